@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from costsim.bills.columns import MISSING, NO, YES, Table
 from costsim.bills.convert import conversion, gas_around, heat_content, named_fuel, plain_unit, typical_fuel
 from costsim.bills.model import Floats
-from costsim.bills.numbers import decimal_mark, split_amount, to_number
+from costsim.bills.numbers import MOST_AMOUNT, decimal_mark, split_amount, to_number
 from costsim.bills.stamps import kind_of
 from costsim.bills.words import MASS, VOLUME, dims_of, is_unit
 from costsim.errors import Fault, InputError
@@ -20,8 +20,6 @@ from costsim.physics.fuels import FUELS
 LEAST_CORRECTION = 0.6
 MOST_DAYS = 800
 """More are no days between two bills, two years and some."""
-MOST_AMOUNT = 1e15
-"""In any unit; a meter has at most a dozen digits."""
 MOST_NEGATIVE = 12
 """More of them are no credits of bills."""
 

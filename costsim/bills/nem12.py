@@ -55,7 +55,7 @@ def as_table(text: str, notes: list[str], file: str) -> str:
                 left[suffix] = left.get(suffix, 0)
         elif cells[0] == "300" and series is not None:
             count = DAY_MIN // series[2]
-            day, values, quality = cells[1], cells[2 : 2 + count], cells[2 + count : 3 + count]
+            day, values, quality = "".join(cells[1:2]), cells[2 : 2 + count], cells[2 + count : 3 + count]
             if len(values) < count or len(day) != 8 or not day.isdigit():
                 what = f"holds {len(values)} values for '{day[:12]}', and a day has {count}"
                 raise InputError(Fault(f"line {number}", what, "download the meter data (NEM12) again", file))

@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 _AMOUNT = re.compile(r"^\(?\s*+([-+\u2212]?)\s*+(\d[\d.,' \u00a0\u202f]*+|[.,]\d++)\s*+\)?\s*+([A-Za-zµ°³][\w³. ]*+)?$")
-
-
 _OF_TEN = re.compile(r"([-+\u2212]?\d{1,20}(?:([.,])\d{1,20})?[eE][-+]?\d{1,3})(?:\s*+([A-Za-zµ°³][\w³. ]*+))?")
 """A number with a power of ten, and a unit."""
+MOST_AMOUNT = 1e15
+"""In any unit; a meter has at most a dozen digits."""
 
 
 def split_amount(text: str) -> tuple[str, str] | None:

@@ -77,10 +77,16 @@ def test_one_year_out_of_many_scenarios_is_the_study_with_that_load() -> None:
     )
 
 
-def test_mean_and_spread_of_a_linear_case_in_closed_form() -> None:
-    # only the price of electricity moves: a lognormal factor has mean exp(σ²/2) and variance (exp(σ²) − 1) exp(σ²)
+@pytest.fixture(scope="module")
+def only_electricity_moves() -> Any:
+    """A study of which nothing but the price of electricity is uncertain, and what comes of 20,000 scenarios."""
     case = two(price={"electricity": "20 %", "natural_gas": "0 %"}, scenarios=20_000)
-    found = uncertainty(case, GREENSBORO)
+    return case, uncertainty(case, GREENSBORO)
+
+
+def test_mean_and_spread_of_a_linear_case_in_closed_form(only_electricity_moves: Any) -> None:
+    # a lognormal factor has mean exp(σ²/2) and variance (exp(σ²) − 1) exp(σ²)
+    case, found = only_electricity_moves
     today = simulate(case, GREENSBORO).options[0].cost_total
     cost = next(o for o in found.options if o.name == "A").cost
     assert cost.mean() == pytest.approx(today * np.exp(0.02), rel=0.006)
@@ -88,16 +94,15 @@ def test_mean_and_spread_of_a_linear_case_in_closed_form() -> None:
     assert np.median(cost) == pytest.approx(today, rel=0.006)
 
 
-def test_probability_in_closed_form() -> None:
+def test_probability_in_closed_form(only_electricity_moves: Any) -> None:
     # A wins when its price factor is below the break-even factor: a normal probability
     from scipy.stats import norm
 
     from costsim.analysis.breakeven import turn
 
-    case = two(price={"electricity": "20 %", "natural_gas": "0 %"}, scenarios=20_000)
+    case, found = only_electricity_moves
     common = lower_study(case, GREENSBORO)
     at = turn(common, *case.options, "electricity").factor
-    found = uncertainty(case, GREENSBORO)
     share = found.first_is_cheaper if found.pair[0] == "A" else 1 - found.first_is_cheaper
     assert share == pytest.approx(norm.cdf(np.log(at) / 0.2), abs=0.012)
 

@@ -74,3 +74,10 @@ def test_an_upload_is_what_the_file_on_disk_is(name: str, tmp_path: Path) -> Non
     for disk, upload in zip(read_bill_file(path), read_bill_file(name, content=path.read_bytes()), strict=True):
         np.testing.assert_array_equal(disk.energy_j, upload.energy_j)
         assert (disk.name, disk.notes) == (upload.name, upload.notes)
+
+
+def test_a_column_of_numbers_beyond_any_meter_is_passed_over_beside_one_of_use():
+    rows = "".join(f"2023-{month:02d}-01,2023-{month + 1:02d}-01,1e308,{100 + month}\n" for month in range(1, 5))
+    (bills,) = read_bill_file("b.csv", content=f"start,end,Therms,Therms used\n{rows}".encode())
+    assert bills.energy_j == pytest.approx(np.arange(101, 105) * 105.505585262e6)
+    assert "columns passed over: 'Therms'" in bills.notes

@@ -115,6 +115,10 @@ def test_interval_meters_of_australia() -> None:
             text.format(day, "A", day).replace("kWh,30", "kWh,10", 1),
             "line 2: '200,6,E1B1,1,E1,N1,M1,kWh,10' tells no meter",
         ),
+        (
+            text.format(day, "A", day).split("20230101")[0].rstrip(","),
+            "line 3: holds 0 values for '', and a day has 48",
+        ),
         ("100,NEM12,1\n900\n", "holds no energy taken from the grid"),
     ):
         with pytest.raises(InputError) as caught:

@@ -10,7 +10,7 @@ import pytest
 from bills.houses import bills_of, winters
 from scipy import stats
 
-from costsim.bills.change import change_day, find_change
+from costsim.bills.change import _splits, change_day, find_change
 from costsim.bills.fit import DEFAULT_EFFICIENCY, Efficiency, Fit, measures, read_efficiency
 from costsim.bills.house import _by_week, as_json, fit_house
 from costsim.bills.line import Season, best_line, line_at, season_of
@@ -286,6 +286,16 @@ def test_a_change_is_told_where_both_sides_can_carry_it() -> None:
     )
     assert change_day(daily, season, near) == weather.days[330]
     assert change_day(daily, season, near, reach_d=5) == weather.days[325]
+
+
+def test_either_side_of_a_change_keeps_six_bills_and_150_days_with_warm_and_cold_ones() -> None:
+    turns = np.tile([0.0, 10.0], 7)
+    assert _splits(steady(turns[:11])).tolist() == []
+    assert _splits(steady(turns[:12])).tolist() == [6]
+    assert _splits(steady(turns)).tolist() == [6, 7, 8]
+    assert _splits(steady(turns, length=25)).tolist() == [6, 7, 8]
+    assert _splits(steady(turns, length=24)).tolist() == [7]  # six of 24 days are 144
+    assert _splits(steady([*turns[:6], *[0.0] * 8])).tolist() == []  # nothing tells warm from cold after the sixth
 
 
 def test_daily_use_is_put_into_weeks_and_weeks_are_left() -> None:

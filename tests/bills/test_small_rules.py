@@ -12,7 +12,7 @@ from bills.test_readers_csv import read
 
 from costsim.bills.line import Season
 from costsim.bills.local_time import rule_s
-from costsim.bills.model import Bills
+from costsim.bills.model import Bills, joined
 from costsim.bills.outliers import odd_rows
 from costsim.bills.sheet import _joined
 from costsim.bills.words import dims_of
@@ -83,3 +83,33 @@ def test_a_bill_far_off_a_wide_scatter_is_not_odd_and_one_far_off_a_narrow_one_i
         watts[5], no = 10.0, np.zeros(12, dtype=bool)
         bills = Bills("b", "electricity", start, start + np.timedelta64(30, "D"), watts * 30 * 86400, no, no * 0)
         assert odd_rows(bills, season)[0].tolist() == odd
+
+
+def test_an_odd_day_is_found_among_more_pairs_of_days_than_are_looked_at() -> None:
+    """300 days have 44,850 pairs, of which 40,000 are looked at: the line holds, and one day of ten times its use is off it."""
+    n = 300
+    outdoor = (10.0 + 12.0 * np.cos(np.arange(n) / n * 2 * np.pi))[:, None] * np.ones(24)
+    season = Season(outdoor.repeat(5, axis=0), np.arange(n) * 5, np.full(n, 5.0))
+    start = np.datetime64("2020-01-01") + np.arange(n) * np.timedelta64(5, "D")
+    watts, no = 100.0 + 30.0 * season.excess_k(16.0), np.zeros(n, dtype=bool)
+    watts[137] *= 10.0
+    bills = Bills("b", "electricity", start, start + np.timedelta64(5, "D"), watts * 5 * 86400, no, no * 0)
+    assert odd_rows(bills, season)[0].tolist() == [137]
+    assert odd_rows(bills, season)[1] == pytest.approx(np.where(np.arange(n) == 137, 10.0, 1.0), rel=0.01)
+
+
+def test_files_whose_dates_can_be_read_two_ways_are_joined_either_way() -> None:
+    def of(first: str, told: str = "", other: Bills | None = None) -> Bills:
+        start, no = np.datetime64(first) + np.arange(2) * np.timedelta64(30, "D"), np.zeros(2, dtype=bool)
+        energy = np.array([1e9, 2e9])
+        return Bills(
+            f"{first}.csv", "electricity", start, start + np.timedelta64(30, "D"), energy, no, no * 0, told=told, other=other
+        )  # fmt: skip
+
+    doubtful = of("2023-01-01", "as starts", of("2022-12-31"))
+    (found,) = joined([doubtful, of("2023-03-02")])
+    assert (found.n_periods, str(found.start_day[0]), found.told) == (4, "2023-01-01", "as starts")
+    assert found.other is not None
+    assert (found.other.n_periods, str(found.other.start_day[0])) == (4, "2022-12-31")
+    (plain,) = joined([of("2023-01-01"), of("2023-03-02")])
+    assert plain.other is None

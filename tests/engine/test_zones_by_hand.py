@@ -18,6 +18,8 @@ from costsim.engine.mass_rows import mass_at, put_mass
 from costsim.engine.water import _drop_k_w, _hottest_c, design_supply
 from costsim.engine.water_warnings import beyond_pumps, floor_warnings, too_warm
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings
+from costsim.physics.fluids import fluid_properties
+from costsim.physics.hydraulics import TUBES, pressure_drop_pa
 from costsim.tariffs.calendar import HourCalendar
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
@@ -226,6 +228,15 @@ def test_as_few_pumps_as_carry_the_load_at_the_lowest_speed(monkeypatch: pytest.
         least[0] = slowest
         assert loop_pumps._pump(ground, [], [], (0,), 0.0).speed_share == wanted[-1]
         assert tried == wanted
+
+
+def test_a_level_s_mains_are_passed_there_and_back() -> None:
+    """6 kW that cool by 10 K take 0.15 L/s of a water of 4 MJ/(m³K): through 15 m of mains twice."""
+    water = fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=40.0)
+    layout = SimpleNamespace(temperature_drop_k=10.0, mains_tube="1 in PEX")
+    ground: Any = SimpleNamespace(capacity_j_m3k=4e6, layout=layout, fluid=water)
+    wanted = pressure_drop_pa(flow_m3_s=1.5e-4, tube=TUBES["1 in PEX"], length_m=30.0, fluid=water)
+    assert loop_pumps.mains_drop_pa(ground, 15.0, 6e3) == pytest.approx(wanted)
 
 
 def test_like_loops_on_like_pumps_are_counted(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -94,6 +94,20 @@ class Reach:
         path = f"costsim/{mutant.name}"
         return self.at(path, self.lines.get(path, {}))
 
+    def of_files(self, names: Iterable[str]) -> set[str]:
+        """All tests of some files."""
+        asked = {*names}
+        return {test for test in self.seconds if test.partition("::")[0] in asked}
+
+    def by_group(self, groups: Sequence[set[str]], near: Sequence[Sequence[str]], most_s: float) -> list[str]:
+        """Tests of the first group, then of the next: each in order within half of the seconds left, the last within all of them."""
+        chosen: dict[str, None] = {}
+        for at, group in enumerate(groups):
+            left = most_s - sum(self.seconds.get(test, 1.0) for test in chosen)
+            share = left if at == len(groups) - 1 else left / 2
+            chosen |= dict.fromkeys(self.in_order(group - {*chosen}, near, share))
+        return [*chosen]
+
     def in_order(self, tests: Iterable[str], near: Sequence[Sequence[str]], most_s: float) -> list[str]:
         """The quickest of all, then the nearest files, each with its quickest tests first, until the seconds are spent.
 

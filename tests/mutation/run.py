@@ -4,10 +4,13 @@ A sample of mutants of each package meets the tests that execute its line, those
 a copy of the repository; a kill counts where the same test passes without the mutant. Prints each mutant
 and the share killed. `--only physics`, `--file engine/kernel.py` and `--line 120` narrow it down; `--after 20` goes on behind
 the first 20; `--without 1 2 3` leaves out what the samples of those seeds held, so that tests written against them cannot
-flatter the share; `--most 60` gives each mutant so many seconds of tests.
+flatter the share; `--most 60` gives each mutant so many seconds of tests (10 where nothing is said).
 
 A mutant within a function is put in place in forks of one process that has collected all tests (`collected.py`); what runs at
-import, and the compiled kernel, meets tests in a fresh fork that imports the changed file.
+import, and the compiled kernel, meets tests in a fresh fork that imports the changed file. What runs at import (constants, fields,
+decorators) leaves no trace of who uses it, so four times the seconds (`AT_IMPORT`) are given it and its package's folder of tests is
+asked whole, as far as they go: first the module's own tests, then those that name the constant, then those that execute a line that
+reads it, then the rest of the folder, the quickest first.
 """
 
 from __future__ import annotations
@@ -27,6 +30,7 @@ import tempfile
 import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -47,6 +51,11 @@ NEAREST = {
     "engine/batch.py": "test_lanes.py", "engine/block.py": "test_lanes.py", "bills": "test_regression.py",
 }  # fmt: skip
 """Tests to ask first, where none has the module's name."""
+OUTSIDE = {
+    "units": ("test_units.py", "test_reading.py"), "study": ("test_study_faults.py", "test_house_import.py", "test_ratings.py", "test_load.py"),
+    "results": ("test_cautions.py",),
+}  # fmt: skip
+"""A package's tests that stand outside of its folder."""
 LARGE = ("fuzz", "faults", "load", "trust", "browser", "dashboard")
 """Folders whose tests look at hostile files, crowds and pages: not mapped."""
 NOT_MAPPED = {
@@ -62,15 +71,13 @@ NOT_ASKED = {"test_docs.py", "test_house_rules.py", "test_packaging.py"}
 """They look at pages and lines, not at results."""
 MOST_BESIDE = 4
 """Tests of other folders to ask, those that name the module most often."""
-FEW = 6
-"""Where fewer tests execute a line, all of their files are asked: what they share may have been made in one of them."""
-MOST_AFRESH = 120
-"""Tests asked of what runs at import: each file of them is collected anew."""
+AT_IMPORT = 4.0
+"""What runs at import is given so many times the seconds."""
 NOTHING = 5
 """Exit code of pytest where a file holds no test."""
 SLOW = "test_block.py"
 """Compiles a dozen forms of the kernel: asked last."""
-COMPILED = ("kernel.py", "balance.py", "layered.py", "ledger.py", "access.py", "layout.py")
+COMPILED = ("kernel.py", "balance.py", "layered.py", "layered_hour.py", "ledger.py", "access.py", "layout.py")
 """What the compiled kernel is made of: their mutants keep their machine code to themselves."""
 
 
@@ -78,13 +85,14 @@ def tests_for(mutant: Mutant) -> list[list[str]]:
     """Test files, the nearest first: the module's own and its docstrings' examples, its folder's, and what stands beside."""
     package, name = mutant.name.split("/")[0], mutant.path.name
     folder = ROOT / "tests" / package
-    first = folder / NEAREST.get(f"{package}/{name}", f"test_{name}")
-    first = first if first.is_file() else folder / NEAREST.get(package, "")
-    near = [first] if first.is_file() else []
-    rest = sorted(
+    own = (f"test_{name}", f"test_{mutant.path.stem}_by_hand.py")
+    firsts = (folder / one for one in (NEAREST.get(f"{package}/{name}", ""), *own, NEAREST.get(package, "")))
+    near = [path for path in firsts if path.is_file()][:1]
+    rest = [ROOT / "tests" / other for other in OUTSIDE.get(package, ())]
+    rest += sorted(
         (path for path in folder.glob("test_*.py") if path not in near), key=lambda path: (path.name == SLOW, path.name)
     )
-    beside = [path for path in elsewhere(package, mutant.path.stem) if path.parent != folder]
+    beside = [path for path in elsewhere(package, mutant.path.stem) if path not in (*near, *rest)]
     asked = [[*near, mutant.path], rest, [*beside[:MOST_BESIDE]]]
     return [[path.relative_to(ROOT).as_posix() for path in dict.fromkeys(paths)] for paths in asked if paths]
 
@@ -172,10 +180,35 @@ def _run(copy: Path, tests: Sequence[str], cache: Path) -> None:
     settle(copy, cache)
     import pytest
 
-    code = pytest.main(["-x", "-q", "--hypothesis-seed=1", "-W", "ignore::pytest.PytestAssertRewriteWarning", *tests])
+    files = dict.fromkeys(test.partition("::")[0] for test in tests)
+    arguments = ["-x", "-q", "--hypothesis-seed=1", "-W", "ignore::pytest.PytestAssertRewriteWarning", *files]
+    code = pytest.main(arguments, plugins=[Only(tests, copy / "failed")])
     import costsim
 
     os._exit(int(code) if str(costsim.__file__).startswith(str(copy)) else 99)
+
+
+class Only:
+    """Has pytest run some tests of the files it collects, or all of a file, in their order; the first that fails is written down."""
+
+    def __init__(self, tests: Sequence[str], failed: Path) -> None:
+        self.place = {test: at for at, test in enumerate(tests)}
+        self.failed = failed
+        failed.write_text("", encoding="utf-8")
+
+    def pytest_collection_modifyitems(self, items: list[Any]) -> None:
+        """Leave out what is not asked."""
+        places = {
+            id(item): self.place.get(item.nodeid, self.place.get(item.nodeid.partition("::")[0])) for item in items
+        }
+        items[:] = sorted((item for item in items if places[id(item)] is not None), key=lambda item: places[id(item)])
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        """Write down a test that fails."""
+        if report.failed and not self.failed.stat().st_size:
+            self.failed.write_text(report.nodeid, encoding="utf-8")
+
+    pytest_collectreport = pytest_runtest_logreport
 
 
 def settle(copy: Path, cache: Path) -> None:
@@ -222,12 +255,13 @@ def changed(copy: Path, mutant: Mutant) -> Iterator[Path | None]:
             shutil.copy2(mutant.path, place)  # with its time, which the cache of compiled code goes by
 
 
-def _killed_alone(copy: Path, tests: list[str], limit_s: float, cache: Path | None) -> str:
-    """What fails in a fresh fork with the mutant, and passes without it: a test, or "" ."""
-    if not tests or passes(copy, tests, limit_s, cache):
-        return ""
-    said = (copy / "said").read_text(encoding="utf-8")
-    return (re.findall(r"^(?:FAILED|ERROR) (\S+?)(?: - .*)?$", said, re.MULTILINE) or tests)[0]
+def _killed_alone(copy: Path, tests: list[str], limit_s: float, cache: Path | None) -> list[str]:
+    """What fails in a fresh fork with the mutant: none, a test, or all together where they died or took too long."""
+    return (
+        []
+        if passes(copy, tests, limit_s, cache)
+        else (copy / "failed").read_text(encoding="utf-8").splitlines() or tests
+    )
 
 
 class Trial:
@@ -256,12 +290,16 @@ class Trial:
                 mutant, [name for group in tests_for(mutant) for name in group if not name.endswith(SLOW)]
             )
         at_import = bool({*statement(mutant)} & self.collected.at_import.get(path, set()))
-        tests = self.reach.in_order(self.reach.of_statement(mutant) - self.bad, near, self.most_s)
+        here = self.reach.of_statement(mutant)
+        # what runs in threads of a test's own leaves no trace
+        here = (here or self.reach.of_module(mutant)) - self.bad
+        tests = self.reach.in_order(here, near, self.most_s)
         code = marshal.dumps(mutant.code(self.copy / path))
-        known = {test.partition("::")[0] for test in tests}
+        known = {test.partition("::")[0] for test in tests} | {*near[0]}
         others = {t for t in self.reach.seconds if t.partition("::")[0] in known} - {*tests} - self.bad
         changed = True
-        for asked in (tests, self.reach.in_order(others, near, self.most_s) if len(tests) < FEW else []):
+        # what tests of a file share was made in the one that came first, so the others leave no trace
+        for asked in (tests, self.reach.in_order(others, near, self.most_s)):
             while asked and changed:
                 answer = self.collected.run(asked, 20 + 4 * int(self.most_s), (path, code))
                 changed = answer.changed > 0 or answer.failed in ("died", "too late")
@@ -274,22 +312,20 @@ class Trial:
                 asked = [one for one in asked if one != answer.failed]
         if not at_import and changed:
             return "", f"{len(tests)} tests" if tests else "no test comes here"
-        if not tests:
-            own, every = self.reach.of_names(mutant)
-            every = every or self.reach.of_module(mutant)
-            ranked = (self.reach.in_order(some - self.bad, near, self.most_s / 2) for some in (own, every) if some)
-            tests = list(dict.fromkeys(test for group in ranked for test in group))
-        return self._fresh(mutant, tests[:MOST_AFRESH] or near[0])
+        groups = [self.reach.of_files(near[0]), here, *self.reach.of_names(mutant), self.reach.of_module(mutant)]
+        groups.append(self.reach.of_files(name for group in tests_for(mutant)[:2] for name in group))
+        tests = self.reach.by_group([group - self.bad for group in groups], near, AT_IMPORT * self.most_s)
+        return self._fresh(mutant, tests or near[0])
 
     def _fresh(self, mutant: Mutant, tests: list[str]) -> tuple[str, str]:
-        tests = [one for one in tests if one not in self.bad]
-        with changed(self.copy, mutant) as cache:
-            killer = _killed_alone(self.copy, tests, 120 + 10 * self.most_s, cache)
-        if killer and not passes(self.copy, [killer], 3600):
-            print(f"fails without a mutant too, so asked in vain: {killer}", flush=True)
-            self.bad.add(killer)
-            return "", "spoilt"
-        return killer, f"{len(tests)} asked afresh"
+        while tests := [one for one in tests if one not in self.bad]:
+            with changed(self.copy, mutant) as cache:
+                killer = _killed_alone(self.copy, tests, 120 + 10 * AT_IMPORT * self.most_s, cache)
+            if not killer or passes(self.copy, killer, 3600):
+                return killer[0] if killer else "", f"{len(tests)} asked afresh"
+            print(f"fails without a mutant too, so asked in vain: {killer[0]}", flush=True)
+            self.bad |= {*killer}
+        return "", "spoilt"
 
 
 def _settle_quietly(copy: Path) -> None:

@@ -7,6 +7,7 @@ import pytest
 from costsim import read_study
 from costsim.errors import InputError
 from costsim.portfolio.columns import read_layout
+from costsim.portfolio.headings import key_title
 
 CASE = read_study("lantern_cottage")
 
@@ -61,3 +62,9 @@ def test_what_is_not_understood_is_asked_in_one_line(heading: str, told: str) ->
     with pytest.raises(InputError) as error:
         read_layout(["Home", "Set-point [degF]", heading], CASE, "homes.csv")
     assert told in str(error.value)
+
+
+def test_a_key_without_words_of_its_own_is_called_by_its_path() -> None:
+    assert key_title("prices.electricity.fixed") == "Fixed charge of electricity"
+    for key in ("prices.electricity.demand", "tank.energy"):
+        assert key_title(key) == key

@@ -18,11 +18,12 @@ from costsim.portfolio.compute import in_steps
 from costsim.portfolio.costs import own_tariff
 from costsim.portfolio.homes import Block, about_rows, count_rows, open_homes
 from costsim.portfolio.lowered import MOST_SUM_W, STEP_W
-from costsim.portfolio.plan import PortfolioPlan, Sheet, most_electric_w
+from costsim.portfolio.plan import PortfolioPlan, Sheet, most_electric_w, prepare
 from costsim.portfolio.rows import is_number, not_a_value, plain_cell, read_row
 from costsim.portfolio.run import run_portfolio
 from costsim.portfolio.store import Store, fingerprint
 from costsim.portfolio.table import OwnPrice, numbers_of, read_table
+from costsim.study.case import case_from
 
 # rows at their limits
 
@@ -72,6 +73,29 @@ def test_columns_take_the_rows_that_one_by_one_reads_too(
 
         with pytest.raises(RowError):
             read_row(plan, 4, cells)
+
+
+def test_figures_of_a_house_fit_each_other_by_the_house_s_own_rules() -> None:
+    """A supply no warmer than the room, a balance point above the design temperature indoors (21.1 °C, 70 °F): both are set aside."""
+    names = ("indoor_temperature", "balance_point", "design_supply_temperature")
+    layout = columns.read_layout(("home", *(f"house.{name} [degC]" for name in names)), CASE, "homes.csv")
+    rows = [
+        ("20", "15", "40"),
+        ("20", "21.1", "40"),
+        ("20", "21.2", "40"),
+        ("22", "15", "22"),
+        ("22", "15", "22.1"),
+        ("24", "15", "23"),
+    ]
+    _, odd = read_table(prepare(CASE, WEATHER, layout), np.arange(1, 7), [("h", *row) for row in rows])
+    assert odd == [2, 3, 5]
+    for at, row in enumerate(rows):
+        changed = columns.overridden(CASE.typed, layout, row)
+        if at in odd:
+            with pytest.raises(InputError, match="warmer than indoor"):
+                case_from(changed)
+        else:
+            case_from(changed)
 
 
 def test_cells_that_are_numbers_and_those_that_are_not() -> None:

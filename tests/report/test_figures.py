@@ -258,7 +258,11 @@ def test_many_names_take_a_new_line_only_when_one_is_full() -> None:
         made = [option("n" * letters + str(at), 1.0, 1.0, MISSING) for at in range(5)]
         chart = short_chart(basis(*made))
         assert chart is not None
-        assert len({one.box[1] for one in boxes(shapes_of(chart.svg))[:5]}) == lines
+        found = shapes_of(chart.svg)
+        assert len({one.box[1] for one in boxes(found)[:5]}) == lines
+        below = [one.box[1] for one in boxes(found)[5:]]
+        assert min(below) > max(one.box[3] for one in boxes(found)[:5])  # no bar on a name
+        inside(found, height_of(chart.svg))
     assert _short("x" * MOST_LETTERS) == "x" * MOST_LETTERS
     cut = _short("x" * (MOST_LETTERS + 1))
     assert len(cut) == MOST_LETTERS

@@ -205,6 +205,8 @@ def test_quantities_of_any_kind_are_given_in_si() -> None:
     assert _si("x", read_quantity("1 MJ/kg")) == "1e+06 J/kg"
     length = QuantityField("length", "Length")
     assert _us(length, "3 m", 3.0) == "9.84252 ft"
+    assert _us(length, "3 m", None) == "3 m"  # what became no number stands as typed, as does what a fuel must settle
+    assert _us(QuantityField("money_by_power", "Charge"), "9 $/kW", 9e-3) == "$9/kW"
     assert _us(QuantityField("price", "Price"), "1 $/kWh", read_quantity("1 $/kWh")) == "$1/kWh"
     assert [_text(one) for one in (True, False, ["a", 2], 3.5)] == ["yes", "no", "a, 2", "3.5"]
     assert MOST_WORDS == 25
@@ -214,3 +216,36 @@ def test_a_fingerprint_is_half_of_what_the_study_hashes_to() -> None:
     typed = {"title": "x"}
     whole = hashlib.sha256(b'title = "x"\n').hexdigest()
     assert sheet.fingerprint(SimpleNamespace(case=SimpleNamespace(typed=typed))) == whole[: len(whole) // 2]  # type: ignore[arg-type]
+
+
+def test_own_generation_has_a_table_where_there_is_any(monkeypatch: pytest.MonkeyPatch) -> None:
+    basis: Any = SimpleNamespace(system="si", case=SimpleNamespace(currency="$"), result=SimpleNamespace(options=()))
+    assert [type(block) for block in sheet._bills(basis)] == [Heading, Text]
+    heads = ["own generation, kWh a year", "generated", "exported"]
+    monkeypatch.setattr(sheet, "own_generation_rows", lambda result: (heads, [["Pump", "4,000", "2,500"]]))
+    *_, found = sheet._bills(basis)
+    assert isinstance(found, Table)
+    assert found.title == "Own generation, kWh a year"
+    assert found.headings == ("option", "generated", "exported")
+    assert found.rows == (("Pump", "4,000", "2,500"),)
+    assert found.aligned == "wrr"
+
+
+def test_surfaces_and_the_air_of_each_room_are_told_with_what_they_lose() -> None:
+    wall = SimpleNamespace(
+        name="Wall", area_m2=40.0, u_value_known_w_m2k=0.3, typical="", difference_share=0.6, loss_w_k=7.2
+    )
+    air = SimpleNamespace(loss_w_k=30.0)
+    room = SimpleNamespace(
+        name="Bath", surface=(SimpleNamespace(**{**vars(wall), "typical": "Wall uninsulated"}),), infiltration=air
+    )
+    basis: Any = SimpleNamespace(
+        system="si", case=SimpleNamespace(house=SimpleNamespace(surface=(wall,), infiltration=None, room=(room,)))
+    )
+    heads, rows = sheet._surface_rows(basis)
+    assert len(heads) == 6
+    assert rows == [
+        ["Wall", "40.0 m²", "0.300 W/(m² K)", "60%", "7.2 W/K", "given"],
+        ["Bath: Wall", "40.0 m²", "0.300 W/(m² K)", "60%", "7.2 W/K", "typical, not known"],
+        ["Bath: air", "", "", "", "30.0 W/K", "given"],
+    ]

@@ -293,6 +293,14 @@ def test_a_buffer_smaller_than_the_standard_asks_for_is_told_with_both_figures(p
     published("wood")["en303_buffer"].check(735.0)
 
 
+def test_a_fire_for_which_the_standard_asks_less_than_300_litres_is_free_of_a_buffer(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    for asked, told in ((0.3, True), (0.299, False)):
+        monkeypatch.setattr(KINDS["wood"], "buffer_m3", lambda *of, asked=asked: asked)
+        assert any("EN 303-5" in text for text in offer(WOOD).warnings) == told
+
+
 def test_facts_of_collectors_by_hand() -> None:
     found = offer(SUN, tank__volume="500 L")
     assert found.tally(36e6, 7.2e6, 4) == {

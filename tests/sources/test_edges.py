@@ -71,6 +71,16 @@ def test_surroundings_of_which_nothing_is_said_have_no_tank_and_no_load() -> Non
     assert (allowed.sum(), allowed.flags.writeable) == (8 * 365, False)
 
 
+def test_a_bank_of_elements_has_nothing_of_what_fires_and_pumps_have() -> None:
+    found, _ = offer_of({"kind": "electric", "output": "9 kW"}, COLD)
+    nothing = (
+        "rank", "slope_w_k", "burn_power_w", "min_fire_w", "degradation", "standby_w", "auxiliary_share", "auxiliary_w",
+    )  # fmt: skip
+    assert {name: getattr(found, name) for name in nothing} == dict.fromkeys(nothing, 0.0)
+    assert not any((found.must_run, found.biogenic, found.derates, found.charge_j, found.ahead_j, found.tally))
+    assert found.needs_power
+
+
 def test_the_sun_gives_a_joule_for_a_joule_and_a_small_collector_its_share() -> None:
     tank = {"tank__volume": "500 L", "tank__max_temperature": "85 degC"}
     for area in ("0.5 m2", "10 m2"):
@@ -234,6 +244,9 @@ def test_a_store_is_charged_in_allowed_hours_and_told_where_there_is_none() -> N
     assert "may charge a store, but the study has no tank" in without.warnings[0]
     own, _ = offer_of({"kind": "off_peak_electric", "output": "9 kW", "windows": ["22:00-06:00"]}, COLD)
     assert own.warnings == ()  # which stores unless it is told not to
+    night = {"kind": "off_peak_electric", "output": "9 kW", "windows": ["22:00-06:00"]}
+    for more, targets in (({}, {60.0, NOT_STORING}), ({"store": False}, {NOT_STORING})):
+        assert set(offer_of({**night, **more}, COLD, **tank)[0].target_c.tolist()) == targets
     dark = replace(wavy_weather(np.zeros(8760)), ghi_w_m2=None)
     with pytest.raises(InputError, match="use a weather file with ghi, dni and dhi"):
         offer_of({"kind": "solar", "area": "5 m2"}, dark, **tank)

@@ -131,6 +131,20 @@ def test_layouts_that_cannot_be_laid_are_refused() -> None:
     )
 
 
+def test_no_loop_is_longer_than_500_m_by_the_number_that_is_typed() -> None:
+    """100 m² with a tube every 20 cm take 500 m: one loop may; a little more, shared by two, may too."""
+
+    def level(area: str, loops: int) -> dict[str, Any]:
+        return {"level": [{"name": "G", "area": area, "loops": loops, "distance": "0 m"}], "spacing": "20 cm"}
+
+    for area, loops in (("100 m2", 1), ("101 m2", 2), ("200 m2", 2)):
+        assert build(Layout, level(area, loops)).level[0].loops == loops
+    # 90 m and 300 ft are usual longest loops of such a tube, leads included
+    assert "1 loops on G would be 505 m long each, such as loops = 6" in layout_fault(**level("101 m2", 1)).replace(
+        ";", ","
+    )
+
+
 NEEDS = Needs(
     max_temperature_c=60.0, coldest_c=-10.0, freeze_c=-20.0, antifreeze=True, floor=True, tank=True, source_w=20e3, content_m3=0.5,
     swell_share=0.02, density_kg_m3=1000.0, pump_head_pa=40e3,

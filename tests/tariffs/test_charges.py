@@ -195,6 +195,8 @@ def test_propane_bought_ahead_and_a_cap_on_its_price() -> None:
         j = table.fuel.content_j_per_unit * 3.785411784e-3
         assert j == pytest.approx(gallon_j, rel=1e-3)
         assert bill(table, CLOCK, np.full(8760, gallons * j / 8760)).total == pytest.approx(cost)
+    lost = tariff({key: text for key, text in ahead.items() if key != "refund"}, **propane)
+    assert bill(lost, CLOCK, np.full(8760, 300 * j / 8760)).total == pytest.approx(400 * 2.20)  # nothing comes back
     cap = {"kind": "price_cap", "name": "cap", "energy": "3.10 $/gal", "fee": "150 $/year"}
     capped = tariff(cap, **propane)
     energy = np.full(8760, 500 * j / 8760)

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from costsim.errors import InputError
 from costsim.tariffs.charges import FuelUnits
 from costsim.tariffs.rate_record import read_record
 from costsim.units.quantity import read_quantity
@@ -82,6 +83,9 @@ def test_records_become_charges_by_their_units() -> None:
             "step": [{"price": "0.3 $/kW/day"}],
         }
     ]
+    for months_of_power in (None, "all", [0] * 11, [0] * 13):
+        with pytest.raises(InputError, match="is no list of twelve months"):
+            table(**{**flat, "flatdemandmonths": months_of_power})
     months = [[0] * 24] * 6 + [[1] * 24] * 6
     for unit, per in (("kWh", "kWh/month"), ("kWh daily", "kWh/day"), ("kWh/kW", "kWh/kW")):
         tiered = {"energyratestructure": [[{"rate": 0.1, "max": 300, "unit": unit}, {"rate": 0.2, "unit": unit}], [{"rate": 0.3}]],

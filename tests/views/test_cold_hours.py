@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ from costsim.simulation import named_weather
 from costsim.study.case import Case, case_from
 from costsim.study_files import StudyFiles
 from costsim.units.quantity import parse
+from costsim.views import cold_rooms
 from costsim.views.capacity_chart import capacity_finding
 from costsim.views.cold_hours import left_out_sentence
 from costsim.views.first_study import first_study
@@ -40,6 +42,24 @@ def answered(weather: Weather, backup: str = "") -> tuple[Case, Result]:
         data["option"][1]["source"][1]["output"] = backup
     case = case_from(data)
     return case, simulate(case, weather)
+
+
+def test_the_coldest_option_is_the_one_that_leaves_most_undelivered_then_that_with_the_coldest_room() -> None:
+    def options(*unmet_j: float) -> Any:
+        made = [
+            SimpleNamespace(name=name, unmet=SimpleNamespace(energy_j=joule))
+            for name, joule in zip("ABC", unmet_j, strict=False)
+        ]
+        return SimpleNamespace(options=made, lowered=None)
+
+    with pytest.MonkeyPatch.context() as patch:  # the room's temperature and how far that is below its set-point
+        patch.setattr(
+            cold_rooms, "coldest_room", lambda common, option: {"A": (18.0, 2.0), "B": (15.0, 1.0)}[option.name]
+        )
+        rooms = cold_rooms.coldest_rooms(options(0.0, 0.0), options(0.0, 0.0))  # type: ignore[arg-type]
+    assert rooms == {"A": 18.0, "B": 15.0}
+    assert cold_rooms.coldest(options(0.0, 0.0), rooms) == "B"
+    assert cold_rooms.coldest(options(1.0, 0.0), rooms) == "A"
 
 
 @pytest.mark.parametrize("by_k", [0.0, 8.0])
