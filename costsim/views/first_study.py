@@ -8,7 +8,8 @@ from typing import Any
 
 from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.units.quantity import parse, to_display
-from costsim.views.templates import MARGIN, TEMPLATES, add_template, drop_unused_prices
+from costsim.views.templates import MARGIN, TEMPLATES, add_template
+from costsim.views.used_prices import drop_unused_prices
 from costsim.weather import Weather, design_temperature
 from costsim.words import tr
 
