@@ -31,7 +31,7 @@ from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.each_source import source_lines, unpaid_lines
 from costsim.views.glossary import OF_CARD, explained
-from costsim.views.hot_tank import hot_tank_sentence
+from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
 from costsim.views.turning import nearest_turn, turning_line
@@ -74,6 +74,8 @@ def draw(context: Context) -> None:
         st.warning(state.literal(doubt))
     if hot := hot_tank_sentence(answer.result, context.system):
         st.info(state.literal(f"{hot}."), icon=":material/water_heater:")
+    if cool := cool_tank_sentence(answer.result, context.system):
+        st.warning(state.literal(cool), icon=":material/water_heater:")
     draw_refit(answer, context.system)
     places = st.empty()
     with st.container(key="look"):
