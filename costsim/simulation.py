@@ -14,6 +14,7 @@ from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lowe
 from costsim.physics.fuels import co2_kg
 from costsim.results.assumptions import assumptions_of, weather_facts
 from costsim.results.clock import clock_labels
+from costsim.results.condensing import condensing_warnings
 from costsim.results.result import (
     HOUR_S,
     Hourly,
@@ -122,6 +123,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         pump_j=pump_j,
         warnings=(
             *option_warnings(study, common, plant.offers, sources),
+            *condensing_warnings(common, option, hourly, sources),
             *tank_alone_warnings(option.name, common, uses, beyond),
         ),
         max_unmet_hours=common.case.house.max_unmet_hours,

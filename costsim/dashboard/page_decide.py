@@ -21,6 +21,7 @@ from costsim.dashboard.trial import tried
 from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, say, table
 from costsim.physics.emitters import EMITTERS
+from costsim.results.condensing import condensing_doubts
 from costsim.sources.heat_pump import HeatPump
 from costsim.units.quantity import show
 from costsim.views.answer import ranked
@@ -71,6 +72,8 @@ def draw(context: Context) -> None:
             _begin()
     _guessed(answer)
     for doubt in doubts_of(answer.case.typed):
+        st.warning(state.literal(doubt))
+    for doubt in condensing_doubts(answer.result):
         st.warning(state.literal(doubt))
     if hot := hot_tank_sentence(answer.result, context.system):
         st.info(state.literal(f"{hot}."), icon=":material/water_heater:")
