@@ -70,6 +70,7 @@ def shared_by_homes(
 ) -> Shared:
     """What all homes share; loss, balance point and floor are their own, and of even homes the set-point too."""
     (scalars, hours), (source_scalars, source_hours) = house_rows(common), source_rows(offers)
+    hours = hours.copy()  # the study's own stay as they are
     hours[k.FLOOR_LIMIT] = np.inf
     if even:
         hours[k.ROOM] = 0.0
