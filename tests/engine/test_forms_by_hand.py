@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from costsim.engine import ahead, block, compiling
+from costsim.engine import ahead, block, compiling, ledger
 from costsim.engine import layout as k
 
 FORM = block._Form((k.CYCLING, 0, 0), 0, False, True, True, 0, 0)
@@ -72,3 +72,19 @@ def test_small_jobs_share_forms_and_large_ones_have_their_own(monkeypatch: pytes
         assert (own in later) == wanted
     assert (own.width, block._ONE.width) == (16, 1)
     assert block._ONE.pumps
+
+
+def test_what_collectors_lose_in_each_house_is_taken_from_what_the_sun_gives_and_never_more() -> None:
+    """Of 500 W one house's collectors lose 200 W and another's 900 W; at night both have nothing."""
+    w = np.full(k.WORK * k.WIDTH, np.nan)
+    at = np.full(k.SOURCES + k.SOURCE_ROWS, -1)
+    at[k.SOURCES + k.CAPACITY] = 0
+    own = np.array([[[-200.0, -900.0]]]), at, np.zeros((2, 1), dtype=np.int32)
+    place = (k.HOUR + k.SOURCES + k.SOURCE_ROWS + k.CAPACITY) * k.WIDTH  # in the second slot
+    fill = compiling.plain(ledger.fill_source)
+    for hour, sun_w, wanted in ((0, 500.0, [300.0, 0.0]), (1, 0.0, [0.0, 0.0])):
+        fill(w, 2, k.SECOND, k.SOLAR, SimpleNamespace(capacity=sun_w, per_heat=1.0), own, 0, 0, hour)
+        assert w[place : place + 2].tolist() == wanted
+    # a boiler's own capacity stands for itself
+    fill(w, 2, k.SECOND, k.CYCLING, SimpleNamespace(capacity=500.0, per_heat=1.0, target=60.0), own, 0, 0, 0)
+    assert w[place : place + 2].tolist() == [-200.0, -900.0]
