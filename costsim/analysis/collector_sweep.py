@@ -73,7 +73,10 @@ def marginal_collector_area(
     solar = _solar(case, option)
     sized = SizedOption(case, weather, at)
     path = ("option", at, "source", solar, "area")
-    years = [sized.year(changed(case, (path, f"{area!r} m2")), hours=False) for area in areas_m2]
+    cases = [changed(case, (path, f"{area!r} m2")) for area in areas_m2]
+    years = sized.with_sources(solar, [one.options[at].sources[solar] for one in cases])
+    if years is None:
+        years = [sized.year(one, hours=False) for one in cases]
     steps: list[CollectorStep] = []
     for area, year, paid in zip(areas_m2, years, sized.bills(years), strict=True):
         useful, cost = float(year.heat_j[solar]), sum(one.total for one in paid.values())

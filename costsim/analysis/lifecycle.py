@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Protocol
 
@@ -189,6 +189,41 @@ def outlay_of(case: Case, option: Option, bills: Mapping[str, Billed], co2_kg: f
     replaced += math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(paid.invested, 1))
     position = {year: first + math.fsum(yearly[:year]) for year in (*SHOWN_YEARS, years) if year <= years}
     return Outlay(option.name, first, tuple(yearly), present, position, replaced, unmet_hours, option.first_cost_given)
+
+
+@dataclass(frozen=True, slots=True)
+class Worth:
+    """What a year's bills come to over the study period, in money of today.
+
+    ``always + Σ_services (fixed · still + (bill − fixed) · moving[service])``: the life-cycle cost of `outlay`, NIST Handbook 135; what
+    of a bill buys no energy does not follow its price's path.
+    """
+
+    always: float
+    still: float
+    moving: Mapping[str, float]
+
+
+def worth_of(case: Case, option: Option, services: Iterable[str], co2_kg: float) -> Worth:
+    """What bills of some services are worth over the study period, and what is paid whatever they are."""
+    economics = case.economics
+    rate, years = economics.discount_rate_share_per_year, range(1, economics.study_period + 1)
+    worth = [single_present_value(rate=rate, year=year) for year in years]
+    paid = payments_of(case, option, co2_kg)
+    always = option.first_cost_money - option.rebate_money + paid.first
+    always += math.fsum(
+        one * (option.maintenance_per_year + more) for one, more in zip(worth, paid.yearly, strict=True)
+    )
+    if option.replacement_year in years:
+        always += option.replacement_money * worth[option.replacement_year - 1]
+    still = math.fsum(worth)
+    moving = {
+        key: math.fsum(price_factor(economics, key, year) * one for year, one in zip(years, worth, strict=True))
+        if key in economics.escalation or key in economics.price_path
+        else still
+        for key in services
+    }
+    return Worth(always, still, moving)
 
 
 def add_on(case: Case, base: Outlay, other: Outlay) -> AddOn:

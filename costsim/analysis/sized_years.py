@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from costsim.analysis.cash_flow import prices_rise
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, job_of, keys_of, price_by_service
-from costsim.engine.block import FEW, WORTH, AnnualTotals, lanes_of, room_for, run_lanes, year_of
+from costsim.engine.block import FEW, WORTH, AnnualTotals, lane_of, lanes_of, room_for, run_lanes, year_of
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.lane_inputs import kinds_of
 from costsim.engine.lower import (
@@ -23,15 +23,17 @@ from costsim.engine.lower import (
     lower_study,
     option_study,
     scalars_of,
+    source_row,
     source_rows,
+    source_scalars_of,
     with_house,
 )
 from costsim.engine.shared import Shared
-from costsim.physics.demand import ROUNDING_W
+from costsim.physics.demand import ROUNDING_W, tank_step
 from costsim.results.result import HOUR_S, OptionResult
 from costsim.results.season import uses_season
 from costsim.simulation import simulate_option
-from costsim.sources import Offer, Surroundings
+from costsim.sources import HeatSource, Offer, Surroundings
 from costsim.study.case import Case, Option
 from costsim.study.plant import Tank
 from costsim.study.rules import RULES
@@ -162,17 +164,71 @@ class SizedOption:
             plants = {at: self._lowered(case) for at, case in enumerate(cases)}
             alike = [at for at, (own, plant) in plants.items() if self._shared(own, plant) is self.shared]
             if len(alike) >= FEW:
-                lanes = lanes_of(
-                    np.stack([plants[at][1].scalars for at in alike], axis=1),
-                    np.stack([plants[at][1].source_scalars for at in alike], axis=2),
-                    len(alike), loss_w_k=self.own.loss_w_k,
-                )  # fmt: skip
-                many = run_lanes(self.shared, lanes, all_of=WORTH)
-                for row, at in enumerate(alike):
-                    one = AnnualTotals(*(getattr(many, name)[row : row + 1] for name in AnnualTotals.__slots__))
-                    found[at] = _from_totals(plants[at][1].offers, one, np.empty(0), np.zeros(self.shared.count))
+                some = [plants[at][1] for at in alike]
+                many = self._side_by_side(
+                    [plant.offers for plant in some],
+                    np.stack([plant.scalars for plant in some], axis=1),
+                    np.stack([plant.source_scalars for plant in some], axis=2),
+                )
+                found = dict(zip(alike, many, strict=True))
         return [
             found[at] if at in found else self.year(case, hours=False, dumped=False) for at, case in enumerate(cases)
+        ]
+
+    def tanks(self, sizes: Sequence[tuple[float, float]]) -> list[SizedYear] | None:
+        """Years with tanks of some volumes [m³] and losses [W/K], as `years` gives them.
+
+        None where more goes with the tank than what it keeps: what a source gives, or what comes after the house.
+        """
+        late = self.study.uses is not None and not self.study.uses.settled
+        if not self.plain or self.uses_wait or late or any(map(self._asks_for_tank, range(len(self.option.sources)))):
+            return None
+        j_m3k = self.own.water.density_kg_m3, self.own.water.heat_capacity_j_kgk
+        steps = [tank_step(heat_capacity_j_k=volume * j_m3k[0] * j_m3k[1], loss_w_k=loss) for volume, loss in sizes]
+        scalars = np.repeat(self.plant.scalars[:, None], len(sizes), axis=1)
+        scalars[[k.TANK_KEEP, k.TANK_RISE, k.LOSS_STATE, k.LOSS_NET]] = np.transpose(steps)
+        return self._side_by_side([self.plant.offers] * len(sizes), scalars, self.plant.source_scalars)
+
+    def with_sources(self, i: int, sources: Sequence[HeatSource]) -> list[SizedYear] | None:
+        """Years with others in the place of one source, with what was dumped, as `year` gives them without its hours.
+
+        None where more goes with a source than its own rows: the order of all, or what comes after the house.
+        """
+        late = self.study.uses is not None and not self.study.uses.settled
+        if not self.plain or self.uses_wait or late or self.option.rule != "fixed":
+            return None
+        today, count = self.plant, len(sources)
+        offers = [source.offer(self.own.surroundings) for source in sources]
+        scalars = np.repeat(today.source_scalars[:, :, None], count, axis=2)
+        scalars[i] = np.transpose([source_scalars_of(offer) for offer in offers])
+        kinds = kinds_of(today.source_scalars)
+        if any(one.rank != today.offers[i].rank for one in offers) or any(
+            kinds_of(scalars[:, :, at]) != kinds for at in range(count)
+        ):
+            return None
+        hours, per_heat = today.source_hours.copy(), self.shared.per_heat.copy()
+        shared, room = replace(self.shared, source_hours=hours, per_heat=per_heat), (self.room[0][:, :0], self.room[1])
+        lanes = lanes_of(today.scalars, scalars, count)
+        found = []
+        for at, offer in enumerate(offers):
+            for row in range(k.SOURCE_HOURS):
+                source_row(offer, row, hours[i, row])
+            source_row(offer, k.PER_HEAT, per_heat[i])
+            (_, _, wasted, _), totals = lane_of(shared, lanes[:, at : at + 1], room)
+            all_offers = (*today.offers[:i], offer, *today.offers[i + 1 :])
+            found.append(_from_totals(all_offers, totals, np.empty(0), wasted.sum(axis=1) * HOUR_S))
+        return found
+
+    def _side_by_side(
+        self, offers: Sequence[tuple[Offer, ...]], scalars: Floats, source_scalars: Floats
+    ) -> list[SizedYear]:
+        """Years with scalars of their own (SCALARS, years), and of their sources where they have some."""
+        lanes = lanes_of(scalars, source_scalars, len(offers), loss_w_k=self.own.loss_w_k)
+        many, none = run_lanes(self.shared, lanes, all_of=WORTH), np.zeros(self.shared.count)
+        parts = [getattr(many, name) for name in AnnualTotals.__slots__]
+        return [
+            _from_totals(mine, AnnualTotals(*(one[at : at + 1] for one in parts)), none[:0], none)
+            for at, mine in enumerate(offers)
         ]
 
     def bills(self, years: Sequence[SizedYear]) -> list[dict[str, Paid]]:
@@ -202,9 +258,7 @@ class SizedOption:
 
     def _own(self, case: Case) -> LoweredStudy:
         """The study as the option sees it."""
-        tank, today = (
-            option.tank or one.tank for one, option in ((case, case.options[self.at]), (self.case, self.option))
-        )
+        tank, today = (option.tank_of(one) for one, option in ((case, case.options[self.at]), (self.case, self.option)))
         late = self.study.uses is not None and not self.study.uses.settled
         if late or (today is None and tank is not None):
             return option_study(self._study(case), case.options[self.at])
@@ -233,10 +287,13 @@ class SizedOption:
         return own, LoweredOption(tuple(offers), *house, scalars, hours, order)
 
     def _asks_for_tank(self, i: int) -> bool:
-        """Whether a source looks at the tank when it makes its offer, noted once; if not, it makes the same one for any."""
+        """Whether what a source offers may go with the tank's size: as its kind says, else whether it looks at it, noted once."""
+        source = self.option.sources[i]
+        if source.charging == "full" and source.follows_tank is not None:
+            return source.follows_tank
         if i not in self.asks:
             seen = _Watched(self.own.surroundings)
-            self.option.sources[i].offer(seen)  # type: ignore[arg-type]
+            source.offer(seen)  # type: ignore[arg-type]
             self.asks[i] = bool(seen.asked & TANK)
         return self.asks[i]
 

@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from costsim.analysis.halving import Run, bears, narrow, told_by_unmet
-from costsim.analysis.lifecycle import outlay_of
+from costsim.analysis.lifecycle import Worth, outlay_of, worth_of
 from costsim.analysis.sized_years import Paid, SizedOption, SizedYear
 from costsim.errors import Fault, InputError
 from costsim.physics.circuits import BREAKERS_A, CONTINUOUS_FACTOR, next_breaker_a
@@ -108,10 +108,12 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
         raise InputError(Fault("hours", f"{hours} hours cannot be borne", "give zero or more", case.file))
     at = place_of(case, option)
     search = _Search(case, weather, at, what, source, keeps=hours > 0)
+    sizes = search.row() if what == "tank" else []
+    search.run_all(sizes)
     today, first = search.today, search.run(search.today)
     assert first is not None
     if what == "tank":
-        best = _least_cost(search, first, hours)
+        best = _least_cost(search, sizes, first, hours)
     elif what == "breaker":
         best = _circuit(search.run, case.options[at].sources[source], first, hours)
     else:
@@ -132,11 +134,12 @@ class _Search:
     def __init__(self, case: Case, weather: Weather, at: int, what: str, source: int, *, keeps: bool) -> None:
         self.case, self.at, self.what = case, at, what
         self.path, self.today = _path(case, at, what, source)
-        self.tank = (case.options[at].tank or case.tank) if what == "tank" else None
+        self.tank = case.options[at].tank_of(case) if what == "tank" else None
         self.each = self.tank.cost_per_volume_money if self.tank is not None else None
         self.known: dict[float, SizedYear | None] = {}
         self.sized, self.keeps = SizedOption(case, weather, at), keeps and what == "output"
-        self.weights: tuple[float, dict[str, list[float]]] | None = None
+        self.worth: Worth | None = None
+        self.paid: dict[int, Mapping[str, Paid]] = {}
 
     def run(self, value: float) -> SizedYear | None:
         """The year with a size; a tank loses in step with its surface."""
@@ -144,10 +147,19 @@ class _Search:
             self.known[value] = self._run(value)
         return self.known[value]
 
+    def row(self) -> list[float]:
+        """Tanks a fifth apart, today's among them."""
+        return [self.today * STEP**step if step else self.today for step in range(FIRST_STEP, LAST_STEP + 1)]
+
     def run_all(self, values: Sequence[float]) -> None:
-        """Run years whose hours nobody asks for, side by side."""
-        cases = {value: case for value in values if value not in self.known and (case := self._case(value)) is not None}
-        self.known |= dict(zip(cases, self.sized.years(list(cases.values())), strict=True))
+        """Run years of tanks, side by side. A tank between two that can be can be too: what is typed for it has limits alone."""
+        first = next((at for at, value in enumerate(values) if self._case(value) is not None), len(values))
+        last = next((at for at in range(len(values), first, -1) if self._case(values[at - 1]) is not None), first)
+        some = values[first:last]
+        found = self.sized.tanks([(value, self._loss_w_k(value)) for value in some])
+        if found is None:
+            found = self.sized.years([case for value in some if (case := self._case(value)) is not None])
+        self.known |= dict.fromkeys(values) | dict(zip(some, found, strict=True))
 
     def _run(self, value: float) -> SizedYear | None:
         case = self._case(value)
@@ -157,8 +169,7 @@ class _Search:
         """The study with a size; None for one that cannot be."""
         more: list[tuple[Path, str]] = []
         if self.tank is not None and self.tank.loss_w_k > 0:
-            loss = self.tank.loss_w_k * (value / self.today) ** (2.0 / 3.0)
-            more = [((*self.path[:-1], "loss"), f"{loss!r} W/K")]
+            more = [((*self.path[:-1], "loss"), f"{self._loss_w_k(value)!r} W/K")]
         try:
             return changed(self.case, (self.path, f"{value!r} {SIZES[self.what][1]}"), *more)
         except InputError:
@@ -166,31 +177,29 @@ class _Search:
                 raise
             return None
 
+    def _loss_w_k(self, value: float) -> float:
+        """What a tank of a size loses, in step with its surface [W/K]."""
+        assert self.tank is not None
+        return float(self.tank.loss_w_k * (value / self.today) ** (2.0 / 3.0))
+
     def costs(self, sizes: Sequence[tuple[float, SizedYear]]) -> tuple[list[float], list[float]]:
         """Cost of each size's year, and its life-cycle cost with the tank's own first cost."""
-        bills = self.sized.bills([year for _, year in sizes])
+        fresh = list({id(year): year for _, year in sizes if id(year) not in self.paid}.values())
+        self.paid |= zip(map(id, fresh), self.sized.bills(fresh) if fresh else (), strict=True)
+        bills = [self.paid[id(year)] for _, year in sizes]
         present = [self._present(paid, year) for paid, (_, year) in zip(bills, sizes, strict=True)]
         money = [cost + (self.each or 0.0) * value for cost, (value, _) in zip(present, sizes, strict=True)]
         return [sum(one.total for one in paid.values()) for paid in bills], money
 
     def _present(self, paid: Mapping[str, Paid], year: SizedYear) -> float:
-        """Life-cycle cost of a year's bills: where its carbon has no price it goes with them, so much for each unit of money."""
+        """Life-cycle cost of a year's bills."""
+        option = self.case.options[self.at]
         if year.whole is not None:
-            return self._outlay(paid, year.whole.co2_kg)
-        if self.weights is None:
-            none = self._outlay({}, math.nan)
-            each = {
-                key: [self._outlay({key: one}, math.nan) - none for one in (Paid(1.0, 0.0), Paid(1.0, 1.0))]
-                for key in paid
-            }
-            self.weights = none, each
-        none, each = self.weights
-        return none + sum(
-            (one.total - one.fixed) * each[key][0] + one.fixed * each[key][1] for key, one in paid.items()
+            return outlay_of(self.case, option, paid, year.whole.co2_kg, 0).present_cost
+        worth = self.worth = self.worth or worth_of(self.case, option, paid, math.nan)
+        return worth.always + sum(
+            one.fixed * worth.still + (one.total - one.fixed) * worth.moving[key] for key, one in paid.items()
         )
-
-    def _outlay(self, paid: Mapping[str, Paid], co2_kg: float) -> float:
-        return outlay_of(self.case, self.case.options[self.at], paid, co2_kg, 0).present_cost
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,10 +233,8 @@ def _bisect(run: Run, today: float, first: SizedYear, hours: int) -> tuple[float
     return narrow(told_by_unmet(run, max(low, high * TINY), high, hours), run, max(low, high * TINY), high, best, hours)
 
 
-def _least_cost(search: _Search, first: SizedYear, hours: int) -> _Best:
+def _least_cost(search: _Search, sizes: Sequence[float], first: SizedYear, hours: int) -> _Best:
     """The tank of least life-cycle cost whose unmet hours are borne, among a row of sizes a fifth apart, and the smallest of them."""
-    sizes = [search.today * STEP**step if step else search.today for step in range(FIRST_STEP, LAST_STEP + 1)]
-    search.run_all(sizes)
     years = [(value, year) for value in sizes if (year := search.run(value)) is not None]
     at = next((i for i, (_, year) in enumerate(years) if bears(year, hours)), None)
     if at is None:
@@ -239,7 +246,8 @@ def _least_cost(search: _Search, first: SizedYear, hours: int) -> _Best:
     )  # fmt: skip
     tried = [small, *(one for one in years[at + 1 :] if bears(one[1], hours))]
     best, least = small, math.inf
-    for one, present in zip(tried, search.costs(tried)[1], strict=True):
+    # today's is billed with them
+    for one, present in zip(tried, search.costs([*tried, (search.today, first)])[1], strict=False):
         if present < least * (1.0 - SAME_COST_SHARE):
             best, least = one, present
     return _Best(best[0], best[1], small[0], small[1])
@@ -291,7 +299,7 @@ def _path(case: Case, at: int, what: str, source: int) -> tuple[tuple[str | int,
         own, path = _tank_of(case, at)
         if own is None:
             raise InputError(
-                Fault("tank", "the study has no tank to size", 'add a table [tank] with volume = "80 gal"', case.file)
+                Fault("tank", "the option has no tank to size", 'add a table [tank] with volume = "80 gal"', case.file)
             )
         return (*path, "volume"), own.volume_m3
     sources = case.options[at].sources
@@ -304,8 +312,8 @@ def _path(case: Case, at: int, what: str, source: int) -> tuple[tuple[str | int,
 
 def _tank_of(case: Case, at: int) -> tuple[Tank | None, tuple[str | int, ...]]:
     """The tank that an option heats, its own before the study's, and where it stands."""
-    own = case.options[at].tank
-    return (own, ("option", at, "tank")) if own is not None else (case.tank, ("tank",))
+    option = case.options[at]
+    return option.tank_of(case), ("tank",) if option.tank is None else ("option", at, "tank")
 
 
 _NAMES = {"output": "output_w", "breaker": "breaker_a", "area": "area_m2"}
@@ -314,7 +322,7 @@ _NAMES = {"output": "output_w", "breaker": "breaker_a", "area": "area_m2"}
 def can_size(case: Case, option: Option, what: str) -> list[int]:
     """Numbers of the sources that have such a size, from 0; for the tank ``[0]`` where there is one."""
     if what == "tank":
-        return [0] if (option.tank or case.tank) is not None else []
+        return [0] if (option.tank_of(case)) is not None else []
     return [i for i, source in enumerate(option.sources) if getattr(source, _NAMES[what], None) is not None]
 
 

@@ -100,9 +100,13 @@ def run_batch(
         return run_lanes(shared, lanes, own=own, all_of=scenarios, gpu=gpu)
 
     starts, found = range(0, scenarios, each), [np.empty(0)] * 3
+    if len(starts) == 1:  # to start a thread takes about as long as a year
+        years = work(0)
+        if progress is not None:
+            progress(1.0)
+        return _result(common, plant, years.sums, years.energy_j, years.peaks_w)
     with ThreadPoolExecutor(1 if gpu else threads or os.cpu_count() or 1) as pool:
-        # to start a thread takes about as long as a year
-        for done, years in enumerate(pool.map(work, starts) if len(starts) > 1 else map(work, starts), 1):
+        for done, years in enumerate(pool.map(work, starts), 1):
             parts = [getattr(years, name) for name in AnnualTotals.__slots__]
             if done == 1:
                 found = [np.empty((scenarios, *one.shape[1:])) for one in parts]
@@ -110,9 +114,12 @@ def run_batch(
                 whole[starts[done - 1] : starts[done - 1] + len(part)] = part
             if progress is not None:
                 progress(done / len(starts))
-    sums, energy, peaks = found
+    return _result(common, plant, *found)
+
+
+def _result(common: LoweredStudy, plant: LoweredOption, sums: Floats, energy_j: Floats, peaks_w: Floats) -> BatchResult:
     solar = common.case.solar_electric is not None and ELECTRICITY in common.tariffs
-    return BatchResult(keys_of(plant), sums, energy, peaks, covered_share(common, plant) if solar else None)
+    return BatchResult(keys_of(plant), sums, energy_j, peaks_w, covered_share(common, plant) if solar else None)
 
 
 def keys_of(plant: LoweredOption) -> tuple[str, ...]:
@@ -267,25 +274,38 @@ def price_by_service(
     `services` are those wanted, all by default. By `price_and_fixed` each is (2, scenarios): with what of it buys no energy, in a
     house that generates too.
     """
-    found: dict[str, Floats] = {}
-    owners = [key for key, _ in charges_of(common, many.keys)]
-    for key in dict.fromkeys(many.keys):
-        if key not in common.tariffs or (services is not None and key not in services):
-            continue
-        rows = [i for i, one in enumerate(many.keys) if one == key]
-        energy = many.energy_j[:, rows].sum(axis=1)[:, :, : row_count(common, key)]
-        # a service that is there for pumps and fans alone is billed when they run
-        used = energy.any(axis=(1, 2)) if rows == [len(many.keys) - 1] else True
-        peaks = many.peaks_w[:, [owner == key for owner in owners]]
-        found[key] = np.where(used, _cost(common, key, energy, peaks, factors.get(key, 1.0), many.covered, price), 0.0)
-    return found
+    return {
+        key: cost_of_use(common, key, use_of(common, many, key), factors.get(key, 1.0), many.covered, price)
+        for key in dict.fromkeys(many.keys)
+        if key in common.tariffs and (services is None or key in services)
+    }
+
+
+Use = tuple[Floats, Floats, Any]
+"""Energy of one service by month and row (scenarios, 12, rows) [J], its meters' peaks (scenarios, charges, 12) [W], and whether it is due."""
+
+
+def use_of(common: LoweredStudy, many: BatchResult, key: str) -> Use:
+    """What scenarios use of one service; one that is there for pumps and fans alone is billed when they run."""
+    rows = [i for i, one in enumerate(many.keys) if one == key]
+    energy = many.energy_j[:, rows].sum(axis=1)[:, :, : row_count(common, key)]
+    used = energy.any(axis=(1, 2)) if rows == [len(many.keys) - 1] else np.ones(len(energy), dtype=bool)
+    return energy, many.peaks_w[:, [owner == key for owner, _ in charges_of(common, many.keys)]], used
+
+
+def cost_of_use(
+    common: LoweredStudy, key: str, use: Use, factor: Floats | float, covered: Floats | None = None,
+    price: Price = price_month_period,
+) -> Floats:  # fmt: skip
+    """Cost of one service (scenarios,); of electricity what heating adds, where the house's other use is known."""
+    energy_j, peaks_w, used = use
+    return np.where(used, _cost(common, key, energy_j, peaks_w, factor, covered, price), 0.0)
 
 
 def _cost(
     common: LoweredStudy, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float, covered: Floats | None,
     price: Price,
 ) -> Floats:  # fmt: skip
-    """Cost of one service (scenarios,); of electricity what heating adds, where the house's other use is known."""
     tariff, clock = common.tariffs[key], common.calendar
     if key != ELECTRICITY or not common.case.other_electricity_known:
         return price(tariff, energy_j, peaks_w, price_factor=factor, calendar=clock)

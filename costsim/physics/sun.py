@@ -1,12 +1,16 @@
-"""Sun on a tilted plane, by pvlib; imported only where a study needs it, since pvlib takes most of a second to load."""
+"""Sun on a tilted plane, by pvlib, which takes most of a second to load: what it found is kept on disk, and found again without it."""
 
 from __future__ import annotations
 
 import functools
 from dataclasses import dataclass
+from importlib.util import find_spec
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
+
+from costsim import kept
 
 Floats = NDArray[np.float64]
 ALBEDO = 0.2
@@ -106,8 +110,35 @@ def plane_sun(
     ----------
     Perez et al., Solar Energy 44 (1990), through pvlib.
     """
+    typed = (latitude_deg, longitude_deg, altitude_m, utc_offset_h, tilt_deg, azimuth_deg, albedo)
+    seen = np.stack([np.asarray(one, dtype=float) for one in (ghi_w_m2, dni_w_m2, dhi_w_m2)])
+    mark = kept.mark_of(b"plane sun", _made_by(), repr(typed).encode(), seen.tobytes())
+    known = np.frombuffer(kept.get(mark, ENDING) or b"")
+    if len(known) != 4 * seen.shape[1]:
+        known = _plane_sun(typed, seen)
+        kept.put(mark, known.tobytes(), ENDING, MOST_PLANES)
+    return PlaneSun(*known.reshape(4, -1))
+
+
+ENDING, MOST_PLANES = "sun", 16
+
+
+@functools.cache
+def _made_by() -> bytes:
+    """State of the code that works it out: this module, and pvlib's without importing it."""
+    found = find_spec("pvlib")
+    assert found is not None
+    assert found.origin is not None
+    there = Path(found.origin).parent
+    return kept.state_of(Path(__file__), there / "irradiance.py", there / "solarposition.py")
+
+
+def _plane_sun(typed: tuple[float, ...], seen: Floats) -> Floats:
+    """Beam, sky, ground and angle (4, n), as `PlaneSun` has them."""
     from pvlib import irradiance
 
+    latitude_deg, longitude_deg, altitude_m, utc_offset_h, tilt_deg, azimuth_deg, albedo = typed
+    ghi_w_m2, dni_w_m2, dhi_w_m2 = seen
     zenith, azimuth, extra, mass = solar_position(
         latitude_deg=latitude_deg,
         longitude_deg=longitude_deg,
@@ -125,7 +156,7 @@ def plane_sun(
         np.nan_to_num(np.maximum(np.asarray(found[f"poa_{part}"], dtype=float), 0.0))
         for part in ("direct", "sky_diffuse", "ground_diffuse")
     )
-    return PlaneSun(beam, sky, ground, angle)
+    return np.stack([beam, sky, ground, angle])
 
 
 INVERTER_REFERENCE = 0.9637

@@ -130,15 +130,15 @@ class HeatSource(StudyModel):
     title: ClassVar[str] = "Heat source"
     burns_fuel: ClassVar[bool] = False
     """Whether it has a fire: carbon monoxide, combustion air, and an efficiency that is not known exactly."""
-    outdoors: ClassVar[bool] = False
-    """Whether a part of it with water stands outdoors and may freeze."""
+    outdoors: ClassVar[bool] = False  # whether a part of it with water stands outdoors and may freeze
     continuous_load: ClassVar[bool] = False
     """Whether it is an electric load for hours, whose circuit must carry 125 % of it."""
     utility_controlled: ClassVar[bool] = False
     """Whether the utility's programme holds it even where no curtailment is typed."""
-    unstoppable: ClassVar[bool] = False
-    """Whether it goes on to give heat that nobody wants: it may overheat the water."""
+    unstoppable: ClassVar[bool] = False  # whether it goes on to give heat that nobody wants: it may overheat the water
     collects_sun: ClassVar[bool] = False
+    follows_tank: ClassVar[bool | None] = None
+    """Whether its hours go with the tank's size, but for a forecast's charging; None where a kind does not say, which is watched."""
     feels_cold: ClassVar[bool] = False
     """Whether what it gives depends on the weather's temperature itself, so that a colder winter must be lowered anew."""
     curve: ClassVar[tuple[str, ...]] = ()

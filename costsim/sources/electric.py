@@ -32,6 +32,7 @@ def continuous_amps(*, load_w: float, volts_v: float) -> float:
 class _Resistance(HeatSource):
     """What resistance units have in common."""
 
+    follows_tank: ClassVar[bool | None] = False
     continuous_load: ClassVar[bool] = True
 
     output_w: Annotated[

@@ -37,6 +37,7 @@ WATER_J_M3K = 992.3 * 4179.0
 class _FuelFired(HeatSource):
     """What all burners have in common. Efficiencies are by the higher heating value, as bills and AFUE are."""
 
+    follows_tank: ClassVar[bool | None] = False
     burns_fuel: ClassVar[bool] = True
     rests_on = (
         (

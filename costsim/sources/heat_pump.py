@@ -65,6 +65,7 @@ class TestPoint(StudyModel):
 class HeatPump(HeatSource):
     """Heat pump between outdoor air and the tank, by its test points."""
 
+    follows_tank: ClassVar[bool | None] = False
     title: ClassVar[str] = "Air-to-water heat pump"
     market_list: ClassVar[str] = "heat pump output"
     symbol: ClassVar[str] = "fan"

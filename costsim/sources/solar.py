@@ -32,6 +32,7 @@ USUAL_EXCESS_K = 40.0
 class Solar(HeatSource):
     """Collectors with their test coefficients; heat depends on how hot the tank is."""
 
+    follows_tank: ClassVar[bool | None] = False
     title: ClassVar[str] = "Solar collectors"
     market_list: ClassVar[str] = "solar collector area"
     symbol: ClassVar[str] = "collector"

@@ -33,6 +33,7 @@ RARE_EFFICIENCY = 0.65
 class Wood(HeatSource):
     """Hand-fired boiler: somebody loads it at given times, and it burns until the charge is gone."""
 
+    follows_tank: ClassVar[bool | None] = False
     title: ClassVar[str] = "Wood boiler"
     market_list: ClassVar[str] = "wood boiler output"
     symbol: ClassVar[str] = "logs"
@@ -307,6 +308,7 @@ def _chimney(*more: str) -> KindCaution:
 class PelletBoiler(HeatSource):
     """Pellet boiler that feeds and lights itself."""
 
+    follows_tank: ClassVar[bool | None] = False
     title: ClassVar[str] = "Pellet boiler"
     market_list: ClassVar[str] = "pellet boiler output"
     symbol: ClassVar[str] = "logs"

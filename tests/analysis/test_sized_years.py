@@ -109,8 +109,11 @@ def test_tanks_side_by_side_are_the_years_of_each_alone(name: str, at: int) -> N
     assert tank is not None
     path = (*(("option", at, "tank") if case.options[at].tank else ("tank",)), "volume")
     cases = [changed(case, (path, f"{volume} m3")) for volume in np.geomspace(0.05, 8.0, 7).tolist()]
-    sized = SizedOption(case, weather, at)
-    for one, many in zip((SizedOption(case, weather, at).year(x) for x in cases), sized.years(cases), strict=True):
+    sized, volumes = SizedOption(case, weather, at), [one.tank.volume_m3 for one in cases if one.tank]
+    plain = [SizedOption(case, weather, at).year(one) for one in cases]
+    tanks = sized.tanks([(volume, tank.loss_w_k) for volume in volumes])
+    assert tanks is not None
+    for one, many in zip(plain * 2, sized.years(cases) + tanks, strict=True):
         assert (one.lacking_hours, one.unmet_j, one.worst_w, one.taken_j) == (
             many.lacking_hours, many.unmet_j, many.worst_w, many.taken_j
         )  # fmt: skip
@@ -118,3 +121,28 @@ def test_tanks_side_by_side_are_the_years_of_each_alone(name: str, at: int) -> N
         assert one.totals is not None
         assert many.totals is not None
         assert np.array_equal(one.totals.energy_j, many.totals.energy_j)
+
+
+@pytest.mark.parametrize("name", ["by forecast", "uses after the house", "uses"])
+def test_tanks_with_which_more_goes_are_not_run_side_by_side(name: str) -> None:
+    case, weather = STUDIES[name]
+    assert case.tank is not None
+    assert SizedOption(case, weather, 0).tanks([(case.tank.volume_m3, case.tank.loss_w_k)]) is None
+
+
+@pytest.mark.parametrize("at", [1, 2])
+def test_collectors_of_other_areas_are_the_years_of_each_alone(at: int) -> None:
+    case, weather = STUDIES["valley_row"]
+    cases = [changed(case, (("option", at, "source", 0, "area"), f"{area} m2")) for area in (0.5, 8.0, 30.0)]
+    sized = SizedOption(case, weather, at)
+    found = sized.with_sources(0, [one.options[at].sources[0] for one in cases])
+    assert found is not None
+    for one, mine in zip((SizedOption(case, weather, at).year(x) for x in cases), found, strict=True):
+        assert np.array_equal(one.heat_j, mine.heat_j)
+        assert np.array_equal(one.dumped_j, mine.dumped_j)
+        assert (one.lacking_hours, one.unmet_j, one.taken_j) == (mine.lacking_hours, mine.unmet_j, mine.taken_j)
+        assert one.totals is not None
+        assert mine.totals is not None
+        assert np.array_equal(one.totals.energy_j, mine.totals.energy_j)
+    case, weather = STUDIES["net_loft"]
+    assert SizedOption(case, weather, 1).with_sources(0, case.options[1].sources[:1]) is None

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from cases import study
 
 from costsim.analysis.breakeven import TRIED, BreakEven, _changes, _Span
-from costsim.analysis.price_costs import _Orders, _Year
+from costsim.analysis.lifecycle import worth_of
+from costsim.analysis.price_costs import _Orders
 from costsim.analysis.scenarios import band, load_spread, nearest_level, with_curtailment
 from costsim.analysis.sensitivity import Sensitivity
 from costsim.study.case import case_from
@@ -107,15 +107,11 @@ def test_what_is_paid_whatever_a_price_is_by_hand() -> None:
     }  # fmt: skip
     data["economics"] = {"study_period": 2, "discount_rate": "25 %/year", "escalation": {"electricity": "10 %/year"}}
     case = case_from(data)
-    run, tariffs = SimpleNamespace(keys=("electricity", "other", "unbilled")), {"electricity": 1, "other": 1}
-    year = _Year(b"", SimpleNamespace(case=case, tariffs=tariffs), case.options[0], run)  # type: ignore[arg-type]
-    year._weigh()
-    assert year.always == pytest.approx(850 + 10 * 1.44 + 300 * 0.64)
-    assert year.worth == pytest.approx(1.44)
-    assert year.weights == {"electricity": pytest.approx(1.1 * 0.8 + 1.21 * 0.64), "other": pytest.approx(1.44)}
+    worth = worth_of(case, case.options[0], ("electricity", "other"), 0.0)
+    assert worth.always == pytest.approx(850 + 10 * 1.44 + 300 * 0.64)
+    assert worth.still == pytest.approx(1.44)
+    assert worth.moving == {"electricity": pytest.approx(1.1 * 0.8 + 1.21 * 0.64), "other": pytest.approx(1.44)}
     for when, paid in ((1, 300 * 0.8), (2, 300 * 0.64), (3, 0.0)):
         data["option"][0]["replacement_year"] = when
         moved = case_from(data)
-        other = _Year(b"", SimpleNamespace(case=moved, tariffs={}), moved.options[0], run)  # type: ignore[arg-type]
-        other._weigh()
-        assert other.always == pytest.approx(850 + 10 * 1.44 + paid)
+        assert worth_of(moved, moved.options[0], (), 0.0).always == pytest.approx(850 + 10 * 1.44 + paid)

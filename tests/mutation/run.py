@@ -77,7 +77,7 @@ NOTHING = 5
 """Exit code of pytest where a file holds no test."""
 SLOW = "test_block.py"
 """Compiles a dozen forms of the kernel: asked last."""
-COMPILED = ("kernel.py", "balance.py", "layered.py", "ledger.py", "access.py", "layout.py")
+COMPILED = ("kernel.py", "balance.py", "layered.py", "layered_hour.py", "ledger.py", "access.py", "layout.py")
 """What the compiled kernel is made of: their mutants keep their machine code to themselves."""
 
 
@@ -290,7 +290,9 @@ class Trial:
                 mutant, [name for group in tests_for(mutant) for name in group if not name.endswith(SLOW)]
             )
         at_import = bool({*statement(mutant)} & self.collected.at_import.get(path, set()))
-        here = self.reach.of_statement(mutant) - self.bad
+        here = self.reach.of_statement(mutant)
+        # what runs in threads of a test's own leaves no trace
+        here = (here or self.reach.of_module(mutant)) - self.bad
         tests = self.reach.in_order(here, near, self.most_s)
         code = marshal.dumps(mutant.code(self.copy / path))
         known = {test.partition("::")[0] for test in tests} | {*near[0]}

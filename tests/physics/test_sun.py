@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pandas as pd
 import pvlib
 import pytest
 
 from costsim import read_weather
+from costsim.physics import sun
 from costsim.physics.sun import plane_sun, solar_position
 from costsim.weather import find_weather
 
@@ -110,3 +113,21 @@ def test_our_plane_agrees_with_another_sky_model_on_another_clock() -> None:
     assert np.corrcoef(ours, theirs)[0, 1] > 0.995
     shifted = np.roll(theirs, 1)
     assert np.corrcoef(ours, shifted)[0, 1] < 0.98
+
+
+def test_what_is_kept_of_a_plane_is_what_was_worked_out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("NUMBA_CACHE_DIR", str(tmp_path))
+
+    def found(tilt_deg: float = 60.0) -> tuple[bytes, ...]:
+        plane = plane_sun(**PLACE, **SUN, tilt_deg=tilt_deg, azimuth_deg=150.0)
+        return tuple(getattr(plane, name).tobytes() for name in plane.__slots__)
+
+    first = found()
+    (kept,) = tmp_path.glob("*.sun")
+    with monkeypatch.context() as without:
+        without.setattr(sun, "_plane_sun", lambda *_: pytest.fail("worked out again"))
+        assert found() == first
+    assert found(30.0) != first
+    assert len(list(tmp_path.glob("*.sun"))) == 2
+    kept.write_bytes(kept.read_bytes()[:-100])
+    assert found() == first

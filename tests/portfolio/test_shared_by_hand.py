@@ -6,14 +6,19 @@ from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
+import pytest
+from cases import study
+from pyarrow import ArrowException
 
 from costsim import read_study
-from costsim.portfolio import plan, summary, variants
-from costsim.portfolio.columns import Column, Layout
+from costsim.errors import Fault, InputError
+from costsim.portfolio import costs, homes, plan, summary, variants
+from costsim.portfolio.columns import Column, Layout, read_layout
 from costsim.portfolio.headings import _PRICE, _TITLES, sample_of
 from costsim.portfolio.homes import Block
 from costsim.portfolio.today import NOT_KNOWN
 from costsim.sources import Offer
+from costsim.tariffs.bill import plain_calendar
 
 CASE = read_study("lantern_cottage")
 
@@ -70,3 +75,101 @@ def test_a_heading_s_example_has_the_unit_its_fuel_is_sold_by() -> None:
     assert sample_of(_PRICE["energy"], "prices.electricity.energy", CASE) == "$/kWh"
     assert sample_of(_TITLES["house.floor_area"][1], "house.floor_area", CASE) == "ft2"
     assert sample_of(_TITLES["house.floor_area"][1], "house.floor_area", read_study("valley_row")) == "m2"
+
+
+def test_so_many_studies_are_kept_and_the_oldest_goes_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    made: list[tuple[str, ...]] = []
+    recipe: Any = SimpleNamespace(variants={})
+
+    def prepared(_: Any, values: tuple[str, ...]) -> tuple[str, ...]:
+        made.append(values)
+        return values
+
+    monkeypatch.setattr(variants, "_prepared", prepared)
+    names = [str(at) for at in range(variants.KEPT + 1)]
+    for name in (*names[:-1], *names[:-1], names[-1], names[0]):
+        assert variants.variant(recipe, [name]) == (name,)
+        assert len(recipe.variants) <= variants.KEPT
+    assert made == [(name,) for name in (*names, names[0])]  # each once, but for the one that had gone
+
+
+def test_a_study_of_their_own_is_made_ready_only_for_values_that_leave_the_other_columns_quick(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    area = Column("area", "house.floor_area", ("house", "floor_area"), "m2", True)
+    loss = Column("loss", "house.design_heat_loss", ("house", "design_heat_loss"), "kW", True)
+    layout = Layout(("home", "area", "loss"), 0, None, ((1, area), (2, loss)))
+    recipe: Any = SimpleNamespace(layout=layout, case=CASE, slow=("house.floor_area",), columns=("a",), weather=None)
+    seen: list[Any] = []
+
+    def made(slow: tuple[str, ...], columns: tuple[str, ...]) -> Any:
+        def prepare(case: Any, weather: Any, rest: Layout) -> Any:
+            seen.append((case.house.floor_area_m2, [column.key for _, column in rest.columns]))
+            return SimpleNamespace(slow=slow, columns=columns)
+
+        monkeypatch.setattr(variants, "prepare", prepare)
+        return variants._prepared(recipe, ("300",))
+
+    assert made((), ("a",)).columns == ("a",)
+    assert seen == [(300.0, ["house.design_heat_loss"])]
+    assert made(("house.floor_area",), ("a",)) is None
+    assert made((), ("b",)) is None
+    assert variants._prepared(recipe, ("many",)) is None
+
+
+@pytest.mark.parametrize(
+    ("more", "wanted"), [({"house__other_electricity": "5000 kWh/year"}, 5000 * 0.10 + 12 * 9.0), ({}, 12 * 9.0)]
+)
+def test_the_bill_of_a_house_without_heating(more: dict[str, str], wanted: float) -> None:
+    """5,000 kWh at 10 cents and nine dollars a month; without other use what is due anyway."""
+    case = study(
+        {"kind": "electric", "output": "9 kW"},
+        prices__electricity={"energy": "0.10 $/kWh", "fixed": "9 $/month"},
+        **more,
+    )
+    common: Any = SimpleNamespace(calendar=plain_calendar())
+    assert costs.house_alone(case, common) == pytest.approx(wanted)
+    without: Any = SimpleNamespace(prices={}, other_electricity_known=True)
+    assert costs.house_alone(without, common) == 0.0
+
+
+def test_what_goes_wrong_with_a_table_is_one_plain_fault() -> None:
+    for error, said in (
+        (OSError(28, "No space left"), "cannot be read (No space left)"),
+        (OSError("odd"), "cannot be read (odd)"),
+        (ArrowException("x"), "is not Parquet: x"),
+    ):
+        with pytest.raises(InputError) as caught, homes._plain_faults("f"):
+            raise error
+        assert said in str(caught.value)
+
+
+def test_a_group_of_rows_is_as_large_as_memory_holds_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(homes, "MOST_UNPACKED", 5_000_000)
+
+    def file(size: int) -> Any:
+        return SimpleNamespace(
+            schema_arrow=[],
+            metadata=SimpleNamespace(num_row_groups=1, row_group=lambda at: SimpleNamespace(total_byte_size=size)),
+        )
+
+    assert homes._checked(file(5_000_000)) == []
+    with pytest.raises(ArrowException, match="more than 5 MB"):
+        homes._checked(file(5_000_001))
+
+
+def test_a_table_that_changes_nothing_is_told_what_it_may_hold() -> None:
+    with pytest.raises(InputError, match=r"no column overrides the study; add .*\[") as caught:
+        read_layout(("home", "weight"), CASE, "homes.csv")
+    assert "Heat loss" in str(caught.value)
+
+
+def test_the_sun_on_windows_is_known_or_not(monkeypatch: pytest.MonkeyPatch) -> None:
+    recipe: Any = SimpleNamespace(case=None, weather=None)
+
+    def unknown(*_: Any) -> Any:
+        raise InputError(Fault("", "the weather tells no sun", ""))
+
+    for given, known in ((lambda *_: np.zeros(3), True), (lambda *_: np.zeros(0), False), (unknown, False)):
+        monkeypatch.setattr(plan, "south_sun_w_m2", given)
+        assert plan._has_sun(recipe) is known

@@ -39,15 +39,14 @@ def test_one_system_of_units_outside_what_is_in_si_by_its_heading(name: str) -> 
 
 
 def test_paper_follows_the_currency_unless_it_is_told() -> None:
-    case = demo_case("valley_row")
     assert [demo_report(name).paper for name in DEMOS] == ["letter", "letter", "a4"]
-    assert paper_of(case, "us") == "a4"
-    assert report_of(case, load_weather(case), "si", reader="household", paper="letter").paper == "letter"
+    assert paper_of(demo_case("valley_row"), "us") == "a4"
 
 
 def test_a_household_signs_no_ratings() -> None:
     case = demo_case("lantern_cottage")
-    report = report_of(case, load_weather(case), "us", reader="household")
+    report = report_of(case, load_weather(case), "us", reader="household", paper="a4")
+    assert report.paper == "a4"  # as told; by the currency it were letter
     assert report.inspect == ()
     text = words(report.blocks)
     assert "rating" not in text.replace("operating", "")

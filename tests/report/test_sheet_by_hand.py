@@ -98,8 +98,6 @@ def test_water_and_formulas_in_both_systems_of_units() -> None:
     assert _resistance(1e-3, "us") == "5.275e-04 °F/(Btu/h)"  # 1.8 °F for 3.412 Btu/h
     # 8.92 × 5^1.1 = 52.4 W/m² by EN 1264-2
     assert water.surface_c(heat_w=524.0, area_m2=10.0, room_c=20.0) == NEAR(25.0, abs=0.01)
-    assert sheet._both(10 * KW, "power", "si") == "10.0 kW (34.1 kBtu/h)"
-    assert sheet._both(10 * KW, "power", "us") == "34.1 kBtu/h (10.0 kW)"
     assert sheet._span(10 * KW, 0.1, "si") == "9.0 kW to 11.0 kW"
 
 
@@ -218,3 +216,36 @@ def test_a_fingerprint_is_half_of_what_the_study_hashes_to() -> None:
     typed = {"title": "x"}
     whole = hashlib.sha256(b'title = "x"\n').hexdigest()
     assert sheet.fingerprint(SimpleNamespace(case=SimpleNamespace(typed=typed))) == whole[: len(whole) // 2]  # type: ignore[arg-type]
+
+
+def test_own_generation_has_a_table_where_there_is_any(monkeypatch: pytest.MonkeyPatch) -> None:
+    basis: Any = SimpleNamespace(system="si", case=SimpleNamespace(currency="$"), result=SimpleNamespace(options=()))
+    assert [type(block) for block in sheet._bills(basis)] == [Heading, Text]
+    heads = ["own generation, kWh a year", "generated", "exported"]
+    monkeypatch.setattr(sheet, "own_generation_rows", lambda result: (heads, [["Pump", "4,000", "2,500"]]))
+    *_, found = sheet._bills(basis)
+    assert isinstance(found, Table)
+    assert found.title == "Own generation, kWh a year"
+    assert found.headings == ("option", "generated", "exported")
+    assert found.rows == (("Pump", "4,000", "2,500"),)
+    assert found.aligned == "wrr"
+
+
+def test_surfaces_and_the_air_of_each_room_are_told_with_what_they_lose() -> None:
+    wall = SimpleNamespace(
+        name="Wall", area_m2=40.0, u_value_known_w_m2k=0.3, typical="", difference_share=0.6, loss_w_k=7.2
+    )
+    air = SimpleNamespace(loss_w_k=30.0)
+    room = SimpleNamespace(
+        name="Bath", surface=(SimpleNamespace(**{**vars(wall), "typical": "Wall uninsulated"}),), infiltration=air
+    )
+    basis: Any = SimpleNamespace(
+        system="si", case=SimpleNamespace(house=SimpleNamespace(surface=(wall,), infiltration=None, room=(room,)))
+    )
+    heads, rows = sheet._surface_rows(basis)
+    assert len(heads) == 6
+    assert rows == [
+        ["Wall", "40.0 m²", "0.300 W/(m² K)", "60%", "7.2 W/K", "given"],
+        ["Bath: Wall", "40.0 m²", "0.300 W/(m² K)", "60%", "7.2 W/K", "typical, not known"],
+        ["Bath: air", "", "", "", "30.0 W/K", "given"],
+    ]

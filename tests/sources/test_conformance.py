@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from cases import study
 
 from costsim import read_weather, simulate
-from costsim.engine.lower import lower_study
+from costsim.engine.lower import lower_study, source_rows
 from costsim.sources import KINDS
 from costsim.units.fields import QuantityField, file_key
 from costsim.weather import find_weather
@@ -48,6 +50,19 @@ def test_offers_are_whole_and_lawful(kind: str) -> None:
     assert (offer.input_w(heat) >= 0).all()
     if kind not in ("heat_pump", "solar"):
         assert (offer.input_w(heat) >= heat * 0.999999).all(), "more heat than fuel"
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_a_kind_that_does_not_follow_the_tank_offers_the_same_with_any(kind: str) -> None:
+    case = study(dict(KINDS[kind].example), **TANK)
+    source, seen = case.options[0].sources[0], lower_study(case, GREENSBORO).surroundings
+    assert source.follows_tank is False
+    found = []
+    for volume_m3 in (0.001, 0.4, 40.0):
+        offer = source.offer(replace(seen, tank_m3=volume_m3, tank_j_k=volume_m3 * 4.1e6))
+        found.append((source_rows([offer]), offer.heat_per_input, offer.curtailed_w, offer.rank))
+    for one in found[1:]:
+        np.testing.assert_equal(one, found[0])
 
 
 @pytest.mark.parametrize("kind", sorted(KINDS))

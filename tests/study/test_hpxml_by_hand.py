@@ -323,6 +323,10 @@ def test_a_tree_of_xml_is_bounded_and_remembers_what_was_asked() -> None:
     assert read_tree(deep, "f").name == "a"
     with pytest.raises(InputError, match="more elements"):
         read_tree(b"<a>" * 65 + b"</a>" * 65, "f")
+    # a building has less than 20 MB; one byte more is refused before it is read
+    for size, said in ((20_000_000, "is no whole XML file"), (20_000_001, "is 20 MB large")):
+        with pytest.raises(InputError, match=said):
+            read_tree(b"x" * size, "f")
     long = read_tree(b"<a>" + b"x" * LONGEST_TEXT + b"</a>", "f")
     assert len(long.text) == LONGEST_TEXT
     assert read_tree(b"<a>" + b"x" * (LONGEST_TEXT + 1) + b"</a>", "f").text == ""

@@ -12,7 +12,7 @@ from study.small_house import HOUSE, LOOP, WALL
 
 from costsim.errors import InputError
 from costsim.study.bundle import MOST_FILES, STUDY, pack, unpack
-from costsim.study.calibration import counted_twice, half_band
+from costsim.study.calibration import counted_twice, half_band, with_tables
 from costsim.study.changed import changed
 from costsim.study.financing import Loan
 from costsim.study.heat_loss import Infiltration, Room, Route, Surface, far_apart, loss_of
@@ -323,3 +323,16 @@ def test_a_file_in_a_zip_may_be_as_large_as_is_said(monkeypatch: pytest.MonkeyPa
     assert unpack(pack({"title": "x"}, {"a.csv": b"1" * (100 - title)}))[1]
     with pytest.raises(InputError, match="is too large"):
         unpack(pack({"title": "x"}, {"a.csv": b"1" * (101 - title)}))
+
+
+def test_what_was_fitted_takes_the_place_of_what_it_replaces() -> None:
+    data = {
+        "title": "x",
+        "house": {"floor_area": "100 m2", "balance_point": "17 degC", "gains": "300 W"},
+        "uncertainty": {"load": "10 %", "weather": "5 %"},
+    }
+    found = with_tables(data, {"house": {"heat_loss_rate": "180 W/K"}, "uncertainty": {"load": "4 %"}, "economics": {}})
+    assert found == {
+        "title": "x", "house": {"floor_area": "100 m2", "heat_loss_rate": "180 W/K"}, "uncertainty": {"weather": "5 %", "load": "4 %"}, "economics": {},
+    }  # fmt: skip
+    assert data["house"]["gains"] == "300 W"

@@ -46,6 +46,8 @@ def test_units_as_people_write_them(text: str, found: tuple[str, str]) -> None:
         ("name;area [m2];u_value [W/(m2 K)]\nWand;1.234,5;0,3\n", {"name": "Wand", "area": "1234.5 m2", "u_value": "0.3 W/(m2 K)"}),
         ('name,area [m2],u_value [W/(m2 K)]\nWall,"1,234",0.3\n', {"name": "Wall", "area": "1234 m2", "u_value": "0.3 W/(m2 K)"}),
         ("name;area [m2];u_value [W/(m2 K)]\nWand;40;0,250\n", {"name": "Wand", "area": "40 m2", "u_value": "0.25 W/(m2 K)"}),
+        ("name;area [m2];r_value\nWand;40;2,500\n", {"name": "Wand", "area": "40 m2", "u_value": "0.4 W/(m2 K)"}),  # no 2500
+        ("name;area [m2];r_value\nWand;40;2.500\n", {"name": "Wand", "area": "40 m2", "u_value": "0.4 W/(m2 K)"}),
         ("name,area [m2],u_value [W/(m2 K)]\nWall,40,0.250\n", {"name": "Wall", "area": "40 m2", "u_value": "0.25 W/(m2 K)"}),
         ("name,area [m2],u_value [W/(m2 K)],share [%]\nWall,40,0.3,60\n",
          {"name": "Wall", "area": "40 m2", "u_value": "0.3 W/(m2 K)", "difference": "60 %"}),

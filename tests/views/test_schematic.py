@@ -83,7 +83,7 @@ def collisions(drawing: Schematic) -> list[str]:
     return found
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(system=SYSTEMS, units=st.sampled_from(["us", "si"]), frame=st.sampled_from([WIDE, NARROW, None]))
 def test_no_label_covers_anything(system: System, units: str, frame: Frame | None) -> None:
     drawing = draw(system, units, frame) if frame else draw_small(system, units)
@@ -91,7 +91,7 @@ def test_no_label_covers_anything(system: System, units: str, frame: Frame | Non
     assert WARNING in "".join(text for text, _ in drawing.sheet.labels)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(system=SYSTEMS)
 def test_a_drawing_is_well_formed_and_says_itself_in_words(system: System) -> None:
     drawing = draw(system, "us")

@@ -11,7 +11,7 @@ import pytest
 
 from costsim.errors import InputError
 from costsim.weather.columns import Chosen, _by_unit, _by_words, _mapped, _stated_unit, _unit_in_cells
-from costsim.weather.download import Download, _stated
+from costsim.weather.download import Download
 from costsim.weather.join import one_year, winters_of_files, years_of_files
 from costsim.weather.plain_csv import number_of, split_table
 from costsim.weather.readers import read_record
@@ -333,15 +333,6 @@ def test_columns_that_are_named_or_found_by_their_words() -> None:
     assert [_stated_unit(download("temperature", stated={"temperature units": told}), "temperature", 0) for told in ("C", "f", "w/m2", "x")] == [
         "degC", "degF", "w/m2", "",
     ]  # fmt: skip
-
-
-def test_what_stands_above_a_table_is_read_in_pairs_of_lines_and_by_colons() -> None:
-    assert _stated(["Latitude,Longitude,Elevation", "47,12.8,900"]) == {
-        "latitude": "47",
-        "longitude": "12.8",
-        "elevation": "900",
-    }
-    assert _stated(["Latitude: 47", "no colon, no key"]) == {"latitude": "47"}
 
 
 def test_lines_of_a_plain_table() -> None:
