@@ -78,7 +78,7 @@ def test_what_takes_much_cooler_water_gets_a_valve_of_its_own() -> None:
 
 
 @pytest.mark.parametrize(
-    ("coldest_c", "needed"), [(5.0, 0.0), (-0.5, 0.01), (-40.0, 0.4), (-57.0, 0.57), (-57.5, None)]
+    ("coldest_c", "needed"), [(5.0, 0.0), (-0.5, 0.01), (-40.0, 0.4), (-56.5, 0.57), (-57.5, None)]
 )
 def test_antifreeze_is_counted_by_whole_per_cents_up_to_57(
     coldest_c: float, needed: float | None, monkeypatch: pytest.MonkeyPatch
