@@ -263,9 +263,7 @@ class SizedOption:
 
     def _own(self, case: Case) -> LoweredStudy:
         """The study as the option sees it."""
-        tank, today = (
-            option.tank or one.tank for one, option in ((case, case.options[self.at]), (self.case, self.option))
-        )
+        tank, today = (option.tank_of(one) for one, option in ((case, case.options[self.at]), (self.case, self.option)))
         late = self.study.uses is not None and not self.study.uses.settled
         if late or (today is None and tank is not None):
             return option_study(self._study(case), case.options[self.at])

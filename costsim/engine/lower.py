@@ -244,10 +244,9 @@ def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
 
 def option_study(common: LoweredStudy, option: Option) -> LoweredStudy:
     """The study as an option sees it: with the tank and the floor of its own, where it has them."""
-    case = common.case
-    tank, floor = option.tank or case.tank, option.floor or case.floor
-    if tank is not case.tank or floor is not case.floor:
-        common = with_house(common, case.model_copy(update={"tank": tank, "floor": floor}))
+    seen = option.seen_in(common.case)
+    if seen is not common.case:
+        common = with_house(common, seen)
     if common.uses is None or common.uses.settled:
         return common
     house_first = _with_uses(common, common.uses.within(np.zeros(common.weather.n_hours)))
