@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any
 
@@ -10,7 +11,8 @@ import pytest
 from cases import study
 from views.made import ELECTRIC, GAS, PRESSURE, SOURCE, but
 
-from costsim.report import household, inspect, sign
+from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
+from costsim.report import household, inspect, sign, water
 from costsim.report.blocks import Facts, Heading, Text
 from costsim.report.reader import LINE
 from costsim.study.financing import Part
@@ -174,6 +176,53 @@ def test_what_is_replaced_within_the_years() -> None:
     assert both == "“Gas, old” is replaced: $2,300 in year 8, $1,800 in year 16."
 
 
+def test_what_pays_for_itself_is_told_where_its_first_cost_is_known(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Against today's oil: one saves enough in nine years, one never does, one costs no more at first, one has no first cost typed."""
+    names = ("Oil", "Gas", "Pump", "Stove", "Sun")
+    outlays = [SimpleNamespace(option=name, priced=name != "Sun", first=1000.0, present_cost=20e3) for name in names]
+    steps = [
+        SimpleNamespace(option=name, against="Oil", investment=more, discounted_payback=paid)
+        for name, more, paid in (("Gas", 500.0, 9.0), ("Pump", 500.0, None), ("Stove", 0.0, 0.0))
+    ]
+    one = basis(case__options=[])
+    monkeypatch.setattr(household, "life_cycle", lambda case, result: (outlays, steps))
+    (found,) = household.over_years(one)
+    assert [row[3] for row in found.rows] == ["–", household.years_text(9.0), "never", "–", "–"]
+    assert found.rows[4] == ("Sun", "not given", "not known", "–")
+    assert "by what it saves against Oil" in found.note
+    monkeypatch.setattr(household, "life_cycle", lambda case, result: (outlays, []))
+    assert household.over_years(one) == ()
+
+
+def test_what_a_household_need_not_fill_in_has_no_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    told: list[bool] = []
+    for name in ("assumed", "open_rows"):
+        monkeypatch.setattr(household, name, lambda *_, parts=True: told.append(parts) or (("a", "b"),))
+    for name in ("costs", "cost_chart", "sure", "warmth"):
+        monkeypatch.setattr(household, name, lambda *_: Text(""))
+    monkeypatch.setattr(household, "over_years", lambda *_: ())
+    one = basis(signed__cautions=())
+    household.household_page(SimpleNamespace(**{**vars(one), "cautions": (), "sentence": "", "decision": None}), 3)  # type: ignore[arg-type]
+    assert told == [False, False]
+
+
+@dataclass(frozen=True)
+class Made:
+    """A build-up that is no more than its title."""
+
+    title: str
+
+
+def test_a_floor_of_one_build_up_is_called_so_and_of_several_by_its_loops() -> None:
+    def rows(*titles: str) -> list[str]:
+        groups = [SimpleNamespace(name=f"L{at}", title=title) for at, title in enumerate(titles)]
+        floor = SimpleNamespace(loops=groups, build_up_of=lambda one: Made(one.title), insulation_of=lambda one: 2.0)
+        return [name for name, _ in water._build_ups(floor, "si")]  # type: ignore[arg-type]
+
+    assert rows("slab", "slab") == ["floor"]
+    assert rows("slab", "plates", "slab") == ["floor of L0, L2", "floor of L1"]
+
+
 LOOP = SimpleNamespace(circuit=SimpleNamespace(name="Bath"), design=SimpleNamespace(load_w=600.0))
 HALL = SimpleNamespace(circuit=SimpleNamespace(name="Hall"), design=SimpleNamespace(load_w=900.0))
 
@@ -209,6 +258,11 @@ def test_weaker_antifreeze_begins_to_freeze_sooner() -> None:
     assert begins == NEAR(-13.0, abs=1.5)
     assert "in place of -22 °C" in text
     assert "still open at the coldest hour, -10 °C" in text
+    # as cold as ice begins is still open
+    mass = mass_fraction_from_volume(fluid="propylene_glycol", volume_fraction=0.4 - 0.1)
+    coldest = freeze_point_c(fluid="propylene_glycol", mass_fraction=mass)
+    for cold, word in ((coldest, "still open"), (coldest - 0.1, "slush")):
+        assert word in next(iter(inspect._weak_antifreeze(failing(share=0.4, coldest_c=cold))))[1]
     ((_, slush),) = inspect._weak_antifreeze(failing(share=0.3))
     assert "slush" in slush
     ((_, none),) = inspect._weak_antifreeze(failing(share=0.1))
