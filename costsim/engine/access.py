@@ -100,6 +100,22 @@ start_of, begin_state = reader("Start", "START"), writer("TANK_C SLAB_C ROOM_C H
 zones_of, keep_zones = reader("Zones", "HOT HOT_C COLD_C"), writer("HOT HOT_C COLD_C")
 fuel_of, keep_fuel = reader("Fuel", "FUEL", per_slot=1), writer("FUEL", per_slot=1)
 
+# What passes from one step of a stratified tank's hour to the next.
+call_of, keep_call = reader("Call", "CALLS SINKS MOST"), writer("CALLS SINKS MOST")
+space_of, keep_space, keep_free = reader("Space", "FREE BURNT"), writer("FREE BURNT"), writer("FREE")
+ready_of, keep_ready = reader("Ready", "READY OTHERS"), writer("READY OTHERS")
+tapped_of, keep_tapped = reader("Tapped", "TAPPED TAPPED_LIFTED TAPPED_FIRED"), writer("TAPPED TAPPED_LIFTED")
+keep_tapped_fired = writer("TAPPED_FIRED")
+flow_of, keep_flow = reader("Flow", "COULD DRAWS BACK"), writer("COULD DRAWS BACK")
+got_of, keep_got = reader("Got", "DRAWN LIFTED PUMPED"), writer("DRAWN LIFTED PUMPED")
+keep_pumped = writer("PUMPED")
+stored_of, keep_stored = reader("Stored", "STORED GOALS"), writer("STORED GOALS")
+_BURNS, _SHINES, _GIVES = "BURNS COULD_BURN LEFT_TO_BURN", "SHINES COULD_SHINE", "SERVES STORES"
+burns_of, keep_burns = reader("Burns", _BURNS, per_slot=1), writer(_BURNS, per_slot=1)
+shines_of, keep_shines = reader("Shines", _SHINES, per_slot=1), writer(_SHINES, per_slot=1)
+begins_of, keep_begins = reader("Begins", "BEGINS", per_slot=1), writer("BEGINS", per_slot=1)
+gives_of, keep_gives = reader("Gives", _GIVES, per_slot=1), writer(_GIVES, per_slot=1)
+
 # What the source in a slot has for itself.
 fire_of = reader("Fire", "BURN_POWER LEAST_CHARGE", first=k.SLOT, per_slot=k.LANE_SCALARS)
 collector_of = reader("Collector", "SLOPE DAMPED DAMPED_WATER", first=k.SLOT, per_slot=k.LANE_SCALARS)
@@ -125,3 +141,12 @@ add_auxiliary, add_running = adder("AUXILIARY"), adder("RUNNING")
 inputs_now = reader("Inputs", "NOW_0 NOW_1 NOW_2 AUXILIARY_NOW")
 keep_input, keep_auxiliary, keep_stepped = writer("NOW", per_slot=1), writer("AUXILIARY_NOW"), writer("STEPPED")
 pumps_of, loss_of = reader("Pumps", "PUMP STEPS OTHER"), reader("Loss", "STATE_LOSS NET_LOSS")
+
+
+@inline
+def hour_of_lane(w: Any, lane: int, hour: Any, excess: Any, offers: Any, own: int) -> Any:
+    """The hour of the house, the degrees and the sources' offers: what all lanes share, or a lane's own."""
+    if own:
+        hour, excess = own_house_hour(w, lane), own_excess(w, lane).degrees
+        offers = (own_offer(w, 0, lane), own_offer(w, 1, lane), own_offer(w, 2, lane))
+    return hour, excess, offers

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from costsim.engine.access import Offer, collector_of, fire_of, fuel_of, inline
+from costsim.engine.access import Offer, collector_of, fire_of, fuel_of, house_of, inline, mass_of, state_of
 from costsim.engine.layout import (
     AHEAD,
     BATCH_FIRED,
@@ -55,6 +55,19 @@ class Situation(NamedTuple):
     need: Any
     sink: Any
     space: Any
+
+
+class HouseCall(NamedTuple):
+    """What the house wants, its controller and the tank's hottest allow of it, where it goes, and slab and room without it."""
+
+    full: Any
+    wanted: Any
+    call: Any
+    most: Any
+    setpoint: Any
+    sink: Any
+    alone_slab: Any
+    alone_room: Any
 
 
 @inline
@@ -111,6 +124,27 @@ def hottest_gives(tank: Any, call: Any, sink: Any) -> Any:
     head = tank.top - sink
     hottest = above(0.0, head) * tank.per_water
     return hottest if call * tank.water > head else call
+
+
+@inline
+def house_calls(
+    w: Any, lane: int, tank: Any, hour: Any, excess: Any, limit: Any, typed: Any, heavy: int, alone: int
+) -> Any:
+    """What the house wants of the hour, and what its controller asks of the tank."""
+    house, mass = house_of(w, lane), mass_of(w, lane)
+    setpoint = hour.room + house.indoor
+    full = house_wants(house, excess)
+    if alone:
+        full = full if house.loss > 0.0 else typed
+    most = below(limit, house.limit)
+    wanted, sink, alone_slab, alone_room = below(full, most), setpoint, 0.0, 0.0
+    if heavy:
+        state = state_of(w, lane)
+        sink = state.slab_c
+        alone_slab, alone_room = slab_and_room_alone(mass, sink, state.room_c, hour)
+        wish = slab_wants(mass, house.per_slab_heat, state.room_c, setpoint, full, alone_slab, hour.precharge)
+        wanted = below(wish, most)
+    return HouseCall(full, wanted, hottest_gives(tank, wanted, sink), most, setpoint, sink, alone_slab, alone_room)
 
 
 # ---- what the sources have ----

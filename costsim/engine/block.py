@@ -152,7 +152,7 @@ class _Form:
     own: bool
     hourly: bool
     fans: bool
-    zones: int = k.ANY
+    zones: int = 0
     uses: int = k.ANY
     pumps: bool = True
 
@@ -255,7 +255,7 @@ class _Form:
         none = np.empty((1, 0, 1)), np.empty(0, dtype=np.int64), np.empty((0, 0), dtype=np.int32)
         values, at, entries = none if own is None else (own.packed(self.width), own.at, own.entries)
         return (
-            np.empty(0), shared.mass, shared.zones, shared.uses, *rows, np.array(shared.kinds), shared.first,
+            np.empty(0), shared.mass, shared.uses, *rows, np.array(shared.kinds), shared.first,
             shared.month, shared.slots, shared.shares, packed, values, at, entries, shared.meters, shared.payers, shared.free, shared.takers, *found,
             np.empty(0, dtype=np.int64) if power is None else power,
             np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
@@ -264,21 +264,21 @@ class _Form:
 
 def _as_python(arguments: tuple[Any, ...]) -> list[Any]:
     """The same arguments for the kernel in Python: views and lists of what it looks into by the hour."""
-    own_values, own_at, own_entries = 14, 15, 16
+    own_values, own_at, own_entries = 13, 14, 15
     found = list(arguments)
     for at in (
         0,
+        3,
         4,
         5,
         6,
-        7,
         own_values,
         own_entries,
         len(found) - 2,
         len(found) - 1,
     ):  # hourly rows, and those that are kept
         found[at] = memoryview(found[at])
-    for at in (8, 9, 10, own_at):  # kinds, first, month, own_at
+    for at in (7, 8, 9, own_at):  # kinds, first, month, own_at
         found[at] = found[at].tolist()
     return found
 
@@ -383,9 +383,16 @@ def year_of(
 
     The hours lie in `room` where that is given, until it is used again: new memory costs as much as a year.
     """
+    return lane_of(shared, lanes_of(scalars, source_scalars, 1), room)
+
+
+def lane_of(
+    shared: Shared, lane: Floats, room: tuple[Floats, Floats] | None = None
+) -> tuple[tuple[Floats, Floats, Floats, Floats], AnnualTotals]:
+    """Run the year of one lane (LANES, 1), as `year_of` does."""
     count = shared.count
     out, kept = room or room_for(shared)
-    lanes = np.ascontiguousarray(lanes_of(scalars, source_scalars, 1)[None])
+    lanes = np.ascontiguousarray(lane[None])
     sums, energy = np.empty((1, k.SUMS + count, 1)), np.empty((1, *_energy_shape(shared), 1))
     peaks = np.empty((1, len(shared.meters), 12, 1))
     _one(shared, False).run(shared, lanes, None, (sums, energy, peaks), out=out, kept=kept)

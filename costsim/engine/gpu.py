@@ -122,7 +122,7 @@ def _kernel(kinds: tuple[int, int, int], mass: int, zones: int, uses: int, hourl
     """Compile the kernel's source for the device, for one topology."""
     made = build(1, kinds, mass, False, hourly, True, zones, uses, stack=False)
     years = cuda.jit(device=True)(getattr(made, "py_func", made))
-    work = k.WORK * k.WIDTH
+    work = (k.LAYERED_WORK if zones else k.WORK) * k.WIDTH
 
     @cuda.jit
     def run(  # type: ignore[no-untyped-def]
@@ -137,7 +137,7 @@ def _kernel(kinds: tuple[int, int, int], mass: int, zones: int, uses: int, hourl
             no_hours = cuda.local.array((1, 1, 1), np.float64)
             mine = slice(lane, lane + 1)
             years(
-                w, mass, zones, uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares,
+                w, mass, uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares,
                 lanes[:, :, mine], no_hours, none, no_entries, meters, payers, nothing[0, :0], nothing[0], sums[:, :, mine], energy[:, :, :, :, mine],
                 peaks[:, :, :, mine], none[:0], nothing[:, :0], no_hours[:, :, :0],
             )  # fmt: skip

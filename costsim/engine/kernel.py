@@ -18,14 +18,24 @@ from typing import Any, Final, NamedTuple
 
 import numpy as np
 
-from costsim.engine import access, balance, layered, ledger
+from costsim.engine import access, balance, layered_hour, ledger
 from costsim.engine.access import inline
 from costsim.engine.balance import below
 from costsim.engine.compiling import compiled, scratch
-from costsim.engine.layout import ANY, COLD_K, DEMAND, FIRST, FLOOR_LIMIT, ROOM, SECOND, THIRD, WIDTH, WORK
+from costsim.engine.layout import (
+    ANY,
+    COLD_K,
+    DEMAND,
+    FIRST,
+    FLOOR_LIMIT,
+    LAYERED_WORK,
+    ROOM,
+    SECOND,
+    THIRD,
+    WIDTH,
+    WORK,
+)
 from costsim.engine.object_code import sources
-
-SPACE: Final = WORK * WIDTH
 
 
 def _stamp() -> int:
@@ -50,103 +60,74 @@ class Kept(NamedTuple):
 
 
 @inline
-def only_mixed(
-    w: Any, lane: int, kinds: Any, offers: Any, tank: Any, call: Any, sink: Any, setpoint: Any, idle: Any, most_call: Any, taps: Any,
-    tapped: int, stratified: int,
+def book(
+    w: Any, lane: int, kinds: Any, offers: Any, tank: Any, hour: Any, asked: Any, done: Any, taps: Any,
+    heavy: int, tapped: int, own: int, hourly: int, fans: int, pumps: int,
 ) -> Any:  # fmt: skip
-    """One hour of a tank that is mixed in every plant of the form."""
-    return balance.mixed_tank(w, lane, kinds, offers, tank, call, sink, idle, most_call, taps, tapped)
+    """Tank, slab and room at the hour's end, what the house lacks, and the books."""
+    mass, tank_c, setpoint = access.mass_of(w, lane), access.state_of(w, lane).tank_c, asked.setpoint
+    idle = balance.at_rest(tank, tank_c, setpoint)
+    net = done.given - done.delivered
+    if tapped:
+        net = net - done.used
+    after_c = idle + tank.rise * net
+    access.keep_tank(w, lane, after_c)
+
+    # what the house lacks
+    slab_c, room_c, beyond = setpoint, setpoint, asked.wanted - asked.call
+    vented, short = 0.0, asked.full - done.delivered
+    if heavy:
+        slab_c, room_c, vented = balance.slab_and_room(mass, asked.alone_slab, asked.alone_room, done.delivered)
+        access.keep_mass(w, lane, slab_c, room_c)
+        # demand is the house's; what the controller asks for to catch up is not
+        cold = room_c < hour.cold_below
+        lacking = below(asked.full, mass.house_loss * (hour.cold_below + COLD_K - room_c))
+        short, beyond = lacking if cold else 0.0, beyond if cold else 0.0
+
+    ledger.note_hour(w, lane, asked.full, done.delivered, short)
+    if pumps:
+        access.add_running(w, lane, done.duty)
+    if tapped:
+        ledger.note_uses(w, lane, taps.use, done.used)
+    if heavy or own:
+        access.keep_lowest(w, lane, below(access.lowest_of(w, lane).lowest, room_c))
+    inputs, auxiliary = ledger.inputs_of(w, lane, kinds, done.found, offers)
+    if fans:
+        access.add_auxiliary(w, lane, auxiliary)
+    if hourly:
+        ledger.keep_inputs(w, lane, inputs, auxiliary if fans else 0.0, done.duty if pumps else 0.0)
+    loss = balance.tank_loses(access.loss_of(w, lane), tank_c - setpoint, net)
+    return Kept(after_c, short, asked.wanted, beyond, slab_c, room_c, vented, loss)
 
 
 @inline
-def mixed_or_layered(
-    w: Any, lane: int, kinds: Any, offers: Any, tank: Any, call: Any, sink: Any, setpoint: Any, idle: Any, most_call: Any, taps: Any,
-    tapped: int, stratified: int,
+def hour_of_mixed(
+    w: Any, lane: int, kinds: Any, offers: Any, hour: Any, excess: Any, limit: Any, typed: Any, taps: Any,
+    heavy: int, tapped: int, own: int, hourly: int, fans: int, pumps: int, alone: int,
 ) -> Any:  # fmt: skip
-    """One hour of a tank that may be stratified."""
-    if stratified:
-        done = layered.two_zones(w, lane, kinds, offers, tank, call, sink, setpoint, most_call, taps)
-    else:
-        done = balance.mixed_tank(w, lane, kinds, offers, tank, call, sink, idle, most_call, taps, tapped)
-    return done
+    """One hour of one lane, of any plant whose tank is mixed: what a form leaves out falls away where the hour is put into it.
 
-
-def _hour_of_lane(either_tank: Any) -> Any:
-    """One hour of one lane, of any plant: what a form leaves out falls away where the hour is put into it.
-
-    It is compiled once for all forms, and once more for those with stratified tanks, whose hour takes as long as all else.
+    It is compiled once for all forms.
     """
-
-    @inline
-    def hour_of_lane(
-        w: Any, lane: int, kinds: Any, offers: Any, hour: Any, excess: Any, limit: Any, typed: Any, taps: Any,
-        heavy: int, stratified: int, tapped: int, own: int, hourly: int, fans: int, pumps: int, alone: int,
-    ) -> Any:  # fmt: skip
-        house, tank, mass = access.house_of(w, lane), access.tank_of(w, lane), access.mass_of(w, lane)
-        state = access.state_of(w, lane)
-        tank_c, setpoint = state.tank_c, hour.room + house.indoor
-
-        # what the house wants, and what its controller asks of the tank
-        full = balance.house_wants(house, excess)
-        if alone:
-            full = full if house.loss > 0.0 else typed
-        most_call = below(limit, house.limit)
-        wanted, sink, slab_c, room_c, alone_slab, alone_room = (
-            below(full, most_call),
-            setpoint,
-            setpoint,
-            setpoint,
-            0.0,
-            0.0,
-        )
-        if heavy:
-            sink, room_c = state.slab_c, state.room_c
-            alone_slab, alone_room = balance.slab_and_room_alone(mass, sink, room_c, hour)
-            wish = balance.slab_wants(mass, house.per_slab_heat, room_c, setpoint, full, alone_slab, hour.precharge)
-            wanted = below(wish, most_call)
-        call = balance.hottest_gives(tank, wanted, sink)
-        beyond = wanted - call
-
-        # the tank loses heat, the sources give theirs, uses and floor take it
-        idle = balance.at_rest(tank, tank_c, setpoint)
-        done = either_tank(
-            w, lane, kinds, offers, tank, call, sink, setpoint, idle, most_call, taps, tapped, stratified
-        )
-        net = done.given - done.delivered
-        if tapped:
-            net = net - done.used
-        access.keep_tank(w, lane, idle + tank.rise * net)
-
-        # what the house lacks
-        vented, short = 0.0, full - done.delivered
-        if heavy:
-            slab_c, room_c, vented = balance.slab_and_room(mass, alone_slab, alone_room, done.delivered)
-            access.keep_mass(w, lane, slab_c, room_c)
-            # demand is the house's; what the controller asks for to catch up is not
-            cold = room_c < hour.cold_below
-            lacking = below(full, mass.house_loss * (hour.cold_below + COLD_K - room_c))
-            short, beyond = lacking if cold else 0.0, beyond if cold else 0.0
-
-        # the books
-        ledger.note_hour(w, lane, full, done.delivered, short)
-        if pumps:
-            access.add_running(w, lane, done.duty)
-        if tapped:
-            ledger.note_uses(w, lane, taps.use, done.used)
-        if heavy or own:
-            access.keep_lowest(w, lane, below(access.lowest_of(w, lane).lowest, room_c))
-        inputs, auxiliary = ledger.inputs_of(w, lane, kinds, done.found, offers)
-        if fans:
-            access.add_auxiliary(w, lane, auxiliary)
-        if hourly:
-            ledger.keep_inputs(w, lane, inputs, auxiliary if fans else 0.0, done.duty if pumps else 0.0)
-        loss = balance.tank_loses(access.loss_of(w, lane), tank_c - setpoint, net)
-        return done, Kept(idle + tank.rise * net, short, wanted, beyond, slab_c, room_c, vented, loss)
-
-    return hour_of_lane
+    tank = access.tank_of(w, lane)
+    asked = balance.house_calls(w, lane, tank, hour, excess, limit, typed, heavy, alone)
+    idle = balance.at_rest(tank, access.state_of(w, lane).tank_c, asked.setpoint)
+    done = balance.mixed_tank(w, lane, kinds, offers, tank, asked.call, asked.sink, idle, asked.most, taps, tapped)
+    kept = book(w, lane, kinds, offers, tank, hour, asked, done, taps, heavy, tapped, own, hourly, fans, pumps)
+    return done, kept
 
 
-hour_of_mixed, hour_of_any = _hour_of_lane(only_mixed), _hour_of_lane(mixed_or_layered)
+@inline
+def end_of_layered(
+    w: Any, lane: int, kinds: Any, offers: Any, hour: Any, excess: Any, limit: Any, typed: Any, taps: Any,
+    heavy: int, tapped: int, own: int, hourly: int, fans: int, pumps: int, alone: int,
+) -> Any:  # fmt: skip
+    """The last step of an hour of a stratified tank."""
+    tank = access.tank_of(w, lane)
+    asked = balance.house_calls(w, lane, tank, hour, excess, limit, typed, heavy, alone)
+    done = layered_hour.settle(w, lane, kinds, offers, tank)
+    kept = book(w, lane, kinds, offers, tank, hour, asked, done, taps, heavy, tapped, own, hourly, fans, pumps)
+    return done, kept
 
 
 @functools.cache
@@ -157,7 +138,7 @@ def build(
     own: bool = False,
     hourly: bool = True,
     fans: bool = True,
-    zones: int = ANY,
+    zones: int = 0,
     uses: int = ANY,
     pumps: bool = True,
     stack: bool = True,
@@ -179,7 +160,7 @@ def build(
     fans : bool
         Sources have electricity of their own.
     zones : int
-        1 with a stratified tank, 0 with a mixed one; `ANY` leaves it to the call.
+        1 with a stratified tank, 0 with a mixed one.
     uses : int
         1 with hot water or other uses of the tank, 0 without; `ANY` leaves it to the call.
     pumps : bool
@@ -195,10 +176,11 @@ def build(
     # typed, so that what takes a kind is compiled once for all
     kind_0, kind_1, kind_2 = (np.int64(kind) for kind in kinds)
     flags = tuple(np.int64(flag) for flag in (own, hourly, fans, pumps, width == 1))
-    stamp, wide = STAMP, np.int64(width)
+    layers, own_now = np.int64(zones), np.int64(own)
+    stamp, wide, space = STAMP, np.int64(width), (LAYERED_WORK if zones else WORK) * WIDTH
 
     def years(  # type: ignore[no-untyped-def]
-        w, with_mass, with_zones, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_values,
+        w, with_mass, with_uses, hours, degrees, source_hours, per_heat, any_kinds, first, month, slots, shares, lanes, own_values,
         own_at, own_entries, meters, payers, free, takers, sums, energy, peaks, power, out, kept,
     ):  # fmt: skip
         k0 = any_kinds[0] if kind_0 == ANY else kind_0
@@ -206,11 +188,10 @@ def build(
         k2 = any_kinds[2] if kind_2 == ANY else kind_2
         kinds, count = (k0, k1, k2), shares.shape[1] - 1
         heavy = with_mass if mass == ANY else np.int64(mass)
-        stratified = with_zones if zones == ANY else np.int64(zones)
         tapped = with_uses if uses == ANY else np.int64(uses)
         own_rows = own_values, own_at, own_entries
         if stack:
-            w = scratch(SPACE)  # type: ignore[call-arg]
+            w = scratch(space)  # type: ignore[call-arg]
         for b in range(lanes.shape[0] if stamp >= 0 else 0):
             ledger.begin(w, wide, lanes, b, sums, energy, peaks)
             if own:
@@ -241,49 +222,21 @@ def build(
                         ledger.fill_source(w, wide, SECOND, k1, offer_1, own_rows, b, i1, t)
                         ledger.fill_source(w, wide, THIRD, k2, offer_2, own_rows, b, i2, t)
                     coldest = below(coldest, hour.room)
+                    shared = (hour, excess, (offer_0, offer_1, offer_2))
+                    if zones:
+                        layered_hour.tank_hour(w, wide, kinds, shared, limit, typed, taps, heavy, tapped, *flags)
                     for lane in range(wide):
-                        if own:
-                            hour, excess = access.own_house_hour(w, lane), access.own_excess(w, lane).degrees
-                            offer_0, offer_1, offer_2 = (
-                                access.own_offer(w, 0, lane),
-                                access.own_offer(w, 1, lane),
-                                access.own_offer(w, 2, lane),
-                            )
-                        offers = (offer_0, offer_1, offer_2)
-                        if zones == 0:
-                            done, found = hour_of_mixed(
-                                w,
-                                lane,
-                                kinds,
-                                offers,
-                                hour,
-                                excess,
-                                limit,
-                                typed,
-                                taps,
-                                heavy,
-                                stratified,
-                                tapped,
-                                *flags,
+                        hour, excess, offers = access.hour_of_lane(w, lane, *shared, own_now)
+                        if zones:
+                            done, found = end_of_layered(
+                                w, lane, kinds, offers, hour, excess, limit, typed, taps, heavy, tapped, *flags
                             )
                         else:
-                            done, found = hour_of_any(
-                                w,
-                                lane,
-                                kinds,
-                                offers,
-                                hour,
-                                excess,
-                                limit,
-                                typed,
-                                taps,
-                                heavy,
-                                stratified,
-                                tapped,
-                                *flags,
+                            done, found = hour_of_mixed(
+                                w, lane, kinds, offers, hour, excess, limit, typed, taps, heavy, tapped, *flags
                             )
                         if width == 1 and out.shape[1] > 0:
-                            ledger.keep_hour(w, out, t, done, found, stratified)
+                            ledger.keep_hour(w, out, t, done, found, layers)
                         if width == 1 and kept.shape[2] > 0:
                             ledger.keep_source(kept, t, i0, k0, done.found[0])
                             ledger.keep_source(kept, t, i1, k1, done.found[1])

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from costsim.engine.access import collector_of, fire_of, fuel_of, inline, keep_zones, zones_of
-from costsim.engine.balance import Found, Hour, above, at_rest, below, fire, told_capacity
-from costsim.engine.layout import BATCH_FIRED, DISPATCHABLE, FIRST, ROUNDING_W, SECOND, SMALL, SOLAR, THIRD
+from costsim.engine.access import fire_of, fuel_of, inline
+from costsim.engine.balance import Found, above, below, fire
+from costsim.engine.layout import BATCH_FIRED, DISPATCHABLE, SMALL
 
 STORES_ABOVE_C = -500.0
 """A target below this says that a source does not store."""
@@ -33,8 +33,8 @@ class Asks(NamedTuple):
 
 
 @inline
-def stage(zone_c: Any, volume: Any, hours: Any, asks: Any, helps: Any, w_k: Any) -> Any:
-    """Serve the floor from one zone: share of the hour it lasts, heat from store and sources, volume replaced, return, pumping.
+def flow(zone_c: Any, asks: Any, helps: Any) -> Any:
+    """What is served from a zone: by what runs, what could come through its water, what is drawn, and how warm that returns.
 
     The zone's water goes to the floor through whatever runs, which lifts it to what the call needs as far as it can.
     """
@@ -44,36 +44,76 @@ def stage(zone_c: Any, volume: Any, hours: Any, asks: Any, helps: Any, w_k: Any)
     lifted = above(fired, below(most, lift))
     could = (zone_c - sink) * asks.per_water + asks.drop * asks.per_water * lifted
     served = below(call, above(lifted, could))
-    duty = call / above(above(call, below(could, asks.limit)), SMALL)
-    drawn = served - lifted
-    back = sink + served * (asks.water - asks.drop)
+    return lifted, could, served - lifted, sink + served * (asks.water - asks.drop)
+
+
+@inline
+def duty(call: Any, could: Any, limit: Any) -> Any:
+    """Share of the time in which thermostats call, where so much could come."""
+    return call / above(above(call, below(could, limit)), SMALL)
+
+
+@inline
+def replaced_by(drawn: Any, volume: Any, fall: Any, w_k: Any) -> Any:
+    """Volume that is replaced where heat is drawn from water that falls by so much."""
+    return below(volume, drawn / (w_k * fall)) if fall > 0.0 else 0.0
+
+
+@inline
+def stage(zone_c: Any, volume: Any, hours: Any, asks: Any, helps: Any, w_k: Any) -> Any:
+    """Serve the floor from one zone: share of the hour it lasts, heat from store and sources, volume replaced, return, pumping."""
+    lifted, could, drawn, back = flow(zone_c, asks, helps)
     fall = above(0.0, zone_c - back)
     holds = volume * w_k * fall
     lasts = hours if drawn * hours <= holds else holds / drawn
-    replaced = below(volume, lasts * drawn / (w_k * fall)) if fall > 0.0 else 0.0
-    return lasts, lasts * drawn, lasts * lifted, replaced, back, lasts * duty
+    replaced = replaced_by(lasts * drawn, volume, fall, w_k)
+    return lasts, lasts * drawn, lasts * lifted, replaced, back, lasts * duty(asks.call, could, asks.limit)
+
+
+@inline
+def zone_on_top(hot_c: Any, cold_c: Any, hot: Any) -> Any:
+    """Temperature and volume of what is served from: a tank that is one zone is served from as the hot one, and charged as the cold one."""
+    whole = hot <= SMALL
+    return cold_c if whole else hot_c, 1.0 if whole else hot
+
+
+@inline
+def draw(cold_c: Any, hot: Any, moved: Any, back: Any) -> Any:
+    """Draw a volume from the hot zone; what returns enters at the bottom."""
+    hot = hot - moved
+    cold = 1.0 - hot
+    cold_c = ((cold - moved) * cold_c + moved * back) / above(cold, LEAST) if moved > 0.0 else cold_c
+    return cold_c, hot
+
+
+@inline
+def one_where_full(hot_c: Any, cold_c: Any, hot: Any) -> Any:
+    """A tank that is hot all through is one zone."""
+    whole = 1.0 - hot <= SMALL
+    return hot_c if whole else cold_c, 0.0 if whole else hot
+
+
+@inline
+def one_where_even(hot_c: Any, cold_c: Any, hot: Any) -> Any:
+    """A tank that is as warm at the bottom is one zone."""
+    mean, merged = hot * hot_c + (1.0 - hot) * cold_c, cold_c > hot_c
+    return mean if merged else hot_c, mean if merged else cold_c, 0.0 if merged else hot
 
 
 @inline
 def serve(hot_c: Any, cold_c: Any, hot: Any, asks: Any, helps: Any, w_k: Any) -> Any:
     """Serve the call from the hot zone, then the cold one, then by sources alone."""
     fired, most = helps
-    # a tank that is one zone is served from as the hot one, and charged as the cold one
-    whole = hot <= SMALL
-    hot_c, hot = cold_c if whole else hot_c, 1.0 if whole else hot
+    hot_c, hot = zone_on_top(hot_c, cold_c, hot)
     lasts, from_hot, lifted_hot, moved, back, pumped_hot = stage(hot_c, hot, 1.0, asks, helps, w_k)
-    hot = hot - moved
-    cold = 1.0 - hot
-    # what returns enters at the bottom
-    cold_c = ((cold - moved) * cold_c + moved * back) / above(cold, LEAST) if moved > 0.0 else cold_c
-    left = 1.0 - lasts
+    cold_c, hot = draw(cold_c, hot, moved, back)
+    cold, left = 1.0 - hot, 1.0 - lasts
     lasts, from_cold, lifted_cold, _, _, pumped_cold = stage(cold_c, cold, left, asks, helps, w_k)
     cold_c = cold_c - from_cold / (w_k * cold) if from_cold > 0.0 else cold_c
     alone = below(asks.call, above(fired, most))
     lifted = lifted_hot + lifted_cold + (left - lasts) * alone
     pumped = pumped_hot + pumped_cold + (left - lasts)
-    whole = cold <= SMALL
-    cold_c, hot = hot_c if whole else cold_c, 0.0 if whole else hot
+    cold_c, hot = one_where_full(hot_c, cold_c, hot)
     return from_hot + from_cold, lifted, pumped, hot_c, cold_c, hot
 
 
@@ -112,6 +152,13 @@ def charge(heat: Any, goal: Any, need: Any, hot_c: Any, cold_c: Any, hot: Any, w
 
 
 @inline
+def hottest_of(call: Any, sink: Any, water: Any, taps: Any) -> Any:
+    """Temperature that floor and uses need."""
+    need = sink + call * water
+    return above(need, taps.use_need) if taps.use > 0.0 else need
+
+
+@inline
 def charges_now(kind: int, offer: Any, top: Any, top_c: Any, need: Any) -> Any:
     """What a storing source gives this hour anyhow, to the call before the store: all it has, unless the store is hotter than its goal."""
     able = 0.0
@@ -125,7 +172,7 @@ def charges_now(kind: int, offer: Any, top: Any, top_c: Any, need: Any) -> Any:
 def told_gives(
     kind: int, offer: Any, top: Any, need: Any, first: Any, missing: Any, stored: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any
 ) -> Any:  # fmt: skip
-    """What a source that is told to run gives to the call and to the store, with the goal it stores at, and what it could."""
+    """What a source that is told to run gives to the call and to the store, with the goal it stores at."""
     able = offer.capacity if kind >= DISPATCHABLE else 0.0
     serves = first + below(able - first, above(0.0, missing))
     goal = below(top, above(need, offer.target))
@@ -133,7 +180,7 @@ def told_gives(
     stores = below(able - serves, above(0.0, room * w_k - stored))
     # what rounding leaves is no charge: it would stir the tank
     stores = stores if offer.target > STORES_ABOVE_C and stores > SMALL else 0.0
-    return serves, stores, goal, able
+    return serves, stores, goal
 
 
 @inline
@@ -143,107 +190,3 @@ def burn(w: Any, slot: int, lane: int, kind: int, offer: Any, space: Any, call: 
     if kind == BATCH_FIRED:
         found = fire(fire_of(w, slot, lane), fuel_of(w, slot, lane).fuel, offer, space, call, given)
     return found
-
-
-@inline
-def sun_of(
-    w: Any, slot: int, lane: int, kind: int, offer: Any, space: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any
-) -> Any:
-    """Heat of collectors, what they could have collected, and the zones after; nothing of another kind."""
-    heat, able = 0.0, 0.0
-    if kind == SOLAR:
-        slope = collector_of(w, slot, lane).slope
-        heat, able, hot_c, cold_c, hot = shine(slope, offer.capacity, space, hot_c, cold_c, hot, w_k)
-    return heat, able, hot_c, cold_c, hot
-
-
-@inline
-def one_found(fire: Any, sun: Any, sunny: Any, serves: Any, stores: Any, ready: Any) -> Any:
-    """What one source found, whichever its kind."""
-    return Found(fire.heat + sun + serves + stores, fire.able + sunny + ready, fire.left)
-
-
-@inline
-def two_zones(
-    w: Any, lane: int, kinds: Any, offers: Any, tank: Any, call: Any, sink: Any, setpoint: Any, most_call: Any, taps: Any
-) -> Any:  # fmt: skip
-    """One hour of the stratified tank."""
-    (k0, k1, k2), (offer_0, offer_1, offer_2) = kinds, offers
-    w_k, top, zones = tank.per_rise, tank.top, zones_of(w, lane)
-    hot = zones.hot
-    hot_c = at_rest(tank, zones.hot_c, setpoint)
-    cold_c = at_rest(tank, zones.cold_c, setpoint)
-    use, need, wants = taps.use, sink + call * tank.water, call + taps.use
-    space = (top - (hot * hot_c + (1.0 - hot) * cold_c)) * w_k
-
-    # lit fires burn, and the sun enters at the bottom
-    fire_0 = burn(w, FIRST, lane, k0, offer_0, space, wants, 0.0)
-    fire_1 = burn(w, SECOND, lane, k1, offer_1, space, wants, fire_0.heat)
-    fire_2 = burn(w, THIRD, lane, k2, offer_2, space, wants, fire_0.heat + fire_1.heat)
-    burnt = fire_0.heat + fire_1.heat + fire_2.heat
-    free = below(space, space + wants - burnt)
-    sun_0, sunny_0, hot_c, cold_c, hot = sun_of(w, FIRST, lane, k0, offer_0, free, hot_c, cold_c, hot, w_k)
-    sun_1, sunny_1, hot_c, cold_c, hot = sun_of(w, SECOND, lane, k1, offer_1, free - sun_0, hot_c, cold_c, hot, w_k)
-    sun_2, sunny_2, hot_c, cold_c, hot = sun_of(
-        w, THIRD, lane, k2, offer_2, free - sun_0 - sun_1, hot_c, cold_c, hot, w_k
-    )
-
-    # hot water, then the call, are served from the top by whatever runs
-    runs = told_capacity(kinds, offers)
-    # what is charged in this hour serves in it: storing sources give to what is drawn, and the store takes the rest
-    hottest = above(need, taps.use_need) if use > 0.0 else need
-    top_c = hot_c if hot > SMALL else cold_c
-    now_0 = charges_now(k0, offer_0, top, top_c, hottest)
-    now_1 = charges_now(k1, offer_1, top, top_c, hottest)
-    now_2 = charges_now(k2, offer_2, top, top_c, hottest)
-    ready, others = burnt + now_0 + now_1 + now_2, runs - (now_0 + now_1 + now_2)
-    fired_use, used, lifted_use = below(ready, use), 0.0, 0.0
-    if use > 0.0:
-        span = (taps.use_need - taps.use_cold) / use
-        asks = Asks(use, taps.use_cold, span, span, 1.0 / span, 1.0 / span, use)
-        helps = fired_use, fired_use + (ready - fired_use) + others
-        drawn, lifted_use, _, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, asks, helps, w_k)
-        used, need = drawn + lifted_use, hottest
-    fired = below(ready - fired_use, call)
-    most = fired + above(0.0, ready - fired_use - fired) + above(0.0, others - (lifted_use - fired_use))
-    asks = Asks(call, sink, tank.water, tank.drop, tank.per_water, tank.per_drop, most_call)
-    drawn, lifted, pumped, hot_c, cold_c, hot = serve(hot_c, cold_c, hot, asks, (fired, most), w_k)
-    delivered = drawn + lifted
-
-    # what fires have left and what storing sources can charges the rest
-    given_fires = below(burnt, lifted + lifted_use)
-    stored = burnt - given_fires
-    goals = stored * top
-    left = below(fired + fired_use - given_fires, lifted + lifted_use - given_fires)
-    first_0 = below(now_0, left)
-    first_1 = below(now_1, left - first_0)
-    first_2 = below(now_2, left - first_0 - first_1)
-    missing = lifted + lifted_use - given_fires - first_0 - first_1 - first_2
-    serves_0, stores_0, goal, ready_0 = told_gives(
-        k0, offer_0, top, need, first_0, missing, stored, hot_c, cold_c, hot, w_k
-    )
-    missing, stored, goals = missing - (serves_0 - first_0), stored + stores_0, goals + stores_0 * goal
-    serves_1, stores_1, goal, ready_1 = told_gives(
-        k1, offer_1, top, need, first_1, missing, stored, hot_c, cold_c, hot, w_k
-    )
-    missing, stored, goals = missing - (serves_1 - first_1), stored + stores_1, goals + stores_1 * goal
-    serves_2, stores_2, goal, ready_2 = told_gives(
-        k2, offer_2, top, need, first_2, missing, stored, hot_c, cold_c, hot, w_k
-    )
-    stored, goals = stored + stores_2, goals + stores_2 * goal
-    if_any = stored > SMALL
-    goal = goals / stored if if_any else top
-    charged_c, under_c, grown = charge(stored, goal, need, hot_c, cold_c, hot, w_k)
-    hot_c, cold_c, hot = charged_c if if_any else hot_c, under_c if if_any else cold_c, grown if if_any else hot
-
-    # the zones mix a little, and are one where they are equally warm
-    mean = hot * hot_c + (1.0 - hot) * cold_c
-    hot_c, cold_c = mean + tank.strata * (hot_c - mean), mean + tank.strata * (cold_c - mean)
-    same = hot * (hot_c - cold_c) <= SMALL
-    keep_zones(w, lane, 0.0 if same else hot, mean if same else hot_c, mean if same else cold_c)
-
-    found_0 = one_found(fire_0, sun_0, sunny_0, serves_0, stores_0, ready_0)
-    found_1 = one_found(fire_1, sun_1, sunny_1, serves_1, stores_1, ready_1)
-    found_2 = one_found(fire_2, sun_2, sunny_2, serves_2, stores_2, ready_2)
-    given = found_0.heat + found_1.heat + found_2.heat
-    return Hour((found_0, found_1, found_2), given, delivered, used, pumped if delivered > ROUNDING_W else 0.0)

@@ -201,3 +201,35 @@ NOW_0, NOW_1, NOW_2, AUXILIARY_NOW = range(NOW, NOW + SLOTS + 1)
 SLOT: Final = NOW + SLOTS + 1  # LANE_SCALARS of each source, by slot
 HOUR: Final = SLOT + SLOTS * LANE_SCALARS  # hourly rows where lanes have their own: house, DEGREES, SOURCE_ROWS by slot
 WORK: Final = HOUR + SOURCES + SLOTS * SOURCE_ROWS
+
+# What a lane of a stratified tank passes from one step of an hour to the next.
+(
+    CALLS,  # heat asked of the tank, where it goes and the most the floor takes
+    SINKS,
+    MOST,
+    FREE,  # what finds a place beside what burns
+    BURNT,  # heat of all fires
+    READY,  # what fires and storing sources give to what is drawn, and what the others could
+    OTHERS,
+    TAPPED,  # what the uses got, what of it came by what runs, and what fires and storing sources gave them
+    TAPPED_LIFTED,
+    TAPPED_FIRED,
+    COULD,  # what could come through the water of the zone on top, what is drawn of it, and how warm it returns
+    DRAWS,
+    BACK,
+    DRAWN,  # what it got: from the tank, by what runs; and the share of the hour that takes
+    LIFTED,
+    PUMPED,
+    STORED,  # what is left to be stored, and that by the temperature it is stored at
+    GOALS,
+    BURNS,  # by slot: heat of a fire, what burns, fuel left
+) = range(WORK, WORK + 19)
+COULD_BURN: Final = BURNS + SLOTS
+LEFT_TO_BURN: Final = COULD_BURN + SLOTS
+SHINES: Final = LEFT_TO_BURN + SLOTS  # heat of the sun, and what it could
+COULD_SHINE: Final = SHINES + SLOTS
+BEGINS: Final = COULD_SHINE + SLOTS  # what a storing source gives anyhow
+SERVES: Final = BEGINS + SLOTS  # what a source that is told gives to what is drawn, and to the store
+STORES: Final = SERVES + SLOTS
+LAYERED_WORK: Final = STORES + SLOTS
+"""Rows of the work array where the tank is stratified."""

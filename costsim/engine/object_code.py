@@ -21,7 +21,7 @@ import numpy as np
 
 from costsim import kept
 
-PARTS = ("compiling", "layout", "access", "balance", "layered", "ledger")
+PARTS = ("compiling", "layout", "access", "balance", "layered", "layered_hour", "ledger")
 """Modules that the kernel is put together from, beside its own."""
 ENDING, MOST_FORMS = "code", 256
 _DONE = (0, -2)

@@ -57,7 +57,7 @@ def test_arguments_of_other_types_go_through_the_compiler(plant: LoweredOption) 
         (0, np.zeros(3, dtype=np.float32)),
         (0, np.zeros(6)[::2]),
         (0, locked),
-        (4, np.zeros(3)),
+        (3, np.zeros(3)),
         (1, 0.5),
     ):
         assert not code(*[*right[:at], wrong, *right[at + 1 :]])

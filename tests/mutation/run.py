@@ -77,7 +77,7 @@ NOTHING = 5
 """Exit code of pytest where a file holds no test."""
 SLOW = "test_block.py"
 """Compiles a dozen forms of the kernel: asked last."""
-COMPILED = ("kernel.py", "balance.py", "layered.py", "ledger.py", "access.py", "layout.py")
+COMPILED = ("kernel.py", "balance.py", "layered.py", "layered_hour.py", "ledger.py", "access.py", "layout.py")
 """What the compiled kernel is made of: their mutants keep their machine code to themselves."""
 
 
