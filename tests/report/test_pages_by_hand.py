@@ -2,54 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 from cases import study
+from report.bases import basis, option
 from views.made import ELECTRIC, GAS, PRESSURE, SOURCE, but
 
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
-from costsim.report import household, inspect, sign, water
+from costsim.report import household, inspect, sign
 from costsim.report.blocks import Facts, Heading, Text
 from costsim.report.reader import LINE
 from costsim.study.financing import Part
 
 KW = 1000.0
 NEAR = pytest.approx
-
-
-def option(name: str, hours: int = 0, *, warm: bool | None = None, **more: Any) -> Any:
-    unmet = SimpleNamespace(hours=hours, worst_w=1500.0, worst_hour=0, energy_j=7.2e6)
-    kept = hours <= 20 if warm is None else warm
-    return SimpleNamespace(
-        name=name, unmet=unmet, keeps_warm=kept, cost_total=100.0, cost_fixed=40.0, cost_energy=60.0, **more
-    )
-
-
-def basis(**more: Any) -> Any:
-    made: dict[str, Any] = {
-        "system": "si",
-        "case": SimpleNamespace(
-            price_date="2026-11", options=[1, 2], program=None, typed={}, house=SimpleNamespace(max_unmet_hours=20), currency="$",
-            economics=SimpleNamespace(study_period=20),
-        ),
-        "common": SimpleNamespace(design_outdoor_source="typed in the study"),
-        "result": SimpleNamespace(route=SimpleNamespace(key="entered", load_w=9e3), options=[], warnings=(), clock=["Jan 5, 6 am"]),
-        "signed": SimpleNamespace(name="A", checks=(), needs=SimpleNamespace(antifreeze=True), option=SimpleNamespace(sources=())),
-    }  # fmt: skip
-    for path, value in more.items():
-        *parents, last = path.split("__")
-        at: Any = made
-        for part in parents:
-            at = at[part] if isinstance(at, dict) else getattr(at, part)
-        if isinstance(at, dict):
-            at[last] = value
-        else:
-            setattr(at, last, value)
-    return SimpleNamespace(**made)
 
 
 def check(what: str, verdict: str) -> Any:
@@ -174,53 +143,6 @@ def test_what_is_replaced_within_the_years() -> None:
         assert (told(replacement_year=year, replacement_money=500.0) != "") is said
     both = told(part=(part,), replacement_year=8, replacement_money=500.0)
     assert both == "“Gas, old” is replaced: $2,300 in year 8, $1,800 in year 16."
-
-
-def test_what_pays_for_itself_is_told_where_its_first_cost_is_known(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Against today's oil: one saves enough in nine years, one never does, one costs no more at first, one has no first cost typed."""
-    names = ("Oil", "Gas", "Pump", "Stove", "Sun")
-    outlays = [SimpleNamespace(option=name, priced=name != "Sun", first=1000.0, present_cost=20e3) for name in names]
-    steps = [
-        SimpleNamespace(option=name, against="Oil", investment=more, discounted_payback=paid)
-        for name, more, paid in (("Gas", 500.0, 9.0), ("Pump", 500.0, None), ("Stove", 0.0, 0.0))
-    ]
-    one = basis(case__options=[])
-    monkeypatch.setattr(household, "life_cycle", lambda case, result: (outlays, steps))
-    (found,) = household.over_years(one)
-    assert [row[3] for row in found.rows] == ["–", household.years_text(9.0), "never", "–", "–"]
-    assert found.rows[4] == ("Sun", "not given", "not known", "–")
-    assert "by what it saves against Oil" in found.note
-    monkeypatch.setattr(household, "life_cycle", lambda case, result: (outlays, []))
-    assert household.over_years(one) == ()
-
-
-def test_what_a_household_need_not_fill_in_has_no_line(monkeypatch: pytest.MonkeyPatch) -> None:
-    told: list[bool] = []
-    for name in ("assumed", "open_rows"):
-        monkeypatch.setattr(household, name, lambda *_, parts=True: told.append(parts) or (("a", "b"),))
-    for name in ("costs", "cost_chart", "sure", "warmth"):
-        monkeypatch.setattr(household, name, lambda *_: Text(""))
-    monkeypatch.setattr(household, "over_years", lambda *_: ())
-    one = basis(signed__cautions=())
-    household.household_page(SimpleNamespace(**{**vars(one), "cautions": (), "sentence": "", "decision": None}), 3)  # type: ignore[arg-type]
-    assert told == [False, False]
-
-
-@dataclass(frozen=True)
-class Made:
-    """A build-up that is no more than its title."""
-
-    title: str
-
-
-def test_a_floor_of_one_build_up_is_called_so_and_of_several_by_its_loops() -> None:
-    def rows(*titles: str) -> list[str]:
-        groups = [SimpleNamespace(name=f"L{at}", title=title) for at, title in enumerate(titles)]
-        floor = SimpleNamespace(loops=groups, build_up_of=lambda one: Made(one.title), insulation_of=lambda one: 2.0)
-        return [name for name, _ in water._build_ups(floor, "si")]  # type: ignore[arg-type]
-
-    assert rows("slab", "slab") == ["floor"]
-    assert rows("slab", "plates", "slab") == ["floor of L0, L2", "floor of L1"]
 
 
 LOOP = SimpleNamespace(circuit=SimpleNamespace(name="Bath"), design=SimpleNamespace(load_w=600.0))
