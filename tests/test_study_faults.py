@@ -156,6 +156,18 @@ def test_all_faults_at_once(data: dict[str, Any]) -> None:
     ]
 
 
+def test_a_price_of_another_dimension_is_told_with_the_other_faults(data: dict[str, Any]) -> None:
+    data["house"]["balance_point"] = "62"
+    data["prices"]["electricity"]["energy"] = "0.14 $/gal"
+    with pytest.raises(InputError) as told:
+        case_from(data)
+    fields = [one.field for one in told.value.faults]
+    assert fields == ["house.balance_point", "prices.electricity.energy"]
+    del data["house"]["balance_point"]
+    with pytest.raises(InputError, match=r"'0.14 \$/gal'"):
+        case_from(data)
+
+
 def test_what_was_typed_is_kept(data: dict[str, Any]) -> None:
     case = case_from(data)
     assert case.typed == data

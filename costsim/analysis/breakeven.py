@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.analysis.price_costs import OptionCosts
+from costsim.analysis.price_costs import OptionCosts, costs_together, prepare
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult
 from costsim.engine.lower import LoweredStudy, lower_study, priced
@@ -88,6 +88,7 @@ def turning_prices(
     """Turning prices of each pair of some options; `today` is what `costs_today` gave."""
     known = {option.name: today[option.name] if today else OptionCosts(common, option) for option in options}
     used = {name: one.paid_keys() for name, one in known.items()}
+    prepare(known.values(), TRIED)
     pairs = [(first, second) for i, first in enumerate(options) for second in options[i + 1 :]]
     found = {
         key: _turns(common, [(a, b) for a, b in pairs if key in used[a.name] | used[b.name]], key, known)
@@ -167,7 +168,8 @@ def _turns(
 ) -> dict[tuple[str, str], BreakEven]:
     """The turning price of one table for each of some pairs, by their names: each option is billed once a round, for all of them."""
     both = [option.name for pair in pairs for option in pair]
-    tried = {name: known[name].at({key: TRIED}) for name in dict.fromkeys(both)}
+    names = list(dict.fromkeys(both))
+    tried = dict(zip(names, costs_together([(known[name], {key: TRIED}) for name in names]), strict=True))
     gaps: dict[tuple[str, str, int], Floats] = {}
     for one, other in pairs:
         for kind, (a, b) in enumerate(zip(tried[one.name], tried[other.name], strict=True)):
@@ -191,10 +193,10 @@ def _turns(
 
     found = {}
     for one, other in pairs:
-        names = one.name, other.name
-        year = told(*names, 0)
+        pair = one.name, other.name
+        year = told(*pair, 0)
         assert year is not None
-        found[names] = replace(year, over_years=told(*names, 1))
+        found[pair] = replace(year, over_years=told(*pair, 1))
     return found
 
 
@@ -209,9 +211,17 @@ def _narrow(spans: Sequence[_Span], key: str, known: Mapping[str, OptionCosts]) 
     """Narrow all spans together until each holds its root alone."""
     while asked := [(span, points) for span in spans if len(points := span.points())]:
         costs: dict[tuple[int, str], Floats] = {}
-        for name in dict.fromkeys(name for span, _ in asked for name in span.question[:2]):
-            mine = [(at, points) for at, (span, points) in enumerate(asked) if name in span.question[:2]]
-            money = known[name].at({key: np.concatenate([points for _, points in mine])})
+        names = list(dict.fromkeys(name for span, _ in asked for name in span.question[:2]))
+        wanted = [
+            [(at, points) for at, (span, points) in enumerate(asked) if name in span.question[:2]] for name in names
+        ]
+        found = costs_together(
+            [
+                (known[name], {key: np.concatenate([points for _, points in mine])})
+                for name, mine in zip(names, wanted, strict=True)
+            ]
+        )
+        for name, mine, money in zip(names, wanted, found, strict=True):
             first = 0
             for at, points in mine:
                 kind = money[asked[at][0].question[2]]
@@ -253,7 +263,7 @@ def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int 
     grid = {up: np.repeat(factors, steps), across: np.tile(factors, steps)}
     today = costs_today(common)
     options = warm_options(common, {name: one.today for name, one in today.items()})
-    costs = np.stack([today[option.name].at(grid, life=False)[0] for option in options])
+    costs = np.stack([year for year, _ in costs_together([(today[o.name], grid) for o in options], life=False)])
     winner = costs.argmin(axis=0).reshape(steps, steps)
     return PriceMap(across, up, factors, factors, winner, tuple(option.name for option in options))
 

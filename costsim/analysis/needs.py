@@ -39,8 +39,7 @@ def case_of(case: Case, option: Option) -> Case:
 
     What was typed stays as it was: do not run such a case with changed sizes.
     """
-    own = {"option": (option,), "tank": option.tank or case.tank, "floor": option.floor or case.floor}
-    return case.model_copy(update=own)
+    return option.seen_in(case).model_copy(update={"option": (option,)})
 
 
 def cautions_for(common: LoweredStudy, system: str, option: Option | None = None) -> tuple[Caution, ...]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import functools
 from bisect import bisect
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +14,7 @@ from numpy.typing import NDArray
 from costsim.analysis.cash_flow import prices_rise
 from costsim.analysis.decision import co2_of_runs
 from costsim.analysis.lifecycle import Worth, worth_of
-from costsim.engine.batch import ELECTRICITY, BatchResult, price_by_service, run_plant
+from costsim.engine.batch import ELECTRICITY, BatchResult, cost_of_use, run_plant, use_of
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.lower import LoweredStudy, lower_option, option_study, priced
 from costsim.study.case import Option
@@ -42,15 +44,20 @@ class OptionCosts:
         self.known: dict[bytes, _Year] = {}
         self.orders: dict[tuple[str | float, ...], _Orders] = {}
 
+    @functools.cached_property
+    def only(self) -> _Year | None:
+        """Its year, where no price changes the order of its sources."""
+        return self._year(self.plant.order) if self.option.rule == "fixed" else None
+
     @property
     def today(self) -> BatchResult:
         """Its year at today's prices."""
-        return self._year(self.plant.order).run
+        return (self.only or self._year(self.plant.order)).run
 
     def at(self, factors: Mapping[str, Floats], *, life: bool = True) -> Money:
         """Its costs at factors on price tables (n,); those over the years where they are asked for."""
-        if self.option.rule == "fixed":
-            return self._year(self.plant.order).money(factors, life=life)
+        if self.only is not None:
+            return self.only.money(factors, life=life)
         number = len(next(iter(factors.values())))
         alike: dict[bytes, list[int]] = {}
         for i, name in enumerate(self._names(factors, number)):
@@ -148,21 +155,24 @@ class _Year:
         self.services = [key for key in dict.fromkeys(run.keys) if key in own.tariffs]
         both = option.first_cost_given and prices_rise(own.case.economics)
         self.price = price_and_fixed if both else price_month_period
-        self.still: dict[str, Floats] = {}
+        self.uses = {key: use_of(own, run, key) for key in self.services}
+        self.known: dict[tuple[str, bytes], Floats] = {}
         self.worth: Worth | None = None
 
     def money(self, factors: Mapping[str, Floats], *, life: bool = True) -> Money:
         """Its costs at factors on price tables (n,); those over the years where they are asked for."""
-        life = life and self.option.first_cost_given
-        if rest := set(self.services) - factors.keys() - self.still.keys():
-            self.still |= price_by_service(self.own, self.run, {}, services=rest, price=self.price)
-        moved = price_by_service(self.own, self.run, factors, services=factors, price=self.price)
-        bills = {key: moved[key] if key in moved else self.still[key] for key in self.services}
+        for key in self.services:
+            bill_together(key, [(self, factors.get(key, ONE))])
+        bills = {key: self.bill(key, factors.get(key, ONE)) for key in self.services}
         number = len(next(iter(factors.values())))
         year = np.zeros(number)
         for one in bills.values():
             year += one[0] if self.price is price_and_fixed else one
-        return year, self._over_years(bills, number) if life else None
+        return year, self._over_years(bills, number) if life and self.option.first_cost_given else None
+
+    def bill(self, key: str, factor: Floats) -> Floats:
+        """A service's bill as it was worked out for factors on its price (n,); with what of it buys no energy (2, n) where prices rise."""
+        return self.known[key, factor.tobytes()]
 
     def _over_years(self, bills: Mapping[str, Floats], number: int) -> Floats:
         worth = self.worth or self._worth()
@@ -177,3 +187,47 @@ class _Year:
         carbon = 0.0 if case.economics.carbon_price is None else float(co2_of_runs(self.own, self.option, self.run)[0])
         self.worth = worth_of(case, self.option, self.services, carbon)
         return self.worth
+
+
+def bill_together(key: str, asked: Sequence[tuple[_Year, Floats]]) -> None:
+    """Write the bills of one service for several years, each at factors of its own on its price (n,), at once.
+
+    Options of a study share its tariffs, so that only what generates for itself is billed alone. Each factor is billed once.
+    """
+    groups: dict[Any, list[tuple[_Year, Floats]]] = {}
+    for year, factor in asked:
+        if key in year.services and (key, factor.tobytes()) not in year.known:
+            alone = None if year.run.covered is None else id(year)
+            groups.setdefault((year.price, alone), []).append((year, factor))
+    for some in groups.values():
+        first, _ = some[0]
+        apart = [np.unique(factor, return_inverse=True) for _, factor in some]
+        number = [len(one) for one, _ in apart]
+        uses = zip(*(year.uses[key] for year, _ in some), strict=True)
+        energy, peaks, used = (np.repeat(np.concatenate(one), number, axis=0) for one in uses)
+        factors = np.concatenate([one for one, _ in apart])
+        costs = cost_of_use(first.own, key, (energy, peaks, used), factors, first.run.covered, first.price)
+        ends = np.cumsum(number)
+        for (year, factor), (_, back), start, end in zip(some, apart, ends - number, ends, strict=True):
+            year.known[key, factor.tobytes()] = costs[..., start:end][..., back]
+
+
+ONE = np.ones(1)
+
+
+def costs_together(asked: Sequence[tuple[OptionCosts, Mapping[str, Floats]]], *, life: bool = True) -> list[Money]:
+    """What several options of a study come to, each at factors of its own: bills of one service are written at once."""
+    years = [(one.only, factors) for one, factors in asked if one.only is not None]
+    _bill_all([(year, key, factors.get(key, ONE)) for year, factors in years for key in year.services])
+    return [one.at(factors, life=life) for one, factors in asked]
+
+
+def prepare(options: Iterable[OptionCosts], factors: Floats) -> None:
+    """Write the bills that are wanted when one price after another is at some factors and all others are as today."""
+    years = [one.only for one in options if one.only is not None]
+    _bill_all([(year, key, moved) for year in years for key in year.services for moved in (factors, ONE)])
+
+
+def _bill_all(asked: Sequence[tuple[_Year, str, Floats]]) -> None:
+    for key in dict.fromkeys(key for _, key, _ in asked):
+        bill_together(key, [(year, factor) for year, one, factor in asked if one == key])

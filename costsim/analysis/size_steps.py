@@ -174,7 +174,7 @@ def _buffer(sized: SizedOption, sizes: Sizes, source: HeatSource, output_w: floa
     if ask is None:
         return None, None
     asked = float(ask(output_w, sized.study.route.load_w))
-    tank = sized.option.tank or sized.case.tank
+    tank = sized.option.tank_of(sized.case)
     there = tank.volume_m3 if tank else 0.0
     if asked < BUFFER_FREE_M3 or there >= asked:
         return asked, there or None

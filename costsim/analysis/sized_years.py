@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from costsim.analysis.cash_flow import prices_rise
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, job_of, keys_of, price_by_service
-from costsim.engine.block import FEW, WORTH, AnnualTotals, lanes_of, room_for, run_lanes, year_of
+from costsim.engine.block import FEW, WORTH, AnnualTotals, lane_of, lanes_of, room_for, run_lanes, year_of
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.lane_inputs import kinds_of
 from costsim.engine.lower import (
@@ -23,7 +23,9 @@ from costsim.engine.lower import (
     lower_study,
     option_study,
     scalars_of,
+    source_row,
     source_rows,
+    source_scalars_of,
     with_house,
 )
 from costsim.engine.shared import Shared
@@ -31,7 +33,7 @@ from costsim.physics.demand import ROUNDING_W, tank_step
 from costsim.results.result import HOUR_S, OptionResult
 from costsim.results.season import uses_season
 from costsim.simulation import simulate_option
-from costsim.sources import Offer, Surroundings
+from costsim.sources import HeatSource, Offer, Surroundings
 from costsim.study.case import Case, Option
 from costsim.study.plant import Tank
 from costsim.study.rules import RULES
@@ -187,17 +189,52 @@ class SizedOption:
         scalars[[k.TANK_KEEP, k.TANK_RISE, k.LOSS_STATE, k.LOSS_NET]] = np.transpose(steps)
         return self._side_by_side([self.plant.offers] * len(sizes), scalars, self.plant.source_scalars)
 
+    def with_sources(self, i: int, sources: Sequence[HeatSource]) -> list[SizedYear] | None:
+        """Years with others in the place of one source, with what was dumped, as `year` gives them without its hours.
+
+        None where more goes with a source than its own rows: the order of all, or what comes after the house.
+        """
+        late = self.study.uses is not None and not self.study.uses.settled
+        if not self.plain or self.uses_wait or late or self.option.rule != "fixed":
+            return None
+        today, count = self.plant, len(sources)
+        offers = [source.offer(self.own.surroundings) for source in sources]
+        scalars = np.repeat(today.source_scalars[:, :, None], count, axis=2)
+        scalars[i] = np.transpose([source_scalars_of(offer) for offer in offers])
+        kinds = kinds_of(today.source_scalars)
+        if any(one.rank != today.offers[i].rank for one in offers) or any(
+            kinds_of(scalars[:, :, at]) != kinds for at in range(count)
+        ):
+            return None
+        hours, per_heat = today.source_hours.copy(), self.shared.per_heat.copy()
+        shared, room = replace(self.shared, source_hours=hours, per_heat=per_heat), (self.room[0][:, :0], self.room[1])
+        lanes = lanes_of(today.scalars, scalars, count)
+        found = []
+        for at, offer in enumerate(offers):
+            for row in range(k.SOURCE_HOURS):
+                source_row(offer, row, hours[i, row])
+            source_row(offer, k.PER_HEAT, per_heat[i])
+            (_, _, wasted, _), totals = lane_of(shared, lanes[:, at : at + 1], room)
+            all_offers = (*today.offers[:i], offer, *today.offers[i + 1 :])
+            found.append(_from_totals(all_offers, totals, np.empty(0), wasted.sum(axis=1) * HOUR_S))
+        return found
+
     def _side_by_side(
         self, offers: Sequence[tuple[Offer, ...]], scalars: Floats, source_scalars: Floats
     ) -> list[SizedYear]:
         """Years with scalars of their own (SCALARS, years), and of their sources where they have some."""
         lanes = lanes_of(scalars, source_scalars, len(offers), loss_w_k=self.own.loss_w_k)
         many, none = run_lanes(self.shared, lanes, all_of=WORTH), np.zeros(self.shared.count)
-        parts = [getattr(many, name) for name in AnnualTotals.__slots__]
+        sums, energy, peaks = many.sums, many.energy_j, many.peaks_w
+        hours, unmet, worst = (sums[:, row].tolist() for row in (k.SHORT_HOURS, k.SUM_SHORT, k.WORST_SHORT))
+        taken = (sums[:, k.SUM_DELIVERED] + sums[:, k.SUM_USE] - sums[:, k.SUM_USE_SHORT]).tolist()
         return [
-            _from_totals(mine, AnnualTotals(*(one[at : at + 1] for one in parts)), none[:0], none)
+            SizedYear(
+                mine, none[:0], int(hours[at]), unmet[at], worst[at], sums[at, k.SUMS : k.SUMS + len(mine)], none, taken[at],
+                AnnualTotals(sums[at : at + 1], energy[at : at + 1], peaks[at : at + 1]),
+            )
             for at, mine in enumerate(offers)
-        ]
+        ]  # fmt: skip
 
     def bills(self, years: Sequence[SizedYear]) -> list[dict[str, Paid]]:
         """Bills of years, priced at once, by service."""
@@ -226,9 +263,7 @@ class SizedOption:
 
     def _own(self, case: Case) -> LoweredStudy:
         """The study as the option sees it."""
-        tank, today = (
-            option.tank or one.tank for one, option in ((case, case.options[self.at]), (self.case, self.option))
-        )
+        tank, today = (option.tank_of(one) for one, option in ((case, case.options[self.at]), (self.case, self.option)))
         late = self.study.uses is not None and not self.study.uses.settled
         if late or (today is None and tank is not None):
             return option_study(self._study(case), case.options[self.at])

@@ -134,7 +134,7 @@ class _Search:
     def __init__(self, case: Case, weather: Weather, at: int, what: str, source: int, *, keeps: bool) -> None:
         self.case, self.at, self.what = case, at, what
         self.path, self.today = _path(case, at, what, source)
-        self.tank = (case.options[at].tank or case.tank) if what == "tank" else None
+        self.tank = case.options[at].tank_of(case) if what == "tank" else None
         self.each = self.tank.cost_per_volume_money if self.tank is not None else None
         self.known: dict[float, SizedYear | None] = {}
         self.sized, self.keeps = SizedOption(case, weather, at), keeps and what == "output"
@@ -180,7 +180,7 @@ class _Search:
     def _loss_w_k(self, value: float) -> float:
         """What a tank of a size loses, in step with its surface [W/K]."""
         assert self.tank is not None
-        return self.tank.loss_w_k * (value / self.today) ** (2.0 / 3.0)
+        return float(self.tank.loss_w_k * (value / self.today) ** (2.0 / 3.0))
 
     def costs(self, sizes: Sequence[tuple[float, SizedYear]]) -> tuple[list[float], list[float]]:
         """Cost of each size's year, and its life-cycle cost with the tank's own first cost."""
@@ -299,7 +299,7 @@ def _path(case: Case, at: int, what: str, source: int) -> tuple[tuple[str | int,
         own, path = _tank_of(case, at)
         if own is None:
             raise InputError(
-                Fault("tank", "the study has no tank to size", 'add a table [tank] with volume = "80 gal"', case.file)
+                Fault("tank", "the option has no tank to size", 'add a table [tank] with volume = "80 gal"', case.file)
             )
         return (*path, "volume"), own.volume_m3
     sources = case.options[at].sources
@@ -312,8 +312,8 @@ def _path(case: Case, at: int, what: str, source: int) -> tuple[tuple[str | int,
 
 def _tank_of(case: Case, at: int) -> tuple[Tank | None, tuple[str | int, ...]]:
     """The tank that an option heats, its own before the study's, and where it stands."""
-    own = case.options[at].tank
-    return (own, ("option", at, "tank")) if own is not None else (case.tank, ("tank",))
+    option = case.options[at]
+    return option.tank_of(case), ("tank",) if option.tank is None else ("option", at, "tank")
 
 
 _NAMES = {"output": "output_w", "breaker": "breaker_a", "area": "area_m2"}
@@ -322,7 +322,7 @@ _NAMES = {"output": "output_w", "breaker": "breaker_a", "area": "area_m2"}
 def can_size(case: Case, option: Option, what: str) -> list[int]:
     """Numbers of the sources that have such a size, from 0; for the tank ``[0]`` where there is one."""
     if what == "tank":
-        return [0] if (option.tank or case.tank) is not None else []
+        return [0] if (option.tank_of(case)) is not None else []
     return [i for i, source in enumerate(option.sources) if getattr(source, _NAMES[what], None) is not None]
 
 

@@ -15,7 +15,8 @@ from costsim.simulation import load_weather
 from costsim.sources import KINDS
 from costsim.study.case import MOST_SOURCES, case_from
 from costsim.units.quantity import show, to_display, unit_for
-from costsim.views.templates import TEMPLATES, add_prices, price_key
+from costsim.views.templates import TEMPLATES, add_prices
+from costsim.views.used_prices import price_key
 from costsim.words import tr
 
 CLOSERS = ("propane", "gas", "electric", "oil", "pellets")

@@ -12,7 +12,8 @@ from costsim.sources import KINDS
 from costsim.study.prices import fuel_of
 from costsim.units.fields import QuantityField, choices_of
 from costsim.views.first_study import CONDENSING_FROM
-from costsim.views.templates import add_prices, drop_unused_prices, price_key
+from costsim.views.templates import add_prices
+from costsim.views.used_prices import drop_unused_prices, price_key
 from costsim.words import tr
 
 SHARE = QuantityField("share", "Efficiency")

@@ -51,6 +51,7 @@ def draw(context: Context) -> None:
         return
     quick = is_kept("likely", answer.case, answer.weather) or runs_are_kept(answer.case, answer.weather)
     sure = likely(answer) if quick else None
+    waits = not quick and len(answer.result.options) > 1
     _example()
     larger = _larger(answer) if context.persona == "installer" else None
     st.title(state.literal(decision(answer.result, context.persona, context.system, larger)), anchor=False)
@@ -78,7 +79,7 @@ def draw(context: Context) -> None:
     with st.container(key="look"):
         cost, diagram = st.columns(2, gap="medium")
     picture = cost.empty()
-    _cards(places, answer, sure, context)
+    _cards(places, answer, sure, context, waits=waits)
     _picture(picture, answer, sure)
     turning = cost.empty()
     with diagram:
@@ -99,11 +100,11 @@ def draw(context: Context) -> None:
         with figures:
             table(*season_rows(answer.result, context.system))
             explain(how_cost(answer.case, answer.result, context.system))
-    if sure is None and len(answer.result.options) > 1:
+    if waits:
         # the first figures stand before the scenarios are run
         sure = likely(answer)
+        _cards(places, answer, sure, context)
         if sure is not None:
-            _cards(places, answer, sure, context)
             _picture(picture, answer, sure)
     _turning(turning, answer, context.system)
     _worth(worth, answer)
@@ -225,13 +226,20 @@ def _begin() -> None:
         st.switch_page(st.session_state["pages"]["start"])
 
 
-def _cards(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Likelihood | None, context: Context) -> None:
+def _cards(
+    place: st.delta_generator.DeltaGenerator,
+    answer: Answer,
+    sure: Likelihood | None,
+    context: Context,
+    *,
+    waits: bool = False,
+) -> None:
     common = answer.result.lowered
     persona, system = context.persona, context.system
     more = _planners(answer, system) if persona == "planner" else []
-    found = cards(answer.case, common, answer.result, sure, persona=persona, system=system, more=more)
+    found = cards(answer.case, common, answer.result, sure, persona=persona, system=system, more=more, waits=waits)
     sums = Sums(answer.case, answer.result, sure, system, frozenset(st.session_state.get("examples", ())))
-    with place.container(key="cards" if sure else "cards-first"):
+    with place.container(key="cards-first" if waits else "cards"):
         for start in range(0, len(found), 3):
             for card, column in zip(found[start : start + 3], st.columns(3), strict=False):
                 with column:

@@ -12,8 +12,9 @@ from costsim.dashboard.refit import draw_refit
 from costsim.dashboard.registry import PAGES, Context, load_pages, page
 from costsim.dashboard.surfaces import draw_surfaces
 from costsim.dashboard.weather_choice import draw_weather_choice
-from costsim.study.case import Case, Place
+from costsim.study.case import Case
 from costsim.study.house import House
+from costsim.study.place import Place
 from costsim.words import tr
 
 MAIN = (

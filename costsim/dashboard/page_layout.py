@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import streamlit as st
 from pydantic import BaseModel
 
@@ -19,6 +21,7 @@ from costsim.dashboard.widgets import pick, say, table
 from costsim.study.plant import Floor, Tank
 from costsim.study.ratings import Ratings
 from costsim.views.antifreeze_words import antifreeze_words
+from costsim.views.templates import without_new_tank
 from costsim.views.text_capacity import loop_rows
 from costsim.words import tr
 
@@ -63,6 +66,49 @@ def draw(context: Context) -> None:
             args=((key,),),
         )
         draw_model(form, (key,), model, main=main)
+        if key == "tank":
+            _with_this_tank()
+
+
+def _with_this_tank() -> None:
+    """Which options have the study's tank: what heats the house today may have none, and so none of its loss."""
+    options = state.typed().get("option", [])
+    names = [str(one.get("name")) for one in options if "tank" not in one]
+    having = [str(one.get("name")) for one in options if "tank" not in one and not one.get("no_tank")]
+    widget = f"layout/having/{state.revision()}"
+    st.pills(
+        tr("Options with this tank"),
+        names,
+        selection_mode="multi",
+        default=having,
+        key=widget,
+        format_func=state.literal,
+        on_change=_have_it,
+        args=(widget,),
+        help=tr("A heater that stands there today without a tank is not charged with the loss of this one."),
+    )
+
+
+def _have_it(widget: str) -> None:
+    having = st.session_state[widget]
+
+    def mark(data: dict[str, Any]) -> None:
+        for one in data["option"]:
+            one.pop("no_tank", None)
+            if "tank" not in one and one.get("name") not in having:
+                one["no_tank"] = True
+
+    state.change(mark)
+
+
+def _propose(new: dict[str, Any]) -> None:
+    """Put a tank into the study; what heats the house today is left without it."""
+
+    def put(data: dict[str, Any]) -> None:
+        data["tank"] = new
+        without_new_tank(data.get("option", []))
+
+    state.change(put)
 
 
 def _add(key: str, model: type[BaseModel], title: str) -> None:
@@ -77,6 +123,6 @@ def _add(key: str, model: type[BaseModel], title: str) -> None:
             key=f"add/{key}",
             icon=":material/add:",
             help=first_line(model),
-            on_click=state.add,
-            args=((key,), new),
+            on_click=_propose if key == "tank" else state.add,
+            args=(new,) if key == "tank" else ((key,), new),
         )

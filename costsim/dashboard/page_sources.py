@@ -25,15 +25,9 @@ from costsim.units.quantity import show
 from costsim.views.capacity_chart import capacity_against_load, capacity_alt, capacity_finding, capacity_rows
 from costsim.views.label_efficiency import label_sentence
 from costsim.views.source_words import clock_sentence, icon_of, sentence_of
-from costsim.views.templates import (
-    TEMPLATES,
-    add_prices,
-    add_template,
-    drop_unused_prices,
-    price_key,
-    sized,
-)
+from costsim.views.templates import TEMPLATES, add_prices, add_template, sized
 from costsim.views.todays_heater import keep_todays
+from costsim.views.used_prices import drop_unused_prices, price_key
 from costsim.words import tr
 
 OPTIONS: state.Path = ("option",)

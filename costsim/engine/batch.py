@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import os
 from collections.abc import Callable, Collection, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -12,10 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import AnnualTotals, Shared, lanes_of, run_lanes, share
+from costsim.engine.block import AnnualTotals, Shared, lane_of, lanes_of, run_lanes, share
 from costsim.engine.inputs import covered_share, export_terms, generation_j
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_option, option_study
+from costsim.engine.shared import changes, pieces
 from costsim.errors import SolverError
 from costsim.study.case import Option
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, price_month_period
@@ -97,12 +99,18 @@ def run_batch(
             scalars, plant.source_scalars, len(loss_w_k[part]), loss_w_k=loss_w_k[part], shift_k=shift_k[part],
             factor=efficiency[part].T,
         )  # fmt: skip
+        if lanes.shape[1] == 1 and own is None and not gpu:
+            return lane_of(shared, lanes, (np.empty((k.RESULTS, 0)), np.empty((3, shared.count, 0))))[1]
         return run_lanes(shared, lanes, own=own, all_of=scenarios, gpu=gpu)
 
     starts, found = range(0, scenarios, each), [np.empty(0)] * 3
+    if len(starts) == 1:  # to start a thread takes about as long as a year
+        years = work(0)
+        if progress is not None:
+            progress(1.0)
+        return _result(common, plant, years.sums, years.energy_j, years.peaks_w)
     with ThreadPoolExecutor(1 if gpu else threads or os.cpu_count() or 1) as pool:
-        # to start a thread takes about as long as a year
-        for done, years in enumerate(pool.map(work, starts) if len(starts) > 1 else map(work, starts), 1):
+        for done, years in enumerate(pool.map(work, starts), 1):
             parts = [getattr(years, name) for name in AnnualTotals.__slots__]
             if done == 1:
                 found = [np.empty((scenarios, *one.shape[1:])) for one in parts]
@@ -110,9 +118,12 @@ def run_batch(
                 whole[starts[done - 1] : starts[done - 1] + len(part)] = part
             if progress is not None:
                 progress(done / len(starts))
-    sums, energy, peaks = found
+    return _result(common, plant, *found)
+
+
+def _result(common: LoweredStudy, plant: LoweredOption, sums: Floats, energy_j: Floats, peaks_w: Floats) -> BatchResult:
     solar = common.case.solar_electric is not None and ELECTRICITY in common.tariffs
-    return BatchResult(keys_of(plant), sums, energy, peaks, covered_share(common, plant) if solar else None)
+    return BatchResult(keys_of(plant), sums, energy_j, peaks_w, covered_share(common, plant) if solar else None)
 
 
 def keys_of(plant: LoweredOption) -> tuple[str, ...]:
@@ -122,13 +133,22 @@ def keys_of(plant: LoweredOption) -> tuple[str, ...]:
 
 def job_of(common: LoweredStudy, plant: LoweredOption) -> Shared:
     """What all years of a plant share, with what its bills want added up."""
-    keys = keys_of(plant)
+    keys, n = keys_of(plant), common.weather.n_hours
     meters, payers = meters_of(common, keys)
+    new = _changes(tuple(common.tariffs[key] for key in dict.fromkeys(keys) if key in common.tariffs), common.calendar)
+    first = pieces(changes(plant.order, n) | new if len(plant.order) > 1 else new)
     return share(
         plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
-        per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys),
+        per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys, first[:-1]),
         months=common.calendar.month, degrees=common.balance_c - common.weather.outdoor_c, meters=meters, payers=payers,
+        first=first,
     )  # fmt: skip
+
+
+@functools.lru_cache(maxsize=32)
+def _changes(tariffs: tuple[Tariff, ...], clock: HourCalendar) -> NDArray[np.bool_]:
+    """Whether a month or one of the tariffs' hourly rows changes after each hour but the last (n - 1,)."""
+    return changes([clock.month, *(row for one in tariffs for row in hourly_rows(one, clock))], clock.n_hours)
 
 
 def run_once(common: LoweredStudy, option: Option) -> BatchResult:
@@ -214,11 +234,13 @@ def meters_of(common: LoweredStudy, keys: tuple[str, ...], other_j: Floats | Non
     return meters, payers
 
 
-def tariff_shares(common: LoweredStudy, keys: tuple[str, ...]) -> Floats:
-    """Hourly rows of each source's tariff, its periods first, filled up to the longest list (sources + 1, rows, n)."""
-    n = common.weather.n_hours
+def tariff_shares(common: LoweredStudy, keys: tuple[str, ...], hours: NDArray[np.int64] | None = None) -> Floats:
+    """Rows of each source's tariff in all hours or some, its periods first, filled up to the longest list (sources + 1, rows, hours)."""
+    at = slice(None) if hours is None else hours
+    n = common.weather.n_hours if hours is None else len(hours)
     found = [
-        hourly_rows(common.tariffs[key], common.calendar) if key in common.tariffs else np.ones((1, n)) for key in keys
+        hourly_rows(common.tariffs[key], common.calendar)[:, at] if key in common.tariffs else np.ones((1, n))
+        for key in keys
     ]
     shares = np.zeros((len(keys), max(len(one) for one in found), n))
     for row, one in zip(shares, found, strict=True):
@@ -267,25 +289,38 @@ def price_by_service(
     `services` are those wanted, all by default. By `price_and_fixed` each is (2, scenarios): with what of it buys no energy, in a
     house that generates too.
     """
-    found: dict[str, Floats] = {}
-    owners = [key for key, _ in charges_of(common, many.keys)]
-    for key in dict.fromkeys(many.keys):
-        if key not in common.tariffs or (services is not None and key not in services):
-            continue
-        rows = [i for i, one in enumerate(many.keys) if one == key]
-        energy = many.energy_j[:, rows].sum(axis=1)[:, :, : row_count(common, key)]
-        # a service that is there for pumps and fans alone is billed when they run
-        used = energy.any(axis=(1, 2)) if rows == [len(many.keys) - 1] else True
-        peaks = many.peaks_w[:, [owner == key for owner in owners]]
-        found[key] = np.where(used, _cost(common, key, energy, peaks, factors.get(key, 1.0), many.covered, price), 0.0)
-    return found
+    return {
+        key: cost_of_use(common, key, use_of(common, many, key), factors.get(key, 1.0), many.covered, price)
+        for key in dict.fromkeys(many.keys)
+        if key in common.tariffs and (services is None or key in services)
+    }
+
+
+Use = tuple[Floats, Floats, Any]
+"""Energy of one service by month and row (scenarios, 12, rows) [J], its meters' peaks (scenarios, charges, 12) [W], and whether it is due."""
+
+
+def use_of(common: LoweredStudy, many: BatchResult, key: str) -> Use:
+    """What scenarios use of one service; one that is there for pumps and fans alone is billed when they run."""
+    rows = [i for i, one in enumerate(many.keys) if one == key]
+    energy = many.energy_j[:, rows].sum(axis=1)[:, :, : row_count(common, key)]
+    used = energy.any(axis=(1, 2)) if rows == [len(many.keys) - 1] else np.ones(len(energy), dtype=bool)
+    return energy, many.peaks_w[:, [owner == key for owner, _ in charges_of(common, many.keys)]], used
+
+
+def cost_of_use(
+    common: LoweredStudy, key: str, use: Use, factor: Floats | float, covered: Floats | None = None,
+    price: Price = price_month_period,
+) -> Floats:  # fmt: skip
+    """Cost of one service (scenarios,); of electricity what heating adds, where the house's other use is known."""
+    energy_j, peaks_w, used = use
+    return np.where(used, _cost(common, key, energy_j, peaks_w, factor, covered, price), 0.0)
 
 
 def _cost(
     common: LoweredStudy, key: str, energy_j: Floats, peaks_w: Floats, factor: Floats | float, covered: Floats | None,
     price: Price,
 ) -> Floats:  # fmt: skip
-    """Cost of one service (scenarios,); of electricity what heating adds, where the house's other use is known."""
     tariff, clock = common.tariffs[key], common.calendar
     if key != ELECTRICITY or not common.case.other_electricity_known:
         return price(tariff, energy_j, peaks_w, price_factor=factor, calendar=clock)

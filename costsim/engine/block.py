@@ -383,9 +383,16 @@ def year_of(
 
     The hours lie in `room` where that is given, until it is used again: new memory costs as much as a year.
     """
+    return lane_of(shared, lanes_of(scalars, source_scalars, 1), room)
+
+
+def lane_of(
+    shared: Shared, lane: Floats, room: tuple[Floats, Floats] | None = None
+) -> tuple[tuple[Floats, Floats, Floats, Floats], AnnualTotals]:
+    """Run the year of one lane (LANES, 1), as `year_of` does."""
     count = shared.count
     out, kept = room or room_for(shared)
-    lanes = np.ascontiguousarray(lanes_of(scalars, source_scalars, 1)[None])
+    lanes = np.ascontiguousarray(lane[None])
     sums, energy = np.empty((1, k.SUMS + count, 1)), np.empty((1, *_energy_shape(shared), 1))
     peaks = np.empty((1, len(shared.meters), 12, 1))
     _one(shared, False).run(shared, lanes, None, (sums, energy, peaks), out=out, kept=kept)

@@ -70,6 +70,7 @@ def shared_by_homes(
 ) -> Shared:
     """What all homes share; loss, balance point and floor are their own, and of even homes the set-point too."""
     (scalars, hours), (source_scalars, source_hours) = house_rows(common), source_rows(offers)
+    hours = hours.copy()  # the study's own stay as they are
     hours[k.FLOOR_LIMIT] = np.inf
     if even:
         hours[k.ROOM] = 0.0
@@ -307,7 +308,9 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     charged = []
     if case.solar_electric and "house.other_electricity" in layout.keys:
         charged.append("solar_electric")
-    charged += [f"option.{key}" for key in ("tank", "floor") if any(getattr(one, key) for one in case.options)]
+    charged += [
+        f"option.{key}" for key in ("tank", "no_tank", "floor") if any(getattr(one, key) for one in case.options)
+    ]
     charged += ["house.zone"] if loops_are_named(case.house) else []
     charged += ["use"] if any(use.priority == "after_house" for use in case.use) else []
     return (*found, *charged)

@@ -22,7 +22,7 @@ from costsim.report.water import fluid_facts, loop_table
 from costsim.results.result import CAUSES, OptionResult
 from costsim.study.case import write_study
 from costsim.tariffs.bill import Bill, BillLine
-from costsim.units.quantity import pretty_unit, show, to_display, unit_for
+from costsim.units.quantity import pretty_unit, show, show_both, to_display, unit_for
 from costsim.views.decision_rows import driver_rows, driver_title, swing_rows, waiting_lines
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.tables import bill_rows, money, season_rows
@@ -81,15 +81,15 @@ def _design(basis: Basis) -> Iterator[Block]:
     yield Heading(tr("Load and design temperatures"))
     yield Facts(
         (
-            (tr("design heat loss"), f"{_both(load, 'power', system)}; {route.words}"),
+            (tr("design heat loss"), f"{show_both(load, 'power')}; {route.words}"),
             (tr("uncertainty band"), f"±{band * 100:.0f} %: {_span(load, band, system)}"),
-            (tr("over the floor"), _both(load / house.floor_area_m2, "power_per_area", system)),
-            (tr("indoor temperature"), _both(house.indoor_temperature_c, "temperature", system)),
+            (tr("over the floor"), show_both(load / house.floor_area_m2, "power_per_area")),
+            (tr("indoor temperature"), show_both(house.indoor_temperature_c, "temperature")),
             (
                 tr("outdoor, design"),
-                f"{_both(common.design_outdoor_c, 'temperature', system)}; {common.design_outdoor_source}",
+                f"{show_both(common.design_outdoor_c, 'temperature')}; {common.design_outdoor_source}",
             ),
-            (tr("outdoor, coldest hour"), _both(float(facts["coldest_c"]), "temperature", system)),
+            (tr("outdoor, coldest hour"), show_both(float(facts["coldest_c"]), "temperature")),
             (
                 tr("degree-days"),
                 tr(
@@ -138,13 +138,6 @@ def _surface_rows(basis: Basis) -> tuple[list[str], list[list[str]]]:
         if air is not None:
             rows.append([f"{prefix}air", "", "", "", show(air.loss_w_k, "heat_loss_rate", system), "given"])
     return [tr("surface"), tr("area"), tr("U-value"), tr("of the difference"), tr("loss"), tr("U-value is")], rows
-
-
-def _both(value: float, dimension: str, system: str) -> str:
-    """Write a value in the reader's units and, in brackets, in the other ones."""
-    first, second = (system, "si" if system == "us" else "us")
-    texts = show(value, dimension, first), show(value, dimension, second)
-    return texts[0] if texts[0] == texts[1] else f"{texts[0]} ({texts[1]})"
 
 
 def _span(load_w: float, band: float, system: str) -> str:

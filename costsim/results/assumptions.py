@@ -223,8 +223,14 @@ def _tank_assumption(common: LoweredStudy) -> list[Assumption]:
     where = (
         tr("typed in the study") if kept else tr("the safe side: a stratified tank serves longer from the same heat")
     )
+    without = [one.name for one in common.case.options if one.no_tank]
     return [
         Assumption("tank", text, where, "tank.stratification"),
+        *(
+            [Assumption(tr("without the tank"), ", ".join(without), tr("typed in the study"), "option.no_tank")]
+            if without
+            else []
+        ),
         Assumption(
             tr("tank, between stop and start of a unit"), f"{tank.differential_k:g} K", typed, "tank.differential"
         ),

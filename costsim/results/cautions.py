@@ -162,7 +162,7 @@ def _electrical_work(case: Case, site: Site) -> Iterator[Caution]:
 
 @_caution
 def _pressure(case: Case, site: Site) -> Iterator[Caution]:
-    tanks = {option.tank or case.tank for option in case.options}
+    tanks = {option.tank_of(case) for option in case.options}
     if any(tank is not None and tank.circuit == "open" for tank in tanks):
         yield Caution(
             "open_vent",
@@ -337,7 +337,7 @@ def _tank_weights(case: Case, site: Site) -> list[str]:
     """What each tank holds weighs, cold and with its antifreeze; options are named where they differ."""
     found: dict[str, list[str]] = {}
     for option in case.options:
-        tank, floor = option.tank or case.tank, option.floor or case.floor
+        tank, floor = option.tank_of(case), option.floor or case.floor
         name, share = (floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)
         if tank is not None:
             mass = show(tank.volume_m3 * mixed(name, share, FILL_C).density_kg_m3, "mass", site.system, 0)
@@ -384,7 +384,7 @@ def _scalding(case: Case, site: Site) -> Iterator[Caution]:
             tr(
                 "The {value} may reach {max_temperature}; water above {scald} scalds. Wherever it also makes"
                 " hot water for taps, fit a mixing valve; insulate bare pipes within reach.",
-                value=tr("tank") if any(one.tank or case.tank for one in case.options) else tr("water"),
+                value=tr("tank") if any(one.tank_of(case) for one in case.options) else tr("water"),
                 max_temperature=site.temperature(site.max_temperature_c),
                 scald=site.temperature(SCALD_C),
             ),

@@ -11,7 +11,7 @@ from costsim.study import tapping
 from costsim.study.case import Case
 from costsim.study.outdoor_uses import PoolOrTub, Profile, SnowMelt
 from costsim.study.uses import AnyUse, HotWater, Zone
-from costsim.units.quantity import show
+from costsim.units.quantity import show_both
 from costsim.words import tr
 
 LEGIONELLA_C = 60.0
@@ -131,16 +131,16 @@ def use_assumptions(common: LoweredStudy) -> list[Assumption]:
             )
         hot = tr(
             "{volume} a day at {tap_temperature}",
-            volume=_both(use.volume_m3, "volume"),
-            tap_temperature=_both(use.tap_temperature_c, "temperature"),
+            volume=show_both(use.volume_m3, "volume"),
+            tap_temperature=show_both(use.tap_temperature_c, "temperature"),
         )
         entries.append(Assumption(use.name, hot, amount, f"{key}.daily_volume"))
         if use.cold_temperature_c is None:
             months = cold_by_month_c(common.weather, common.calendar)
             text = tr(
                 "{min} to {max} by month",
-                min=_both(float(months.min()), "temperature"),
-                max=_both(float(months.max()), "temperature"),
+                min=show_both(float(months.min()), "temperature"),
+                max=show_both(float(months.max()), "temperature"),
             )
             where = tr("Burch and Christensen 2007, from the weather's monthly air")
             entries.append(Assumption(tr("{name}: cold water", name=use.name), text, where, f"{key}.cold_temperature"))
@@ -161,7 +161,7 @@ def _of_other(use: AnyUse) -> list[tuple[str, str, str]]:
     if isinstance(use, Zone):
         text = tr(
             "{design_heat_loss} at design, in step with the cold below its set-point",
-            design_heat_loss=_both(use.design_heat_loss_w, "power"),
+            design_heat_loss=show_both(use.design_heat_loss_w, "power"),
         )
         return [(text, tr("typed in the study"), "")]
     if isinstance(use, Profile):
@@ -170,7 +170,7 @@ def _of_other(use: AnyUse) -> list[tuple[str, str, str]]:
                 tr(
                     "hourly heat from {hours}, water at {supply_temperature}",
                     hours=use.hours,
-                    supply_temperature=_both(use.supply_temperature_c, "temperature"),
+                    supply_temperature=show_both(use.supply_temperature_c, "temperature"),
                 ),
                 tr("typed in the study"),
                 "",
@@ -185,7 +185,7 @@ def _of_other(use: AnyUse) -> list[tuple[str, str, str]]:
         ready = (
             tr("off until snow falls")
             if use.idle_below_c is None
-            else tr("idles below {idle_below}", idle_below=_both(use.idle_below_c, "temperature"))
+            else tr("idles below {idle_below}", idle_below=show_both(use.idle_below_c, "temperature"))
         )
         return [
             (melting, tr("ASHRAE Handbook HVAC Applications, snow melting, value from memory"), ".area"),
@@ -227,13 +227,9 @@ def _of_other(use: AnyUse) -> list[tuple[str, str, str]]:
     if use.cover:
         found.append(
             (
-                tr("cover {cover_u_value}", cover_u_value=_both(use.cover_u_value_w_m2k, "u_value")),
+                tr("cover {cover_u_value}", cover_u_value=show_both(use.cover_u_value_w_m2k, "u_value")),
                 tr("common practice, no source"),
                 ".cover_u_value",
             )
         )
     return found
-
-
-def _both(value: float, dimension: str) -> str:
-    return f"{show(value, dimension, 'us')} ({show(value, dimension, 'si')})"

@@ -13,7 +13,6 @@ from datetime import date
 from importlib import resources
 from pathlib import Path
 from typing import Annotated, Any
-from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,11 +23,19 @@ from costsim.bills.meter import fit_to_year, read_meter_year
 from costsim.errors import Fault, InputError
 from costsim.files import check_nesting, read_bytes
 from costsim.sources import HeatSource, source_union
-from costsim.study.crosschecks import currencies_of, price_faults, use_faults, weather_faults, whole_study_faults
+from costsim.study.crosschecks import (
+    currencies_of,
+    price_faults,
+    prices_that_read,
+    use_faults,
+    weather_faults,
+    whole_study_faults,
+)
 from costsim.study.economics import Economics, Uncertainty
 from costsim.study.financing import Incentive, Loan, Part
 from costsim.study.hourly_files import generation_j, use_heat_j
 from costsim.study.house import House
+from costsim.study.place import Place
 from costsim.study.plant import Floor, Tank
 from costsim.study.prices import Price
 from costsim.study.program import Program
@@ -38,55 +45,15 @@ from costsim.study.selection import Selection
 from costsim.study.solar_electric import SolarElectric
 from costsim.study.uses import Use
 from costsim.study.zone_loops import zone_faults
-from costsim.study_files import NamesFile, StudyFiles
+from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
-from costsim.units.calendar_words import month_or_day, zone_name
+from costsim.units.calendar_words import month_or_day
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault, faults_of
 
 MOST_SOURCES = 3
 MOST_BYTES = 1_000_000
 ONLY_SAMPLES = StudyFiles()
-
-
-class Place(StudyModel):
-    """Where the house stands, which weather is used and how its clock runs."""
-
-    weather: Annotated[
-        str,
-        NamesFile("hourly weather"),
-        Field(title="Weather file", description="TMY3, EPW or CSV, beside the study or built in.", min_length=1),
-    ]
-    design_outdoor_c: Annotated[
-        float | None,
-        QuantityField(
-            "temperature",
-            "Outdoor design temperature",
-            "The 99 % value of the weather file by default.",
-            at_least=-65,
-            at_most=25,
-            example="15 degF",
-        ),
-    ] = None
-    timezone: Annotated[str, Field(title="Time zone", description="For night rates, such as America/Chicago.")] = ""
-    calendar_year: Annotated[
-        int, Field(title="Calendar year", description="For weekdays and holidays.", ge=1990, le=2100)
-    ] = 2025
-    altitude_m: Annotated[
-        float | None, QuantityField("length", "Altitude", "The weather file's by default.", at_least=-430, at_most=5500)
-    ] = None
-    holidays: Annotated[str, Field(title="Holidays", description="Country code, such as US.")] = ""
-
-    @field_validator("timezone")
-    @classmethod
-    def _known_zone(cls, value: str) -> str:
-        value = zone_name(value)
-        try:
-            if value:
-                ZoneInfo(value)
-        except (KeyError, ValueError, OSError):
-            raise fault(f"'{value}' is not a known time zone", 'such as Eastern or "America/New_York"') from None
-        return value
 
 
 class Option(StudyModel):
@@ -110,6 +77,9 @@ class Option(StudyModel):
     ] = ()
     salvage_money: Annotated[float, QuantityField("money", "Worth at the end of the study period", at_least=0)] = 0.0
     tank: Annotated[Tank | None, Field(title="Tank of its own", description="The study's by default.")] = None
+    no_tank: Annotated[
+        bool, Field(title="Has no tank", description="The tank that the study describes is not part of this option.")
+    ] = False
     floor: Annotated[Floor | None, Field(title="Floor of its own", description="The study's by default.")] = None
     rule: Annotated[
         str, OneOf(RULES, "a rule"), Field(title="Rule", description="In which order the sources are called.")
@@ -135,6 +105,8 @@ class Option(StudyModel):
     def _replaced_in_some_year(self) -> Option:
         if self.replacement_money and not self.replacement_year:
             raise fault("replacement has no year, so it would never be paid", "add replacement_year = 15")
+        if self.no_tank and self.tank is not None:
+            raise fault("has a tank of its own and none", "take out no_tank, or the option's tank")
         cost = self.first_cost_money - self.rebate_money
         if self.loan is not None and self.loan.amount_money > max(cost, 0.0) + 1e-9:
             raise fault(
@@ -148,6 +120,20 @@ class Option(StudyModel):
     def price_keys(self, prices: Mapping[str, object]) -> list[str]:
         """Price tables that bill the sources, each once."""
         return list(dict.fromkeys(source.price_key(prices) for source in self.sources))
+
+    def tank_of(self, case: Case) -> Tank | None:
+        """The tank that this option heats: its own, none at all, or the study's."""
+        return None if self.no_tank else self.tank or case.tank
+
+    def seen_in(self, case: Case) -> Case:
+        """The study with the tank and the floor that this option heats; as it is where they are the study's own."""
+        tank, floor, house = self.tank_of(case), self.floor or case.floor, case.house
+        if tank is case.tank and floor is case.floor:
+            return case
+        supply = case.tank.design_supply_temperature_c if case.tank is not None and tank is None else None
+        if supply is not None and house.design_supply_temperature_c is None:  # the emitters stay what they are
+            house = house.model_copy(update={"design_supply_temperature_c": supply})
+        return case.model_copy(update={"tank": tank, "floor": floor, "house": house})
 
     @property
     def sources(self) -> tuple[HeatSource, ...]:
@@ -288,8 +274,9 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
     try:
         case = Case.model_validate(data)
     except ValidationError as error:
-        raise InputError([*faults_of(error, Case, file), *whole_study_faults(data, file)]) from None
-    tanks = dict.fromkeys([case.tank, *(one.tank for one in case.options if one.tank)])
+        alone = price_faults(prices_that_read(data.get("prices")), file)
+        raise InputError([*faults_of(error, Case, file), *whole_study_faults(data, file), *alone]) from None
+    tanks = dict.fromkeys([case.tank, *(one.tank_of(case) for one in case.options)])
     floors = dict.fromkeys(one.floor or case.floor for one in case.options)
     faults = [
         *whole_study_faults(data, file),

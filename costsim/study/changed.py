@@ -74,7 +74,7 @@ def _read_again(case: Case, data: Any, table: Path) -> Case:
     at, typed = int(table[1]), data["option"][table[1]]
     option = case.options[at]
     if table[2] == "tank":
-        option = option.model_copy(update={"tank": Tank.model_validate(typed["tank"])})
+        option = option.model_copy(update={"tank": Tank.model_validate(typed["tank"]), "no_tank": False})
     else:
         number = int(table[3])
         source = type(option.sources[number]).model_validate(typed["source"][number])

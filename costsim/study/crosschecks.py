@@ -281,6 +281,15 @@ def _heat_content_faults(key: str, price: Price, file: str) -> list[Fault]:
     return [Fault(where, f"{given}, what {fuel.title.lower()} can have", remedy, file)]
 
 
+def prices_that_read(tables: object) -> dict[str, Price]:
+    """Price tables that have no fault of their own, of a study that has some elsewhere."""
+    found = {}
+    for key, table in tables.items() if isinstance(tables, Mapping) else ():
+        with contextlib.suppress(ValidationError):
+            found[str(key)] = Price.model_validate(table)
+    return found
+
+
 def price_faults(prices: Mapping[str, Price], file: str) -> list[Fault]:
     """Find a price per gallon of what is sold by the kilogram, blocks out of order, and the like."""
     faults = []

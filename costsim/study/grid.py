@@ -6,7 +6,8 @@ import math
 
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
-from costsim.study.case import Case, Place
+from costsim.study.case import Case
+from costsim.study.place import Place
 from costsim.weather import Weather
 
 US_ZONES = frozenset(

@@ -331,8 +331,8 @@ class Tank(StudyModel):
         float | None,
         QuantityField(
             "temperature",
-            "Store ceiling",
-            "How far storing sources charge it.",
+            "Heat it ahead up to",
+            "How hot cheap hours, a fire or the sun may make the tank to store heat; the highest tank temperature by default.",
             at_least=25,
             at_most=95,
             example="150 degF",

@@ -6,7 +6,7 @@ from costsim.analysis.lifecycle import capital_verdict
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.rounding import over_money, round_money
+from costsim.views.rounding import apart, round_money
 from costsim.views.tables import money, when
 from costsim.words import tr
 
@@ -25,6 +25,19 @@ def pair(result: Result) -> tuple[OptionResult, OptionResult] | None:
     order, today = ranked(result), result.lowered.case.today
     now = [one for one in order[1:] if today is not None and one.name == today.name and one.keeps_warm]
     return (order[0], (now or order[1:])[0]) if len(order) > 1 else None
+
+
+def about(result: Result, option: OptionResult) -> float:
+    """A year's cost as sentences and cards round it: of the two that are compared, so that it agrees with their difference."""
+    first, second = pair(result) or (option, option)
+    costs = apart(first.cost_total, second.cost_total)
+    return costs[0] if option is first else costs[1] if option is second else round_money(option.cost_total)
+
+
+def about_gap(result: Result) -> float:
+    """What the second of the pair costs more a year than the first, as the figures of `about` give it."""
+    both = pair(result)
+    return apart(both[0].cost_total, both[1].cost_total)[2] if both else 0.0
 
 
 def named(result: Result, name: str) -> str:
@@ -59,9 +72,7 @@ def capital_clause(case: Case, result: Result, running: str) -> str:
     found = capital_verdict(case, result, running, able)
     if found is None or not round_money(found.saving):
         return ""
-    most = max(found.costs)
-    gap = over_money(found.saving, result.currency, most)
-    run, over = (over_money(cost, result.currency, most) for cost in found.costs)
+    over, run, gap = (money(cost, result.currency) for cost in apart(found.costs[1], found.costs[0], 3))
     return tr(
         "; but with first cost and all payments of {years} years {cheapest_over_years} costs {gap}"
         " less ({over} against {run} for {running}), so first cost decides",
@@ -91,10 +102,10 @@ def cost_sentence(result: Result, case: Case | None = None) -> str:
             "{name} {alone}, at about {cost_total} a year.",
             name=called(able[0].name),
             alone=alone,
-            cost_total=money(round_money(able[0].cost_total), result.currency),
+            cost_total=money(about(result, able[0]), result.currency),
         )
     able = list(pair(result) or able)
-    gap = round_money(able[1].cost_total - able[0].cost_total)
+    gap = about_gap(result)
     capital = capital_clause(case, result, able[0].name) if case is not None else ""
     to_run = tr(" to run") if capital else ""
     cheap, dear = (named(result, one.name) for one in able)

@@ -14,11 +14,11 @@ from costsim.study.case import Case, Option
 from costsim.study.prices import Price, singular
 from costsim.units.fields import in_words
 from costsim.units.quantity import KWH_J, show
-from costsim.views.answer import called, named, pair, ranked
+from costsim.views.answer import about, called, named, pair, ranked
 from costsim.views.headline import roughly
 from costsim.views.label_efficiency import label_sentence
 from costsim.views.payback import extra_of
-from costsim.views.rounding import round_money, whole_parts
+from costsim.views.rounding import whole_parts
 from costsim.views.tables import money, pumps_cost, when, whole_costs
 from costsim.views.verdict import Likelihood, able
 from costsim.words import tr
@@ -79,9 +79,10 @@ def yearly(sums: Sums, option: OptionResult) -> list[Step]:
     pumps = pumps_cost(option) if any(name == tr("pumps and fans") for name, *_ in parts) else 0.0
     texts = " + ".join(f"{name} {sums.money(whole)}" for name, _, whole in parts)
     total = sums.money(option.cost_total)
-    if round_money(option.cost_total) != round(option.cost_total):
-        about = sums.money(round_money(option.cost_total))
-        head = tr("{name}: {total} a year, about {about}", name=called(option.name), total=total, about=about)
+    if (shown := about(sums.result, option)) != round(option.cost_total):
+        head = tr(
+            "{name}: {total} a year, about {about}", name=called(option.name), total=total, about=sums.money(shown)
+        )
     else:
         head = tr("{name}: {total} a year", name=called(option.name), total=total)
     steps = [

@@ -11,12 +11,12 @@ from costsim.engine.lower import LoweredStudy
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.answer import called, named, pair, ranked
+from costsim.views.answer import about, about_gap, called, named, pair, ranked
 from costsim.views.card import Card
 from costsim.views.headline import roughly
 from costsim.views.payback import extra_of, gap_text, payback_text
 from costsim.views.planner_cards import home_card
-from costsim.views.rounding import over_money, round_money
+from costsim.views.rounding import apart, over_money, round_money
 from costsim.views.tables import money, when
 from costsim.views.verdict import Likelihood, able, carries
 from costsim.words import tr, trn
@@ -38,8 +38,9 @@ def cards(
     persona: str,
     system: str,
     more: Sequence[Card] = (),
+    waits: bool = False,
 ) -> list[Card]:
-    """Make the cards of the first look in the persona's order; those that need `sure` say so while it is None.
+    """Make the cards of the first look in the persona's order; what needs `sure` says so while that is being worked out (`waits`).
 
     `more` holds those that take a computation of their own, such as a planner's collectors and peak.
     """
@@ -48,7 +49,7 @@ def cards(
         for card in (
             _run_card(result),
             _years_card(case, result),
-            _sure_card(result, sure),
+            _sure_card(result, sure, waits=waits),
             _warmth_card(common, case, result, system, persona),
             _gap_card(result, system),
             _first_card(case, result),
@@ -65,11 +66,11 @@ def _run_card(result: Result) -> Card:
     if not warm:
         return Card("run", tr("Cheapest to run"), tr("none"), tr("No option keeps the house warm."), "bad")
     best = warm[0]
-    value = tr("{cost} a year", cost=money(round_money(best.cost_total), result.currency))
+    value = tr("{cost} a year", cost=money(about(result, best), result.currency))
     if len(warm) == 1:
         return Card("run", tr("Cheapest to run"), value, best.name)
     other = (pair(result) or warm[:2])[1]
-    gap = money(round_money(other.cost_total - best.cost_total), result.currency)
+    gap = money(about_gap(result), result.currency)
     return Card(
         "run",
         tr("Cheapest to run"),
@@ -93,7 +94,7 @@ def _years_card(case: Case, result: Result) -> Card:
     if extra is not None and found.cheapest in (extra.first, extra.second):
         back = payback_text(extra, result.currency, named=found.cheapest != extra.first)
         note = gap_text(extra, result.currency)
-        value = over_money(found.order[0][1], result.currency)
+        value = money(apart(min(extra.costs), max(extra.costs), 3)[0], result.currency)
         return Card("years", label, value, f"{note}; {back}" if back else note)
     same = found.cheapest == ranked(result)[0].name
     value = over_money(found.order[0][1], result.currency)
@@ -148,23 +149,21 @@ def years_finding(case: Case, result: Result) -> str:
             missing=_missing(found, result),
         )
     (best, cost), coin = found.order[0], result.currency
-    text = tr(
-        "{best} costs least over {years} years: {cost}",
-        best=called(best),
-        years=found.years,
-        cost=over_money(cost, coin),
-    )
+    name, more = found.order[min(1, len(found.order) - 1)]
+    first, _, gap = (money(one, coin) for one in apart(cost, more, 3))
+    text = tr("{best} costs least over {years} years: {cost}", best=called(best), years=found.years, cost=first)
     if len(found.order) > 1:
-        name, more = found.order[1]
-        text += tr(", {cost} less than {name}", cost=over_money(more - cost, coin, more), name=called(name))
+        text += tr(", {cost} less than {name}", cost=gap, name=called(name))
     return f"{text}."
 
 
-def _sure_card(result: Result, sure: Likelihood | None) -> Card:
+def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool) -> Card:
+    if len(result.options) < 2:
+        return Card("sure", tr("How likely"), "–", tr("one option, nothing to compare"))
     if sure is None:
-        return Card(
-            "sure", tr("How likely"), "…" if len(result.options) > 1 else "–", tr("one option, nothing to compare")
-        )
+        if waits:
+            return Card("sure", tr("How likely"), "…", tr("being worked out, a few seconds"))
+        return Card("sure", tr("How likely"), tr("not known"), tr("its scenarios could not be run"))
     low, high = map(round_money, sure.saving)
     words = tr("Lower bills: {share}", share=roughly(sure.share))
     if sure.over_years is not None:

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 
 from costsim.analysis.each_source import LessOne
 from costsim.views.answer import called
-from costsim.views.rounding import round_money
+from costsim.views.rounding import apart
 from costsim.views.tables import money
 from costsim.words import tr
 
 
 def does_not_pay(one: LessOne) -> bool:
     """Whether the rest alone serves as well for less money a year."""
-    return one.enough and round_money(one.cost_with - one.cost) > 0
+    return one.enough and apart(one.cost, one.cost_with)[2] > 0
 
 
 def source_sentence(one: LessOne, coin: str) -> str:
@@ -32,8 +32,8 @@ def source_sentence(one: LessOne, coin: str) -> str:
         )
     if not one.enough:
         return tr("{option}: without {source}, {hours} hours too cold.", **words)
-    words |= {"rest": tr(" and ").join(one.rest), "cost": money(round_money(one.cost), coin)}
-    gap = round_money(one.cost_with - one.cost)
+    words |= {"rest": tr(" and ").join(one.rest), "cost": money(apart(one.cost, one.cost_with)[0], coin)}
+    gap = apart(one.cost, one.cost_with)[2]
     if gap > 0:
         return tr(
             "{option}: {rest} alone would cost {cost} a year, {gap} less than with {source} beside it.",

@@ -8,7 +8,8 @@ from typing import Any
 
 from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.units.quantity import parse, to_display
-from costsim.views.templates import MARGIN, TEMPLATES, add_template, drop_unused_prices
+from costsim.views.templates import MARGIN, TEMPLATES, add_template
+from costsim.views.used_prices import drop_unused_prices
 from costsim.weather import Weather, design_temperature
 from costsim.words import tr
 
@@ -139,7 +140,7 @@ def first_study(
     data: dict[str, Any] = {"title": tr("My house"), "place": {"weather": weather_name}, "house": house, "prices": {}}
     for key in dict.fromkeys([now, *considered]):
         add_template(data, key, load_w=load_w, system=system, currency=currency)
-    data["option"][0] |= {"today": True, "first_cost": f"0 {currency}"}
+        data["option"][0] |= {"today": True, "first_cost": f"0 {currency}"}
     if efficiency and "efficiency" in (burner := data["option"][0]["source"][0]):
         burner["efficiency"] = efficiency
         if parse(efficiency, "share").value < CONDENSING_FROM:

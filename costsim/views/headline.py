@@ -15,7 +15,7 @@ from costsim.units.quantity import show
 from costsim.views.answer import called, capital_clause, cost_sentence, named, pair, ranked
 from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.payback import Extra, extra_of, gap_text, payback_text
-from costsim.views.rounding import round_money
+from costsim.views.rounding import apart
 from costsim.views.tables import money, when
 from costsim.views.turning import nearest, turning_sentence
 from costsim.weather import Weather
@@ -78,7 +78,7 @@ def sentence(
     """
     if share < 0.5:
         first, second, share = second, first, 1.0 - share
-    gap = round_money(abs(second.cost_total - first.cost_total))
+    gap = abs(apart(first.cost_total, second.cost_total)[2])
     by = tr(", by about {gap} a year on the bills", gap=money(gap, case.currency)) if gap else ""
     one, other = named(result, first.name), named(result, second.name)
     capital = capital_clause(case, result, first.name)

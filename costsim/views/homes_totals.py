@@ -46,6 +46,7 @@ def slow_line(summary: Mapping[str, Any]) -> str:
     columns = {one["key"]: one["column"] for one in summary["read"]}
     known = {
         "option.tank": tr("an option has a tank of its own"),
+        "option.no_tank": tr("an option is without the tank of the others"),
         "option.floor": tr("an option has a floor of its own"),
         "house.zone": tr("zones name their loops"),
         "house.zone.area": tr("zones go by floor area, which is a column"),

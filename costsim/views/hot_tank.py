@@ -24,7 +24,7 @@ def hot_tank_sentence(result: Result, system: str) -> str:
     mixed = [
         one.name
         for one in case.options
-        if (tank := one.tank or case.tank) is not None
+        if (tank := one.tank_of(case)) is not None
         and not tank.stratification_share
         and any(source.kind in COOL_IS_BETTER for source in one.sources)
     ]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from costsim.analysis.lifecycle import add_on, outlay
 from costsim.results.result import Result
 from costsim.views.answer import called, pair
-from costsim.views.rounding import over_money, round_money
+from costsim.views.rounding import apart, round_money
 from costsim.views.tables import money
 from costsim.words import tr, trn
 
@@ -78,11 +78,12 @@ def payback_text(extra: Extra, coin: str, *, named: bool = False) -> str:
 def gap_text(extra: Extra, coin: str) -> str:
     """Which of the two costs less over the years, and both figures."""
     low, high = sorted(zip(extra.costs, (extra.first, extra.second), strict=True))
+    cost, most, less = (money(one, coin) for one in apart(low[0], high[0], 3))
     return tr(
         "{name} {cost}, {less} less than {other} ({most})",
         name=called(low[1]),
-        cost=over_money(low[0], coin),
-        less=over_money(high[0] - low[0], coin, high[0]),
+        cost=cost,
+        less=less,
         other=called(high[1]),
-        most=over_money(high[0], coin),
+        most=most,
     )

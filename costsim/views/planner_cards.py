@@ -13,9 +13,9 @@ from costsim.results.peak import peak_hour
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import parse, show
+from costsim.views.answer import about
 from costsim.views.card import Card
 from costsim.views.homes_totals import peak_when
-from costsim.views.rounding import round_money
 from costsim.views.tables import money, when
 from costsim.weather import Weather
 from costsim.words import tr
@@ -91,7 +91,7 @@ def home_card(result: Result, best: OptionResult) -> Card:
     power = np.zeros(len(best.hourly.demand_w))
     for at, source in enumerate(best.sources):
         power = power + (best.hourly.input_w[at] if source.fuel == "electricity" else 0.0)
-    value = tr("{cost} a year", cost=money(round_money(best.cost_total), result.currency))
+    value = tr("{cost} a year", cost=money(about(result, best), result.currency))
     found = peak_hour(power)
     if found is None:
         text = tr("{name} · no electricity", name=best.name)

@@ -28,8 +28,31 @@ def round_money(value: float) -> float:
     """
     if abs(value) < 10:
         return 0.0
-    step = 10.0 ** max(1, len(str(int(abs(value)))) - 2)
+    step = _place(value, 2)
     return round(value / step) * step
+
+
+def apart(low: float, high: float, figures: int = 2) -> tuple[float, float, float]:
+    """Two costs, and what the second is more, rounded to one place, so that what is shown adds up.
+
+    The place is the finest of two figures of the difference and `figures` of each cost; under ten they are the same.
+
+    Examples
+    --------
+    >>> apart(1128.0, 1897.0), apart(1234.0, 1240.0), apart(23_456.0, 25_678.0, 3)
+    ((1130.0, 1900.0, 770.0), (1200.0, 1200.0, 0.0), (23500.0, 25700.0, 2200.0))
+    """
+    places = [_place(low, figures), _place(high, figures)]
+    if abs(high - low) < 10:
+        one = round(low / max(places)) * max(places)
+        return one, one, 0.0
+    step = min(_place(high - low, 2), *places)
+    first, second = round(low / step) * step, round(high / step) * step
+    return first, second, second - first
+
+
+def _place(value: float, figures: int) -> float:
+    return float(10.0 ** max(1, len(str(int(abs(value)))) - figures))
 
 
 def over_money(value: float, coin: str, like: float = 0.0) -> str:

@@ -37,9 +37,13 @@ def draw_small(system: System, units: str) -> Schematic:
     for at, source in enumerate(system.sources):
         _source(sheet, source, units, MAIN_Y + at * ROW)
     sheet.pipe([(SUPPLY_X, last), (SUPPLY_X, MAIN_Y), (TANK_LEFT, MAIN_Y)])
-    sheet.pipe([(TANK_LEFT + 18, bottom), (TANK_LEFT + 18, back), (RETURN_X, back), (RETURN_X, MAIN_Y)], cold=True)
+    from_tank = [(TANK_LEFT + 18, bottom)] if system.tank_m3 is not None else []
+    sheet.pipe([*from_tank, (TANK_LEFT + 18, back), (RETURN_X, back), (RETURN_X, MAIN_Y)], cold=True)
     sheet.arrow(120, back, "left")
-    _tank(sheet, system, units, bottom)
+    if system.tank_m3 is None:
+        _header(sheet, back)
+    else:
+        _tank(sheet, system, units, system.tank_m3, bottom)
     _house(sheet, system, units, bottom, back)
     sheet.label(8, back + 22, WARNING, size=SMALL, bold=True)
     sheet.height = back + 28
@@ -79,18 +83,25 @@ def _source(sheet: Sheet, source: SourceMark, units: str, y: float) -> None:
     sheet.arrow(178, y, "right")
 
 
-def _tank(sheet: Sheet, system: System, units: str, bottom: float) -> None:
+def _header(sheet: Sheet, back: float) -> None:
+    """Pipes alone: a bridge between supply and return, no vessel."""
+    middle = (TANK_LEFT + TANK_RIGHT) / 2
+    sheet.pipe([(TANK_LEFT, MAIN_Y), (TANK_RIGHT, MAIN_Y)])
+    sheet.pipe([(middle, MAIN_Y), (middle, back)])
+    sheet.pipe([(TANK_LEFT + 18, back), (TANK_RIGHT - 18, back)], cold=True)
+    sheet.label(middle + 5, MAIN_Y + 45, tr("no"), size=SIZE)
+    sheet.label(middle + 5, MAIN_Y + 62, tr("tank"), size=SIZE)
+
+
+def _tank(sheet: Sheet, system: System, units: str, volume_m3: float, bottom: float) -> None:
     box, middle, high = Box(TANK_LEFT, MAIN_Y - 22, TANK_RIGHT, bottom), (TANK_LEFT + TANK_RIGHT) / 2, MAIN_Y + 40
     sheet.rect(box, round_by=3 if system.open_circuit else 14, wide=2.0)
-    if system.tank_m3 is None:
-        lines = [tr("pipes"), tr("no tank")]
-    else:
-        lines = [
-            tr("tank"),
-            show(system.tank_m3, "volume", units, 0),
-            tr("up to"),
-            show(system.max_temperature_c, "temperature", units, 0),
-        ]
+    lines = [
+        tr("tank"),
+        show(volume_m3, "volume", units, 0),
+        tr("up to"),
+        show(system.max_temperature_c, "temperature", units, 0),
+    ]
     for at, line in enumerate(lines):
         sheet.label(middle, high + 17 * at, line, size=SIZE, anchor="middle", most=70)
 
@@ -113,7 +124,7 @@ def _house(sheet: Sheet, system: System, units: str, bottom: float, back: float)
             (FLOW_X, low),
             (FLOW_X, back),
             (TANK_RIGHT - 18, back),
-            (TANK_RIGHT - 18, bottom),
+            *([(TANK_RIGHT - 18, bottom)] if system.tank_m3 is not None else []),
         ],
         cold=True,
     )

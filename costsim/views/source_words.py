@@ -35,7 +35,7 @@ def sentence_of(kind: str) -> str:
 
 def clock_sentence(case: Case, option: Option) -> str:
     """Say which sources of a mix charge the tank by their clock, so that their place in the order changes little; empty where none."""
-    if (option.tank or case.tank) is None or len(option.sources) < 2:
+    if (option.tank_of(case)) is None or len(option.sources) < 2:
         return ""
     charging = [one for one in option.sources if one.store]
     texts = [

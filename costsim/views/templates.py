@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import copy
 import math
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from costsim.sources import KINDS
 from costsim.units.quantity import BTU_J, GALLON_M3, HOUR_S, KWH_J, parse, with_currency
 from costsim.words import tr
 
@@ -322,9 +321,17 @@ def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, 
         tank |= {"store": "175 degF"} if template.store else {}
         if "tank" not in data:
             data["tank"] = tank
+            without_new_tank(options[:-1])
         elif template.gallons >= LARGE_GALLONS > _gallons(data["tank"]):
             options[-1]["tank"] = data["tank"] | tank
     return add_prices(data, template.prices, currency, system)
+
+
+def without_new_tank(options: Sequence[dict[str, Any]]) -> None:
+    """Leave what heats the house today without a tank that is only now proposed: it has no such loss."""
+    for one in options:
+        if one.get("today") and "tank" not in one:
+            one["no_tank"] = True
 
 
 def _gallons(tank: Mapping[str, Any]) -> float:
@@ -367,32 +374,3 @@ def add_prices(data: dict[str, Any], keys: tuple[str, ...], currency: str, syste
 
 def _coined(table: Mapping[str, Any], currency: str) -> dict[str, Any]:
     return {key: with_currency(value, currency) if isinstance(value, str) else value for key, value in table.items()}
-
-
-def drop_unused_prices(data: dict[str, Any], only: Collection[str] | None = None) -> list[str]:
-    """Take out price tables that no source uses any more, or those of `only` among them; those that were taken."""
-    prices = data.get("prices", {})
-    used = {"electricity"} if "house" in data else set()
-    for option in data.get("option", []):
-        for source in option.get("source", []):
-            used.add(price_key(source, prices))
-    gone = [key for key in prices if key not in used and (only is None or key in only)]
-    for key in gone:
-        del prices[key]
-        for table, inner in (("economics", "escalation"), ("uncertainty", "price")):
-            data.get(table, {}).get(inner, {}).pop(key, None)
-    return gone
-
-
-def price_key(source: Mapping[str, Any], prices: Mapping[str, Any]) -> str:
-    """Which price table bills a source as typed, also while something else in it is wrong; empty where none does."""
-    if source.get("price"):
-        return str(source["price"])
-    model = KINDS.get(str(source.get("kind")))
-    if model is None:
-        return ""
-    try:
-        return model.model_validate(dict(source)).price_key(prices)
-    except ValueError:
-        example = model.model_validate(dict(model.example) | ({"fuel": source["fuel"]} if "fuel" in source else {}))
-        return example.price_key(prices)

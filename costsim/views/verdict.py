@@ -18,10 +18,10 @@ from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
-from costsim.views.answer import called, pair, ranked
+from costsim.views.answer import about, about_gap, called, pair, ranked
 from costsim.views.cold_hours import borne_words, but_cold
 from costsim.views.payback import Extra, extra_of, payback_text
-from costsim.views.rounding import over_money, round_money
+from costsim.views.rounding import apart, round_money
 from costsim.views.tables import money
 from costsim.views.templates import as_sold
 from costsim.weather import Weather
@@ -174,7 +174,7 @@ def _within(parts: Sequence[str]) -> str:
 def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
     """Which option costs least to run, and which over the years where that is another one."""
     best, coin = warm[0], result.currency
-    cost = money(round_money(best.cost_total), coin)
+    cost = money(about(result, best), coin)
     if len(warm) == 1:
         if len(result.options) > 1:
             return [
@@ -186,7 +186,7 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
             ]
         return [tr("{name} keeps the house warm: about {cost} a year.", name=called(best.name), cost=cost)]
     other = (pair(result) or warm[:2])[1]
-    gap, today, name = round_money(other.cost_total - best.cost_total), result.lowered.case.today, called(best.name)
+    gap, today, name = about_gap(result), result.lowered.case.today, called(best.name)
     than = {"less": money(gap, coin), "other": called(other.name)}
     short = tr("{name} costs least: {cost} a year.", name=name, cost=cost)
     if cheaper_but_cold(result):
@@ -194,7 +194,7 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
     extra = extra_of(result)
     back = payback_text(extra, coin) if extra else ""
     if today is not None and today.name == other.name and gap:
-        now = money(round_money(other.cost_total), coin)
+        now = money(about(result, other), coin)
         ways = [
             tr(
                 "Compared with {name} today ({now} a year), {other} saves about {cost} a year.",
@@ -256,7 +256,7 @@ def _less(extra: Extra, coin: str) -> str:
     saved = extra.costs[1] - extra.costs[0]
     if round_money(saved) <= 0:
         return ""
-    text = over_money(saved, coin, extra.costs[1])
+    text = money(apart(*extra.costs, 3)[2], coin)
     return tr("Over {years} years it costs {cost} less.", years=extra.years, cost=text)
 
 
@@ -270,7 +270,7 @@ def _later(result: Result, warm: Sequence[OptionResult]) -> str:
         "Over {years} years, {name} costs {cost} less.",
         years=found.years,
         name=called(found.cheapest_over_years),
-        cost=over_money(found.saving, result.currency, max(found.costs)),
+        cost=money(apart(found.costs[1], found.costs[0], 3)[2], result.currency),
     )
 
 
@@ -322,7 +322,7 @@ def _lacking(
             tr(
                 "{name} closes the gap for {cost} a year.",
                 name=called(best.name),
-                cost=money(round_money(best.cost_total), result.currency),
+                cost=money(about(result, best), result.currency),
             )
         )
     return parts

@@ -128,3 +128,21 @@ def test_tanks_with_which_more_goes_are_not_run_side_by_side(name: str) -> None:
     case, weather = STUDIES[name]
     assert case.tank is not None
     assert SizedOption(case, weather, 0).tanks([(case.tank.volume_m3, case.tank.loss_w_k)]) is None
+
+
+@pytest.mark.parametrize("at", [1, 2])
+def test_collectors_of_other_areas_are_the_years_of_each_alone(at: int) -> None:
+    case, weather = STUDIES["valley_row"]
+    cases = [changed(case, (("option", at, "source", 0, "area"), f"{area} m2")) for area in (0.5, 8.0, 30.0)]
+    sized = SizedOption(case, weather, at)
+    found = sized.with_sources(0, [one.options[at].sources[0] for one in cases])
+    assert found is not None
+    for one, mine in zip((SizedOption(case, weather, at).year(x) for x in cases), found, strict=True):
+        assert np.array_equal(one.heat_j, mine.heat_j)
+        assert np.array_equal(one.dumped_j, mine.dumped_j)
+        assert (one.lacking_hours, one.unmet_j, one.taken_j) == (mine.lacking_hours, mine.unmet_j, mine.taken_j)
+        assert one.totals is not None
+        assert mine.totals is not None
+        assert np.array_equal(one.totals.energy_j, mine.totals.energy_j)
+    case, weather = STUDIES["net_loft"]
+    assert SizedOption(case, weather, 1).with_sources(0, case.options[1].sources[:1]) is None

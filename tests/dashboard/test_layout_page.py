@@ -87,3 +87,20 @@ def test_a_floor_begins_with_the_houses_area_and_can_be_computed() -> None:
     second = app.session_state["typed"]["floor"]["layout"]["level"][1]
     rooms = [(one["name"], one["area"]) for one in second["room"]]
     assert ("area" in second, rooms) == (False, [(f"Room {at}", "525 ft2") for at in (1, 2, 3)])
+
+
+def test_a_tank_that_is_proposed_is_not_charged_to_what_heats_the_house_today() -> None:
+    """Who wants it there too marks it; undo brings either back."""
+    app = opened("layout", persona="installer", study="lantern_cottage")
+    typed = app.session_state["typed"]
+    typed.pop("tank", None)
+    typed["option"][0]["today"] = True
+    app.run()
+    press(app, "Add: tank")
+    options = app.session_state["typed"]["option"]
+    assert [bool(one.get("no_tank")) for one in options] == [True, *[False] * (len(options) - 1)]
+    having = next(one for one in app.button_group if one.label == "Options with this tank")
+    assert options[0]["name"] not in having.value
+    having.set_value([one["name"] for one in options]).run()
+    assert not any(one.get("no_tank") for one in app.session_state["typed"]["option"])
+    assert not app.exception

@@ -64,7 +64,15 @@ def test_the_legend_shows_what_the_lines_are_and_stands_in_even_columns(name: st
 @pytest.mark.parametrize("name", SYSTEMS)
 def test_the_tank_says_itself_in_its_middle_and_shows_its_layers(name: str, size: str) -> None:
     found, system = seen(name, size), SYSTEMS[name]
-    tank = next(one for one in found.shapes if one.kind == "rect" and one.wide == 2.0)
+    vessels = [one for one in found.shapes if one.kind == "rect" and one.wide == 2.0]
+    if (
+        size == "small" and system.tank_m3 is None
+    ):  # a vessel would be taken for one to buy: pipes with a bridge between them
+        supply, back = (level(y for _, y in found.calls["return"]) for level in (min, max))
+        bridges = [one for one in found.pipes if {y for _, y in one.points} == {supply, back} and len(one.points) == 2]
+        assert (len(vessels), len(bridges)) == (0, 1)
+        return
+    (tank,) = vessels
     left, top, right, bottom = tank.box
     inside = [
         (text, box)
@@ -152,6 +160,8 @@ def test_words_stand_beside_what_they_name(name: str, size: str) -> None:
     """Volume over kind over highest temperature in the tank; a source's flow below its box; letters by their symbols."""
     found, system = seen(name, size), SYSTEMS[name]
     labels = found.drawing.sheet.labels
+    if size == "small" and system.tank_m3 is None:
+        return
     tank = next(one for one in found.shapes if one.kind == "rect" and one.wide == 2.0).box
     lines = [
         box.top

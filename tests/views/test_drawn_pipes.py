@@ -161,6 +161,8 @@ def test_rows_stand_evenly_one_below_the_other(name: str, size: str) -> None:
     for label, box in zip(names, boxes, strict=True):
         assert label.bottom < box.top  # the name over the box
         assert label.right <= found.drawing.sheet.width / 2
+    if frame is None and system.tank_m3 is None:
+        return
     tank = next(one for one in found.shapes if one.kind == "rect" and one.wide == 2.0)
     assert all(tank.box[1] < y < tank.box[3] for y in middles)
     back = max(y for _, y in found.calls["return"])

@@ -197,7 +197,8 @@ def test_a_planners_cards() -> None:
     best: Any = SimpleNamespace(
         name="A", cost_total=1234.0, sources=sources, hourly=SimpleNamespace(demand_w=np.zeros(24), input_w=watts)
     )
-    result: Any = SimpleNamespace(currency="$", clock=[f"hour {at}" for at in range(24)])
+    alone = SimpleNamespace(case=SimpleNamespace(today=None))
+    result: Any = SimpleNamespace(currency="$", clock=[f"hour {at}" for at in range(24)], options=(), lowered=alone)
     card = home_card(result, best)
     assert (card.value, card.note) == ("$1,200 a year", "A · up to 3.0 kW of electricity, hour 5")
     assert home_card(result, but(best, sources=[sources[1]] * 2)).note == "A · no electricity"

@@ -8,8 +8,9 @@ import pytest
 
 from costsim.views.headline import percent, roughly
 from costsim.views.hours import hours_of, painted_text
-from costsim.views.rounding import money, over_money, round_money, whole_parts
-from costsim.views.templates import TEMPLATES, add_template, as_sold, example_price, price_key, sized
+from costsim.views.rounding import apart, money, over_money, round_money, whole_parts
+from costsim.views.templates import TEMPLATES, add_template, as_sold, example_price, sized
+from costsim.views.used_prices import price_key
 
 NEAR = pytest.approx
 
@@ -25,6 +26,22 @@ NEAR = pytest.approx
 def test_two_figures_of_a_year_and_three_of_many(value: float, year: float, years: str) -> None:
     assert round_money(value) == NEAR(year)
     assert over_money(value, "$") == years
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "figures", "shown"),
+    [
+        (1128.0, 1897.0, 2, (1130, 1900, 770)), (1900.4, 1131.0, 2, (1900, 1130, -770)), (412.0, 460.0, 2, (410, 460, 50)),
+        (1234.0, 6789.0, 2, (1200, 6800, 5600)), (152.0, 2498.0, 2, (150, 2500, 2350)), (1204.0, 1209.9, 2, (1200, 1200, 0)),
+        (23_456.0, 31_111.0, 3, (23_500, 31_100, 7_600)), (23_456.0, 23_506.0, 3, (23_460, 23_510, 50)),
+    ],
+)  # fmt: skip
+def test_two_costs_and_their_difference_add_up_as_shown(low: float, high: float, figures: int, shown: Any) -> None:
+    found = apart(low, high, figures)
+    assert found == NEAR(shown)
+    assert found[1] - found[0] == NEAR(found[2])
+    # none of the three is further off than half, the difference than one of its last places
+    assert max(abs(found[0] - low), abs(found[1] - high)) <= 0.0501 * min(abs(low), abs(high))
 
 
 def test_a_difference_is_rounded_to_the_place_of_what_it_is_taken_from() -> None:
