@@ -19,7 +19,7 @@ from costsim.engine import layout as k
 FORM = block._Form((k.CYCLING, 0, 0), 0, False, True, True, 0, 0)
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck))
 @given(plants(zones=None, taps=None))
 def test_uses_left_to_the_call_give_the_bits_of_a_kernel_built_for_them(plant: dict[str, Any]) -> None:
     built = run(plant)
