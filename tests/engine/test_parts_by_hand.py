@@ -267,7 +267,9 @@ def test_hourly_rows_of_lanes_are_packed_with_the_last_one_again() -> None:
 
 def test_what_would_be_exported_is_worth_the_export_price(monkeypatch: pytest.MonkeyPatch) -> None:
     """5 kWh made, 1 used by the house: 4 are left. A source of 2 kW at 0.5 takes 4, of 9 kW as much as 3 kW wanted asks: 6."""
-    monkeypatch.setattr(own_generation, "generation_j", lambda case, weather: np.array([5.0, 5.0, 0.5, 5.0, 0.0]) * 3.6e6)
+    monkeypatch.setattr(
+        own_generation, "generation_j", lambda case, weather: np.array([5.0, 5.0, 0.5, 5.0, 0.0]) * 3.6e6
+    )
     own = SimpleNamespace(net_metering="none", export_per_j=0.25)
     case: Any = SimpleNamespace(solar_electric=own, other_electricity_j=lambda clock: np.full(5, 3.6e6))
 

@@ -259,7 +259,9 @@ def test_a_store_is_charged_in_allowed_hours_and_told_where_there_is_none() -> N
 )  # fmt: skip
 def test_collectors_that_look_away_from_the_equator_are_told_by_how_far(southern: bool, azimuth: int, off: int) -> None:
     """North of the equator they look south (180°), south of it north (0°, which is 360° too)."""
-    source = KINDS["solar"].model_validate({"kind": "solar", "area": "10 m2", "azimuth": f"{azimuth} deg", "tilt": "60 deg"})
+    source = KINDS["solar"].model_validate(
+        {"kind": "solar", "area": "10 m2", "azimuth": f"{azimuth} deg", "tilt": "60 deg"}
+    )
     seen: Any = SimpleNamespace(weather=SimpleNamespace(southern=southern), tank_j_k=1e9)
     told = [text for text in source._warnings(seen) if "away from the equator" in text]
     assert bool(told) == (off > 90)
