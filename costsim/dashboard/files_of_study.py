@@ -12,6 +12,7 @@ from costsim.bills.green_button import looks_like_xml
 from costsim.dashboard import state
 from costsim.dashboard.papers import in_link, papers, replace_papers
 from costsim.dashboard.synthetic_weather import in_link as in_town
+from costsim.dashboard.synthetic_weather import means_files, take_means
 from costsim.dashboard.trial import kept_study
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
@@ -44,6 +45,7 @@ def _open() -> None:
     except InputError as error:
         tell(error, tr("This file was not opened; your study is as it was."))
         return
+    take_means(files)
     state.opened().update(files)
     state.replace(data, name)
     replace_papers(found)
@@ -68,7 +70,7 @@ def _save() -> None:
     text, name = write_study(data), file_name(str(state.get(("title",)) or ""))
     file = f"{name}.toml"
     if names := [*own, *(one for files in more.values() for one in files)]:
-        raw = pack(data, own, more)
+        raw = pack(data, own | means_files(own), more)
         st.download_button(
             tr("Save with its files"),
             raw,

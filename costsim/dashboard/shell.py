@@ -11,6 +11,8 @@ from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from costsim.dashboard import state
 from costsim.dashboard.access import draw_access
+from costsim.dashboard.answers_link import in_link as answers_in_link
+from costsim.dashboard.answers_link import open_answers
 from costsim.dashboard.budget import shown
 from costsim.dashboard.fault_names import named_field, plain, said_of
 from costsim.dashboard.files_of_study import draw_files
@@ -48,12 +50,15 @@ def show() -> None:
     speak(_language())
     st.html(f"<style>{STYLE}</style>")
     state.typed()
+    if "link_with" not in st.session_state:  # before the sidebar, which saves what the study names
+        open_from_link(str(st.query_params.get("town", "")))
+        open_answers(str(st.query_params.get("answers", "")))
     persona, system = _sidebar()
-    if "link_with" not in st.session_state and st.query_params.get("town"):
-        open_from_link(str(st.query_params["town"]))
     if "link_with" not in st.session_state:
         st.session_state["link_with"] = str(st.query_params.get("with", ""))
-    state.remember_in_link(kept_study(), persona, system, in_link() or st.session_state["link_with"], town_in_link())
+    state.remember_in_link(
+        kept_study(), persona, system, in_link() or st.session_state["link_with"], town_in_link(), answers_in_link()
+    )
     context = _context(persona, system)
     _navigation(context).run()
 

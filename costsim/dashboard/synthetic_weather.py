@@ -5,8 +5,9 @@ from __future__ import annotations
 import contextlib
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -16,6 +17,7 @@ from costsim.dashboard.keyed import box
 from costsim.dashboard.link import packed, unpacked
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
+from costsim.study.case import built_in_studies, read_study
 from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import FOOT_M, UnitError, parse
 from costsim.units.reading import is_bare
@@ -40,7 +42,7 @@ EAST_ALONE = 30.0
 """East of it no clock is behind UTC."""
 MOST_NAME = 200
 """Letters of a town's name that an address may carry."""
-MADE = " (made from monthly means)"
+MADE, MEANS = " (made from monthly means)", ", means.csv"
 
 
 def draw_town() -> None:
@@ -118,6 +120,10 @@ def _where(unit: str) -> list[str]:
             st.caption(
                 state.literal(tr("Read as {longitude}°, west, as the hours from UTC are behind.", longitude=typed[1]))
             )
+    with contextlib.suppress(ValueError):  # "5 hours behind", as people say it
+        if float(typed[1]) < -EAST_ALONE and float(typed[2]) > 0:
+            typed[2] = f"-{typed[2].lstrip('+')}"
+            st.caption(state.literal(tr("Read as {hours} hours from UTC, as the town lies west.", hours=typed[2])))
     with contextlib.suppress(ValueError):  # what is no number is told by who reads it
         if unit == "degF" and typed[-1].strip():
             typed[-1] = f"{float(typed[-1].replace(',', '')) * FOOT_M:.1f}"
@@ -148,8 +154,28 @@ def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.Data
     state.opened()[label] = weather_csv(made).encode()
     st.session_state.setdefault("made_towns", {})[label] = text
     st.session_state.setdefault("answers", {})["start/place"] = label
-    state.put(("place", "weather"), label)
+    invented = read_study(state.study_name()).typed["place"] if state.study_name() in built_in_studies() else {}
+
+    def move(data: dict[str, Any]) -> None:
+        """The town's weather; what an invented house says of its own place does not go with it."""
+        kept = {key: value for key, value in data.get("place", {}).items() if invented.get(key) != value}
+        data["place"] = kept | {"weather": label}
+
+    state.change(move)
     st.rerun()
+
+
+def means_files(names: Iterable[str]) -> dict[str, bytes]:
+    """The tables of means from which weather of these names was made, to be saved beside it."""
+    made = st.session_state.get("made_towns", {})
+    return {f"{name}{MEANS}": made[name].encode() for name in names if name in made}
+
+
+def take_means(files: dict[str, bytes]) -> None:
+    """Take the tables of means out of the files of a study, so that its link can carry them again."""
+    for name in [one for one in files if one.endswith(f"{MADE}{MEANS}")]:
+        text = files.pop(name).decode("utf-8", "replace")
+        st.session_state.setdefault("made_towns", {})[name.removesuffix(MEANS)] = text
 
 
 def in_link() -> str:
@@ -171,6 +197,10 @@ def open_from_link(code: str) -> None:
 
 def _on_screen(fault: Fault) -> Fault:
     """A fault of the table's text, by the field that stands on the screen."""
+    if row := re.fullmatch(r"row (\d+)(.*)", fault.field):
+        at = int(row[1]) - 2  # below the headings
+        name = short_months()[at] if 0 <= at < 12 else row[0]
+        return replace(fault, field=f"{name}{row[2]}", remedy=fault.remedy.replace("degf", "°F").replace("degc", "°C"))
     label, why = PLACE.get(fault.field.removeprefix("# "), ("", ""))
     words = ALTITUDE[state.units_system()]
     return replace(fault, field=label.format_map(words), remedy=why.format_map(words)) if label else fault
