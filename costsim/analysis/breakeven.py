@@ -193,10 +193,10 @@ def _turns(
 
     found = {}
     for one, other in pairs:
-        names = one.name, other.name
-        year = told(*names, 0)
+        pair = one.name, other.name
+        year = told(*pair, 0)
         assert year is not None
-        found[names] = replace(year, over_years=told(*names, 1))
+        found[pair] = replace(year, over_years=told(*pair, 1))
     return found
 
 

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from pydantic import ValidationError
+
 from costsim.analysis.sized_years import SizedOption
 from costsim.analysis.sizing import named_option, place_of
 from costsim.errors import Fault, InputError
@@ -72,11 +74,14 @@ def marginal_collector_area(
     at = place_of(case, option)
     solar = _solar(case, option)
     sized = SizedOption(case, weather, at)
-    path = ("option", at, "source", solar, "area")
-    cases = [changed(case, (path, f"{area!r} m2")) for area in areas_m2]
-    years = sized.with_sources(solar, [one.options[at].sources[solar] for one in cases])
+    path, texts = ("option", at, "source", solar, "area"), [f"{area!r} m2" for area in areas_m2]
+    source, typed = case.options[at].sources[solar], case.typed["option"][at]["source"][solar]
+    try:
+        years = sized.with_sources(solar, [type(source).model_validate({**typed, "area": text}) for text in texts])
+    except ValidationError:  # told by the whole study, below
+        years = None
     if years is None:
-        years = [sized.year(one, hours=False) for one in cases]
+        years = [sized.year(changed(case, (path, text)), hours=False) for text in texts]
     steps: list[CollectorStep] = []
     for area, year, paid in zip(areas_m2, years, sized.bills(years), strict=True):
         useful, cost = float(year.heat_j[solar]), sum(one.total for one in paid.values())

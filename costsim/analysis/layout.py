@@ -181,7 +181,7 @@ def _fluid_plan(case: Case, plan: Layout, freeze_c: float, coldest_c: float) -> 
     assert floor is not None
     wanted = coldest_c - plan.freeze_margin_k
     fluid = floor.antifreeze if floor.antifreeze != "none" else "propylene_glycol"
-    steps = (percent / 100.0 for percent in range(int(HIGHEST_VOLUME_SHARE * 100) + 1))
+    steps = (percent / 100.0 for percent in range(round(HIGHEST_VOLUME_SHARE * 100) + 1))
     needed = next((share for share in steps if _freezes_c(fluid, share) <= wanted), None)
     return FluidPlan(
         contents_m3(case),

@@ -225,11 +225,16 @@ class SizedOption:
         """Years with scalars of their own (SCALARS, years), and of their sources where they have some."""
         lanes = lanes_of(scalars, source_scalars, len(offers), loss_w_k=self.own.loss_w_k)
         many, none = run_lanes(self.shared, lanes, all_of=WORTH), np.zeros(self.shared.count)
-        parts = [getattr(many, name) for name in AnnualTotals.__slots__]
+        sums, energy, peaks = many.sums, many.energy_j, many.peaks_w
+        hours, unmet, worst = (sums[:, row].tolist() for row in (k.SHORT_HOURS, k.SUM_SHORT, k.WORST_SHORT))
+        taken = (sums[:, k.SUM_DELIVERED] + sums[:, k.SUM_USE] - sums[:, k.SUM_USE_SHORT]).tolist()
         return [
-            _from_totals(mine, AnnualTotals(*(one[at : at + 1] for one in parts)), none[:0], none)
+            SizedYear(
+                mine, none[:0], int(hours[at]), unmet[at], worst[at], sums[at, k.SUMS : k.SUMS + len(mine)], none, taken[at],
+                AnnualTotals(sums[at : at + 1], energy[at : at + 1], peaks[at : at + 1]),
+            )
             for at, mine in enumerate(offers)
-        ]
+        ]  # fmt: skip
 
     def bills(self, years: Sequence[SizedYear]) -> list[dict[str, Paid]]:
         """Bills of years, priced at once, by service."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import os
 from collections.abc import Callable, Collection, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -12,10 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import AnnualTotals, Shared, lanes_of, run_lanes, share
+from costsim.engine.block import AnnualTotals, Shared, lane_of, lanes_of, run_lanes, share
 from costsim.engine.inputs import covered_share, export_terms, generation_j
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_option, option_study
+from costsim.engine.shared import changes, pieces
 from costsim.errors import SolverError
 from costsim.study.case import Option
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, price_month_period
@@ -97,6 +99,8 @@ def run_batch(
             scalars, plant.source_scalars, len(loss_w_k[part]), loss_w_k=loss_w_k[part], shift_k=shift_k[part],
             factor=efficiency[part].T,
         )  # fmt: skip
+        if lanes.shape[1] == 1 and own is None and not gpu:
+            return lane_of(shared, lanes, (np.empty((k.RESULTS, 0)), np.empty((3, shared.count, 0))))[1]
         return run_lanes(shared, lanes, own=own, all_of=scenarios, gpu=gpu)
 
     starts, found = range(0, scenarios, each), [np.empty(0)] * 3
@@ -129,13 +133,22 @@ def keys_of(plant: LoweredOption) -> tuple[str, ...]:
 
 def job_of(common: LoweredStudy, plant: LoweredOption) -> Shared:
     """What all years of a plant share, with what its bills want added up."""
-    keys = keys_of(plant)
+    keys, n = keys_of(plant), common.weather.n_hours
     meters, payers = meters_of(common, keys)
+    new = _changes(tuple(common.tariffs[key] for key in dict.fromkeys(keys) if key in common.tariffs), common.calendar)
+    first = pieces(changes([*plant.order], n) | new if len(plant.order) > 1 else new)
     return share(
         plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
-        per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys),
+        per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys, first[:-1]),
         months=common.calendar.month, degrees=common.balance_c - common.weather.outdoor_c, meters=meters, payers=payers,
+        first=first,
     )  # fmt: skip
+
+
+@functools.lru_cache(maxsize=32)
+def _changes(tariffs: tuple[Tariff, ...], clock: HourCalendar) -> NDArray[np.bool_]:
+    """Whether a month or one of the tariffs' hourly rows changes after each hour but the last (n - 1,)."""
+    return changes([clock.month, *(row for one in tariffs for row in hourly_rows(one, clock))], clock.n_hours)
 
 
 def run_once(common: LoweredStudy, option: Option) -> BatchResult:
@@ -221,11 +234,13 @@ def meters_of(common: LoweredStudy, keys: tuple[str, ...], other_j: Floats | Non
     return meters, payers
 
 
-def tariff_shares(common: LoweredStudy, keys: tuple[str, ...]) -> Floats:
-    """Hourly rows of each source's tariff, its periods first, filled up to the longest list (sources + 1, rows, n)."""
-    n = common.weather.n_hours
+def tariff_shares(common: LoweredStudy, keys: tuple[str, ...], hours: NDArray[np.int64] | None = None) -> Floats:
+    """Rows of each source's tariff in all hours or some, its periods first, filled up to the longest list (sources + 1, rows, hours)."""
+    at = slice(None) if hours is None else hours
+    n = common.weather.n_hours if hours is None else len(hours)
     found = [
-        hourly_rows(common.tariffs[key], common.calendar) if key in common.tariffs else np.ones((1, n)) for key in keys
+        hourly_rows(common.tariffs[key], common.calendar)[:, at] if key in common.tariffs else np.ones((1, n))
+        for key in keys
     ]
     shares = np.zeros((len(keys), max(len(one) for one in found), n))
     for row, one in zip(shares, found, strict=True):

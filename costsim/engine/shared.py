@@ -59,6 +59,7 @@ def share(
     payers: Floats | None = None,
     free: Floats | None = None,
     takers: Floats | None = None,
+    first: Ints | None = None,
 ) -> Shared:
     """Prepare what all lanes share.
 
@@ -83,6 +84,8 @@ def share(
         Own generation that is left after the rest of the house [W].
     takers : array (sources + 1,), optional
         1 for the sources (last: auxiliary electricity) that it can serve.
+    first : array of int (pieces + 1,), optional
+        First hour of each piece and the end, by `pieces`, where they are known; `shares` are then those of the pieces.
 
     Notes
     -----
@@ -91,7 +94,9 @@ def share(
     """
     count, n = len(source_scalars), hours.shape[1]
     shares = np.empty((count + 1, 0, n)) if shares is None else shares
-    first = _pieces([*order, *shares.reshape(-1, n), *([] if months is None else [months])], n)
+    if first is None:
+        first = pieces(changes([*order, *shares.reshape(-1, n), *([] if months is None else [months])], n))
+        shares = shares[:, :, first[:-1]]
     kinds, slots = _slots(kinds_of(source_scalars), order[:, first[:-1]])
     return Shared(
         kinds,
@@ -105,7 +110,7 @@ def share(
         first,
         np.zeros(len(first) - 1, dtype=np.int64) if months is None else months[first[:-1]].astype(np.int64) - 1,
         slots,
-        _plain(np.moveaxis(shares[:, :, first[:-1]], -1, 0)),
+        _plain(np.moveaxis(shares, -1, 0)),
         np.empty((0, n)) if meters is None else _plain(meters),
         np.empty((0, count + 1)) if payers is None else _plain(payers),
         np.empty(0) if free is None else _plain(free),
@@ -123,11 +128,17 @@ def _ones(count: int, n: int) -> Floats:
     return np.ones((count, n))
 
 
-def _pieces(rows: Sequence[NDArray[Any]], n: int) -> Ints:
-    """First hour of each piece in which no row changes, and the end."""
+def changes(rows: Sequence[NDArray[Any]], n: int) -> NDArray[np.bool_]:
+    """Whether a row changes after each hour but the last (n - 1,)."""
     new = np.zeros(n - 1, dtype=bool)
     for row in rows:
         new |= row[1:] != row[:-1]
+    return new
+
+
+def pieces(new: NDArray[np.bool_]) -> Ints:
+    """First hour of each piece in which nothing changes, and the end."""
+    n = len(new) + 1
     return np.concatenate(([0], np.flatnonzero(new) + 1, [n])).astype(np.int64)
 
 

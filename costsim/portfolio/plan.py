@@ -70,6 +70,7 @@ def shared_by_homes(
 ) -> Shared:
     """What all homes share; loss, balance point and floor are their own, and of even homes the set-point too."""
     (scalars, hours), (source_scalars, source_hours) = house_rows(common), source_rows(offers)
+    hours = hours.copy()  # the study's own stay as they are
     hours[k.FLOOR_LIMIT] = np.inf
     if even:
         hours[k.ROOM] = 0.0
@@ -184,7 +185,8 @@ class PortfolioPlan:
         """So many homes are lowered together, a table of whose hourly rows stays in a processor's cache."""
         if self.moments is None:
             return FEWEST_HOMES
-        entries = len(self.moments.first) * (len(self.house) + len(self.own))
+        # most rows of a house go with the outdoor temperature alone
+        entries = len(self.moments.first) * (bool(self.house) + len(self.own))
         homes = min(MOST_HOMES, MOST_ENTRIES // max(entries, 1))
         return max(homes // FEWEST_HOMES, 1) * FEWEST_HOMES
 

@@ -10,8 +10,9 @@ from typing import Any
 import numpy as np
 import pytest
 from analysis.units import ELECTRIC, FIRE, HELD, PROPANE, TANK, unit
-from cases import study
+from cases import constant_weather, study
 
+from costsim.analysis import sizing
 from costsim.analysis.capacity import over_day
 from costsim.analysis.eligibility import CurtailmentRun, longest_curtailment_run, propane_j_m3, tank_hours, verdict
 from costsim.analysis.outages import coldest_week
@@ -292,6 +293,17 @@ def test_sizes_are_shown_in_whole_amperes_and_tenths() -> None:
     assert one.shown("us") == "50 A"
     assert replace(one, what="tank", dimension="volume", value=0.25).shown("si") == "250.0 L"
     assert replace(one, value=None).shown("si") == "no size"
+
+
+def test_a_tank_loses_in_step_with_its_surface() -> None:
+    """Eight times the volume is twice the height and width: four times the surface."""
+    case = study(ELECTRIC, tank__volume="200 L", tank__loss="2 W/K", tank__max_temperature="70 degC")
+    search = sizing._Search(case, constant_weather(0.0), 0, "tank", 0, keeps=False)
+    large, same = (search._case(times * search.today) for times in (8.0, 1.0))
+    assert large is not None
+    assert same is not None
+    assert (large.tank.volume_m3, large.tank.loss_w_k) == (pytest.approx(1.6), pytest.approx(8.0))
+    assert same.tank.loss_w_k == pytest.approx(2.0)
 
 
 def test_what_can_be_sized() -> None:

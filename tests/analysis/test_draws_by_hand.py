@@ -211,6 +211,16 @@ def test_spreads_are_told_as_typed() -> None:
     assert told["curtailment hours"] == "25.0%"
     assert told["price of electricity"] == "8.0%"
     assert "curtailment hours" not in spreads(study(ELECTRIC))
+    typed = {**study(PUMP).typed, "uncertainty": {"source_efficiency": {"heat_pump": "7 %"}}}
+    assert spreads(case_from(typed))["efficiency of air-to-water heat pump"] == "7.0%"
+
+
+def test_years_of_weather_are_each_as_likely_as_the_study_s_own() -> None:
+    case = study(ELECTRIC)
+    of_years = case.model_copy(
+        update={"uncertainty": case.uncertainty.model_copy(update={"weather": ["a.csv", "b.csv"]})}
+    )
+    assert spreads(of_years)["winter, degree-days"] == "one of 3 weather years, each as likely"
 
 
 # what a circuit asks for

@@ -136,6 +136,7 @@ def test_readings_are_put_together_by_the_month_in_which_they_begin() -> None:
         (" $1,850.50 ", 1850.5),
         ("1850 €", 1850.0),
         ("£9", 9.0),
+        ("0.5 $", 0.5),
         ("999999999", 999999999.0),
     ],
 )

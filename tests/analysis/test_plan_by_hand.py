@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from costsim.analysis import layout as laying
 from costsim.analysis.layout_plan import FluidPlan, LayoutResult, LoopPlan
 
 
@@ -74,3 +75,17 @@ def test_what_takes_much_cooler_water_gets_a_valve_of_its_own() -> None:
     assert names(whole(hot, plan("b", "one", supply=48.0, most=49.4))) == {"b": ["b"]}
     # a valve that all take is the system's
     assert names(whole(plan("a", "one", supply=50.0, most=49.0), plan("b", "one", supply=40.0))) == {}
+
+
+@pytest.mark.parametrize(
+    ("coldest_c", "needed"), [(5.0, 0.0), (-0.5, 0.01), (-40.0, 0.4), (-56.5, 0.57), (-57.5, None)]
+)
+def test_antifreeze_is_counted_by_whole_per_cents_up_to_57(
+    coldest_c: float, needed: float | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of a fluid whose freezing point falls by a kelvin for each per cent; 57 % is as far as the tables go."""
+    monkeypatch.setattr(laying, "_freezes_c", lambda fluid, share: -100.0 * share)
+    monkeypatch.setattr(laying, "contents_m3", lambda case: {"tank": 0.3})
+    case: Any = SimpleNamespace(floor=SimpleNamespace(antifreeze="none", concentration_share=0.0))
+    found = laying._fluid_plan(case, SimpleNamespace(freeze_margin_k=0.0), 0.0, coldest_c)  # type: ignore[arg-type]
+    assert found.needed_share == needed

@@ -378,3 +378,5 @@ def test_a_breaker_s_ground_is_told_with_its_figures() -> None:
     assert (whole.value, whole.ground) == (60.0, "41.7 A of the unit × 1.25 = 52.1 A, next standard rating")
     large: Any = SimpleNamespace(output_w=2e5, efficiency_share=1.0, volts_v=240.0)
     assert _circuit(lambda amps: year, large, year, 0).value is None  # type: ignore[arg-type, return-value]
+    # a rating that cannot be run is no answer either
+    assert _circuit(lambda amps: None, typed, year, 0).value is None  # type: ignore[arg-type]

@@ -60,6 +60,8 @@ def test_a_line_needs_use_that_rises_with_the_cold() -> None:
         pytest.approx(30, rel=1e-3),
         pytest.approx(14, abs=0.01),
     )
+    slight = best_line(season, 1.0 + 0.3 * season.excess_k(14.0))  # as small as a well insulated flat on one radiator
+    assert (slight.base_w, slight.slope_w_k) == (pytest.approx(1.0, abs=0.01), pytest.approx(0.3, rel=1e-3))
     with pytest.raises(SolverError, match="does not rise"):
         best_line(season, 100.0 - season.excess_k(14.0))
     with pytest.raises(SolverError, match="does not rise"):

@@ -55,6 +55,10 @@ def test_limits_of_an_xml_file() -> None:
     assert flags.tolist() == [False, True, True, False, True, False]
     paid = reading(JAN, HOUR, 5).replace("<IntervalReading>", "<IntervalReading><cost>123456</cost>")
     assert channels(feed(meter([paid + reading(JAN + HOUR, HOUR, 5)])))[0].cost[0] == pytest.approx(1.23456)
+    # a link that says nothing of what it leads to, and an element of another kind that does, are passed over
+    for more in ('<link href="/x"/>', '<category rel="self" href="/x"/>', '<link rel="license" href="/x"/>'):
+        odd = feed(good).replace("<entry>", f"<entry>{more}")
+        assert channels(odd)[0].value.tolist() == [5.0]
     assert "holds no readings of a meter" in told(channels, feed(""))
     assert "an IntervalReading without value" in told(
         channels, feed(meter([reading(JAN, HOUR, 5).replace("<value>5</value>", "")]))

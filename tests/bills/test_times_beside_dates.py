@@ -70,6 +70,14 @@ def test_a_column_is_chosen_by_its_number_from_1(asked: list[str], use: list[flo
         assert "is none of the columns" in lines_of("\n".join(["start,end,a (kWh),b (kWh)", *PLAIN]), column=[none])[0]
 
 
+def test_columns_without_headings_are_named_by_their_number() -> None:
+    (told,) = lines_of("\n".join(PLAIN))
+    assert told == (
+        "bills.csv: columns: 'column 3' and 'column 4' can each be the use; choose with --column '3'; given again, columns "
+        "are added up"
+    )
+
+
 def test_a_meter_is_chosen_by_its_name_or_its_number_from_1() -> None:
     rows = [
         f"{name},2023-0{month}-05,2023-0{month + 1}-05,{use}"

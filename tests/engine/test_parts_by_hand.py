@@ -20,7 +20,7 @@ from costsim.engine.lane_inputs import LaneInputs, kinds_of
 from costsim.engine.lanes import lanes_of
 from costsim.engine.mass_rows import reheating_h
 from costsim.engine.setpoint import away_share, setpoint_c, zone_setpoints
-from costsim.engine.shared import _pieces, _slots
+from costsim.engine.shared import _slots, changes, pieces
 from costsim.engine.uses import _as_one, _zone
 from costsim.errors import SolverError
 from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
@@ -197,8 +197,8 @@ def test_a_drive_is_warmed_before_the_snow_and_dried_after_it() -> None:
 
 
 def test_the_year_is_cut_where_anything_changes() -> None:
-    assert _pieces([np.array([1, 1, 2, 2, 2]), np.array([0, 0, 0, 0, 1])], 5).tolist() == [0, 2, 4, 5]
-    assert _pieces([], 4).tolist() == [0, 4]
+    assert pieces(changes([np.array([1, 1, 2, 2, 2]), np.array([0, 0, 0, 0, 1])], 5)).tolist() == [0, 2, 4, 5]
+    assert pieces(changes([], 4)).tolist() == [0, 4]
 
 
 def test_sources_stand_in_slots_of_their_kind() -> None:

@@ -90,6 +90,13 @@ def test_a_source_that_may_not_run_has_nothing_to_offer_and_says_why() -> None:
     loads = fire.loadings(clock)
     assert sorted(set((np.flatnonzero(loads) % 24).tolist())) == [7, 18]
     assert loads.sum() == 2 * 104  # 2021 has 52 Saturdays and 52 Sundays
+    # a fire is loaded each day, also where clocks jump over the time or show it twice
+    summer = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2021)
+    for time in ("00:00", "01:30", "02:00", "02:30", "03:00"):
+        daily = KINDS["wood"].model_validate(KINDS["wood"].example | {"load_times": [time], "attended": ""})
+        each = np.bincount(summer.day, daily.loadings(summer))
+        assert each.sum() == 365, time
+        assert set(each[1:-1]) == {1.0}, time
     with pytest.raises(ValidationError, match="is not a clock time"):
         KINDS["wood"].model_validate(KINDS["wood"].example | {"load_times": ["24:00"]})
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar, Literal
 
 import pytest
 from pydantic import ValidationError
 
-from costsim.sources import KINDS, CurtailmentEvents
+from costsim.sources import KINDS, CurtailmentEvents, HeatSource
 
 NEEDED: dict[str, dict[str, Any]] = {
     "gas": {"output": "12 kW", "efficiency": "85 %"},
@@ -184,3 +184,33 @@ def test_what_belongs_together_is_taken() -> None:
     assert made("electric", output=None, volts="240 V", breaker="50 A", efficiency="50 %").nameplate_w() == 4800.0
     assert made("heat_pump").nameplate_w() == 8e3
     assert made("solar").nameplate_w() == 7500.0
+
+
+def test_a_kind_that_lacks_what_every_kind_says_is_refused_with_all_of_it() -> None:
+    with pytest.raises(TypeError) as caught:
+
+        class Bare(HeatSource):
+            kind: Literal["bare"]
+
+    assert str(caught.value) == "Bare lacks a title; an example with its kind; offer(surroundings); nameplate_w()"
+    with pytest.raises(TypeError) as caught:
+
+        class Burning(HeatSource):
+            title: ClassVar[str] = "Burning"
+            burns_fuel: ClassVar[bool] = True
+            example: ClassVar[dict[str, Any]] = {"kind": "burning"}
+            rests_on: ClassVar[Any] = (("what", "how", "source"),)
+            kind: Literal["burning"]
+
+            def nameplate_w(self) -> float:
+                return 1.0
+
+            def offer(self, surroundings: Any) -> Any:
+                return None
+
+    assert str(caught.value) == (
+        "Burning lacks fuel_key, since it burns: a key of FUELS; air_standard, since it burns; "
+        "rests_on as a tuple of (what, how, source, key)"
+    )
+    assert not {"bare", "burning"} & {*KINDS}
+    assert made("electric").lasting_share() == 1.0

@@ -147,6 +147,8 @@ def test_credits_come_off_the_whole_bill() -> None:
     found = bill(tariff(climate, tax="7 %"), CLOCK, EVEN)
     assert found.total == pytest.approx(876 * 1.07 - 2 * 55.17)
     assert months(found, "climate")[3] == pytest.approx(-55.17)
+    rates = {line.month: line.rate for line in found.lines if line.label == "climate"}
+    assert {month for month, rate in rates.items() if rate} == {4, 10}  # in other months there is none to tell of
     share = bill(tariff({"kind": "credit", "name": "rebate", "share": "10 %"}, tax="7 %"), CLOCK, EVEN)
     assert share.total == pytest.approx(876 * 1.07 * 0.9)
     poor = {"kind": "credit", "name": "floor", "amount": "500 $/month", "refundable": False}

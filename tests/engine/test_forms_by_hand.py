@@ -1,0 +1,90 @@
+"""When a compiled form of the kernel is at hand, and what the kernel in Python is given instead."""
+
+from __future__ import annotations
+
+import inspect
+import threading
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from costsim.engine import ahead, block, compiling, ledger
+from costsim.engine import layout as k
+
+FORM = block._Form((k.CYCLING, 0, 0), 0, False, True, True, 0, 0)
+
+
+def test_the_kernel_in_python_looks_into_views_and_lists_by_the_hour() -> None:
+    """What it indexes each hour is a view or a list, which Python reads faster; what it sums into stays an array."""
+    names = [*inspect.signature(FORM.kernel().py_func).parameters]
+    given = tuple(np.arange(3.0) for _ in names)
+    found = dict(zip(names, block._as_python(given), strict=True))
+    views = {name for name, one in found.items() if isinstance(one, memoryview)}
+    lists = {name for name, one in found.items() if isinstance(one, list)}
+    assert views == {
+        "w", "hours", "degrees", "source_hours", "per_heat", "own_values", "own_entries", "out", "kept",
+    }  # fmt: skip
+    assert lists == {"any_kinds", "first", "month", "own_at"}
+    assert all(found[name] is given[0] or isinstance(found[name], np.ndarray) for name in set(names) - views - lists)
+
+
+def test_a_form_is_waited_for_where_the_job_is_worth_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    code: list[Any] = [None]
+    on_disk = [False]
+    begun: list[Any] = []
+    event = threading.Event()
+    monkeypatch.setattr(block._Form, "code", lambda form: code[0])
+    monkeypatch.setattr(block._Form, "kernel", lambda form: SimpleNamespace(signatures=()))
+    monkeypatch.setattr(block._Form, "_arguments", lambda form, *rest: ())
+    monkeypatch.setattr(compiling, "on_disk", lambda kernel, arguments: on_disk[0])
+    monkeypatch.setattr(ahead, "begin", lambda kernel, spec: begun.append(spec))
+    monkeypatch.setattr(block, "_begin", lambda form: event)
+    monkeypatch.setattr(block, "_begun", {})
+    monkeypatch.setattr(block, "PATIENCE_S", 0.0)
+    monkeypatch.setattr(block, "AT_ONCE", 8)
+    assert not FORM.there(block.WORTH - 1)  # too few lanes to begin for
+    assert begun == []
+    assert not FORM.there(block.WORTH)  # a process apart begins, and nobody waits for it
+    assert begun == [FORM.spec()]
+    on_disk[0] = True
+    assert not FORM.there(block.WORTH)  # being loaded
+    event.set()
+    assert FORM.there(block.WORTH)
+    assert begun == [FORM.spec()]
+    code[0] = object()
+    assert FORM.there(1)
+    assert FORM.lies_ready()
+
+
+def test_small_jobs_share_forms_and_large_ones_have_their_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    own = block._Form((k.DISPATCHABLE, k.SOLAR, 0), 0, False, False, False, 0, 1, False)
+    shared = block._Form((k.CYCLING, k.SOLAR, 0), 0, False, True, True, 0, 1)
+    later: set[Any] = set()
+    monkeypatch.setattr(block, "_later", later)
+    for at_once, lanes, form, wanted in (
+        (8, 4_095, shared, False), (8, 4_096, shared, True), (0, 4_096, shared, False), (8, 65_535, shared, True), (8, 65_536, own, False),
+    ):  # fmt: skip
+        later.clear()
+        monkeypatch.setattr(block, "AT_ONCE", at_once)
+        assert own.for_job(lanes) == form
+        assert (own in later) == wanted
+    assert (own.width, block._ONE.width) == (16, 1)
+    assert block._ONE.pumps
+
+
+def test_what_collectors_lose_in_each_house_is_taken_from_what_the_sun_gives_and_never_more() -> None:
+    """Of 500 W one house's collectors lose 200 W and another's 900 W; at night both have nothing."""
+    w = np.full(k.WORK * k.WIDTH, np.nan)
+    at = np.full(k.SOURCES + k.SOURCE_ROWS, -1)
+    at[k.SOURCES + k.CAPACITY] = 0
+    own = np.array([[[-200.0, -900.0]]]), at, np.zeros((2, 1), dtype=np.int32)
+    place = (k.HOUR + k.SOURCES + k.SOURCE_ROWS + k.CAPACITY) * k.WIDTH  # in the second slot
+    fill = compiling.plain(ledger.fill_source)
+    for hour, sun_w, wanted in ((0, 500.0, [300.0, 0.0]), (1, 0.0, [0.0, 0.0])):
+        fill(w, 2, k.SECOND, k.SOLAR, SimpleNamespace(capacity=sun_w, per_heat=1.0), own, 0, 0, hour)
+        assert w[place : place + 2].tolist() == wanted
+    # a boiler's own capacity stands for itself
+    fill(w, 2, k.SECOND, k.CYCLING, SimpleNamespace(capacity=500.0, per_heat=1.0, target=60.0), own, 0, 0, 0)
+    assert w[place : place + 2].tolist() == [-200.0, -900.0]
