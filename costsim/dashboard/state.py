@@ -78,7 +78,7 @@ def _begin() -> None:
 def remember_in_link(
     data: Mapping[str, Any], persona: str, units: str, beside: str = "", town: str = "", answers: str = ""
 ) -> None:
-    """Write persona, units, study, the names of its papers and a made town into the address; an untouched house by its name.
+    """Write persona, units, study, the names of its papers, a made town and the answers into the address; an untouched house by its name.
 
     A study that is too long is left out.
     """
@@ -86,7 +86,7 @@ def remember_in_link(
     wanted = (
         {"persona": persona, "units": units} | ({"study": code} if code else {}) | ({"with": beside} if beside else {})
     )
-    wanted |= {key: text for key, text in (("town", town), ("answers", answers)) if text}
+    wanted |= ({"town": town} if town else {}) | ({"answers": answers} if answers else {})
     if st.query_params.to_dict() != wanted:
         st.query_params.from_dict(wanted)
 

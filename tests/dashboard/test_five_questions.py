@@ -23,7 +23,7 @@ def answered(**texts: str) -> AppTest:
 
 
 def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
-    app = answered(used="620", quote__heat_pump="14,000", price__propane="2.55", indoor="69", efficiency="80")
+    app = answered(used="620", quote__heat_pump="14,000", price__propane="2.55", thermostat="69", efficiency="80")
     assert "Read as 620 gal." in said(app)
     app.selectbox(key="start/emitter").set_value("radiators").run()
     press(app, "Show my answer")
@@ -51,7 +51,11 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     turn(app, "start")
     kept = {str(one.key): one.value for one in (*app.text_input, *app.selectbox)}
     assert (kept["start/place"], kept["start/now"], kept["start/emitter"]) == ("greensboro.csv", "propane", "radiators")
-    assert (kept["start/area"], kept["start/used"], kept["start/price/propane"]) == ("1500 ft2", "620", "2.55 $/gal")
+    assert (kept["start/area"], kept["start/used"], kept["start/price/propane"]) == (
+        "1500 ft2",
+        "620 gal",
+        "2.55 $/gal",
+    )
     assert kept["start/quote/heat_pump"] == "14000 $"
     assert kept["start/price/electricity"] == ""
     # in another window, from the address; a price that is only tried is not what is paid
@@ -61,7 +65,7 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     other.session_state["typed"]["prices"]["propane"]["energy"] = "2.41 $/gal"
     turn(other, "start")
     again = {str(one.key): one.value for one in (*other.text_input, *other.selectbox)}
-    for key in ("used", "efficiency", "indoor", "insulation", "price/propane", "area"):
+    for key in ("used", "efficiency", "thermostat", "insulation", "price/propane", "area"):
         assert again[f"start/{key}"] == kept[f"start/{key}"], key
     # another weather: the use told another heat loss there, and one button fits it again
     before = dict(app.session_state["typed"]["house"])
