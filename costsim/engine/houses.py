@@ -29,20 +29,21 @@ from costsim.study.heat_loss import Route
 from costsim.tariffs.calendar import HourCalendar, parse_windows
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
 class LoweredHouses:
     """Many houses: their first hour (houses,), scalars (SCALARS, houses), what sources see, and hourly rows where hours differ.
 
-    `rows` are (moments, houses), or (1, houses) where all hours are alike; a slab's `cold_below_c` (n, houses) is a row by the hour.
+    `rows` are entries (entries, houses) and which of them holds in each hour (n,): what goes with the outdoor temperature alone has one
+    for each temperature.
     """
 
     point: Point
     scalars: Floats
     houses: Houses
-    rows: Mapping[int, Floats]
-    cold_below_c: Floats | None = None
+    rows: Mapping[int, tuple[Floats, Ints]]
 
 
 def hours_apart(common: LoweredStudy, *, sunlit: bool) -> list[Floats]:
@@ -98,17 +99,24 @@ def lower_houses(common: LoweredStudy, case: Case, moments: Moments, *, even: bo
     )
     uses_w = np.zeros(weather.n_hours) if common.uses is None else common.uses.heat_w
     houses = Houses(seen, common.surroundings, moments, uses_w, even)
-    scalars, rows, cold = house_scalars(common, case, point), {}, None
+    scalars, of = house_scalars(common, case, point), moments.of
+    rows: dict[int, tuple[Floats, Ints]] = {}
+    air_c, air_of = np.unique(outdoor, return_inverse=True)
+    air_c, air_of = air_c[:, None], air_of.reshape(-1)[of]
     if not even:
-        rows = {k.ROOM: np.atleast_2d(setpoint), k.DEGREES: balance - outdoor}
+        rows[k.ROOM] = np.atleast_2d(setpoint), of
+        rows[k.DEGREES] = (balance - air_c, air_of) if balance.ndim == 1 else (balance - outdoor, of)
     if water.mass is not None:
-        more, cold = mass_at(water.mass, loss, outdoor, np.atleast_2d(gains), setpoint, moments.of)
-        rows |= more
+        found, cold = mass_at(water.mass, loss, air_c, np.atleast_2d(gains), setpoint, of)
+        rows |= {row: (values, of if row == k.GAINS else air_of) for row, values in found.items()} | {
+            k.COLD_BELOW: cold
+        }
         if water.mass.precharge_k > 0:
             share = _precharging(water.mass.precharge_windows, common.calendar)[first][:, None]
-            rows[k.PRECHARGE] = water.mass.precharge_k * share * (demand > 0)
-    rows = {row: np.broadcast_to(values, (len(values), len(loss))) for row, values in rows.items()}
-    return LoweredHouses(point, scalars, houses, rows, cold)
+            rows[k.PRECHARGE] = water.mass.precharge_k * share * (demand > 0), of
+    wide = {row: (np.broadcast_to(values, (len(values), len(loss))), at) for row, (values, at) in rows.items()}
+    wide = {row: (values, at if len(values) > 1 else np.zeros_like(at)) for row, (values, at) in wide.items()}
+    return LoweredHouses(point, scalars, houses, wide)
 
 
 def _precharging(windows: tuple[str, ...], calendar: HourCalendar) -> Floats:

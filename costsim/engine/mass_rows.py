@@ -13,6 +13,7 @@ from costsim.study.case import Case
 from costsim.tariffs.calendar import HourCalendar, parse_windows
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 REHEAT_H, MOST_REHEAT_H, COUNTS_K = 12, 48, 0.5
 """A room that is being reheated is measured by the lowest set-point of so many hours; common practice, no source."""
 START_H, NEVER_C = 24, -1e3
@@ -63,8 +64,8 @@ def put_mass_scalars(scalars: Floats, case: Case, loss_w_k: Any, mass: MassSide)
 
 
 def mass_at(
-    mass: MassSide, loss_w_k: Floats, outdoor_c: Floats, gains_w: Floats, setpoint_c: Floats, of: NDArray[np.int64]
-) -> tuple[dict[int, Floats], Floats]:
+    mass: MassSide, loss_w_k: Floats, outdoor_c: Floats, gains_w: Floats, setpoint_c: Floats, of: Ints
+) -> tuple[dict[int, Floats], tuple[Floats, Ints]]:
     """The same of many houses, but for what is charged ahead.
 
     Parameters
@@ -72,7 +73,7 @@ def mass_at(
     mass : MassSide
         With arrays (houses,).
     loss_w_k : array (houses,)
-    outdoor_c : array (moments, 1)
+    outdoor_c : array (temperatures, 1)
     gains_w : array (moments or 1, houses)
     setpoint_c : array (moments, houses) or (houses,)
     of : array of int (n,)
@@ -81,19 +82,21 @@ def mass_at(
     Returns
     -------
     dict of int to array
-        By row (moments or 1, houses).
-    array (n, houses)
-        Room temperature below which load is unmet, hour by hour [°C].
+        By row, that of the gains (moments or 1, houses), those of the weather (temperatures, houses).
+    tuple of arrays (entries, houses) and (n,)
+        Room temperatures below which load is unmet [°C], and which of them holds in each hour.
     """
     _, drive = mass.matrices(loss_w_k)
     slab, room = (drive[:, row, 2] * outdoor_c + drive[:, row, 3] * mass.ground_c for row in (0, 1))
-    hourly = setpoint_c[of] if setpoint_c.ndim > 1 else np.broadcast_to(setpoint_c, (len(of), len(loss_w_k)))
-    below = hourly - k.COLD_K
-    if setpoint_c.ndim > 1:
-        for house, one in enumerate(hourly.T):
-            below[:, house] = lowest_before(one, reheating_h(one)) - k.COLD_K
-    below[:START_H] = NEVER_C
-    return {k.GAINS: gains_w, k.SLAB_WEATHER: slab, k.ROOM_WEATHER: room}, below
+    rows, begun = {k.GAINS: gains_w, k.SLAB_WEATHER: slab, k.ROOM_WEATHER: room}, np.arange(len(of)) >= START_H
+    if setpoint_c.ndim == 1:
+        steady = np.broadcast_to(setpoint_c - k.COLD_K, np.shape(loss_w_k))
+        return rows, (np.stack([np.full_like(steady, NEVER_C), steady]), begun.astype(np.int64))
+    below = setpoint_c[of] - k.COLD_K
+    for house, one in enumerate(setpoint_c[of].T):
+        below[:, house] = lowest_before(one, reheating_h(one)) - k.COLD_K
+    below[~begun] = NEVER_C
+    return rows, (below, np.arange(len(of)))
 
 
 def put_mass(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -62,15 +61,18 @@ def discretise(house: TwoNode, step_s: float = 3600.0) -> tuple[Floats, Floats]:
 
 
 def _exponential(a: Floats) -> Floats:
-    """Matrix exponential by scaling and squaring of its series; scipy's own takes longer to import than a comparison may last."""
-    halvings = max(0, math.frexp(float(np.abs(a).sum(axis=-1).max()))[1] + 1)
+    """Matrix exponential by scaling and squaring of its series; scipy's own takes longer to import than a comparison may last.
+
+    Each of many is scaled by itself, so that a house's does not depend on those beside it.
+    """
+    halvings = np.maximum(0, np.frexp(np.abs(a).sum(axis=-1).max(axis=-1))[1] + 1)[..., None, None]
     small = a / 2.0**halvings  # norm below a half, so that the term after the last is below 1e-20
     term = whole = np.eye(a.shape[-1])
     for n in range(1, 17):
         term = term @ small / n
         whole = whole + term
-    for _ in range(halvings):
-        whole = whole @ whole
+    for done in range(int(halvings.max())):
+        whole = np.where(done < halvings, whole @ whole, whole)
     return whole
 
 

@@ -86,10 +86,8 @@ def _own(recipe: PortfolioPlan, found: LoweredHouses, offers: Mapping[int, House
     of = recipe.moments.of
     rows = _Entries(len(of), len(recipe.house) + len(recipe.own), homes)
     for place, row in enumerate(recipe.house):
-        if row == k.COLD_BELOW and found.cold_below_c is not None:
-            rows.put(place, found.cold_below_c, np.arange(len(of)))
-        elif row in found.rows:
-            rows.put(place, found.rows[row], of if len(found.rows[row]) > 1 else np.zeros(len(of), dtype=np.int64))
+        if row in found.rows:
+            rows.put(place, *found.rows[row])
     for place, (number, row) in enumerate(recipe.own, len(recipe.house)):
         name, one = NAME_OF[row], offers[number]
         if name in one.by_moment:

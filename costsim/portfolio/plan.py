@@ -185,7 +185,8 @@ class PortfolioPlan:
         """So many homes are lowered together, a table of whose hourly rows stays in a processor's cache."""
         if self.moments is None:
             return FEWEST_HOMES
-        entries = len(self.moments.first) * (len(self.house) + len(self.own))
+        # most rows of a house go with the outdoor temperature alone
+        entries = len(self.moments.first) * (bool(self.house) + len(self.own))
         homes = min(MOST_HOMES, MOST_ENTRIES // max(entries, 1))
         return max(homes // FEWEST_HOMES, 1) * FEWEST_HOMES
 

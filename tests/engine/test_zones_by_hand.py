@@ -285,7 +285,8 @@ def test_slabs_of_many_houses_are_those_of_each_alone() -> None:
     assert mass is not None
     setpoints = np.stack([common.setpoint_c[:n], common.setpoint_c[:n] + 1.0], axis=1)
     gains, losses = np.array([[300.0, 500.0]]), np.array([200.0, 250.0])
-    rows, below = mass_at(mass, losses, np.full((n, 1), -4.0), gains, setpoints, np.arange(n))
+    rows, (below, each) = mass_at(mass, losses, np.full((n, 1), -4.0), gains, setpoints, np.arange(n))
+    assert each.tolist() == list(range(n))
     for house in range(2):
         alone = np.zeros((k.HOURS, n))
         given = setpoints[:, house], np.full(n, gains[0, house]), common.demand_w[:n], np.full(n, -4.0)
@@ -294,11 +295,11 @@ def test_slabs_of_many_houses_are_those_of_each_alone() -> None:
         for row in (k.SLAB_WEATHER, k.ROOM_WEATHER):
             assert rows[row][:, house] == pytest.approx(alone[row])
             assert abs(alone[row][0]) > 1e-3
-    steady, same = mass_at(
+    steady, (entries, of) = mass_at(
         mass, losses, np.full((1, 1), -4.0), gains, np.array([20.0, 21.0]), np.zeros(n, dtype=np.int64)
     )
-    assert same[30].tolist() == [19.0, 20.0]
-    assert same[23].tolist() == [-1e3, -1e3]
+    assert entries.tolist() == [[-1e3, -1e3], [19.0, 20.0]]
+    assert of.tolist() == [0] * 24 + [1] * 48
     assert steady[k.SLAB_WEATHER].shape == (1, 2)
 
 

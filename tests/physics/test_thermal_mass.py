@@ -109,3 +109,12 @@ def test_the_exponential_is_that_of_scipy() -> None:
         coupled[[0, 1], [0, 1]] = -coupled[:2].sum(axis=1)  # a house that cools
         assert np.allclose(_exponential(coupled), expm(coupled), rtol=1e-11, atol=1e-13)
     assert np.array_equal(_exponential(np.zeros((2, 2))), np.eye(2))
+
+
+def test_the_step_of_a_house_does_not_depend_on_those_beside_it() -> None:
+    # a loss a hundred times that of the first, whose matrix alone is scaled further
+    houses = [TwoNode(2.3e7, 5e6, 1000.0, 10.0, loss) for loss in (200.0, 20_000.0)]
+    keep, drive = discretise(TwoNode(2.3e7, 5e6, 1000.0, 10.0, np.array([200.0, 20_000.0])))
+    for at, house in enumerate(houses):
+        for beside, alone in zip((keep[at], drive[at]), discretise(house), strict=True):
+            assert beside.tolist() == alone.tolist()

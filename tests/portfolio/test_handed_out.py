@@ -319,9 +319,13 @@ def test_hours_of_one_moment_share_an_entry() -> None:
     """Three hours of two moments: a row that differs, one that is alike in all hours, and a source's by moment and by hour."""
     moments, house = SimpleNamespace(of=np.array([0, 1, 0])), (k.ROOM, k.DEGREES, k.COLD_BELOW)
     recipe: Any = SimpleNamespace(moments=moments, house=house, own=((4, k.PER_HEAT), (5, k.CHARGE)))
+    none = np.zeros(3, dtype=np.int64)
     found: Any = SimpleNamespace(
-        rows={k.ROOM: np.array([[20.0, 21.0], [16.0, 17.0]]), k.DEGREES: np.array([[5.0, 6.0]])},
-        cold_below_c=np.array([[1.0, 2.0]] * 3),
+        rows={
+            k.ROOM: (np.array([[20.0, 21.0], [16.0, 17.0]]), moments.of),
+            k.DEGREES: (np.array([[5.0, 6.0]]), none),
+            k.COLD_BELOW: (np.array([[1.0, 2.0], [3.0, 4.0]]), np.array([0, 0, 1])),
+        }
     )
     by_hour = SimpleNamespace(values={"charge": np.array([[7.0, 8.0]])}, hours=np.array([2]))
     offers: Any = {
@@ -332,6 +336,6 @@ def test_hours_of_one_moment_share_an_entry() -> None:
     seen = rows.values[rows.entries]  # (hours, rows, homes)
     assert seen[:, 0].tolist() == [[20.0, 21.0], [16.0, 17.0], [20.0, 21.0]]
     assert seen[:, 1].tolist() == [[5.0, 6.0]] * 3
-    assert seen[:, 2].tolist() == [[1.0, 2.0]] * 3
+    assert seen[:, 2].tolist() == [[1.0, 2.0], [1.0, 2.0], [3.0, 4.0]]
     assert seen[:, 3].tolist() == [[0.5, 0.25], [0.2, 0.125], [0.5, 0.25]]
     assert seen[:, 4].tolist() == [[0.0, 0.0], [0.0, 0.0], [7.0, 8.0]]

@@ -204,6 +204,8 @@ def test_as_many_homes_are_lowered_together_as_a_cache_holds(moments: int, rows:
     """1.5 million entries, by 64 homes, no more than 512."""
     given = SimpleNamespace(moments=SimpleNamespace(first=range(moments)), house=(), own=((0, 0),) * rows)
     assert PortfolioPlan.at_once.fget(given) == homes_at_once  # type: ignore[attr-defined]
+    given.house, given.own = (1, 4, 5), given.own[1:]  # rows of a house go with the weather alone, but for one
+    assert PortfolioPlan.at_once.fget(given) == homes_at_once or not rows  # type: ignore[attr-defined]
     assert PortfolioPlan.at_once.fget(SimpleNamespace(moments=None)) == 64  # type: ignore[attr-defined]
 
 

@@ -8,8 +8,10 @@ from typing import Any
 import numpy as np
 import pytest
 from cases import study
+from report.bases import basis, option
 from views.made import ELECTRIC, GAS, PRESSURE, SOURCE, but
 
+from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.report import household, inspect, sign
 from costsim.report.blocks import Facts, Heading, Text
 from costsim.report.reader import LINE
@@ -17,37 +19,6 @@ from costsim.study.financing import Part
 
 KW = 1000.0
 NEAR = pytest.approx
-
-
-def option(name: str, hours: int = 0, *, warm: bool | None = None, **more: Any) -> Any:
-    unmet = SimpleNamespace(hours=hours, worst_w=1500.0, worst_hour=0, energy_j=7.2e6)
-    kept = hours <= 20 if warm is None else warm
-    return SimpleNamespace(
-        name=name, unmet=unmet, keeps_warm=kept, cost_total=100.0, cost_fixed=40.0, cost_energy=60.0, **more
-    )
-
-
-def basis(**more: Any) -> Any:
-    made: dict[str, Any] = {
-        "system": "si",
-        "case": SimpleNamespace(
-            price_date="2026-11", options=[1, 2], program=None, typed={}, house=SimpleNamespace(max_unmet_hours=20), currency="$",
-            economics=SimpleNamespace(study_period=20),
-        ),
-        "common": SimpleNamespace(design_outdoor_source="typed in the study"),
-        "result": SimpleNamespace(route=SimpleNamespace(key="entered", load_w=9e3), options=[], warnings=(), clock=["Jan 5, 6 am"]),
-        "signed": SimpleNamespace(name="A", checks=(), needs=SimpleNamespace(antifreeze=True), option=SimpleNamespace(sources=())),
-    }  # fmt: skip
-    for path, value in more.items():
-        *parents, last = path.split("__")
-        at: Any = made
-        for part in parents:
-            at = at[part] if isinstance(at, dict) else getattr(at, part)
-        if isinstance(at, dict):
-            at[last] = value
-        else:
-            setattr(at, last, value)
-    return SimpleNamespace(**made)
 
 
 def check(what: str, verdict: str) -> Any:
@@ -209,6 +180,11 @@ def test_weaker_antifreeze_begins_to_freeze_sooner() -> None:
     assert begins == NEAR(-13.0, abs=1.5)
     assert "in place of -22 °C" in text
     assert "still open at the coldest hour, -10 °C" in text
+    # as cold as ice begins is still open
+    mass = mass_fraction_from_volume(fluid="propylene_glycol", volume_fraction=0.4 - 0.1)
+    coldest = freeze_point_c(fluid="propylene_glycol", mass_fraction=mass)
+    for cold, word in ((coldest, "still open"), (coldest - 0.1, "slush")):
+        assert word in next(iter(inspect._weak_antifreeze(failing(share=0.4, coldest_c=cold))))[1]
     ((_, slush),) = inspect._weak_antifreeze(failing(share=0.3))
     assert "slush" in slush
     ((_, none),) = inspect._weak_antifreeze(failing(share=0.1))

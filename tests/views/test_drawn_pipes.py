@@ -171,6 +171,9 @@ def test_rows_stand_evenly_one_below_the_other(name: str, size: str) -> None:
         return
     rows = [y for x, y, _ in found.calls["pump"] if x > tank.box[2]]
     assert even(rows)
+    # pumps in one column, the arrows before them in another
+    (column,) = {x for x, _, _ in found.calls["pump"] if x > tank.box[2]}
+    assert len({x for x, y, _ in found.calls["arrow"] if y in rows and tank.box[2] < x < column}) == 1
     assert len(rows) == len(system.zones) + len(system.uses)
     assert all(tank.box[1] < y and y + 44 < back for y in rows)
     assert rows[1:] == [] or rows[1] - rows[0] == frame.zone_row
@@ -204,3 +207,22 @@ def test_signals_run_from_their_sensor_to_what_they_sense(name: str, size: str) 
         for other in rings:
             if other is not ring:
                 assert math.dist(ring.points[0], other.points[0]) > ring.radius + other.radius
+
+
+@EACH
+def test_fins_of_a_panel_stand_as_far_from_its_top_as_from_its_bottom(name: str, size: str) -> None:
+    found = seen(name, size)
+    fins = [
+        one
+        for one in found.shapes
+        if one.kind == "polyline" and len(one.points) == 2 and one.points[0][0] == one.points[1][0] and not one.dash
+    ]
+    panels = 0
+    for box in (one.box for one in found.shapes if one.kind == "rect" and one.wide != 2.0):
+        inside = [one.box for one in fins if box[0] < one.box[0] < box[2] and box[1] < one.box[1] < one.box[3] < box[3]]
+        if len(inside) >= 4:
+            panels += 1
+            assert {round(one[1] - box[1], 2) for one in inside} == {round(box[3] - one[3], 2) for one in inside}
+            assert len({one[1] for one in inside}) == 1
+            assert even([one[0] for one in inside])
+    assert panels or name not in ("emitters", "full") or (size == "small" and name == "full")
