@@ -10,12 +10,14 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from costsim.dashboard import state
+from costsim.dashboard.answers import PREFIX, answers, remember, restore
 from costsim.dashboard.asked import asked
+from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.following import follow_sources, size_load_w
 from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.price_question import Services, ask_prices
 from costsim.dashboard.quantity_entry import Form
-from costsim.dashboard.quoted_size import put_sizes, say_what_stays, size_field, size_label, sizes_now
+from costsim.dashboard.quoted_size import put_sizes, say_what_stays, size_field, size_label
 from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.weather_choice import few_stations, open_a_file, station
@@ -26,7 +28,7 @@ from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import show
 from costsim.units.reading import Reading
-from costsim.views.first_study import INSULATION, answers_of, efficiency_of, first_study, fuels_of
+from costsim.views.first_study import INSULATION, efficiency_of, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
 from costsim.views.todays_heater import asked_at
 from costsim.views.yearly_use import scaled_to_use
@@ -36,7 +38,9 @@ from costsim.words import tr
 AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2", usual=(20.0, 1000.0))
 USE = QuantityField("amount", "Use of a year", above=0)
 SPENT = QuantityField("money", "Paid in a year", above=0)
-SAVED = "answers"
+WARMTH = QuantityField(
+    "temperature", "Thermostat setting", at_least=5, at_most=30, example="70 degF", usual=(15.0, 26.0)
+)
 EMITTERS_ASKED = {
     "radiant_floor": "Radiant floor",
     "radiators": "Radiators",
@@ -54,7 +58,7 @@ def draw(context: Context) -> None:
     # a house of one's own does not begin with the currency of an invented one abroad
     coin = "$" if state.untouched_demo() and context.system == "us" else state.currency() or "$"
     form = Form((), context.system, coin)
-    _restore()
+    restore(EMITTERS_ASKED)
     st.title(tr("Your house in five questions"))
     st.caption(tr("Not sure? Guess. You can change everything later, and nothing leaves this computer."))
     st.header(tr("1 · Where is it?"), anchor="q1")
@@ -82,6 +86,9 @@ def draw(context: Context) -> None:
         format_func=lambda key: tr(INSULATION[key][0]),
         key="start/insulation",
     )
+    with left:
+        warm = "70 °F" if context.system == "us" else "21 °C"
+        thermostat = asked(tr("How warm do you keep it?"), "start/thermostat", WARMTH, form, warm)
     with st.expander(tr("I have a heat-loss calculation")):
         loss = asked(
             tr("Design heat loss, from a calculation"),
@@ -122,12 +129,14 @@ def draw(context: Context) -> None:
     st.header(tr("5 · What do you pay?"), anchor="q5")
     keys = fuels_of([now, *(considered or [])])
     services = ask_prices(keys, form)
-    st.session_state[SAVED] = {
-        key: value
-        for key, value in st.session_state.items()
-        if str(key).startswith("start/") and "file" not in str(key)
-    }
-    if not state.untouched_demo() and state.study_name() == "my_house":
+    remember(
+        {
+            str(key): st.session_state[key]
+            for key in st.session_state
+            if str(key).startswith(PREFIX) and "file" not in str(key)
+        }
+    )
+    if state.study_name() not in built_in_studies():
         st.caption(
             tr(
                 "This makes the study anew from these answers: what you typed on other pages is replaced. Undo brings it back."
@@ -136,29 +145,9 @@ def draw(context: Context) -> None:
     wrong = st.container()  # above the button, where it is seen
     if st.button(tr("Show my answer"), type="primary"):
         _finish(
-            context, str(place or ""), area, loss, str(insulation), now, list(considered or []), services, quotes, coin,
+            context, str(place or ""), area, thermostat, loss, str(insulation), now, list(considered or []), services, quotes, coin,
             emitter, used, hot_water, efficiency, sizes, renewal, wrong,
         )  # fmt: skip
-
-
-def _restore() -> None:
-    """Fill in what was answered before, and what the study says by now, when the page is come back to."""
-    if "start/place" in st.session_state:
-        return
-    kept = dict(st.session_state.get(SAVED, {}))
-    if state.study_name() not in built_in_studies():  # an invented house, changed or not, is not the reader's
-        kept |= {f"start/{key}": value for key, value in answers_of(state.typed()).items()}
-        kept |= sizes_now(state.typed(), kept, state.units_system())
-    examples = st.session_state.get("examples", set())
-    known = [*sample_names(), *state.opened()]
-    for key, value in kept.items():
-        if key.removeprefix("start/price/") in examples:
-            continue
-        if key == "start/place" and value not in known:
-            continue
-        if key == "start/emitter" and value not in EMITTERS_ASKED:
-            continue
-        st.session_state[key] = value
 
 
 def _used(now: str, form: Form) -> tuple[Reading, bool]:
@@ -315,6 +304,7 @@ def _finish(
     context: Context,
     place: str,
     area: Reading,
+    thermostat: Reading,
     loss: Reading,
     insulation: str,
     now: str,
@@ -334,7 +324,7 @@ def _finish(
     if problems := _to_correct(
         place,
         {
-            2: [area, loss],
+            2: [area, thermostat, loss],
             3: [used, efficiency, sizes[now], renewal.cost],
             4: [*quotes.values(), *others],
             5: services.readings(),
@@ -361,6 +351,7 @@ def _finish(
             quotes={key: one.text for key, one in quotes.items()},
             emitter=emitter,
             efficiency=efficiency.text,
+            thermostat=thermostat.text,
         )
         data = begin()
         if used.text:
@@ -374,7 +365,7 @@ def _finish(
             )
             rate = found.keys(context.system)
             data = begin(rate=rate) | {"note": found.words}
-            remember_use(used.text, hot_water, rate["heat_loss_rate"], weather_named(place))
+            remember_use(used.text, hot_water, data["house"], weather_named(place))
         if hot_water:  # the service stays whatever heats the house
             data["prices"][TEMPLATES[now].prices[0]]["service"] = "there_anyway"
         data["place"] = place_as_typed(place) | data["place"]
@@ -382,7 +373,15 @@ def _finish(
     except InputError as error:
         wrong.error(state.literal(str(error)))
         return
-    st.session_state.setdefault("examples", set()).update(key for key, text in services.texts().items() if not text)
+    asked_for = services.texts()
+    left = set(st.session_state.get("examples", ())) - set(asked_for)
+    st.session_state["examples"] = left | {key for key, text in asked_for.items() if not text}
+    read = {"thermostat": thermostat, "loss": loss, "used": used, "efficiency": efficiency, "renew": renewal.cost}
+    read |= {f"size/{key}": one for key, one in sizes.items()}
+    # with its unit, since a bare number is read in the units of who opens a link
+    remember(
+        answers() | {f"{PREFIX}{key}": as_shown(one.text, context.system) for key, one in read.items() if one.text}
+    )
     state.replace(data, "my_house")
     load_w = size_load_w(computed(data, "my_house"))
     st.session_state["followed_load_w"] = load_w

@@ -36,6 +36,8 @@ def by_the_hour(head: str, row: str) -> str:
         ("Date,End Time,Usage (kWh)", "{day},{n:02}:00,{use}"),
         ("Date,Start Time,Usage (kWh)", "{day},{at:02}:00,{use}"),
         ("Date,Time,Usage (kWh)", "{day},{at:02}:00,{use}"),
+        ("Date,Time,Usage (kWh)", "{day},{at:02}00,{use}"),
+        ("Date,Time,Usage (kWh)", "{day},{at:02}:00:00,{use}"),
         ("Date,Time,End Time,Usage (kWh)", "{day},{at:02}:00,{to:02}:00,{use}"),
         ("Date,From,To,Usage (kWh)", "{day},{at:02}:00,{to:02}:00,{use}"),
         ("Date,Time,Time,Usage (kWh)", "{day},{at:02}:00,{to:02}:00,{use}"),

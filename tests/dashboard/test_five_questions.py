@@ -36,7 +36,11 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     turn(app, "start")
     kept = {str(one.key): one.value for one in (*app.text_input, *app.selectbox)}
     assert (kept["start/place"], kept["start/now"], kept["start/emitter"]) == ("greensboro.csv", "propane", "radiators")
-    assert (kept["start/area"], kept["start/used"], kept["start/price/propane"]) == ("1500 ft2", "620", "2.55 $/gal")
+    assert (kept["start/area"], kept["start/used"], kept["start/price/propane"]) == (
+        "1500 ft2",
+        "620 gal",
+        "2.55 $/gal",
+    )
     assert kept["start/quote/heat_pump"] == "14000 $"
     assert kept["start/price/electricity"] == ""
     # another weather: the use told another heat loss there, and one button fits it again

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -9,10 +10,12 @@ import pytest
 from cases import constant_weather, one, wavy_weather, with_uses
 
 from costsim import read_weather, simulate
+from costsim.engine import uses
 from costsim.engine.lower import lower_study
 from costsim.engine.uses import cold_by_month_c
 from costsim.errors import InputError
 from costsim.physics.mains import cold_water_c
+from costsim.study.outdoor_uses import PoolOrTub
 from costsim.study.tapping import LOAD_PROFILES
 from costsim.units.table import BTU_J
 from costsim.weather import find_weather
@@ -123,3 +126,25 @@ def test_uses_that_cannot_be_are_one_line_each(change: dict[str, Any], words: st
 def test_a_tank_too_cool_for_hot_water_is_told() -> None:
     with pytest.raises(InputError, match=r"use\[1\]\.tap_temperature.*max_temperature"):
         with_uses(TAP, tank__max_temperature="50 degC")
+
+
+def test_a_pool_is_filled_with_the_cold_water_of_its_month(monkeypatch: pytest.MonkeyPatch) -> None:
+    seen: list[np.ndarray] = []
+
+    def pool(use: Any, weather: Any, calendar: Any, cold: np.ndarray) -> tuple[np.ndarray, ...]:
+        seen.append(cold)
+        return np.array([0.0, 5.0]), np.array([30.0, 30.0]), np.array([10.0, 29.5])
+
+    monkeypatch.setattr(uses, "cold_by_month_c", lambda weather, calendar: np.arange(12.0))
+    monkeypatch.setattr(uses, "pool", pool)
+    tub = PoolOrTub.model_construct(priority="before_house")
+    clock: Any = SimpleNamespace(month=np.array([1, 12]))
+    found = uses.lower_uses((tub,), None, clock, 0.0, {})  # type: ignore[arg-type]
+    assert seen[0].tolist() == [0.0, 11.0]
+    assert found is not None
+    # what comes back is a kelvin colder than what goes out at least
+    assert (found.heat_w.tolist(), found.needs_c.tolist(), found.cold_c.tolist()) == (
+        [0.0, 5.0],
+        [30.0] * 2,
+        [10.0, 29.0],
+    )

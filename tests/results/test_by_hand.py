@@ -317,6 +317,9 @@ def test_bounds_of_warnings_are_allowed_themselves() -> None:
         )
     just = study(ELECTRIC, house__design_heat_loss="10 kW")
     assert "give off this much heat" not in "\n".join(warnings_of(lower_study(just, constant_weather(-5.0)), ()))
+    over = study(ELECTRIC, house__design_heat_loss="10.2 kW")
+    told = "\n".join(warnings_of(lower_study(over, constant_weather(-5.0)), ()))
+    assert "at its surface limit gives about 100.00 W/m²" in told  # EN 1264-2: 9 K over the room
 
 
 @pytest.mark.parametrize(("joules", "told"), [(3.6e6, False), (3.7e6, True)])
