@@ -138,7 +138,7 @@ def test_gains_and_mass_are_told() -> None:
     loops = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
     light, heavy = (said(study(ELECTRIC, floor__loops=loops, **more)) for more in ({}, {"floor__mass": {}}))
     assert "thermal mass" not in light
-    assert "more than 1 K too cold" in heavy["thermal mass"][0]
+    assert "more than 1 K (1.8 °F) too cold" in heavy["thermal mass"][0]
     assert light["floor"][2] == "floor"
     supply = said(study(ELECTRIC))["design supply temperature"]
     assert supply[0].startswith("45.00 °C (113.0 °F); cooler in proportion")
