@@ -32,6 +32,7 @@ from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, exa
 from costsim.views.each_source import source_lines, unpaid_lines
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.hot_tank import hot_tank_sentence
+from costsim.views.payback import lasts_sentence
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
 from costsim.views.turning import nearest_turn, turning_line
@@ -60,7 +61,13 @@ def draw(context: Context) -> None:
     mine = not state.untouched_demo()
     head, button = st.columns([4, 1], vertical_alignment="center") if mine else (st.container(), st.empty())
     said = (
-        (answer.case.title, answer.case.note, _assumed(answer), _stops(answer, context.system))
+        (
+            answer.case.title,
+            answer.case.note,
+            _assumed(answer),
+            _stops(answer, context.system),
+            lasts_sentence(answer.result),
+        )
         if mine
         else (answer.case.title,)
     )

@@ -26,7 +26,7 @@ def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
     """Give the blocks of the household's page; `waiting` is the number of sources that wait to be confirmed."""
     return (
         Text(basis.sentence, "answer"),
-        Facts(tuple((one.name, machines(basis, one)) for one in basis.case.options)),
+        offered(basis),
         costs(basis),
         *(() if crowded(basis) else (cost_chart(basis),)),
         *over_years(basis),
@@ -41,8 +41,13 @@ def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
     )
 
 
+def offered(basis: Basis) -> Facts:
+    """What each option is made of, for whoever makes an offer."""
+    return Facts(tuple((one.name, machines(basis, one)) for one in basis.case.options))
+
+
 def machines(basis: Basis, option: Option) -> str:
-    """Each machine of an option with its size as quotes name it, and the tank, for whoever makes an offer."""
+    """Each machine of an option with its size as quotes name it, and the tank."""
     parts = [f"{source.label} {size_of(source, basis.system)}" for source in option.sources]
     tank = option.tank_of(basis.case)
     parts += [tr("tank {volume}", volume=show(tank.volume_m3, "volume", basis.system, 0))] if tank else []

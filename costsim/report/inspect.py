@@ -15,7 +15,7 @@ from costsim.units.quantity import show
 from costsim.views.schematic import draw
 from costsim.views.schematic_words import WARNING
 from costsim.views.system import system_of
-from costsim.words import each, tr, trn
+from costsim.words import each, tr
 
 STANDARDS = {
     "tube": "ASTM F876, F877; EN ISO 15875",
@@ -127,17 +127,14 @@ def _pump_stuck(basis: Basis) -> Iterator[tuple[str, str]]:
         circuits = list(dict.fromkeys(plan.circuit.name for plan in basis.signed.layout.loops))
         worst = max(basis.signed.layout.pumps, key=lambda pump: sum(load[circuits[i]] for i in pump.loops))
         lost = sum(load[circuits[i]] for i in worst.loops)
-        others = len(basis.signed.layout.pumps) - 1
         yield (
             tr("a pump of the floor stands still"),
             tr(
-                "at most {lost} of {design_load} is lost, on {level}; {others}",
+                "at most {lost} of {design_load} is lost, on {level}; further pumps run on: {pumps}",
                 lost=show(lost, "power", basis.system),
                 design_load=show(basis.signed.layout.design_load_w, "power", basis.system),
                 level=worst.level,
-                others=trn("the other pump runs on", "the other {count} pumps run on", others)
-                if others
-                else tr("there is no other pump"),
+                pumps=len(basis.signed.layout.pumps) - 1,
             ),
         )
     elif basis.signed.case.floor is not None:

@@ -16,7 +16,7 @@ from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
 from costsim.study.services import there_anyway
 from costsim.tariffs.charges import due_by_use
-from costsim.units.quantity import KWH_J, POUND_KG, show
+from costsim.units.quantity import KWH_J, POUND_KG, show, show_both
 from costsim.weather.model import BASE_C
 from costsim.words import tr
 
@@ -232,7 +232,10 @@ def _tank_assumption(common: LoweredStudy) -> list[Assumption]:
             else []
         ),
         Assumption(
-            tr("tank, between stop and start of a unit"), f"{tank.differential_k:g} K", typed, "tank.differential"
+            tr("tank, between stop and start of a unit"),
+            show_both(tank.differential_k, "temperature_difference"),
+            typed,
+            "tank.differential",
         ),
     ]
 

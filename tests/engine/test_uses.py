@@ -12,11 +12,13 @@ from cases import constant_weather, one, wavy_weather, with_uses
 from costsim import read_weather, simulate
 from costsim.engine import uses
 from costsim.engine.lower import lower_study
+from costsim.engine.outdoor_uses import snow_melt
 from costsim.engine.uses import cold_by_month_c
 from costsim.errors import InputError
 from costsim.physics.mains import cold_water_c
-from costsim.study.outdoor_uses import PoolOrTub
+from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
 from costsim.study.tapping import LOAD_PROFILES
+from costsim.units.fields import build
 from costsim.units.table import BTU_J
 from costsim.weather import find_weather
 
@@ -148,3 +150,11 @@ def test_a_pool_is_filled_with_the_cold_water_of_its_month(monkeypatch: pytest.M
         [30.0] * 2,
         [10.0, 29.0],
     )
+
+
+def test_water_comes_back_from_a_melting_slab_14_kelvin_colder_and_never_as_ice() -> None:
+    use = build(SnowMelt, {"kind": "snow_melt", "area": "1 m2", "snowfall": "60 mm"})
+    for out_c, back_c in ((45.0, 31.0), (20.0, 6.0), (12.0, 1.0)):
+        lukewarm = use.model_copy(update={"design_supply_temperature_c": out_c})
+        _, supply, cold = snow_melt(lukewarm, constant_weather(-2.0))
+        assert (supply[0], cold[0]) == (out_c, back_c)

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import copy
-from dataclasses import replace
-from types import SimpleNamespace
 
 import pytest
 from cases import constant_weather, demo, study
@@ -12,7 +10,6 @@ from cases import constant_weather, demo, study
 from costsim.report.basis import Basis, basis_of
 from costsim.report.blocks import Facts, Table, Text
 from costsim.report.household import household_page
-from costsim.report.inspect import _pump_stuck
 from costsim.report.sign import sign_page
 from costsim.simulation import load_weather, simulate
 from costsim.study.case import case_from
@@ -89,13 +86,6 @@ def test_what_stands_outdoors_is_bought_with_a_circuit_of_its_own_and_machines_h
     said = dict(row for one in household_page(found) if isinstance(one, Facts) for row in one.rows)
     assert said["Both"].startswith("Plates 96 ft²; ")
     assert "; Heat pump 42.0 kBtu/h, 3.5 tons; Backup 11.0 kW" in said["Both"]
-    still = next(row[1] for row in _pump_stuck(found))
-    pumps = len(found.signed.layout.pumps)
-    assert f"the other {pumps - 1} pumps run on" in still
-    one = SimpleNamespace(
-        signed=SimpleNamespace(layout=replace(found.signed.layout, pumps=found.signed.layout.pumps[:2])), system="us"
-    )
-    assert next(row[1] for row in _pump_stuck(one)).endswith("; the other pump runs on")
 
 
 def test_carbon_of_pumps_stands_where_their_money_does() -> None:

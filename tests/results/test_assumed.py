@@ -118,7 +118,7 @@ def test_what_is_typed_and_what_is_common_practice_is_told_apart() -> None:
         study(ELECTRIC, tank__volume="300 L", tank__differential="6 K", tank__circuit="open", house__max_unmet_hours=7)
     )
     assert plain["tank, between stop and start of a unit"][1] == "common practice, no source"
-    assert typed["tank, between stop and start of a unit"][:2] == ("6 K", "typed in the study")
+    assert typed["tank, between stop and start of a unit"][:2] == ("6.0 K (10.8 °F)", "typed in the study")
     assert plain["circuit"][:2] == ("sealed: relief valve, expansion tank", "the usual way where nothing is typed")
     assert typed["circuit"][:2] == ("open: vented, no expansion tank; oxygen comes in", "typed")
     assert typed["unmet hours allowed"][:2] == (
