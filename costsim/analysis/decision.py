@@ -15,12 +15,12 @@ from numpy.typing import NDArray
 
 from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor
 from costsim.analysis.lifecycle import Outlay, single_present_value
+from costsim.analysis.price_costs import co2_of_runs
 from costsim.analysis.scenarios import Scenarios, band, draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper, shares
 from costsim.engine import layout as k
-from costsim.engine.batch import ELECTRICITY, BatchResult, price_batch
-from costsim.engine.lower import LoweredStudy, lower_option
-from costsim.physics.fuels import co2_kg
+from costsim.engine.batch import BatchResult, price_batch
+from costsim.engine.lower import LoweredStudy
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.weather import Weather
@@ -198,20 +198,6 @@ def life_cycle_of_runs(
         paid = bills + carbon + option.maintenance_per_year + still.yearly[year - 1] + replaced
         cost = cost + paid * single_present_value(rate=rate, year=year)
     return cost
-
-
-def co2_of_runs(common: LoweredStudy, option: Option, run: BatchResult) -> Floats:
-    """Carbon dioxide of a year in each draw (scenarios,), without that of wood and its like [kg]."""
-    offers = lower_option(common, option).offers
-    total = np.zeros(len(run.sums))
-    for at, key in enumerate(run.keys):
-        rows = common.tariffs[key].n_periods if key in common.tariffs else run.energy_j.shape[3]
-        joule = run.energy_j[:, at, :, :rows].sum(axis=(1, 2))
-        if at == len(offers):
-            total += co2_kg(joule, common.surroundings.co2_kg_per_j[ELECTRICITY])
-        elif not offers[at].biogenic:
-            total += co2_kg(joule, offers[at].co2_kg_per_j)
-    return total
 
 
 def _drivers(scenarios: Scenarios, paths: Mapping[str, Floats], gap: Floats) -> dict[str, float]:

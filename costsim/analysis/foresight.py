@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, option_study
+from costsim.engine.lower import NO_TANK_J_K, LoweredOption, LoweredStudy, lower_option, option_study
 from costsim.errors import SolverError
 from costsim.results.result import HOUR_S, Hourly
 from costsim.simulation import run_hours
@@ -110,8 +110,41 @@ def perfect_foresight(plant: LoweredOption, price_per_heat_j: Floats, rule: Hour
     """
     if plant.scalars[k.WITH_MASS] > 0.5:
         raise SolverError("perfect foresight is computed without thermal mass: take [floor.mass] out of the study")
-    program = _LinearProgram(plant, price_per_heat_j, rule)
-    return program.solve()
+    if _stores_nothing(plant):
+        return _hour_by_hour(plant, price_per_heat_j, rule)
+    return _LinearProgram(plant, price_per_heat_j, rule).solve()
+
+
+def _stores_nothing(plant: LoweredOption) -> bool:
+    """Whether there is no tank, and each source runs when it is told to, so that no hour knows of another."""
+    own, scalars = plant.source_scalars, plant.scalars
+    no_tank = scalars[k.TANK_RISE] * NO_TANK_J_K >= HOUR_S and scalars[k.LOSS_NET] == 0.0
+    return bool(no_tank and (own[:, k.MUST_RUN] < 0.5).all() and (own[:, k.BURN_POWER] == 0.0).all())
+
+
+def _hour_by_hour(plant: LoweredOption, price_per_heat_j: Floats, rule: Hourly) -> OptimalDispatch:
+    """The least-cost year where nothing is stored: of all hours' heat the cheapest, until as much is given as under the rule.
+
+    What taps and other uses take is given first. No corner of the linear program is cheaper, since every hour's cost is convex.
+    """
+    call, use = np.minimum(plant.hours[k.DEMAND], plant.hours[k.FLOOR_LIMIT]), rule.use_delivered_w
+    order = np.argsort(price_per_heat_j, axis=0, kind="stable")
+    price, capacity = (
+        np.take_along_axis(one, order, axis=0) for one in (price_per_heat_j, plant.source_hours[:, k.CAPACITY])
+    )
+    top = np.cumsum(capacity, axis=0)
+    bottom = top - capacity
+    for_uses = np.maximum(np.minimum(top, use) - bottom, 0.0)
+    most = np.maximum(np.minimum(top, use + call) - np.maximum(bottom, use), 0.0)
+    cheapest = np.argsort(price, axis=None, kind="stable")
+    parts = most.ravel()[cheapest]
+    given, wanted = np.empty(most.size), float(np.minimum(rule.delivered_w, call).sum())
+    given[cheapest] = np.clip(wanted - (np.cumsum(parts) - parts), 0.0, parts)
+    delivered, heat = given.reshape(most.shape), np.empty(most.shape)
+    np.put_along_axis(heat, order, for_uses + delivered, axis=0)
+    # the rule's own year stores the little that `NO_TANK_J_K` holds
+    cost = min(float((one * price_per_heat_j).sum()) for one in (heat, rule.heat_w)) * HOUR_S
+    return OptimalDispatch(cost, heat, rule.tank_c, call - delivered.sum(axis=0))
 
 
 class _LinearProgram:

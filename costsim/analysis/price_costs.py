@@ -12,11 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.analysis.cash_flow import prices_rise
-from costsim.analysis.decision import co2_of_runs
 from costsim.analysis.lifecycle import Worth, worth_of
 from costsim.engine.batch import ELECTRICITY, BatchResult, cost_of_use, run_plant, use_of
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.lower import LoweredStudy, lower_option, option_study, priced
+from costsim.physics.fuels import co2_kg
 from costsim.study.case import Option
 from costsim.study.rules import RULES
 from costsim.tariffs.bill import price_and_fixed, price_month_period
@@ -231,3 +231,17 @@ def prepare(options: Iterable[OptionCosts], factors: Floats) -> None:
 def _bill_all(asked: Sequence[tuple[_Year, str, Floats]]) -> None:
     for key in dict.fromkeys(key for _, key, _ in asked):
         bill_together(key, [(year, factor) for year, one, factor in asked if one == key])
+
+
+def co2_of_runs(common: LoweredStudy, option: Option, run: BatchResult) -> Floats:
+    """Carbon dioxide of a year in each draw (scenarios,), without that of wood and its like [kg]."""
+    offers = lower_option(common, option).offers
+    total = np.zeros(len(run.sums))
+    for at, key in enumerate(run.keys):
+        rows = common.tariffs[key].n_periods if key in common.tariffs else run.energy_j.shape[3]
+        joule = run.energy_j[:, at, :, :rows].sum(axis=(1, 2))
+        if at == len(offers):
+            total += co2_kg(joule, common.surroundings.co2_kg_per_j[ELECTRICITY])
+        elif not offers[at].biogenic:
+            total += co2_kg(joule, offers[at].co2_kg_per_j)
+    return total

@@ -109,7 +109,8 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     at = place_of(case, option)
     search = _Search(case, weather, at, what, source, keeps=hours > 0)
     sizes = search.row() if what == "tank" else []
-    search.run_all(sizes)
+    if sizes:
+        search.run_all(sizes)
     today, first = search.today, search.run(search.today)
     assert first is not None
     if what == "tank":

@@ -10,8 +10,10 @@ import streamlit as st
 
 from costsim.bills.green_button import looks_like_xml
 from costsim.dashboard import state
+from costsim.dashboard.answers import FILE, LINE, answers_code, code_in, take_answers
 from costsim.dashboard.papers import in_link, papers, replace_papers
 from costsim.dashboard.synthetic_weather import in_link as in_town
+from costsim.dashboard.synthetic_weather import know_towns
 from costsim.dashboard.trial import kept_study
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
@@ -40,12 +42,15 @@ def _open() -> None:
             data, files, found = unpack(raw, file=name)
         else:
             told_what_it_is(name, raw)
-            data, files, found = parse_study(raw, file=name), {}, {}
+            data, files, found = parse_study(raw, file=name), {FILE: code_in(raw).encode()}, {}
+        answers = files.pop(FILE, b"").decode(errors="replace")
     except InputError as error:
         tell(error, tr("This file was not opened; your study is as it was."))
         return
     state.opened().update(files)
+    know_towns(files)
     state.replace(data, name)
+    take_answers(answers)
     replace_papers(found)
     st.rerun()
 
@@ -65,10 +70,14 @@ def told_what_it_is(name: str, raw: bytes) -> None:
 def _save() -> None:
     data = kept_study()
     own, more = named_files(data, state.opened()), papers()
-    text, name = write_study(data), file_name(str(state.get(("title",)) or ""))
+    answers = answers_code()
+    text, name = (
+        write_study(data) + (f"\n{LINE}{answers}\n" if answers else ""),
+        file_name(str(state.get(("title",)) or "")),
+    )
     file = f"{name}.toml"
     if names := [*own, *(one for files in more.values() for one in files)]:
-        raw = pack(data, own, more)
+        raw = pack(data, own | ({FILE: answers.encode()} if answers else {}), more)
         st.download_button(
             tr("Save with its files"),
             raw,
@@ -109,7 +118,7 @@ def _link(persona: str, system: str) -> None:
     if not code:
         st.caption(tr("This study is too long for a link: save it as a file instead."))
         return
-    st.caption(tr("Carries the whole study, the reader, the units and this page."))
+    st.caption(tr("Carries the whole study, your answers, the reader and the units."))
     own = named_files(state.typed(), state.opened())
     town = in_town()
     if names := [*([] if town else own), *(name for files in papers().values() for name in files)]:
@@ -119,4 +128,5 @@ def _link(persona: str, system: str) -> None:
     base = (st.context.url or "").split("?")[0].rstrip("/")
     beside = f"&with={quote(in_link())}" if papers() else ""
     beside += f"&town={town}" if town else ""
+    beside += f"&answers={answers}" if (answers := answers_code()) else ""
     st.code(f"{base}?persona={persona}&units={system}&study={code}{beside}", language=None, wrap_lines=True)

@@ -3,30 +3,32 @@
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass
 from typing import Any
 
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from costsim.dashboard import state
+from costsim.dashboard.answers import PREFIX, answers, remember, restore
 from costsim.dashboard.asked import asked
+from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.following import follow_sources, size_load_w
 from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.price_question import Services, ask_prices
 from costsim.dashboard.quantity_entry import Form
-from costsim.dashboard.quoted_size import put_sizes, say_what_stays, size_field, size_label, sizes_now
+from costsim.dashboard.quoted_size import put_sizes, say_what_stays, size_field, size_label
 from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
-from costsim.dashboard.weather_choice import few_stations, open_a_file, station
+from costsim.dashboard.renewal import QUOTE, Renewal, ask_renewal
+from costsim.dashboard.weather_choice import few_stations, is_known, no_such_place, open_a_file, station
 from costsim.errors import InputError
-from costsim.study.case import built_in_studies
+from costsim.study.case import built_in_studies, read_study
 from costsim.study.prices import fuel_of
 from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import show
 from costsim.units.reading import Reading
-from costsim.views.first_study import INSULATION, answers_of, efficiency_of, first_study, fuels_of
+from costsim.views.first_study import INSULATION, efficiency_of, first_study, fuels_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
 from costsim.views.todays_heater import asked_at
 from costsim.views.yearly_use import scaled_to_use
@@ -36,7 +38,9 @@ from costsim.words import tr
 AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2", usual=(20.0, 1000.0))
 USE = QuantityField("amount", "Use of a year", above=0)
 SPENT = QuantityField("money", "Paid in a year", above=0)
-SAVED = "answers"
+WARMTH = QuantityField(
+    "temperature", "Thermostat setting", at_least=5, at_most=30, example="70 degF", usual=(15.0, 26.0)
+)
 EMITTERS_ASKED = {
     "radiant_floor": "Radiant floor",
     "radiators": "Radiators",
@@ -44,7 +48,6 @@ EMITTERS_ASKED = {
     "fan_coil": "Air ducts or fan coils",
 }
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
-QUOTE = QuantityField("money", "First cost", at_least=0, usual=(100.0, 2e5))
 EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=(0.5, 1.0))
 
 
@@ -54,7 +57,7 @@ def draw(context: Context) -> None:
     # a house of one's own does not begin with the currency of an invented one abroad
     coin = "$" if state.untouched_demo() and context.system == "us" else state.currency() or "$"
     form = Form((), context.system, coin)
-    _restore()
+    restore(EMITTERS_ASKED)
     st.title(tr("Your house in five questions"))
     st.caption(tr("Not sure? Guess. You can change everything later, and nothing leaves this computer."))
     st.header(tr("1 · Where is it?"), anchor="q1")
@@ -65,8 +68,12 @@ def draw(context: Context) -> None:
         index=None,
         format_func=lambda name: station(name, context.system),
         key="start/place",
-        placeholder=tr("Choose the one whose cold nights are most like yours"),
+        placeholder=tr("Choose one, or type your town"),
+        accept_new_options=True,
     )
+    if place and not is_known(str(place)):
+        no_such_place(str(place))
+        place = None
     few_stations()
     open_a_file("start/weather_file")
     st.header(tr("2 · How large is it?"), anchor="q2")
@@ -82,6 +89,9 @@ def draw(context: Context) -> None:
         format_func=lambda key: tr(INSULATION[key][0]),
         key="start/insulation",
     )
+    with left:
+        warm = "70 °F" if context.system == "us" else "21 °C"
+        thermostat = asked(tr("How warm do you keep it?"), "start/thermostat", WARMTH, form, warm)
     with st.expander(tr("I have a heat-loss calculation")):
         loss = asked(
             tr("Design heat loss, from a calculation"),
@@ -109,7 +119,7 @@ def draw(context: Context) -> None:
     )
     used, hot_water = _used(now, form)
     efficiency, size_now = _efficiency(now, form), _size_now(now, form)
-    renewal = _renewal(form)
+    renewal = ask_renewal(form)
     st.header(tr("4 · What would you like to compare?"), anchor="q4")
     choices = [key for key in TEMPLATES if key != now]
     chosen = st.session_state.get("start/considered", ["heat_pump", "gas"][now == "heat_pump" :][:1])
@@ -122,12 +132,14 @@ def draw(context: Context) -> None:
     st.header(tr("5 · What do you pay?"), anchor="q5")
     keys = fuels_of([now, *(considered or [])])
     services = ask_prices(keys, form)
-    st.session_state[SAVED] = {
-        key: value
-        for key, value in st.session_state.items()
-        if str(key).startswith("start/") and "file" not in str(key)
-    }
-    if not state.untouched_demo() and state.study_name() == "my_house":
+    remember(
+        {
+            str(key): st.session_state[key]
+            for key in st.session_state
+            if str(key).startswith(PREFIX) and "file" not in str(key)
+        }
+    )
+    if state.study_name() not in built_in_studies():
         st.caption(
             tr(
                 "This makes the study anew from these answers: what you typed on other pages is replaced. Undo brings it back."
@@ -136,29 +148,9 @@ def draw(context: Context) -> None:
     wrong = st.container()  # above the button, where it is seen
     if st.button(tr("Show my answer"), type="primary"):
         _finish(
-            context, str(place or ""), area, loss, str(insulation), now, list(considered or []), services, quotes, coin,
+            context, str(place or ""), area, thermostat, loss, str(insulation), now, list(considered or []), services, quotes, coin,
             emitter, used, hot_water, efficiency, sizes, renewal, wrong,
         )  # fmt: skip
-
-
-def _restore() -> None:
-    """Fill in what was answered before, and what the study says by now, when the page is come back to."""
-    if "start/place" in st.session_state:
-        return
-    kept = dict(st.session_state.get(SAVED, {}))
-    if state.study_name() not in built_in_studies():  # an invented house, changed or not, is not the reader's
-        kept |= {f"start/{key}": value for key, value in answers_of(state.typed()).items()}
-        kept |= sizes_now(state.typed(), kept, state.units_system())
-    examples = st.session_state.get("examples", set())
-    known = [*sample_names(), *state.opened()]
-    for key, value in kept.items():
-        if key.removeprefix("start/price/") in examples:
-            continue
-        if key == "start/place" and value not in known:
-            continue
-        if key == "start/emitter" and value not in EMITTERS_ASKED:
-            continue
-        st.session_state[key] = value
 
 
 def _used(now: str, form: Form) -> tuple[Reading, bool]:
@@ -221,39 +213,6 @@ def _size_now(now: str, form: Form) -> Reading:
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class Renewal:
-    """What today's heating will cost to replace by a like one, and in how many years."""
-
-    cost: Reading
-    years: int
-
-    def keys(self) -> dict[str, Any]:
-        """Keys of the option that heats the house today; none where no cost is known."""
-        return {"replacement": self.cost.text, "replacement_year": self.years} if self.cost.text else {}
-
-
-def _renewal(form: Form) -> Renewal:
-    """Old heating does not live forever: what a new one of the same kind costs, and when it is due."""
-    left, right = st.columns(2)
-    with left:
-        cost = asked(
-            tr("A new one of the same kind would cost, if you know"),
-            "start/renew",
-            QUOTE,
-            form,
-            f"{form.currency}8,000",
-        )
-    years = right.number_input(
-        tr("In how many years will you need it?"), 1, 30, value=None, step=1, key="start/renew_years",
-        placeholder=tr("such as {example}", example=5),
-    )  # fmt: skip
-    if cost.text and years is None:
-        right.caption(tr("Enter the years; a guess will do."))
-        return Renewal(Reading("", "missing"), 0)
-    return Renewal(cost, int(years or 0))
-
-
 def _design_words(place: str, system: str) -> str:
     """The outdoor temperature at which a design heat loss is meant here."""
     try:
@@ -296,9 +255,12 @@ def _name(key: str) -> str:
 
 def place_as_typed(weather: str) -> dict[str, Any]:
     """What was typed of the place on House, where the weather is the same and the house is not an invented one's."""
-    now = state.typed().get("place", {})
-    mine = state.study_name() not in built_in_studies() or weather in state.opened()
-    return dict(now) if mine and now.get("weather") == weather else {}
+    now, demos = state.typed().get("place", {}), built_in_studies()
+    mine = state.study_name() not in demos or weather in state.opened()
+    if not mine or now.get("weather") != weather:
+        return {}
+    invented = read_study(state.study_name()).typed["place"] if state.study_name() in demos else {}
+    return {key: value for key, value in now.items() if invented.get(key) != value}
 
 
 def _to_correct(place: str, asked: dict[int, list[Reading]]) -> list[str]:
@@ -315,6 +277,7 @@ def _finish(
     context: Context,
     place: str,
     area: Reading,
+    thermostat: Reading,
     loss: Reading,
     insulation: str,
     now: str,
@@ -334,7 +297,7 @@ def _finish(
     if problems := _to_correct(
         place,
         {
-            2: [area, loss],
+            2: [area, thermostat, loss],
             3: [used, efficiency, sizes[now], renewal.cost],
             4: [*quotes.values(), *others],
             5: services.readings(),
@@ -361,6 +324,7 @@ def _finish(
             quotes={key: one.text for key, one in quotes.items()},
             emitter=emitter,
             efficiency=efficiency.text,
+            thermostat=thermostat.text,
         )
         data = begin()
         if used.text:
@@ -374,7 +338,7 @@ def _finish(
             )
             rate = found.keys(context.system)
             data = begin(rate=rate) | {"note": found.words}
-            remember_use(used.text, hot_water, rate["heat_loss_rate"], weather_named(place))
+            remember_use(used.text, hot_water, data["house"], weather_named(place))
         if hot_water:  # the service stays whatever heats the house
             data["prices"][TEMPLATES[now].prices[0]]["service"] = "there_anyway"
         data["place"] = place_as_typed(place) | data["place"]
@@ -382,7 +346,15 @@ def _finish(
     except InputError as error:
         wrong.error(state.literal(str(error)))
         return
-    st.session_state.setdefault("examples", set()).update(key for key, text in services.texts().items() if not text)
+    asked_for = services.texts()
+    left = set(st.session_state.get("examples", ())) - set(asked_for)
+    st.session_state["examples"] = left | {key for key, text in asked_for.items() if not text}
+    read = {"thermostat": thermostat, "loss": loss, "used": used, "efficiency": efficiency, "renew": renewal.cost}
+    read |= {f"size/{key}": one for key, one in sizes.items()}
+    # with its unit, since a bare number is read in the units of who opens a link
+    remember(
+        answers() | {f"{PREFIX}{key}": as_shown(one.text, context.system) for key, one in read.items() if one.text}
+    )
     state.replace(data, "my_house")
     load_w = size_load_w(computed(data, "my_house"))
     st.session_state["followed_load_w"] = load_w

@@ -1,13 +1,16 @@
-"""A heat loss that a year's use told, once the weather has changed: one button fits it again and keeps everything else."""
+"""A heat loss that a year's use told, once weather or thermostat has changed: one button fits it again and keeps everything else."""
 
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.registry import Answer
 from costsim.dashboard.widgets import tell
 from costsim.errors import InputError
@@ -15,41 +18,67 @@ from costsim.views.yearly_use import in_thousands, refitted
 from costsim.weather import Weather
 from costsim.words import tr
 
+LONGEST = 200
+"""Letters of a text that a link may bring."""
+
 
 @dataclass(frozen=True, slots=True)
 class FittedUse:
-    """What was used in a year, whether that heated the water too, the heat loss it told, and in which weather."""
+    """What was used in a year, whether that heated the water too, the heat loss it told, in which weather and how warm a house."""
 
     used: str
     hot_water: bool
     rate: str
     weather: str
+    thermostat: str
+
+    @classmethod
+    def of(cls, found: Mapping[str, Any]) -> FittedUse | None:
+        """What a link or a saved study holds of it; None where that is none."""
+        texts = [found.get(key) for key in ("used", "rate", "weather", "thermostat")]
+        if not all(isinstance(one, str) and len(one) <= LONGEST for one in texts):
+            return None
+        used, rate, weather, thermostat = map(str, texts)
+        return cls(used, bool(found.get("hot_water")), rate, weather, thermostat)
 
 
-def remember_use(used: str, hot_water: bool, rate: str, weather: Weather) -> None:
-    """Remember what a heat loss was fitted to."""
-    st.session_state["fitted_use"] = FittedUse(used, hot_water, rate, _mark(weather))
+def remember_use(used: str, hot_water: bool, house: Mapping[str, Any], weather: Weather) -> None:
+    """Remember what a house's heat loss was fitted to."""
+    rate, warm = str(house.get("heat_loss_rate")), str(house.get("indoor_temperature"))
+    st.session_state["fitted_use"] = FittedUse(used, hot_water, rate, _mark(weather), warm)
 
 
 def _mark(weather: Weather) -> str:
-    return hashlib.sha256(weather.outdoor_c.tobytes()).hexdigest()
+    return hashlib.sha256(weather.outdoor_c.tobytes()).hexdigest()[:16]
+
+
+def _changed(known: FittedUse, weather: Weather, system: str) -> str:
+    """What is another one by now, so that the year's use would tell another heat loss; empty where nothing is."""
+    used, now = in_thousands(known.used), str(state.get(("house", "indoor_temperature")))
+    if known.weather != _mark(weather):
+        return tr("The weather has changed: in this one your house would not use {used} a year any more.", used=used)
+    if now == known.thermostat:
+        return ""
+    return tr(
+        "Your {used} a year told the heat loss with the thermostat at {then}; now it is at {now}. Did you use"
+        " {used} at {now}? Then fit again. If you only try another setting, leave it.",
+        used=used,
+        then=as_shown(known.thermostat, system),
+        now=as_shown(now, system),
+    )
 
 
 def draw_refit(answer: Answer, system: str) -> None:
-    """Offer to fit the heat loss again where the weather is another one; nothing where the fit still holds."""
+    """Offer to fit the heat loss again where the weather or the thermostat is another one; nothing where the fit still holds."""
     known: FittedUse | None = st.session_state.get("fitted_use")
-    if known is None or known.weather == _mark(answer.weather):
+    if known is None or not (changed := _changed(known, answer.weather, system)):
         return
     if state.get(("house", "heat_loss_rate")) != known.rate:  # somebody typed another one since
         return
     used = in_thousands(known.used)
     with st.container(key="refit"):
         text, button = st.columns([7, 2], vertical_alignment="center")
-    text.warning(
-        state.literal(
-            tr("The weather has changed: in this one your house would not use {used} a year any more.", used=used)
-        )
-    )
+    text.warning(state.literal(changed))
     if not button.button(state.literal(tr("Fit to your {used} again", used=used)), width="stretch"):
         return
     try:
@@ -64,6 +93,8 @@ def draw_refit(answer: Answer, system: str) -> None:
     except InputError as error:
         tell(error)
         return
-    remember_use(known.used, known.hot_water, data["house"]["heat_loss_rate"], answer.weather)
+    remember_use(known.used, known.hot_water, data["house"], answer.weather)
+    warm = as_shown(str(data["house"].get("indoor_temperature")), system)
+    st.session_state.setdefault("answers", {})["start/thermostat"] = warm  # the five questions fit to the same
     state.rewrite(data)
     st.rerun()

@@ -11,6 +11,7 @@ from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from costsim.dashboard import state
 from costsim.dashboard.access import draw_access
+from costsim.dashboard.answers import answers_code, take_answers
 from costsim.dashboard.budget import shown
 from costsim.dashboard.fault_names import named_field, plain, said_of
 from costsim.dashboard.files_of_study import draw_files
@@ -48,12 +49,14 @@ def show() -> None:
     speak(_language())
     st.html(f"<style>{STYLE}</style>")
     state.typed()
-    persona, system = _sidebar()
-    if "link_with" not in st.session_state and st.query_params.get("town"):
-        open_from_link(str(st.query_params["town"]))
     if "link_with" not in st.session_state:
+        open_from_link(str(st.query_params.get("town", "")))
+        if st.query_params.get("answers"):
+            take_answers(str(st.query_params["answers"]))
         st.session_state["link_with"] = str(st.query_params.get("with", ""))
-    state.remember_in_link(kept_study(), persona, system, in_link() or st.session_state["link_with"], town_in_link())
+    persona, system = _sidebar()  # which saves and links what the address has brought
+    papers = in_link() or st.session_state["link_with"]
+    state.remember_in_link(kept_study(), persona, system, papers, town_in_link(), answers_code())
     context = _context(persona, system)
     _navigation(context).run()
 

@@ -75,8 +75,10 @@ def _begin() -> None:
             st.session_state["typed"], st.session_state["study_name"] = found, "link"
 
 
-def remember_in_link(data: Mapping[str, Any], persona: str, units: str, beside: str = "", town: str = "") -> None:
-    """Write persona, units, study, the names of its papers and a made town into the address; an untouched house by its name.
+def remember_in_link(
+    data: Mapping[str, Any], persona: str, units: str, beside: str = "", town: str = "", answers: str = ""
+) -> None:
+    """Write persona, units, study, the names of its papers, a made town and the answers into the address; an untouched house by its name.
 
     A study that is too long is left out.
     """
@@ -84,7 +86,7 @@ def remember_in_link(data: Mapping[str, Any], persona: str, units: str, beside: 
     wanted = (
         {"persona": persona, "units": units} | ({"study": code} if code else {}) | ({"with": beside} if beside else {})
     )
-    wanted |= {"town": town} if town else {}
+    wanted |= ({"town": town} if town else {}) | ({"answers": answers} if answers else {})
     if st.query_params.to_dict() != wanted:
         st.query_params.from_dict(wanted)
 

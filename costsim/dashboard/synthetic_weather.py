@@ -5,8 +5,9 @@ from __future__ import annotations
 import contextlib
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -16,6 +17,7 @@ from costsim.dashboard.keyed import box
 from costsim.dashboard.link import packed, unpacked
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
+from costsim.study.case import built_in_studies, read_study
 from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import FOOT_M, UnitError, parse
 from costsim.units.reading import is_bare
@@ -41,6 +43,10 @@ EAST_ALONE = 30.0
 MOST_NAME = 200
 """Letters of a town's name that an address may carry."""
 MADE = " (made from monthly means)"
+LINE, MOST_HEAD = "# monthly_means: ", 10_000
+"""What the means stand behind in the file of a made year, and how far down it is looked for."""
+HOURS_OFF = 3.0
+"""Hours by which a clock may differ from the sun's; no clock on land does by more."""
 
 
 def draw_town() -> None:
@@ -118,10 +124,27 @@ def _where(unit: str) -> list[str]:
             st.caption(
                 state.literal(tr("Read as {longitude}°, west, as the hours from UTC are behind.", longitude=typed[1]))
             )
+        elif _behind(float(typed[1]), float(typed[2])):
+            typed[2] = f"-{typed[2].strip().removeprefix('+')}"
+            st.caption(
+                state.literal(tr("Read as {hours} hours: west of Greenwich the clock is behind.", hours=typed[2]))
+            )
     with contextlib.suppress(ValueError):  # what is no number is told by who reads it
         if unit == "degF" and typed[-1].strip():
             typed[-1] = f"{float(typed[-1].replace(',', '')) * FOOT_M:.1f}"
     return typed
+
+
+def _behind(longitude: float, hours: float) -> bool:
+    """Whether hours from UTC fit a longitude in the west only with the sign that was left out.
+
+    Examples
+    --------
+    >>> _behind(-77.9, 5), _behind(-77.9, -5), _behind(13.4, 1), _behind(-3.7, 1)
+    (True, False, False, False)
+    """
+    sun = longitude / 15.0
+    return longitude < 0 < hours and abs(hours - sun) > HOURS_OFF >= abs(-hours - sun)
 
 
 def _signed(text: str) -> str:
@@ -137,18 +160,23 @@ def _signed(text: str) -> str:
 
 
 def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.DataFrame) -> None:
-    town = name.strip() or "town"
+    town = re.sub(r"[/\\]|^\.+", "-", name.strip()) or "town"  # the year is a file of its own in a saved study
     try:
         text = means_table(name, where, cold, unit, months["mean"].tolist(), months["clear"].tolist())
-        made = synthesize(**read_means(town, content=text.encode()), seed=SEED)
+        label = _open(town, text)
     except InputError as error:
-        tell(InputError([_on_screen(one) for one in error.faults]), tr("No year was made; your study is as it was."))
+        faults = _months_in_one([_on_screen(one) for one in error.faults], unit)
+        tell(InputError(faults), tr("No year was made; your study is as it was."))
         return
-    label = f"{town}{MADE}"
-    state.opened()[label] = weather_csv(made).encode()
-    st.session_state.setdefault("made_towns", {})[label] = text
     st.session_state.setdefault("answers", {})["start/place"] = label
-    state.put(("place", "weather"), label)
+    invented = read_study(state.study_name()).typed["place"] if state.study_name() in built_in_studies() else {}
+
+    def move(data: dict[str, Any]) -> None:
+        """The town's weather; what an invented house says of its own place does not go with it."""
+        kept = {key: value for key, value in data.get("place", {}).items() if invented.get(key) != value}
+        data["place"] = kept | {"weather": label}
+
+    state.change(move)
     st.rerun()
 
 
@@ -164,9 +192,35 @@ def open_from_link(code: str) -> None:
     with contextlib.suppress(InputError):
         found = unpacked(code)
         town, text = str(found.get("town", ""))[:MOST_NAME], str(found.get("means", ""))
-        made = synthesize(**read_means(town, content=text.encode()), seed=SEED)
-        state.opened()[f"{town}{MADE}"] = weather_csv(made).encode()
-        st.session_state.setdefault("made_towns", {})[f"{town}{MADE}"] = text
+        if text:
+            _open(town, text)
+
+
+def know_towns(files: Mapping[str, bytes]) -> None:
+    """Find the means again in made years that a saved study brought, so that link and reload keep those too."""
+    for label, content in files.items():
+        line = next(
+            (one for one in content[:MOST_HEAD].decode(errors="replace").split("\n") if one.startswith(LINE)), ""
+        )
+        if line and label.endswith(MADE):
+            with contextlib.suppress(InputError):
+                text = str(unpacked(line.removeprefix(LINE).strip()).get("means", ""))
+                if _year(label.removesuffix(MADE), text) == content:  # and nobody has written another year below it
+                    st.session_state.setdefault("made_towns", {})[label] = text
+
+
+def _year(town: str, text: str) -> bytes:
+    """The file of a year that is made from means; it holds these means too."""
+    made = synthesize(**read_means(town, content=text.encode()), seed=SEED)
+    return f"{LINE}{packed({'means': text})}\n{weather_csv(made)}".encode()
+
+
+def _open(town: str, text: str) -> str:
+    """Make a year and open it in this session; give its name in a study."""
+    label = f"{town}{MADE}"
+    state.opened()[label] = _year(town, text)
+    st.session_state.setdefault("made_towns", {})[label] = text
+    return label
 
 
 def _on_screen(fault: Fault) -> Fault:
@@ -174,6 +228,17 @@ def _on_screen(fault: Fault) -> Fault:
     label, why = PLACE.get(fault.field.removeprefix("# "), ("", ""))
     words = ALTITUDE[state.units_system()]
     return replace(fault, field=label.format_map(words), remedy=why.format_map(words)) if label else fault
+
+
+def _months_in_one(faults: Sequence[Fault], unit: str) -> list[Fault]:
+    """Months without a mean in one line, by their names."""
+    empty = [one for one in faults if one.field.startswith("row ") and one.problem == "has no mean temperature"]
+    if not empty:
+        return list(faults)
+    names = [short_months()[int(one.field.removeprefix("row ")) - 2] for one in empty]
+    what = tr("no mean temperature is typed for {months}", months=", ".join(names))
+    line = Fault(tr("Months"), what, tr("write a number of {unit} in each", unit=unit.replace("deg", "°")))
+    return [line, *(one for one in faults if one not in empty)]
 
 
 def means_table(

@@ -136,7 +136,7 @@ def job_of(common: LoweredStudy, plant: LoweredOption) -> Shared:
     keys, n = keys_of(plant), common.weather.n_hours
     meters, payers = meters_of(common, keys)
     new = _changes(tuple(common.tariffs[key] for key in dict.fromkeys(keys) if key in common.tariffs), common.calendar)
-    first = pieces(changes(plant.order, n) | new if len(plant.order) > 1 else new)
+    first = pieces(changes([*plant.order], n) | new if len(plant.order) > 1 else new)
     return share(
         plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
         per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys, first[:-1]),

@@ -7,6 +7,7 @@ from typing import Any
 
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Chart, Facts, Heading, Items, Signatures, Table, Text, table
+from costsim.report.bought import bought
 from costsim.report.reader import LINE
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.answer import called
@@ -16,7 +17,6 @@ from costsim.views.schematic_words import WARNING
 from costsim.views.system import system_of
 from costsim.views.tables import first_cost, money, when
 from costsim.views.text_decision import verdict_rows
-from costsim.views.text_select import wanted_text
 from costsim.views.wording import for_reader
 from costsim.words import each, tr, trn
 
@@ -50,7 +50,7 @@ def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         *_warnings(basis),
         Heading(tr("What is signed: {name}", name=signed.name)),
         diagram(basis),
-        *_system(basis),
+        *bought(basis),
         Heading(tr("Open items")),
         Facts(open_rows(basis, waiting)),
         Text(tr("Cautions, each explained below the signatures: {titles}.", titles=titles)),
@@ -96,50 +96,6 @@ def diagram(basis: Basis) -> Chart:
     drawn = draw(looked, basis.system, NARROW)
     others = tr(" Other options are on the calculation sheet.") if len(basis.case.options) > 1 else ""
     return Chart(f"{signed.name}. {tr(WARNING)}{others}", drawn.svg, drawn.about)
-
-
-def _system(basis: Basis) -> tuple[Block, ...]:
-    """Loops, pumps, heater and circuit of the option that is drawn, where the study lays it out and takes it off the shelf."""
-    rows, name, found = [], basis.signed.name, basis.signed.layout
-    if found is not None:
-        speeds = " and ".join(f"{one:.0%}" for one in sorted({pump.speed_share for pump in found.pumps}))
-        rows.append(
-            (
-                tr("loops and pumps"),
-                tr(
-                    "{loop_count} loops of {tube}, {tube_2}; {pumps} pumps at {speeds}; {antifreeze} of antifreeze",
-                    loop_count=found.loop_count,
-                    tube=found.tube,
-                    tube_2=show(found.tube_m, "length", basis.system, 0),
-                    pumps=len(found.pumps),
-                    speeds=speeds,
-                    antifreeze=show(found.fluid.antifreeze_m3, "volume", basis.system, 0),
-                ),
-            )
-        )
-    chosen = next(one for one in basis.selection.options if one.option == name)
-    if basis.case.selection is not None:
-        texts = []
-        for source in chosen.sources:
-            texts.append(wanted_text(source, basis.system).split(": ")[-1])
-            if source.electric is not None and source.electric.circuit is not None:
-                circuit = source.electric.circuit
-                texts.append(
-                    tr("{breaker} A breaker, {name} copper", breaker=circuit.breaker_a, name=circuit.wire.name)
-                )
-            if source.gas is not None:
-                texts.append(
-                    tr(
-                        "{pipe} gas pipe, vent category {vent}",
-                        pipe=source.gas.pipe or tr("wider than 3 in"),
-                        vent=source.gas.vent,
-                    )
-                )
-        vessel = chosen.circuit.sold_m3.get(basis.system)
-        texts += [tr("{vessel} expansion tank", vessel=show(vessel, "volume", basis.system))] if vessel else []
-        texts.append(tr("relief at {relief}", relief=show(chosen.circuit.relief_pa, "pressure", basis.system, 0)))
-        rows.append((tr("heater, off the shelf"), "; ".join(texts)))
-    return (Facts(tuple(rows)),) if rows else ()
 
 
 def crowded(basis: Basis) -> bool:

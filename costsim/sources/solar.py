@@ -25,6 +25,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 GLYCOL_SHARE, FLUID_C = 0.4, 50.0
 """Propylene glycol by mass against frost, and the warmth of what circulates; common practice, no source."""
+COLLECTOR_CONTENT_M, PIPES_M3 = 1e-3, 0.010
+"""What a square meter of collector holds, 1 L, and its pipes and exchanger, 10 L; common practice, no source."""
 USUAL_EXCESS_K = 40.0
 """Collectors over outdoors where no hour has sun, so that no heat depends on it."""
 
@@ -144,6 +146,11 @@ class Solar(HeatSource):
     def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
         """More or fewer of the same collectors."""
         return {**typed, "area": f"{output_w / (self.eta0_share * 1000.0)!r} m2"}
+
+    @property
+    def outdoor_content_m3(self) -> float:
+        """What about fills collectors and their pipes, by their area; the maker's sheet has their own [m³]."""
+        return COLLECTOR_CONTENT_M * self.area_m2 + PIPES_M3
 
     def lasting_share(self) -> float:
         """None: no sun may be counted on in the coldest hours."""

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+from costsim.sources.fuel_fired import MODERN_EFFICIENCY as CONDENSING_FROM
 from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.units.quantity import parse, to_display
 from costsim.views.templates import MARGIN, TEMPLATES, add_template
@@ -22,8 +23,6 @@ INSULATION: dict[str, tuple[str, float]] = {
 INDOOR_C, BALANCE_C = 21.0, 17.0
 WARMEST_DESIGN_C = 12.0
 """Design temperature at most, so that a warm place still has a heat loss to size by."""
-CONDENSING_FROM = 0.90
-"""Efficiency by higher heating value from which a boiler condenses; common practice, no source."""
 ROUND_US, ROUND_SI = 0.5, 1.0
 
 
@@ -81,6 +80,7 @@ def first_study(
     tables: Mapping[str, Mapping[str, Any]] = MappingProxyType({}),
     windows: Sequence[str] = (),
     renewal: Mapping[str, Any] = MappingProxyType({}),
+    thermostat: str = "",
 ) -> dict[str, Any]:
     """Put five answers together into a study.
 
@@ -114,6 +114,8 @@ def first_study(
         Cheaper hours of electricity, in which an off-peak source runs too.
     renewal : mapping
         What replacing today's heating costs, and when.
+    thermostat : str
+        Setting of the thermostat; `INDOOR_C` without it, at which rule of thumb and usual balance point are meant.
 
     Returns
     -------
@@ -124,6 +126,8 @@ def first_study(
     house: dict[str, Any] = {"floor_area": area, "indoor_temperature": "70 degF" if us else "21 degC"}
     usual = USUAL_BALANCE_POINT["us" if us else "si"]
     house |= {"design_indoor": house["indoor_temperature"], "balance_point": usual}
+    if thermostat:
+        house["indoor_temperature"] = thermostat
     if emitter:
         house["emitter"] = emitter
     if rate:
@@ -177,6 +181,7 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     today = [keys[str(one.get("name"))] for one in options if one.get("today") and str(one.get("name")) in keys]
     found: dict[str, Any] = {"place": data.get("place", {}).get("weather")}
     found |= {"area": house.get("floor_area"), "loss": house.get("design_heat_loss"), "emitter": house.get("emitter")}
+    found["thermostat"] = house.get("indoor_temperature")
     if named:
         found["now"] = (today or named)[0]
         found["considered"] = [key for key in named if key != found["now"]]

@@ -5,19 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from costsim.units.quantity import show, to_display
+from costsim.units.quantity import show
 from costsim.views import symbols
+from costsim.views.schematic_sources import TANK_LEFT, draw_sources, row_of, separate_entries
 from costsim.views.schematic_uses import UseMark, draw_use
 from costsim.views.schematic_words import WARNING, words, zone_lines
-from costsim.views.sheet import Box, Point, Sheet, text_width
+from costsim.views.sheet import Box, Sheet, text_width
 from costsim.words import each, tr
 
 LEFT_OUT = (
     "Air separator, further check valves, isolating, purging and gas valves, controls and wiring are left out.",
     "Codes and makers decide.",
 )
-RETURN_X, SUPPLY_X, TANK_LEFT, TANK_RIGHT, MIX_X, RISER_X = 24.0, 258.0, 300.0, 408.0, 448.0, 482.0
-HOT_X, LIMIT_X = 427.0, 465.0
+TANK_RIGHT, MIX_X, RISER_X = 408.0, 448.0, 482.0
+HOT_X, LIMIT_X, OWN_MIX_X, OWN_LIMIT_X = 427.0, 465.0, 502.0, 553.0
 ZONE_X, MOST_DRAWN_LOOPS = 542.0, 40
 
 
@@ -50,18 +51,28 @@ NARROW = Frame(744.0, 722.0, 58.0, 104.0, 104.0, 2)
 
 @dataclass(frozen=True, slots=True)
 class SourceMark:
-    """A source on the drawing: its symbol, rated heat and what is left of it [W], its flow where that is typed."""
+    """A source on the drawing: its symbol, rated heat and what is left of it [W], its flow where that is typed.
+
+    One that stands outdoors may have a circuit of its own behind an exchanger: ``"glycol"`` or ``"drain_back"``, what about fills
+    it [m³], and the coldest hour that it must stand [°C].
+    """
 
     name: str
     symbol: str
     rated_w: float
     delivered_w: float
     flow_m3_s: float | None = None
+    circuit: str = ""
+    filling_m3: float | None = None
+    coldest_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class ZoneMark:
-    """A zone on the drawing. No loops stands for emitters that are not described."""
+    """A zone on the drawing. No loops stands for emitters that are not described.
+
+    `water_c` is its supply at design where circuits differ [°C]; `valved`, whether a mixing valve and a high limit of its own make it.
+    """
 
     name: str
     loops: int
@@ -69,6 +80,8 @@ class ZoneMark:
     speed: str
     flow_m3_s: float
     head_pa: float
+    water_c: float | None = None
+    valved: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,61 +173,19 @@ def draw(system: System, units: str, frame: Frame = WIDE) -> Schematic:
     """
     sheet, top = Sheet(frame.width), frame.top
     circuits = len(system.zones) + len(system.uses)
-    rows = max(len(system.sources) * frame.source_row, circuits * frame.zone_row + 34.0, 150.0)
+    rows = max(sum(row_of(one, frame.source_row) for one in system.sources), circuits * frame.zone_row + 34.0, 150.0)
     bottom = top + rows
     back = bottom + 26.0
     warned = text_width(tr(WARNING), 11)
     sheet.label(16, 24, system.title, size=14, bold=True, most=frame.width - 64 - warned)
     sheet.label(frame.width - 16, 24, tr(WARNING), size=11, anchor="end", bold=True)
-    _sources(sheet, system, units, frame, back)
+    draw_sources(sheet, system, units, frame, back)
     _zones(sheet, system, units, frame, back)
     _tank(sheet, system, units, top, bottom, back)
     _mains(sheet, system, units, frame, back)
     _legend(sheet, system, units, frame, back + 78.0)
     about = words(system, units)
     return Schematic(system.title, sheet.svg(about), about, sheet)
-
-
-def _sources(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
-    """Sources one below the other: return from the left, supply to the right."""
-    outlets: list[Point] = []
-    top = frame.top
-    for at, source in enumerate(system.sources):
-        y = top + at * frame.source_row + 70.0
-        box = Box(64, y - 26, 178, y + 26)
-        outlets.append((SUPPLY_X, y))
-        sheet.pipe([(RETURN_X, y), (box.left, y)], cold=True)
-        sheet.pipe([(box.right, y), (SUPPLY_X, y)])
-        sheet.rect(box)
-        symbols.glyph(sheet, source.symbol, box)
-        symbols.pump(sheet, 44, y, "right")
-        sheet.arrow(236, y, "right")
-        if system.checked:
-            symbols.check(sheet, 190, y)
-            sheet.label(190, y - 10, "CV", size=9, anchor="middle", most=16)
-        sheet.label(40, y - 46, source.name, size=11, bold=True, most=210)
-        rated = (
-            tr("rated {rated}, ", rated=f"{to_display(source.rated_w, 'power', units):,.1f}")
-            if source.rated_w > 0
-            else ""
-        )
-        sheet.label(
-            40,
-            y - 33,
-            tr("{rated}gives {delivered}", rated=rated, delivered=show(source.delivered_w, "power", units)),
-            size=10,
-            most=210,
-        )
-        symbols.relief(sheet, 206, y)
-        sheet.label(219, y - 10, "RV", size=9)
-        if source.flow_m3_s is not None:
-            sheet.label(64, y + 39, tr("flow {flow}", flow=show(source.flow_m3_s, "flow", units)), size=10, most=150)
-    lowest = max(y for _, y in outlets)
-    sheet.pipe([(SUPPLY_X, lowest), (SUPPLY_X, top + 20), (TANK_LEFT, top + 20)])
-    highest = min(y for _, y in outlets)
-    sheet.pipe([(TANK_LEFT + 22, back - 26), (TANK_LEFT + 22, back), (RETURN_X, back), (RETURN_X, highest)], cold=True)
-    sheet.arrow(180, back, "left")
-    sheet.arrow(280, top + 20, "right")
 
 
 def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
@@ -226,16 +197,24 @@ def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         lowest, highest = y, (y + 44 if at == 0 else highest)
         end = _loops(sheet, zone, y, frame)
         sheet.pipe([(RISER_X, y), (end, y)])
-        sheet.pipe([(572 if zone.loops else 700, y + 44), (back_x, y + 44)], cold=True)
-        symbols.pump(sheet, 524, y, "right")
-        sheet.arrow(502, y, "right")
+        start = OWN_MIX_X if zone.valved else 572 if zone.loops else 700
+        sheet.pipe([(start, y + 44), (back_x, y + 44)], cold=True)
+        at_x = 528 if zone.valved else 524
+        symbols.pump(sheet, at_x, y, "right")
+        if zone.valved:
+            _own_mixing(sheet, y)
+        else:
+            sheet.arrow(502, y, "right")
         sheet.arrow(back_x - 12, y + 44, "right")
-        sheet.circle(524, y - 32, 8, wide=1.0)
-        sheet.label(524, y - 28.8, "T", size=9, anchor="middle")
-        sheet.line([(524, y - 24), (524, y - 10)], dash="2 2")
+        sheet.circle(at_x, y - 32, 8, wide=1.0)
+        sheet.label(at_x, y - 28.8, "T", size=9, anchor="middle")
+        sheet.line([(at_x, y - 24), (at_x, y - 10)], dash="2 2")
         if zone.pumps > 1:
-            sheet.label(524, y + 22, f"{zone.pumps} ×", size=10, anchor="middle")
-        _circuit_words(sheet, zone.name, zone_lines(zone, units), y, frame)
+            sheet.label(
+                *((532, y + 38) if zone.valved else (at_x, y + 22)), f"{zone.pumps} ×", size=10, anchor="middle"
+            )
+        water = "" if zone.water_c is None else show(zone.water_c, "temperature", units, 0)
+        _circuit_words(sheet, zone.name, zone_lines(zone, units), y, frame, water)
     # uses take their water before the floor's mixing valve
     hot_x = HOT_X if system.mixing else RISER_X
     for at, use in enumerate(system.uses, len(system.zones)):
@@ -248,10 +227,25 @@ def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
     sheet.pipe([(back_x, highest), (back_x, back), (TANK_RIGHT - 22, back), (TANK_RIGHT - 22, back - 26)], cold=True)
 
 
-def _circuit_words(sheet: Sheet, name: str, lines: list[str], y: float, frame: Frame) -> None:
-    """The name of a zone or use over what is said of it."""
+def _own_mixing(sheet: Sheet, y: float) -> None:
+    """A mixing valve and a high limit of one circuit: cool water comes up from its own return."""
+    sheet.pipe([(OWN_MIX_X, y + 44), (OWN_MIX_X, y + 10)], cold=True)
+    sheet.arrow(OWN_MIX_X, y + 28, "up")
+    symbols.mixing(sheet, OWN_MIX_X, y)
+    sheet.label(OWN_MIX_X + 4, y + 21, "MV", size=9)
+    sheet.circle(OWN_LIMIT_X, y + 22, 10, wide=1.0)
+    sheet.label(OWN_LIMIT_X, y + 25.2, "HL", size=9, anchor="middle")
+    sheet.line([(OWN_LIMIT_X, y + 12), (OWN_LIMIT_X, y)], dash="2 2")
+
+
+def _circuit_words(sheet: Sheet, name: str, lines: list[str], y: float, frame: Frame, water: str = "") -> None:
+    """The name of a zone or use, with its water where circuits differ, over what is said of it."""
     lines = lines if frame.narrow else [", ".join(lines)]
-    sheet.label(ZONE_X, y - 20 - 14 * len(lines), name, size=11, bold=True, most=frame.zone_most)
+    level, most = y - 20 - 14 * len(lines), frame.zone_most
+    if water:
+        sheet.label(frame.back_x - 20, level, water, size=11, bold=True, anchor="end")
+        most -= text_width(water, 11) + 16
+    sheet.label(ZONE_X, level, name, size=11, bold=True, most=most)
     for below, line in enumerate(lines):
         sheet.label(ZONE_X, y - 6 - 14 * (len(lines) - below), line, size=10, most=frame.zone_most)
 
@@ -379,6 +373,7 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         tr("T sensor or thermostat"),
         *([tr("MV mixing valve: keeps the floor's supply down"), limit] if system.mixing else []),
         *(_own_valve(one, units) for one in system.valves),
+        *separate_entries(system, units),
         *([tr("CV check valve: none flows back through an idle source")] if system.checked else []),
         *([tr("TV tempering valve: keeps taps from scalding")] if any(use.taps for use in system.uses) else []),
         tr("circle with a triangle: pump, pointing along the flow"),

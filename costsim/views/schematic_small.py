@@ -5,6 +5,7 @@ from __future__ import annotations
 from costsim.units.quantity import show
 from costsim.views import symbols
 from costsim.views.schematic import Schematic, SourceMark, System
+from costsim.views.schematic_sources import own_fluid
 from costsim.views.schematic_words import WARNING, words
 from costsim.views.sheet import Box, Sheet, text_width
 from costsim.words import tr, trn
@@ -13,7 +14,9 @@ WIDTH, SIZE, SMALL = 480.0, 13.0, 11.5
 RETURN_X, PUMP_X, BOX_LEFT, BOX_RIGHT, SUPPLY_X = 10.0, 25.0, 42.0, 156.0, 194.0
 TANK_LEFT, TANK_RIGHT, MIX_X, FLOW_X, FLOOR_LEFT, FLOOR_RIGHT = 214.0, 290.0, 306.0, 330.0, 348.0, 470.0
 MAIN_Y, LOOPS_HIGH, ROW, MOST_LOOPS, LEAST_W = 76.0, 62.0, 98.0, 6, 50.0
-"""Where the supply runs, how high the loops are, room of a source, loops drawn at most, and what counts as no heat [W]."""
+OWN_BACK, OWN_MORE = 36.0, 28.0
+"""Where the supply runs, how high the loops are, room of a source, loops drawn at most, what counts as no heat [W]; where
+the tank's water comes back to a source with a circuit of its own, and the room that this takes beside."""
 
 
 def draw_small(system: System, units: str) -> Schematic:
@@ -31,14 +34,18 @@ def draw_small(system: System, units: str) -> Schematic:
         480 units wide, so that it can be read on a phone; supply full, return dashed.
     """
     sheet = Sheet(WIDTH)
-    last = MAIN_Y + ROW * (len(system.sources) - 1)
-    bottom = max(last + 36.0, MAIN_Y + 136.0)
+    levels = [MAIN_Y]
+    for source in system.sources:
+        levels.append(levels[-1] + ROW + (OWN_MORE if source.circuit else 0.0))
+    last, own = levels[-2], bool(system.sources[-1].circuit)
+    bottom = max(last + 36.0 + OWN_MORE * own, MAIN_Y + 136.0)
     back = bottom + 20.0
-    for at, source in enumerate(system.sources):
-        _source(sheet, source, units, MAIN_Y + at * ROW)
+    for y, source in zip(levels, system.sources, strict=False):
+        _source(sheet, source, units, y)
+    first = MAIN_Y + (OWN_BACK if system.sources[0].circuit else 0.0)
     sheet.pipe([(SUPPLY_X, last), (SUPPLY_X, MAIN_Y), (TANK_LEFT, MAIN_Y)])
     from_tank = [(TANK_LEFT + 18, bottom)] if system.tank_m3 is not None else []
-    sheet.pipe([*from_tank, (TANK_LEFT + 18, back), (RETURN_X, back), (RETURN_X, MAIN_Y)], cold=True)
+    sheet.pipe([*from_tank, (TANK_LEFT + 18, back), (RETURN_X, back), (RETURN_X, first)], cold=True)
     sheet.arrow(120, back, "left")
     if system.tank_m3 is None:
         _header(sheet, back)
@@ -75,12 +82,31 @@ def _source(sheet: Sheet, source: SourceMark, units: str, y: float) -> None:
         sheet.label(BOX_LEFT, y - 46 - 15 * (len(lines) - 1 - at), line, size=SIZE, most=most, bold=True)
     gives = show(source.delivered_w, "power", units) if source.delivered_w >= LEAST_W else tr("no heat when coldest")
     sheet.label(BOX_LEFT, y - 31, gives, size=SIZE, most=most)
+    if source.circuit:
+        _behind_exchanger(sheet, source, y)
+        return
     sheet.pipe([(RETURN_X, y), (BOX_LEFT, y)], cold=True)
     sheet.pipe([(BOX_RIGHT, y), (SUPPLY_X, y)])
     sheet.rect(box)
     symbols.glyph(sheet, source.symbol, box)
     symbols.pump(sheet, PUMP_X, y, "right")
     sheet.arrow(178, y, "right")
+
+
+def _behind_exchanger(sheet: Sheet, source: SourceMark, y: float) -> None:
+    """A source outdoors with its own fluid, and the exchanger that gives its heat to the tank's water."""
+    box, exchanger, low = Box(BOX_LEFT, y - 24, 124.0, y + 24), Box(148.0, y - 18, 170.0, y + 20), y + OWN_BACK
+    sheet.pipe([(box.right, y - 8), (exchanger.left, y - 8)])
+    sheet.pipe([(exchanger.left, y + 10), (box.right, y + 10)], cold=True)
+    sheet.pipe([(RETURN_X, low), (159.0, low), (159.0, exchanger.bottom)], cold=True)
+    sheet.pipe([(exchanger.right, y), (SUPPLY_X, y)])
+    sheet.rect(box)
+    symbols.glyph(sheet, source.symbol, box)
+    sheet.rect(exchanger)
+    sheet.line([(exchanger.left, exchanger.bottom), (exchanger.right, exchanger.top)], wide=1.4)
+    symbols.pump(sheet, PUMP_X, low, "right")
+    sheet.arrow(182, y, "right")
+    sheet.label(BOX_LEFT, low + 15, tr("{fluid}, exchanger", fluid=own_fluid(source)), size=SMALL, most=146)
 
 
 def _header(sheet: Sheet, back: float) -> None:

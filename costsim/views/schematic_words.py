@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from costsim.units.quantity import show
+from costsim.views.schematic_sources import filling_words
 from costsim.words import tr, trn
 
 if TYPE_CHECKING:
@@ -23,6 +24,13 @@ def zone_lines(zone: ZoneMark, units: str) -> list[str]:
     pumps = trn("{count} pump", "{count} pumps", zone.pumps) if zone.pumps else tr("flow as typed")
     pumps = tr("{pumps} at {speed}", pumps=pumps, speed=zone.speed) if zone.speed else pumps
     return [f"{loops}, {pumps}", flow]
+
+
+def _water(zone: ZoneMark, units: str) -> str:
+    """The water of a circuit where circuits differ."""
+    if zone.water_c is None:
+        return ""
+    return tr(" with water at {water}", water=show(zone.water_c, "temperature", units, 0))
 
 
 def words(system: System, units: str) -> str:
@@ -44,7 +52,7 @@ def words(system: System, units: str) -> str:
             volume=show(system.tank_m3, "volume", units, 0),
         )
     )
-    zones = "; ".join(f"{one.name}: {', '.join(zone_lines(one, units))}" for one in system.zones)
+    zones = "; ".join(f"{one.name}{_water(one, units)}: {', '.join(zone_lines(one, units))}" for one in system.zones)
     uses = "; ".join(f"{one.name}: {', '.join(one.lines(units))}" for one in system.uses)
     safety = (
         tr("an open vent and room for expansion in the tank")
@@ -79,6 +87,16 @@ def words(system: System, units: str) -> str:
         if system.valves
         else "",
         tr("A check valve at each source lets no water flow back through an idle one.") if system.checked else "",
+        *(
+            tr(
+                "{name} has a circuit of its own behind an exchanger, with pump, relief valve and {vessel}: {filling}.",
+                name=one.name,
+                filling=filling_words(one, units),
+                vessel=tr("drain-back tank") if one.circuit == "drain_back" else tr("expansion tank"),
+            )
+            for one in system.sources
+            if one.circuit
+        ),
         tr("It also serves {uses}.", uses=uses) if uses else "",
         tr(WARNING),
     ]

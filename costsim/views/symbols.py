@@ -31,11 +31,21 @@ def check(sheet: Sheet, x: float, y: float) -> None:
     sheet.line([(x + 6, y - 6), (x + 6, y + 6)], wide=1.8)
 
 
-def vessel(sheet: Sheet, x: float, y: float) -> None:
+def vessel(sheet: Sheet, x: float, y: float, radius: float = 14.0) -> None:
     """An expansion tank with its diaphragm, hanging on a pipe at (x, y)."""
-    sheet.line([(x, y), (x, y + 12)], wide=1.4)
-    sheet.circle(x, y + 26, 14)
-    sheet.line([(x - 14, y + 26), (x - 7, y + 29), (x, y + 26), (x + 7, y + 23), (x + 14, y + 26)])
+    middle, wave = y + radius + (12 if radius == 14.0 else 6), 3 * radius / 14.0
+    sheet.line([(x, y), (x, middle - radius)], wide=1.4)
+    sheet.circle(x, middle, radius)
+    points = [(-1.0, 0.0), (-0.5, wave), (0.0, 0.0), (0.5, -wave), (1.0, 0.0)]
+    sheet.line([(x + radius * across, middle + up) for across, up in points])
+
+
+def drain_back(sheet: Sheet, x: float, y: float) -> None:
+    """A tank below a pipe at (x, y), part air and part water, that takes what drains from above."""
+    sheet.line([(x, y), (x, y + 6)], wide=1.4)
+    box = Box(x - 12, y + 6, x + 12, y + 26)
+    sheet.rect(box, round_by=2)
+    sheet.line([(box.left + 2, y + 13), (box.right - 2, y + 13)], dash="3 2")
 
 
 def fill(sheet: Sheet, x: float, y: float) -> None:
@@ -80,9 +90,10 @@ def loop(sheet: Sheet, x: float, top: float, bottom: float, wide: float) -> None
 def glyph(sheet: Sheet, kind: str, box: Box) -> None:
     """What makes the heat, inside the box of a source, by its `symbol`."""
     x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2
+    reach = min(44.0, (box.right - box.left) / 2 - 6)
     if kind == "element":
         zigzag = [(x - 30 + 6 * i, y + (0 if i in (0, 10) else 8 if i % 2 else -8)) for i in range(11)]
-        sheet.line([(x - 42, y), *zigzag, (x + 42, y)], wide=1.3)
+        sheet.line([(x - min(42.0, reach), y), *zigzag, (x + min(42.0, reach), y)], wide=1.3)
     elif kind in ("flame", "logs"):
         _flame(sheet, x, y)
         if kind == "logs":
@@ -93,11 +104,12 @@ def glyph(sheet: Sheet, kind: str, box: Box) -> None:
     elif kind == "fan":
         sheet.circle(x, y, 13)
         sheet.shape([(x - 11, y + 6), (x + 11, y + 6), (x, y - 12)], wide=1.0)
-        sheet.line([(x - 44, y - 12), (x - 30, y - 4), (x - 44, y + 4), (x - 30, y + 12)])
-        sheet.line([(x + 30, y - 12), (x + 44, y - 4), (x + 30, y + 4), (x + 44, y + 12)])
+        for side in (-reach, reach - 14):
+            sheet.line([(x + side + out, y + up) for out, up in ((0, -12), (14, -4), (0, 4), (14, 12))])
     elif kind == "collector":
+        step = (box.right - box.left - 24) / 6
         for i in range(6):
-            sheet.line([(box.left + 14 + 15 * i, box.bottom - 6), (box.left + 24 + 15 * i, box.top + 6)])
+            sheet.line([(box.left + 14 + step * i, box.bottom - 6), (box.left + 24 + step * i, box.top + 6)])
     else:
         sheet.line([(box.left, box.bottom), (box.right, box.top)])
 

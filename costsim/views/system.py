@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from costsim.analysis.capacity import SourceCapacity
-from costsim.analysis.layout_plan import LayoutResult
+from costsim.analysis.layout_plan import LayoutResult, LoopPlan
 from costsim.analysis.needs import mixture, needed_vessel_m3
 from costsim.engine.lower import LoweredStudy, option_study
 from costsim.physics.expansion import TANK_RULES
+from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
 from costsim.study.ratings import USUAL_RELIEF_PA, Ratings
 from costsim.study.uses import AnyUse, HotWater
@@ -51,16 +52,25 @@ def system_of(
         layout.supply_c if layout and typed else case.house.indoor_temperature_c + load * common.water.resistance_k_w
     )
     limit, valves = _limits(common, supply, layout)
-    zones = _layout_zones(layout) if layout else _group_zones(common)
-    fluid = mixture(case, supply)
-    flow = math.fsum(zone.flow_m3_s for zone in zones)
-    drop = load / (flow * fluid.density_kg_m3 * fluid.heat_capacity_j_kgk) if flow > 0 else USUAL_DROP_K
+    own = {valve.level: valve for valve in valves}
+    zones = _layout_zones(layout, own, supply) if layout else _group_zones(common, own, supply)
+    drop = _mixed_drop_k(common, zones, layout, own, supply)
+    coldest = float(common.weather.outdoor_c.min())
     top = tank.max_temperature_c if tank else common.water.hottest_c
     ratings = case.ratings or Ratings()
     return System(
         title=option.name,
         sources=tuple(
-            SourceMark(one.name, source.symbol, one.rated_w, one.derated_w, getattr(source, "flow_m3_s", None))
+            SourceMark(
+                one.name,
+                source.symbol,
+                one.rated_w,
+                one.derated_w,
+                getattr(source, "flow_m3_s", None),
+                circuit_of(source, coldest),
+                getattr(source, "outdoor_content_m3", None),
+                coldest if coldest < 0.0 else None,
+            )
             for source, one in zip(option.sources, capacities, strict=True)
         ),
         zones=zones,
@@ -79,6 +89,12 @@ def system_of(
         fluid=fluid_words(case),
         uses=_uses(case.use),
     )
+
+
+def circuit_of(source: HeatSource, coldest_c: float) -> str:
+    """What keeps a source outdoors from freezing, in a circuit of its own: ``"glycol"``, ``"drain_back"``, or nothing."""
+    typed: str | None = getattr(source, "frost_protection", None)
+    return typed or ("glycol" if source.outdoors and coldest_c < 0.0 else "")
 
 
 def must_mix(*, top_c: float, supply_c: float) -> bool:
@@ -152,27 +168,45 @@ def fluid_words(case: Case) -> str:
     return f"{case.floor.concentration_share * 100:g}% {case.floor.antifreeze.replace('_', ' ')}"
 
 
-def _layout_zones(layout: LayoutResult) -> tuple[ZoneMark, ...]:
+def _valve_of(plan: LoopPlan, own: Mapping[str, ValveMark]) -> ValveMark | None:
+    """The mixing valve that a loop shares with its level, or has for its room."""
+    return own.get(plan.circuit.level) or own.get(plan.circuit.name)
+
+
+def _layout_zones(layout: LayoutResult, own: Mapping[str, ValveMark], supply_c: float) -> tuple[ZoneMark, ...]:
+    """A circuit for each thermostat; loops behind a valve of their own are a circuit of their own."""
     zones = []
+    circuits = {name: at for at, name in enumerate(dict.fromkeys(plan.circuit.name for plan in layout.loops))}
     for name in layout.thermostats:
-        loops = [plan for plan in layout.loops if plan.circuit.thermostat == name]
-        pumps = [pump for pump in layout.pumps if pump.thermostat == name]
-        speeds = sorted({pump.speed_share for pump in pumps})
-        speed = " and ".join(f"{one * 100:.0f}%" for one in speeds)
-        zones.append(
-            ZoneMark(
-                name,
-                sum(plan.fed.count for plan in loops),
-                len(pumps),
-                speed,
-                math.fsum(pump.flow_m3_s for pump in pumps),
-                max(pump.head_pa for pump in pumps),
+        mine = [plan for plan in layout.loops if plan.circuit.thermostat == name]
+        valves = list(dict.fromkeys(_valve_of(plan, own) for plan in mine))
+        free = [pump for pump in layout.pumps if pump.thermostat == name]
+        for valve in valves:
+            loops = [plan for plan in mine if _valve_of(plan, own) == valve]
+            here = {circuits[plan.circuit.name] for plan in loops}
+            pumps = [pump for pump in free if here & {*pump.loops}]
+            free = [pump for pump in free if pump not in pumps]
+            speed = " and ".join(f"{one * 100:.0f}%" for one in sorted({pump.speed_share for pump in pumps}))
+            zones.append(
+                ZoneMark(
+                    name if len(valves) == 1 or valve is None else f"{name}, {valve.level}",
+                    sum(plan.fed.count for plan in loops),
+                    len(pumps),
+                    speed,
+                    math.fsum(plan.fed.count * plan.fed.flow_m3_s for plan in loops),
+                    max((pump.head_pa for pump in pumps), default=max(plan.fed.head_pa for plan in loops)),
+                    *_water(valve, own, supply_c),
+                )
             )
-        )
     return _merged(zones)
 
 
-def _group_zones(common: LoweredStudy) -> tuple[ZoneMark, ...]:
+def _water(valve: ValveMark | None, own: Mapping[str, ValveMark], supply_c: float) -> tuple[float | None, bool]:
+    """A circuit's water, said where circuits differ [°C], and whether a valve of its own makes it."""
+    return (None if not own else valve.water_c if valve else supply_c), valve is not None
+
+
+def _group_zones(common: LoweredStudy, own: Mapping[str, ValveMark], supply_c: float) -> tuple[ZoneMark, ...]:
     floor = common.water.floor
     if floor is None:
         return (ZoneMark(tr("Emitters"), 0, 1, "", 0.0, 0.0),)
@@ -180,17 +214,57 @@ def _group_zones(common: LoweredStudy) -> tuple[ZoneMark, ...]:
     for at, (group, check) in enumerate(zip(floor.loops, common.water.loops, strict=True), 1):
         each = (group.loops_per_pump or min(floor.pump.loops_per_pump, group.count)) if floor.pump else 0
         share = (group.pump_speed_share or floor.pump.speed_share) if floor.pump else 0.0
+        name = group.name or tr("Loops, group {at}", at=at)
         zones.append(
             ZoneMark(
-                group.name or tr("Loops, group {at}", at=at),
+                name,
                 group.count,
                 math.ceil(group.count / each) if each else 0,
                 f"{share * 100:.0f}%" if share else "",
                 check.flow_m3_s * group.count,
                 check.head_pa,
+                *_water(own.get(name), own, supply_c),
             )
         )
     return _merged(zones)
+
+
+def _mixed_drop_k(
+    common: LoweredStudy,
+    zones: Sequence[ZoneMark],
+    layout: LayoutResult | None,
+    own: Mapping[str, ValveMark],
+    supply_c: float,
+) -> float:
+    """What the mains cool by at design, as the returns of all circuits mix [K].
+
+    Loops that cool water of `s` by `d` at a flow `v` take `v d / (mains - s + d)` from the mains: a valve of their own sends the rest
+    round once more. What goes down into the ground or the room below counts.
+    """
+    fluid, load = mixture(common.case, supply_c), common.route.load_w
+    carried = fluid.density_kg_m3 * fluid.heat_capacity_j_kgk
+    flow = math.fsum(zone.flow_m3_s for zone in zones)
+    if flow <= 0:
+        return USUAL_DROP_K
+    if not own:
+        return load / (flow * carried)
+    loops: list[tuple[float, float, float]] = []
+    if layout is not None:
+        for plan in layout.loops:
+            valve = _valve_of(plan, own)
+            loops.append(
+                (plan.fed.flow_m3_s * plan.fed.count, plan.design.drop_k, valve.water_c if valve else supply_c)
+            )
+    else:
+        indoor = common.case.house.indoor_temperature_c
+        groups = common.water.floor.loops if common.water.floor else ()
+        for at, (group, check) in enumerate(zip(groups, common.water.loops, strict=True), 1):
+            valve = own.get(group.name or tr("Loops, group {at}", at=at))
+            water = valve.water_c if valve else supply_c
+            drop = check.heat_w_k * (water - indoor) / (check.flow_m3_s * carried) if check.flow_m3_s > 0 else 0.0
+            loops.append((check.flow_m3_s * check.count, drop, water))
+    taken = [v * d / (supply_c - s + d) for v, d, s in loops if v > 0 and d > 0]
+    return math.fsum(v * d for v, d, _ in loops) / math.fsum(taken) if taken else USUAL_DROP_K
 
 
 def _merged(zones: list[ZoneMark]) -> tuple[ZoneMark, ...]:
@@ -207,5 +281,7 @@ def _merged(zones: list[ZoneMark]) -> tuple[ZoneMark, ...]:
             "",
             math.fsum(one.flow_m3_s for one in rest),
             max(one.head_pa for one in rest),
+            None,
+            any(one.valved for one in rest),
         ),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from hypothesis import strategies as st
 from reference.foresight_program import least_cost
 
 from costsim import load_weather, read_study
-from costsim.analysis.foresight import controller_gap, perfect_foresight
+from costsim.analysis.foresight import _LinearProgram, controller_gap, perfect_foresight
 from costsim.engine import layout as k
 from costsim.engine.lower import LoweredOption, lower_option, lower_study
 from costsim.errors import SolverError
@@ -103,3 +104,24 @@ def test_mass_is_refused_in_plain_words() -> None:
     case = study({"kind": "electric", "output": "20 kW"}, floor__loops=loops, floor__mass={})
     with pytest.raises(SolverError, match="without thermal mass"):
         controller_gap(lower_study(case, constant_weather(0.0)), case.options[0])
+
+
+@pytest.mark.parametrize(("option", "short"), [(1, True), (3, False)])
+def test_without_a_tank_the_hours_are_those_of_the_linear_program(option: int, short: bool) -> None:
+    case = read_study("lantern_cottage")
+    common = lower_study(case, load_weather(case))
+    plant = lower_option(common, case.options[option])
+    plant = replace(plant, hours=plant.hours.copy())
+    hourly = run_hours(common, plant)
+    # what taps take comes first, and prices that change places by the hour are where there is a choice
+    taps, rng = np.where(hourly.heat_w.sum(axis=0) > 500.0, 400.0, 0.0), np.random.default_rng(3)
+    hourly = replace(hourly, use_delivered_w=taps, delivered_w=np.maximum(hourly.delivered_w - taps, 0.0))
+    plant.hours[k.DEMAND] = np.maximum(plant.hours[k.DEMAND] - taps, 0.0)
+    prices = rng.uniform(1e-8, 6e-8, hourly.heat_w.shape)
+    quick, program = perfect_foresight(plant, prices, hourly), _LinearProgram(plant, prices, hourly).solve()
+    # the program's limits are loose by a millionth of a kW and K, and a joule is kept for each kelvin: some 70 J an hour
+    assert quick.cost == pytest.approx(program.cost, rel=5e-6)
+    assert quick.unmet_w.sum() == pytest.approx(program.unmet_w.sum(), rel=1e-6, abs=5.0)
+    assert (quick.unmet_w.sum() > 100.0) == short
+    assert quick.heat_w.sum() == pytest.approx((taps + hourly.delivered_w).sum(), rel=1e-6)
+    assert (quick.heat_w <= plant.source_hours[:, k.CAPACITY] + 1e-6).all()

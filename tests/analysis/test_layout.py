@@ -96,6 +96,10 @@ def test_leads_count_twice_and_ask_for_another_loop() -> None:
     assert one.length_m / FOOT_M == pytest.approx(150 + 20)
 
 
+def test_a_source_is_tapped_where_its_water_leaves_and_comes_back(plain: LayoutResult) -> None:
+    assert plain.source_tappings == 2
+
+
 def test_small_rooms_are_joined_and_areas_kept(plain: LayoutResult) -> None:
     names = [plan.circuit.name for plan in plain.loops]
     assert "Upper: Hall + Bath" in names

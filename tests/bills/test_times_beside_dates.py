@@ -36,6 +36,8 @@ def by_the_hour(head: str, row: str) -> str:
         ("Date,End Time,Usage (kWh)", "{day},{n:02}:00,{use}"),
         ("Date,Start Time,Usage (kWh)", "{day},{at:02}:00,{use}"),
         ("Date,Time,Usage (kWh)", "{day},{at:02}:00,{use}"),
+        ("Date,Time,Usage (kWh)", "{day},{at:02}00,{use}"),
+        ("Date,Time,Usage (kWh)", "{day},{at:02}:00:00,{use}"),
         ("Date,Time,End Time,Usage (kWh)", "{day},{at:02}:00,{to:02}:00,{use}"),
         ("Date,From,To,Usage (kWh)", "{day},{at:02}:00,{to:02}:00,{use}"),
         ("Date,Time,Time,Usage (kWh)", "{day},{at:02}:00,{to:02}:00,{use}"),
@@ -49,6 +51,14 @@ def test_a_time_of_day_stands_where_its_heading_says(head: str, row: str) -> Non
     found = read(by_the_hour(head, row))
     assert found.start_day.astype(str).tolist() == DAYS
     np.testing.assert_allclose(found.energy_j / KWH_J, [24, 24, 24, 25, 24, 24, 24, 24])
+
+
+def test_readings_with_the_newest_first_are_those_with_the_oldest_first_on_any_clock() -> None:
+    head, *rows = by_the_hour("Date,Time,Usage (kWh)", "{day},{at:02}:00,{use}").splitlines()
+    for zone in ("", "America/New_York"):
+        first, last = (read("\n".join([head, *some]), zone=zone) for some in (rows, rows[::-1]))
+        assert last.start_day.tolist() == first.start_day.tolist() == [np.datetime64(day).item() for day in DAYS]
+        assert last.energy_j.tolist() == first.energy_j.tolist()
 
 
 def test_an_hour_that_is_missing_is_told_by_its_line() -> None:

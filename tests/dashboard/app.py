@@ -28,6 +28,11 @@ def turn(app: AppTest, page: str) -> AppTest:
     return app
 
 
+def again(app: AppTest, page: str = "decide") -> AppTest:
+    """What a reload of the page's address gives: another session that knows nothing but the address."""
+    return opened(page, **{key: one[0] if isinstance(one, list) else one for key, one in app.query_params.items()})
+
+
 def field(app: AppTest, label: str) -> Any:
     """The first text field of a label."""
     return next(one for one in app.text_input if one.label == label)

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 
 import pytest
-from dashboard.app import field, opened, press, said, turn, verdict
+from dashboard.app import again, field, opened, press, said, turn, verdict
 
 from costsim import InputError
 from costsim.dashboard import synthetic_weather as town
+from costsim.study.bundle import pack
 from costsim.weather.means import read_means
 from costsim.weather.synthesis import synthesize
 
@@ -59,39 +60,60 @@ def test_what_is_missing_is_told_by_the_labels_on_the_screen() -> None:
     told = "\n".join(one.value for one in app.text)
     assert "Latitude, degrees: 'north' is not a number" in told
     assert "Longitude, degrees: is missing; East is positive and west negative" in told
-    assert "row 2: has no mean temperature; write a number of deg" in told
+    assert "Months: no mean temperature is typed for Jan, Feb, Mar, Apr, " in told
+    assert "write a number of °F in each" in told
+    assert "row " not in told
     assert app.session_state["typed"]["place"]["weather"] == "greensboro.csv"
 
 
 def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.MonkeyPatch) -> None:
+    packed_files: list[bytes] = []
+    monkeypatch.setattr(
+        "costsim.dashboard.files_of_study.pack", lambda *parts: packed_files.append(raw := pack(*parts)) or raw
+    )
     # the test driver cannot type into a table, so the table is given back filled
     monkeypatch.setattr(town.st, "data_editor", lambda frame, **_: frame.assign(mean=COLD_MONTHS))
     app = opened(study="your_house")
     before = verdict(app)
     turn(app, "house")
     for label, typed in (
-        ("Town", "St. Anywhere"),
+        ("Town", "St. Any/where"),
         ("Latitude, degrees", "44.9 N"),
-        ("Longitude, degrees", "93.1"),
-        ("Hours from UTC in winter time", "-6"),
+        ("Longitude, degrees", "-93.1"),
+        ("Hours from UTC in winter time", "6"),
         (town.COLD, "-9 degF"),
     ):
-        next(one for one in app.text_input if one.label == label).set_value(typed)
+        field(app, label).set_value(typed)
+    app.run()
+    assert "Read as -6 hours: west of Greenwich the clock is behind." in said(app)
+    field(app, "Longitude, degrees").set_value("93.1")
+    field(app, "Hours from UTC in winter time").set_value("-6")
     next(one for one in app.button if one.label == "Make this year").click().run()
     assert not app.exception
     assert not app.error
-    assert app.session_state["typed"]["place"]["weather"] == "St. Anywhere (made from monthly means)"
-    assert any(one.value == "St. Anywhere (made from monthly means)" for one in app.selectbox)
+    assert app.session_state["typed"]["place"]["weather"] == "St. Any-where (made from monthly means)"
+    assert any(one.value == "St. Any-where (made from monthly means)" for one in app.selectbox)
     assert "Read as -93.1°, west, as the hours from UTC are behind." in said(app)
     assert [one.value for one in app.success if "the year is made and chosen" in one.value]
+    # what the invented house says of its own place does not go with it
+    assert set(app.session_state["typed"]["place"]) == {"weather"}
     answer = verdict(turn(app, "decide"))
     assert answer != before
     # the address carries the means, so that a reload or a link in another session makes the same year again
-    other = opened(**{key: one[0] if isinstance(one, list) else one for key, one in app.query_params.items()})
+    other = again(app)
     assert verdict(other) == answer
+    # the file that is saved right after a reload holds the year too, and so does a reload of where that file was opened
+    assert "Save with its files" in [one.label for one in other.get("download_button")]
+    assert verdict(again(other)) == answer
+    third = opened(study="your_house")
+    upload = next(one for one in third.file_uploader if str(one.key).startswith("upload/"))
+    upload.set_value(("a.zip", packed_files[-1], "application/zip")).run()
+    assert not third.exception
+    assert verdict(third) == answer
+    assert verdict(again(third)) == answer
     # the questions begin with the town and with nothing of the invented house it was tried on
     turn(app, "start")
-    assert app.selectbox(key="start/place").value == "St. Anywhere (made from monthly means)"
+    assert app.selectbox(key="start/place").value == "St. Any-where (made from monthly means)"
     assert (app.text_input(key="start/area").value, app.text_input(key="start/loss").value) == ("", "")
     assert "Gas boiler:" not in said(app)
     app.text_input(key="start/area").set_value("1,800").run()
@@ -103,3 +125,28 @@ def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.
     typed = app.session_state["typed"]
     assert (typed["place"]["design_outdoor"], typed["house"]["floor_area"]) == ("-11 degF", "1800 ft2")
     assert "design_heat_loss" not in typed["house"]
+
+
+@pytest.mark.parametrize("page", ["start", "house"])
+def test_a_town_or_zip_that_is_not_there_is_told_with_every_way_out(page: str) -> None:
+    app = opened(page)
+    before = app.session_state["typed"]["place"]["weather"]
+    box = next(one for one in app.selectbox if one.label.startswith("Weather station"))
+    box.options.append("Duluth 55802")  # as the browser does with what is typed anew
+    box.set_value("Duluth 55802").run()
+    assert not app.exception
+    told = said(app)
+    assert "No weather of “Duluth 55802” comes with this program" in told
+    for way in (
+        "open a file of a town near you",
+        "twelve monthly mean temperatures",
+        "coldest nights are like yours (",
+        "15 °F",
+    ):
+        assert way in told
+    assert app.session_state["typed"]["place"]["weather"] == before
+    if page == "start":
+        return  # the test's own driver cannot send what is not in the list
+    next(one for one in app.button if one.label.startswith("Make your town")).click().run()
+    turn(app, "house")
+    assert app.text_input(key="town/name").value == "Duluth 55802"

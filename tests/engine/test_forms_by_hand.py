@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import inspect
 import threading
 from types import SimpleNamespace
@@ -9,11 +10,28 @@ from typing import Any
 
 import numpy as np
 import pytest
+from engine.plants import plants, run
+from hypothesis import HealthCheck, given, settings
 
 from costsim.engine import ahead, block, compiling, ledger
 from costsim.engine import layout as k
 
 FORM = block._Form((k.CYCLING, 0, 0), 0, False, True, True, 0, 0)
+
+
+@settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck))
+@given(plants(zones=None, taps=None))
+def test_uses_left_to_the_call_give_the_bits_of_a_kernel_built_for_them(plant: dict[str, Any]) -> None:
+    built = run(plant)
+    with pytest.MonkeyPatch.context() as patch:
+        kernel = block._Form.kernel
+        patch.setattr(block, "AT_ONCE", 8)
+        patch.setattr(block._Form, "lies_ready", lambda _: False)
+        patch.setattr(block._Form, "kernel", lambda form: SimpleNamespace(py_func=kernel(form).py_func))
+        open_to_all = functools.partial(block._Form, (k.ANY,) * 3, k.ANY, hourly=True, fans=True)
+        patch.setattr(block, "_form_of_one", lambda own, zones, uses: open_to_all(own=own, zones=zones))
+        for name, values in run(plant).items():
+            assert np.array_equal(values, built[name]), name
 
 
 def test_the_kernel_in_python_looks_into_views_and_lists_by_the_hour() -> None:

@@ -267,9 +267,11 @@ def test_hourly_rows_of_lanes_are_packed_with_the_last_one_again() -> None:
 
 def test_what_would_be_exported_is_worth_the_export_price(monkeypatch: pytest.MonkeyPatch) -> None:
     """5 kWh made, 1 used by the house: 4 are left. A source of 2 kW at 0.5 takes 4, of 9 kW as much as 3 kW wanted asks: 6."""
-    monkeypatch.setattr(own_generation, "generation_j", lambda case, weather: np.array([5.0, 5.0, 0.5, 5.0]) * 3.6e6)
+    monkeypatch.setattr(
+        own_generation, "generation_j", lambda case, weather: np.array([5.0, 5.0, 0.5, 5.0, 0.0]) * 3.6e6
+    )
     own = SimpleNamespace(net_metering="none", export_per_j=0.25)
-    case: Any = SimpleNamespace(solar_electric=own, other_electricity_j=lambda clock: np.full(4, 3.6e6))
+    case: Any = SimpleNamespace(solar_electric=own, other_electricity_j=lambda clock: np.full(5, 3.6e6))
 
     def seen(capacity: float, key: str = "electricity", metering: str = "none") -> list[float]:
         from costsim.sources import Offer
@@ -279,18 +281,18 @@ def test_what_would_be_exported_is_worth_the_export_price(monkeypatch: pytest.Mo
             **{
                 **fields,
                 "price_key": key,
-                "capacity_w": np.full(4, capacity),
-                "heat_per_input": np.full(4, 0.5),
-                "price_per_j": np.full(4, 1.0),
+                "capacity_w": np.full(5, capacity),
+                "heat_per_input": np.full(5, 0.5),
+                "price_per_j": np.full(5, 1.0),
             }
         )
         own.net_metering = metering
-        [found] = seen_by_rule(case, constant_weather(0.0), CLOCK, np.array([3000.0, 500.0, 3000.0, 0.0]), [offer])
+        [found] = seen_by_rule(case, constant_weather(0.0), CLOCK, np.array([3000.0, 500.0, 3000.0, 0.0, 0.0]), [offer])
         return np.asarray(found.price_per_j).tolist()
 
-    assert seen(2000.0) == pytest.approx([0.25, 0.25, 1.0, 0.25])
-    assert seen(9000.0) == pytest.approx([1 - 0.75 * 4 / 6, 0.25, 1.0, 0.25])
-    assert seen(9000.0, key="off_peak") == seen(9000.0, metering="month") == [1.0] * 4
+    assert seen(2000.0) == pytest.approx([0.25, 0.25, 1.0, 0.25, 1.0])
+    assert seen(9000.0) == pytest.approx([1 - 0.75 * 4 / 6, 0.25, 1.0, 0.25, 1.0])
+    assert seen(9000.0, key="off_peak") == seen(9000.0, metering="month") == [1.0] * 5
 
 
 # compiling ahead, and devices

@@ -99,6 +99,13 @@ def test_gas_pipes_against_the_tables(published) -> None:
             row.check(flow * HOUR_S / FOOT_M**3)
 
 
+@pytest.mark.parametrize("pipe", STEEL_INSIDE_IN)
+def test_steel_pipe_of_schedule_40_leaves_its_bore(published, pipe: str) -> None:
+    published("gas_pipe")[f"steel_{pipe.removesuffix(' in').replace('-', '_').replace('/', '_')}"].check(
+        STEEL_INSIDE_IN[pipe]
+    )
+
+
 def test_the_codes_equation_is_near_spitzglass(published) -> None:
     inside, length = STEEL_INSIDE_IN["1 in"] * INCH_M, 50 * FOOT_M
     code = pipe_capacity_m3_s(inside_m=inside, length_m=length, drop_pa=USUAL_DROP_PA, gas="natural_gas")

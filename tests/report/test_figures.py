@@ -156,6 +156,7 @@ def test_costs_stand_on_one_axis_from_nothing(name: str) -> None:
         )
         assert 4 <= total.points[0][0] - max(high, two.box[2]) <= 8  # right behind what is drawn
         assert total.points[0][0] + wide_of(total.words, 11) <= WIDE
+        assert total.size == label.size
         assert label.points[0][1] - 11 > (rows[-2] + 13 if len(rows) > 1 else 22)  # clear of the row above
     assert even(rows)
     # the key: box, box and span, each before its word

@@ -8,46 +8,17 @@ from typing import Any
 import numpy as np
 import pytest
 from cases import study
+from report.bases import basis, option
 from views.made import ELECTRIC, GAS, PRESSURE, SOURCE, but
 
-from costsim.report import household, inspect, sign
+from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
+from costsim.report import bought, household, inspect, sign
 from costsim.report.blocks import Facts, Heading, Text
 from costsim.report.reader import LINE
 from costsim.study.financing import Part
 
 KW = 1000.0
 NEAR = pytest.approx
-
-
-def option(name: str, hours: int = 0, *, warm: bool | None = None, **more: Any) -> Any:
-    unmet = SimpleNamespace(hours=hours, worst_w=1500.0, worst_hour=0, energy_j=7.2e6)
-    kept = hours <= 20 if warm is None else warm
-    return SimpleNamespace(
-        name=name, unmet=unmet, keeps_warm=kept, cost_total=100.0, cost_fixed=40.0, cost_energy=60.0, **more
-    )
-
-
-def basis(**more: Any) -> Any:
-    made: dict[str, Any] = {
-        "system": "si",
-        "case": SimpleNamespace(
-            price_date="2026-11", options=[1, 2], program=None, typed={}, house=SimpleNamespace(max_unmet_hours=20), currency="$",
-            economics=SimpleNamespace(study_period=20),
-        ),
-        "common": SimpleNamespace(design_outdoor_source="typed in the study"),
-        "result": SimpleNamespace(route=SimpleNamespace(key="entered", load_w=9e3), options=[], warnings=(), clock=["Jan 5, 6 am"]),
-        "signed": SimpleNamespace(name="A", checks=(), needs=SimpleNamespace(antifreeze=True), option=SimpleNamespace(sources=())),
-    }  # fmt: skip
-    for path, value in more.items():
-        *parents, last = path.split("__")
-        at: Any = made
-        for part in parents:
-            at = at[part] if isinstance(at, dict) else getattr(at, part)
-        if isinstance(at, dict):
-            at[last] = value
-        else:
-            setattr(at, last, value)
-    return SimpleNamespace(**made)
 
 
 def check(what: str, verdict: str) -> Any:
@@ -209,6 +180,11 @@ def test_weaker_antifreeze_begins_to_freeze_sooner() -> None:
     assert begins == NEAR(-13.0, abs=1.5)
     assert "in place of -22 °C" in text
     assert "still open at the coldest hour, -10 °C" in text
+    # as cold as ice begins is still open
+    mass = mass_fraction_from_volume(fluid="propylene_glycol", volume_fraction=0.4 - 0.1)
+    coldest = freeze_point_c(fluid="propylene_glycol", mass_fraction=mass)
+    for cold, word in ((coldest, "still open"), (coldest - 0.1, "slush")):
+        assert word in next(iter(inspect._weak_antifreeze(failing(share=0.4, coldest_c=cold))))[1]
     ((_, slush),) = inspect._weak_antifreeze(failing(share=0.3))
     assert "slush" in slush
     ((_, none),) = inspect._weak_antifreeze(failing(share=0.1))
@@ -246,7 +222,7 @@ def test_a_pump_that_stands_still_takes_its_own_share_of_the_load() -> None:
     ]
     one.signed.layout = SimpleNamespace(loops=[LOOP, HALL], pumps=pumps, design_load_w=4200.0)
     still, source = inspect._pump_stuck(one)
-    assert still[1] == "at most 1.5 kW of 4.2 kW is lost, on Down; the other 2 pumps run on"
+    assert still[1] == "at most 1.5 kW of 4.2 kW is lost, on Down; further pumps run on: 2"
     assert "high limit" in source[1]
     one.signed.layout = None
     assert [what for what, _ in inspect._pump_stuck(one)] == [
@@ -292,11 +268,15 @@ def test_open_items_of_an_inspector_follow_what_is_there() -> None:
     )
 
 
-def test_what_is_drawn_is_told_in_facts() -> None:
+def test_what_is_drawn_is_told_in_facts(monkeypatch: pytest.MonkeyPatch) -> None:
     """A layout's loops and pumps; what is taken off the shelf, only where the study says by what."""
     pumps = [SimpleNamespace(speed_share=share) for share in (0.8, 0.6, 0.8)]
     laid_out = SimpleNamespace(
-        pumps=pumps, loop_count=9, tube="1/2 in PEX", tube_m=600.4, fluid=SimpleNamespace(antifreeze_m3=0.1)
+        pumps=pumps,
+        loop_count=9,
+        tube="1/2 in PEX",
+        tube_m=600.4,
+        fluid=SimpleNamespace(antifreeze="propylene_glycol", antifreeze_m3=0.1),
     )
     wired = but(SOURCE, electric=ELECTRIC, gas=None)
     fired = but(SOURCE, electric=None, gas=GAS)
@@ -306,7 +286,9 @@ def test_what_is_drawn_is_told_in_facts() -> None:
         selection=SimpleNamespace(options=[SimpleNamespace(option="B"), chosen]),
         case__selection=True,
     )
-    (facts,) = sign._system(one)
+    monkeypatch.setattr(bought, "system_of", lambda *_: SimpleNamespace(sources=()))
+    one.look = lambda name: SimpleNamespace(sources=())
+    (facts,) = bought.bought(one)
     assert isinstance(facts, Facts)
     (loops, _), (shelf, text) = (facts.rows[0][1], ""), facts.rows[1]
     assert loops == "9 loops of 1/2 in PEX, 600 m; 3 pumps at 60% and 80%; 100 L of antifreeze"
@@ -321,16 +303,16 @@ def test_what_is_drawn_is_told_in_facts() -> None:
     one.selection.options[1] = but(
         chosen, sources=[but(fired, gas=but(GAS, pipe=""))], circuit=but(PRESSURE, sold_m3={})
     )
-    (facts,) = sign._system(one)
+    (facts,) = bought.bought(one)
     assert isinstance(facts, Facts)
     assert "wider than 3 in gas pipe" in facts.rows[1][1]
     assert "expansion tank" not in facts.rows[1][1]
     one.case.selection = None
-    (facts,) = sign._system(one)
+    (facts,) = bought.bought(one)
     assert isinstance(facts, Facts)
     assert len(facts.rows) == 1
     one.signed.layout = None
-    assert sign._system(one) == ()
+    assert bought.bought(one) == ()
 
 
 def test_what_the_answer_rests_on_is_told_with_its_source() -> None:

@@ -17,7 +17,7 @@ from costsim.report.facts import fact_text
 from costsim.report.formulas import _power, _resistance
 from costsim.report.pdf import covered
 from costsim.report.reader import CONFIRM, count_to_confirm
-from costsim.report.typed import _si, _text, _us
+from costsim.report.typed import _rows, _si, _text, _us
 from costsim.tariffs.bill import BillLine
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import read_quantity
@@ -210,6 +210,9 @@ def test_quantities_of_any_kind_are_given_in_si() -> None:
     assert _us(QuantityField("price", "Price"), "1 $/kWh", read_quantity("1 $/kWh")) == "$1/kWh"
     assert [_text(one) for one in (True, False, ["a", 2], 3.5)] == ["yes", "no", "a, 2", "3.5"]
     assert MOST_WORDS == 25
+    # a list of tables of which the study has fewer, or none, is told as it was typed
+    for model in (None, ()):
+        assert list(_rows(model, [{"a": 1}], "x", "si")) == [("x[1].a", "1", "")]
 
 
 def test_a_fingerprint_is_half_of_what_the_study_hashes_to() -> None:

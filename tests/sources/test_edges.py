@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields, replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -250,3 +251,18 @@ def test_a_store_is_charged_in_allowed_hours_and_told_where_there_is_none() -> N
     dark = replace(wavy_weather(np.zeros(8760)), ghi_w_m2=None)
     with pytest.raises(InputError, match="use a weather file with ghi, dni and dhi"):
         offer_of({"kind": "solar", "area": "5 m2"}, dark, **tank)
+
+
+@pytest.mark.parametrize(
+    ("southern", "azimuth", "off"),
+    [(False, 270, 0), (False, 271, 91), (False, 89, 91), (True, 270, 0), (True, 350, 0), (True, 269, 91), (True, 91, 91), (True, 180, 180)],
+)  # fmt: skip
+def test_collectors_that_look_away_from_the_equator_are_told_by_how_far(southern: bool, azimuth: int, off: int) -> None:
+    """North of the equator they look south (180°), south of it north (0°, which is 360° too)."""
+    source = KINDS["solar"].model_validate(
+        {"kind": "solar", "area": "10 m2", "azimuth": f"{azimuth} deg", "tilt": "60 deg"}
+    )
+    seen: Any = SimpleNamespace(weather=SimpleNamespace(southern=southern), tank_j_k=1e9)
+    told = [text for text in source._warnings(seen) if "away from the equator" in text]
+    assert bool(told) == (off > 90)
+    assert not told or f"faces {off}° away" in told[0]

@@ -14,7 +14,7 @@ from costsim.physics.expansion import en_vessel_m3, us_tank_m3
 from costsim.study.layout import Layout
 from costsim.study.loops import BALANCE_SHARE, MORE_LOOPS_SHARE, SHORT_SHARE, Circuit, circuits_of, spread_share
 from costsim.study.ratings import GRAVITY_M_S2, Needs, RatingCheck, Ratings, cold_fill_pa, least_fill_pa, rating_checks
-from costsim.study.uses import HotWater, Zone
+from costsim.study.uses import USUAL_DAY, HotWater, Zone
 from costsim.units.fields import build
 from costsim.units.table import GALLON_M3, PSI_PA
 
@@ -295,3 +295,15 @@ def test_a_zones_water_is_more_than_a_kelvin_warmer_than_its_room() -> None:
     assert build(Zone, {**typed, "design_supply_temperature": "23.1 degC"}).design_supply_temperature_c == NEAR(23.1)
     with pytest.raises(InputError, match="not above indoor_temperature"):
         build(Zone, {**typed, "design_supply_temperature": "23 degC"})
+
+
+def test_a_usual_day_is_a_hundred_per_cent_with_its_peaks_in_the_morning_and_the_evening() -> None:
+    """ASHRAE 90.2's residential profile, value from memory: most from six to eight and again at supper, little at night."""
+    assert len(USUAL_DAY) == 24
+    assert sum(USUAL_DAY) == NEAR(100.0, abs=1e-9)
+    shares = build(HotWater, {"kind": "hot_water", "people": 3}).shares
+    assert shares == NEAR(np.array(USUAL_DAY) / 100.0)
+    assert set(np.flatnonzero(shares == shares.max())) == {6, 7}
+    evening = shares[13:]
+    assert set(13 + np.flatnonzero(evening == evening.max())) == {17, 18, 19, 20}
+    assert set(np.flatnonzero(shares == shares.min())) == {0, 1, 2, 3, 4, 23}

@@ -377,6 +377,9 @@ def test_hourly_prices_have_a_factor_a_floor_a_cap_and_their_hours() -> None:
     assert Series(leap, "$").of_year(8760).tolist() == list(range(8760))
     rows = "\n".join(["1"] * 8760)
     assert read_series(f"PRICE [€/MWh]\n{rows}".encode(), "p").per_j[0] == pytest.approx(1 / (1000 * KWH))
+    beside = "\n".join(["7,2,x"] * 8760)
+    chosen = read_series(f"demand [kW],Price [$/kWh],price of gas\n{beside}".encode(), "p")
+    assert chosen.per_j[-1] == pytest.approx(2 / KWH)
     for text, said in (
         (f"price [$/gal]\n{rows}", "is no money for energy"), (f"price [furlong]\n{rows}", r"\[furlong\] cannot be used"), (f"cost\n{rows}",
         "has no column headed"),

@@ -46,6 +46,19 @@ SYSTEMS = {
     "full": FULL,
     "header": dataclasses.replace(FULL, tank_m3=None, open_circuit=False, uses=FULL.uses[1:2]),
     "unmixed": dataclasses.replace(PLAIN, mixing=False, uses=FULL.uses[:2], zones=FULL.zones[:2], layers=3),
+    "outdoors": dataclasses.replace(
+        FULL,
+        open_circuit=False,
+        sources=(
+            SourceMark("Plates", "collector", 6e3, 0.0, None, "glycol", 0.019, -28.3),
+            FULL.sources[0],
+            SourceMark("Pump", "fan", 8e3, 4e3, 2e-4, "drain_back"),
+        ),
+        zones=tuple(
+            dataclasses.replace(zone, water_c=water, valved=own)
+            for zone, water, own in zip(FULL.zones, (40.0, 45.0, 36.0, 38.0), (True, False, True, True), strict=True)
+        ),
+    ),
     "emitters": dataclasses.replace(PLAIN, zones=FULL.zones[3:], mixing=True),
 }
 FRAMES: dict[str, Frame | None] = {"wide": WIDE, "narrow": NARROW, "small": None}
@@ -89,7 +102,20 @@ def told(calls: dict[str, list[tuple[Any, ...]]], key: str, real: Any, sheet: Sh
 def seen(name: str, size: str) -> Seen:
     calls: dict[str, list[tuple[Any, ...]]] = {
         key: []
-        for key in ("pump", "relief", "check", "vessel", "fill", "mixing", "vent", "loop", "glyph", "arrow", "return")
+        for key in (
+            "pump",
+            "relief",
+            "check",
+            "vessel",
+            "fill",
+            "mixing",
+            "vent",
+            "drain_back",
+            "loop",
+            "glyph",
+            "arrow",
+            "return",
+        )
     }
     with pytest.MonkeyPatch.context() as patch:
         for key in [*calls][:-2]:

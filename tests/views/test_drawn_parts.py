@@ -38,9 +38,10 @@ def test_the_legend_shows_what_the_lines_are_and_stands_in_even_columns(name: st
     assert long[0] == long[1] >= 30
     entries = [(text, box) for text, box in found.drawing.sheet.labels if found.pipes and box.top > max(p.box[3] for p in found.pipes) + 40
                and box.bottom < supply.top]  # fmt: skip
+    outdoors = [one.circuit for one in system.sources if one.circuit]
     assert len(entries) == 5 + 2 * system.mixing + len(system.valves) + (len(system.sources) > 1) + any(
         u.taps for u in system.uses
-    )
+    ) + len(outdoors) + bool(outdoors) + ("drain_back" in outdoors)
     rows = sorted({box.top for _, box in entries})
     assert even(rows)
     lefts = sorted({round(box.left, 2) for _, box in entries})
@@ -175,14 +176,15 @@ def test_words_stand_beside_what_they_name(name: str, size: str) -> None:
         return
     boxes = [args[1] for args in found.calls["glyph"] if system.sources]
     flows = [box for text, box in labels if text.startswith("flow ") and "gpm" in text]
-    typed = [box for one, box in zip(system.sources, boxes, strict=True) if one.flow_m3_s is not None]
-    for flow, box in zip(flows, typed, strict=True):
-        assert box.bottom < flow.top < box.bottom + 15
-        assert flow.left == box.left
+    typed = [(one, box) for one, box in zip(system.sources, boxes, strict=True) if one.flow_m3_s is not None]
+    for flow, (one, box) in zip(flows, typed, strict=True):
+        assert box.bottom < flow.top < box.bottom + (36 if one.circuit else 15)
+        assert flow.left == (58 if one.circuit else box.left)
     for letters, kind in (
         ("CV", "check"),
         ("RV", "relief"),
         ("ET", "vessel"),
+        ("DB", "drain_back"),
         ("BFP", "fill"),
         ("MV", "mixing"),
         ("TV", "mixing"),

@@ -78,8 +78,10 @@ def test_each_part_is_drawn_as_often_as_it_is_there(name: str, size: str) -> Non
     calls, small, sources = found.calls, size == "small", len(system.sources)
     assert len(calls["glyph"]) == sources
     taps = sum(use.kind in ("hot_water", "cylinder") for use in system.uses)
-    assert len(calls["mixing"]) == system.mixing + (0 if small else taps)
-    assert len(calls["pump"]) == sources + (1 if small else len(system.zones) + len(system.uses))
+    own = sum(zone.valved for zone in system.zones)
+    circuits = [one.circuit for one in system.sources if one.circuit]
+    assert len(calls["mixing"]) == system.mixing + (0 if small else taps + own)
+    assert len(calls["pump"]) == sources + (1 if small else len(system.zones) + len(system.uses) + len(circuits))
     loops = [zone.loops for zone in system.zones]
     if small:
         assert len(calls["loop"]) == min(sum(loops), MOST_LOOPS)
@@ -87,16 +89,20 @@ def test_each_part_is_drawn_as_often_as_it_is_there(name: str, size: str) -> Non
     assert len(calls["loop"]) == sum(min(one, MOST_DRAWN_LOOPS) for one in loops)
     assert len(calls["check"]) == (sources if sources > 1 else 0)
     assert len(calls["relief"]) == sources + (not system.open_circuit)
-    assert (len(calls["vent"]), len(calls["vessel"]), len(calls["fill"])) == (
+    assert (len(calls["vent"]), len(calls["vessel"]), len(calls["fill"]), len(calls["drain_back"])) == (
         system.open_circuit,
-        not system.open_circuit,
+        (not system.open_circuit) + circuits.count("glycol"),
         1,
+        circuits.count("drain_back"),
     )
     texts = [text for text, _ in found.drawing.sheet.labels]
     assert texts.count("CV") == len(calls["check"])
     assert texts.count("RV") == len(calls["relief"])
     assert texts.count("TV") == taps
-    assert ("HL" in texts) == ("MV" in texts) == system.mixing
+    assert texts.count("HL") == texts.count("MV") == system.mixing + own
+    assert texts.count("HX") == len(circuits)
+    for water in (zone.water_c for zone in system.zones if zone.water_c is not None):
+        assert f"{water * 1.8 + 32:.0f} °F" in texts
     assert texts.count("T") == len(system.zones) + 1
     assert [text for text in texts if text.endswith(" ×")] == [
         f"{one.pumps} ×" for one in system.zones if one.pumps > 1
@@ -153,10 +159,22 @@ def test_rows_stand_evenly_one_below_the_other(name: str, size: str) -> None:
     found, system, frame = seen(name, size), SYSTEMS[name], FRAMES[size]
     boxes = [args[1] for args in found.calls["glyph"]]
     middles = [(box.top + box.bottom) / 2 for box in boxes]
-    assert even(middles)
-    assert len({(box.left, box.right, box.bottom - box.top) for box in boxes}) == 1
+    own = [bool(one.circuit) for one in system.sources]
+    assert any(own) or even(middles)
+    assert (
+        len(
+            {
+                (box.left, box.right if not apart else 0, box.bottom - box.top)
+                for box, apart in zip(boxes, own, strict=True)
+            }
+        )
+        <= 2
+    )
     sources = [y for x, y, _ in found.calls["pump"] if x < boxes[0].left]
-    assert sources == middles  # a pump on the level of each
+    for y, middle, apart in zip(sources, middles, own, strict=True):
+        assert (
+            y > middle + 24 if apart else y == middle
+        )  # a pump on the level of each, or where the water enters its exchanger
     names = [next(box for text, box in found.drawing.sheet.labels if text == one.name) for one in system.sources]
     for label, box in zip(names, boxes, strict=True):
         assert label.bottom < box.top  # the name over the box
@@ -171,10 +189,15 @@ def test_rows_stand_evenly_one_below_the_other(name: str, size: str) -> None:
         return
     rows = [y for x, y, _ in found.calls["pump"] if x > tank.box[2]]
     assert even(rows)
+    # pumps stand in a column, those behind a valve of their own in another; arrows before them in one
+    columns = {x for x, _, _ in found.calls["pump"] if x > tank.box[2]}
+    assert len(columns) <= 2
+    assert len({x for x, y, _ in found.calls["arrow"] if y in rows and tank.box[2] < x < min(columns)}) <= 1
     assert len(rows) == len(system.zones) + len(system.uses)
     assert all(tank.box[1] < y and y + 44 < back for y in rows)
     assert rows[1:] == [] or rows[1] - rows[0] == frame.zone_row
-    assert middles[1:] == [] or middles[1] - middles[0] == frame.source_row
+    gaps = [after - before for before, after in pairwise(middles)]
+    assert gaps == [max(frame.source_row, 144.0 if apart else 0.0) for apart in own[:-1]]
 
 
 @EACH
@@ -187,7 +210,11 @@ def test_signals_run_from_their_sensor_to_what_they_sense(name: str, size: str) 
         assert min(ring.away(first) for ring in rings) <= NEAR
         assert min([ring.away(last) for ring in rings] + [found.on_pipe(last)]) <= 0.6
         assert first[0] == last[0] or first[1] == last[1]
-    assert len(dots) == (0 if size == "small" else len(SYSTEMS[name].zones) + SYSTEMS[name].mixing)
+    assert len(dots) == (
+        0
+        if size == "small"
+        else len(SYSTEMS[name].zones) + SYSTEMS[name].mixing + sum(zone.valved for zone in SYSTEMS[name].zones)
+    )
     letters = [(text, box) for text, box in found.drawing.sheet.labels if text in ("T", "HL")]
     for _, box in letters:
         middle = ((box.left + box.right) / 2, (box.top + box.bottom) / 2)
@@ -204,3 +231,22 @@ def test_signals_run_from_their_sensor_to_what_they_sense(name: str, size: str) 
         for other in rings:
             if other is not ring:
                 assert math.dist(ring.points[0], other.points[0]) > ring.radius + other.radius
+
+
+@EACH
+def test_fins_of_a_panel_stand_as_far_from_its_top_as_from_its_bottom(name: str, size: str) -> None:
+    found = seen(name, size)
+    fins = [
+        one
+        for one in found.shapes
+        if one.kind == "polyline" and len(one.points) == 2 and one.points[0][0] == one.points[1][0] and not one.dash
+    ]
+    panels = 0
+    for box in (one.box for one in found.shapes if one.kind == "rect" and one.wide != 2.0):
+        inside = [one.box for one in fins if box[0] < one.box[0] < box[2] and box[1] < one.box[1] < one.box[3] < box[3]]
+        if len(inside) >= 4:
+            panels += 1
+            assert {round(one[1] - box[1], 2) for one in inside} == {round(box[3] - one[3], 2) for one in inside}
+            assert len({one[1] for one in inside}) == 1
+            assert even([one[0] for one in inside])
+    assert panels or name not in ("emitters", "full") or (size == "small" and name == "full")

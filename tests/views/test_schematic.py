@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from costsim import load_weather, read_study
 from costsim.analysis.capacity import capacity_report
+from costsim.analysis.layout import layout
 from costsim.cli.main import main
 from costsim.engine.lower import lower_study
 from costsim.sources import KINDS
@@ -33,6 +34,9 @@ SOURCES = st.builds(
     rated_w=st.floats(0.0, 5e5),
     delivered_w=st.floats(0.0, 5e5),
     flow_m3_s=st.none() | st.floats(1e-5, 1e-2),
+    circuit=st.sampled_from(["", "glycol", "drain_back"]),
+    filling_m3=st.none() | st.floats(1e-3, 1.0),
+    coldest_c=st.none() | st.floats(-50.0, -0.1),
 )
 ZONES = st.builds(
     ZoneMark,
@@ -42,6 +46,8 @@ ZONES = st.builds(
     speed=st.sampled_from(["", "60 %", "60 % and 80 % and 100 %"]),
     flow_m3_s=st.floats(0.0, 1e-2),
     head_pa=st.floats(0.0, 2e5),
+    water_c=st.none() | st.floats(20.0, 95.0),
+    valved=st.booleans(),
 )
 SYSTEMS = st.builds(
     System,
@@ -139,6 +145,54 @@ def test_what_is_drawn_is_what_the_study_says() -> None:
     drop = common.route.load_w / (flow * water.density_kg_m3 * water.heat_capacity_j_kgk)
     assert system.supply_c - system.return_c == pytest.approx(drop, rel=0.02)
     assert system.fluid == "30% propylene glycol"
+
+
+def test_collectors_are_drawn_behind_an_exchanger_and_each_floor_with_its_own_water() -> None:
+    """Glycol or drain-back beside the tank's water, never in it; the return is what the circuits' returns mix to.
+
+    By hand: a valve takes of the mains what its loops' heat needs between mains and its own return, so the mains come back colder than
+    their supply by all heat over all that is taken.
+    """
+    data = copy.deepcopy(demo("two_levels"))
+    collectors = {"kind": "solar", "name": "Plates", "area": "96 ft2", "tilt": "60 deg"}
+    data["tank"] = {"volume": "120 gal", "max_temperature": "150 degF"}
+    data["option"][0]["source"].append(collectors)
+    data["option"][1]["source"].append(collectors | {"frost_protection": "drain_back"})
+    _, upper = data["floor"]["layout"]["level"][:2]
+    upper |= {"build_up": "joists", "spacing": "8 in", "covering": "0.75 h ft2 degF/Btu"}
+    case = case_from(data)
+    weather = load_weather(case)
+    common, looks, plan = lower_study(case, weather), capacity_report(case, weather).options, layout(case, weather)
+    assert plan.cooler
+    for option, look, circuit in zip(case.options, looks, ("glycol", "drain_back"), strict=False):
+        system = system_of(common, option, look.sources, plan)
+        assert [one.circuit for one in system.sources] == [""] * (len(system.sources) - 1) + [circuit]
+        assert system.sources[-1].filling_m3 == pytest.approx(96 * 0.3048**2 * 1e-3 + 0.010)
+        drawing = draw(system, "us", NARROW)
+        texts = [text for text, _ in drawing.sheet.labels]
+        assert texts.count("HX") == 1
+        assert texts.count("ET") == 1 + (circuit == "glycol")
+        assert texts.count("DB") == (circuit == "drain_back")
+        assert ("glycol" in texts) == (circuit == "glycol")
+        assert texts.count("RV") == len(system.sources) + 1
+        assert texts.count("MV") == texts.count("HL") == 1 + sum(zone.valved for zone in system.zones)
+        shown = [f"{zone.water_c * 1.8 + 32:.0f} °F" for zone in system.zones]
+        assert len({*shown}) > 1
+        assert {*shown} <= {*texts}
+        assert collisions(drawing) == collisions(draw_small(system, "us")) == []
+    cool = {loop.circuit.name for loops in plan.cooler.values() for loop in loops}
+    warmest = {name: max(loop.design.supply_c for loop in loops) for name, loops in plan.cooler.items()}
+    heat = taken = 0.0
+    for loop in plan.loops:
+        carried = loop.fed.count * loop.fed.flow_m3_s
+        water = (
+            plan.supply_c
+            if loop.circuit.name not in cool
+            else warmest.get(loop.circuit.level, warmest.get(loop.circuit.name))
+        )
+        heat += carried * loop.design.drop_k
+        taken += carried * loop.design.drop_k / (plan.supply_c - (water - loop.design.drop_k))
+    assert system.return_c == pytest.approx(plan.supply_c - heat / taken, abs=0.05)
 
 
 def test_an_option_is_drawn_with_the_tank_of_its_own() -> None:

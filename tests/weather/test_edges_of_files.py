@@ -6,13 +6,17 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
+import pvlib
 import pytest
 
 from costsim.errors import InputError
-from costsim.weather import readers
+from costsim.physics.sun import solar_position
+from costsim.weather import Weather, readers
+from costsim.weather.checks import months_of
 from costsim.weather.download import Download, _stated
 from costsim.weather.history import Winter, history_json, how_unusual
 from costsim.weather.hours import Hours
+from costsim.weather.sunlight import split_from_global
 from costsim.weather.times import find_times
 
 
@@ -74,3 +78,31 @@ def test_winters_as_plain_data() -> None:
     }
     last = how_unusual([replace(some, degree_days_k_d=2000.0 + at) for at in range(8)])
     assert history_json([some], last)["last"]["milder"] == 7
+
+
+def test_sun_of_a_file_that_tells_the_global_one_alone_is_split_by_the_day_s_own_clearness() -> None:
+    """At half the sun outside the atmosphere 66 % are diffuse by Erbs's polynomial, summer and winter alike."""
+    base = Weather(
+        "a year", "here", "made", latitude_deg=40.0, longitude_deg=15.0, altitude_m=0.0, utc_offset_h=1.0, months=months_of(8760),
+        outdoor_c=np.zeros(8760),
+    )  # fmt: skip
+    zenith, *_ = solar_position(latitude_deg=40.0, longitude_deg=15.0, altitude_m=0.0, utc_offset_h=1.0, n_hours=8760)
+    day = np.repeat(np.arange(1, 366), 24)
+    half = 0.5 * pvlib.irradiance.get_extra_radiation(day) * np.cos(np.radians(zenith))
+    half = np.where(zenith < 80.0, half, 0.0)
+    dni, dhi = split_from_global(base, half)
+    k = 0.5
+    diffuse = 0.9511 - 0.1604 * k + 4.388 * k**2 - 16.638 * k**3 + 12.336 * k**4
+    up = half > 0
+    assert dhi[up] / half[up] == pytest.approx(diffuse, abs=2e-4)
+    assert dni[up] * np.cos(np.radians(zenith[up])) == pytest.approx((1 - diffuse) * half[up], rel=2e-3)
+    assert dni[~up].max() == dhi[~up].max() == 0.0
+
+
+def test_times_stand_under_a_heading_that_says_so_even_where_the_first_row_is_something_else() -> None:
+    lines = ("x,units", *(f"{at},2021-01-01 0{at}:00" for at in range(1, 5)))
+    for head in (("n", "Time"), ("n", "Date")):
+        assert find_times(download(*head, lines=lines[1:]), {}, "f") is not None
+    with pytest.raises(InputError, match="'units' in data row 1 is no date and time"):
+        find_times(download("n", "Time", lines=lines), {}, "f")
+    assert find_times(download("n", "what", lines=("1,a", "2,b", "5,c")), {}, "f") is None

@@ -20,6 +20,7 @@ from costsim.weather.synthesis import (
     _between_months,
     _daily_anomalies,
     _share_of_day,
+    _unmet,
     bendt_clearness,
     monthly_means,
     synthesize,
@@ -145,6 +146,10 @@ def test_a_day_of_a_made_year_has_the_published_course() -> None:
         monthly_mean_c=[10.0] * 12, latitude_deg=47.0, design_99_c=30.0
     )  # a clearness of a half without one
     assert np.ptp(plain.outdoor_c[:24]) == pytest.approx((25.8 * 0.5 - 5.21) * np.ptp(course))
+    # half a kelvin from what was asked for is no fault
+    for asked, told in ((10.0, False), (9.5, False), (9.4, True), (10.5, False), (10.6, True)):
+        assert bool(_unmet(asked, np.full(8760, 10.0))) is told
+    assert _unmet(None, np.full(8760, 10.0)) == ()
     middle = _between_months(np.array(MEANS))
     begun = 0
     for length, mean in zip(DAYS, MEANS, strict=True):

@@ -138,11 +138,18 @@ def test_a_table_of_days_below_the_hours_is_left_alone() -> None:
 
 
 def test_several_stations_are_a_question() -> None:
-    rows = "".join(f"{name},2021-01-01 0{hour}:00,{40 + hour}\n" for name in ("AAA", "BBB") for hour in range(5))
+    rows = "".join(f"{name},2021-01-01 0{hour}:00,{50 + 9 * hour}\n" for name in ("AAA", "BBB") for hour in range(5))
+    rows = rows.replace("BBB,2021-01-01 00:00,50", "BBB,2021-01-01 00:00,32")
     raw = ("station,valid,tmpf\n" + rows).encode()
     with pytest.raises(InputError, match="holds 2 stations: AAA; BBB; choose one with --station 'AAA'"):
         read_record("w.csv", content=raw)
-    assert len(read_record("w.csv", content=raw, station="BBB").columns["outdoor"]) == 5
+    # 50 °F are 10 °C, 32 °F are 0 °C
+    for name, first in (("AAA", 10.0), ("BBB", 0.0)):
+        found = read_record("w.csv", content=raw, station=name)
+        assert found.columns["outdoor"] == pytest.approx([first, 15.0, 20.0, 25.0, 30.0])
+        assert f"station {name} of 2 in the file" in found.notes
+    with pytest.raises(InputError, match="--station: 'C' is none of AAA, BBB"):
+        read_record("w.csv", content=raw, station="C")
 
 
 def test_any_table_is_read_by_a_map(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,0 +1,118 @@
+"""Answers of the five questions: kept in the session, carried by link and saved file, and checked where they come back."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any
+
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.dashboard.field_text import as_shown
+from costsim.dashboard.link import packed, unpacked
+from costsim.dashboard.price_question import DAYS
+from costsim.dashboard.quoted_size import sizes_now
+from costsim.dashboard.refit import FittedUse
+from costsim.dashboard.trial import kept_study
+from costsim.errors import InputError
+from costsim.study.case import built_in_studies
+from costsim.study_files import sample_names
+from costsim.views.first_study import INSULATION, answers_of
+from costsim.views.templates import TEMPLATES
+
+SAVED, PREFIX = "answers", "start/"
+FILE, LINE = "answers.txt", "# answers of the five questions, for the dashboard: "
+"""Where a saved study holds them: a file beside it, or a comment where it is saved alone."""
+TEXTS = ("place", "area", "thermostat", "loss", "emitter", "used", "efficiency", "renew", "cheap_price", "cheap_hours")
+BY_NAME = ("size", "quote", "price")
+CHOICES: dict[str, Mapping[str, Any]] = {"now": TEMPLATES, "insulation": INSULATION, "cheap_days": DAYS}
+LONGEST, MOST_YEARS, MOST_EXAMPLES = 200, 30, 50
+
+
+def remember(answers: Mapping[str, Any]) -> None:
+    """Keep what the page of the five questions holds now."""
+    st.session_state[SAVED] = dict(answers)
+
+
+def answers() -> dict[str, Any]:
+    """What was answered before, by the key of its field."""
+    return dict(st.session_state.get(SAVED, {}))
+
+
+def answers_code() -> str:
+    """The answers a study of one's own began with, as letters for an address or a file; empty where there are none."""
+    kept = {key: value for key, value in answers().items() if _fits(key, value) and value not in (None, "", [], False)}
+    if not kept or state.study_name() in built_in_studies():
+        return ""
+    fit: FittedUse | None = st.session_state.get("fitted_use")
+    more = {"fit": asdict(fit)} if fit is not None else {}
+    return packed({"answers": kept, "examples": sorted(st.session_state.get("examples", ()))} | more)
+
+
+def take_answers(code: str) -> None:
+    """Take the answers of a link or a saved study in place of those of this session; what is none of them is left out."""
+    found: dict[str, Any] = {}
+    if code:
+        with contextlib.suppress(InputError):  # the study itself is there all the same
+            found = unpacked(code)
+    kept, fit, examples = found.get("answers"), found.get("fit"), found.get("examples")
+    for key in [one for one in st.session_state if str(one).startswith(PREFIX)]:
+        del st.session_state[key]
+    remember({key: value for key, value in kept.items() if _fits(key, value)} if isinstance(kept, dict) else {})
+    st.session_state["examples"] = (
+        {str(one)[:LONGEST] for one in examples[:MOST_EXAMPLES]} if isinstance(examples, list) else set()
+    )
+    st.session_state["fitted_use"] = FittedUse.of(fit) if isinstance(fit, dict) else None
+
+
+def restore(emitters: Mapping[str, str]) -> None:
+    """Fill in what was answered before, and what the study says by now, when the page is come back to."""
+    if "start/place" in st.session_state:
+        return
+    kept = answers()
+    if state.study_name() not in built_in_studies():  # an invented house, changed or not, is not the reader's
+        study = kept_study()  # a price that a slider tries is none that is paid
+        found = {f"{PREFIX}{key}": value for key, value in answers_of(study).items()}
+        if kept.get("start/used"):  # the year's use was at the thermostat that was answered with it
+            found.pop("start/thermostat", None)
+        elif "start/thermostat" in found:
+            found["start/thermostat"] = as_shown(str(found["start/thermostat"]), state.units_system())
+        kept |= found
+        kept |= sizes_now(study, kept, state.units_system())
+    examples = st.session_state.get("examples", set())
+    known = [*sample_names(), *state.opened()]
+    for key, value in kept.items():
+        if key.removeprefix("start/price/") in examples:
+            continue
+        if key == "start/place" and value not in known:
+            continue
+        if key == "start/emitter" and value not in emitters:
+            continue
+        st.session_state[key] = value
+
+
+def code_in(raw: bytes) -> str:
+    """The answers in a study that was saved alone; empty where it holds none."""
+    lines = raw.decode(errors="replace").splitlines()
+    return next((one.removeprefix(LINE).strip() for one in lines if one.startswith(LINE)), "")
+
+
+def _fits(key: object, value: Any) -> bool:
+    """Whether a value may stand in the field of that key."""
+    part = str(key).removeprefix(PREFIX)
+    if not str(key).startswith(PREFIX):
+        return False
+    if part in ("hot_water", "cheap"):
+        return isinstance(value, bool)
+    if part == "renew_years":
+        return isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= MOST_YEARS
+    if part == "considered":
+        return isinstance(value, list) and all(isinstance(one, str) and one in TEMPLATES for one in value)
+    if not isinstance(value, str) or len(value) > LONGEST:
+        return False
+    if part in CHOICES:
+        return value in CHOICES[part]
+    head, _, name = part.partition("/")
+    return part in TEXTS or (head in BY_NAME and bool(name) and "/" not in name)

@@ -1,0 +1,84 @@
+"""What is bought of the option that is signed: loops, pumps, what fills them, heaters and circuits."""
+
+from __future__ import annotations
+
+from costsim.analysis.layout_plan import LayoutResult
+from costsim.report.basis import Basis
+from costsim.report.blocks import Block, Facts
+from costsim.units.quantity import show
+from costsim.views.schematic import SourceMark
+from costsim.views.system import system_of
+from costsim.views.text_select import wanted_text
+from costsim.words import tr, trn
+
+
+def bought(basis: Basis) -> tuple[Block, ...]:
+    """Loops, pumps, heater and circuit of the option that is drawn, where the study lays it out and takes it off the shelf."""
+    rows, name, found = [], basis.signed.name, basis.signed.layout
+    if found is not None:
+        speeds = " and ".join(f"{one:.0%}" for one in sorted({pump.speed_share for pump in found.pumps}))
+        rows.append(
+            (
+                tr("loops and pumps"),
+                tr(
+                    "{loop_count} loops of {tube}, {tube_2}; {pumps} at {speeds}; {antifreeze}",
+                    loop_count=found.loop_count,
+                    tube=found.tube,
+                    tube_2=show(found.tube_m, "length", basis.system, 0),
+                    pumps=trn("{count} pump", "{count} pumps", len(found.pumps)),
+                    speeds=speeds,
+                    antifreeze=_antifreeze(basis, found),
+                ),
+            )
+        )
+    drawn = system_of(basis.common, basis.signed.option, basis.look(name).sources, found)
+    rows += [(one.name, filling_row(one, basis.system)) for one in drawn.sources if one.circuit]
+    chosen = next(one for one in basis.selection.options if one.option == name)
+    if basis.case.selection is not None:
+        texts = []
+        for source in chosen.sources:
+            texts.append(wanted_text(source, basis.system).split(": ")[-1])
+            if source.electric is not None and source.electric.circuit is not None:
+                circuit = source.electric.circuit
+                texts.append(
+                    tr("{breaker} A breaker, {name} copper", breaker=circuit.breaker_a, name=circuit.wire.name)
+                )
+            if source.gas is not None:
+                texts.append(
+                    tr(
+                        "{pipe} gas pipe, vent category {vent}",
+                        pipe=source.gas.pipe or tr("wider than 3 in"),
+                        vent=source.gas.vent,
+                    )
+                )
+        vessel = chosen.circuit.sold_m3.get(basis.system)
+        texts += [tr("{vessel} expansion tank", vessel=show(vessel, "volume", basis.system))] if vessel else []
+        texts.append(tr("relief at {relief}", relief=show(chosen.circuit.relief_pa, "pressure", basis.system, 0)))
+        rows.append((tr("heater, off the shelf"), "; ".join(texts)))
+    return (Facts(tuple(rows)),) if rows else ()
+
+
+def _antifreeze(basis: Basis, found: LayoutResult) -> str:
+    """What floor and tank take of antifreeze."""
+    if found.fluid.antifreeze == "none":
+        return tr("no antifreeze in floor and tank")
+    return tr("{antifreeze} of antifreeze", antifreeze=show(found.fluid.antifreeze_m3, "volume", basis.system, 0))
+
+
+def filling_row(source: SourceMark, system: str) -> str:
+    """What fills a circuit outdoors, in a line of what is to be bought."""
+    if source.circuit == "drain_back":
+        return tr("a circuit of its own with exchanger, drain-back tank and pump; water, no antifreeze")
+    cold = show(source.coldest_c, "temperature", system, 0) if source.coldest_c is not None else tr("the coldest night")
+    if source.filling_m3 is None:
+        return tr(
+            "glycol that stands {cold} in a circuit of its own, with exchanger, expansion tank, relief valve and pump; how much,"
+            " its sheet says",
+            cold=cold,
+        )
+    return tr(
+        "about {filling} of glycol mix that stands {cold}, in a circuit of its own with exchanger, expansion tank, relief valve"
+        " and pump (1 L/m² of collector and 10 L of pipe; common practice, no source); the maker's sheet has its own figures",
+        filling=show(source.filling_m3, "volume", system, 0),
+        cold=cold,
+    )

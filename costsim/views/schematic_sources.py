@@ -1,0 +1,139 @@
+"""Sources on a schematic, one below the other; one that stands outdoors has a circuit of its own behind an exchanger."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from costsim.units.quantity import show, to_display
+from costsim.views import symbols
+from costsim.views.sheet import Box, Point, Sheet
+from costsim.words import tr
+
+if TYPE_CHECKING:
+    from costsim.views.schematic import Frame, SourceMark, System
+
+RETURN_X, SUPPLY_X, TANK_LEFT, PUMP_X = 24.0, 258.0, 300.0, 44.0
+BOX_LEFT, BOX_RIGHT, NARROW_RIGHT, EXCHANGER_LEFT, EXCHANGER_RIGHT = 64.0, 178.0, 146.0, 190.0, 216.0
+OWN_ROW, OWN_BACK, TANK_BACK = 144.0, 36.0, 72.0
+"""Room of a source with a circuit of its own; where that circuit and the tank's water come back, below its supply."""
+
+
+def row_of(source: SourceMark, usual: float) -> float:
+    """Room that a source takes on the drawing."""
+    return max(usual, OWN_ROW) if source.circuit else usual
+
+
+def draw_sources(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
+    """Sources one below the other: return from the left, supply to the right."""
+    outlets: list[float] = []
+    inlets: list[float] = []
+    row = frame.top
+    for source in system.sources:
+        y = row + 70.0
+        row += row_of(source, frame.source_row)
+        outlets.append(y)
+        if source.circuit:
+            _separate(sheet, source, y)
+            inlets.append(y + TANK_BACK)
+        else:
+            _direct(sheet, source, y)
+            inlets.append(y)
+        checked, arrow = (228.0, 246.0) if source.circuit else (190.0, 236.0)
+        sheet.arrow(arrow, y, "right")
+        if system.checked:
+            symbols.check(sheet, checked, y)
+            sheet.label(checked, y - 10, "CV", size=9, anchor="middle", most=16)
+        _words(sheet, source, y, units)
+    top = frame.top + 20
+    sheet.pipe([(SUPPLY_X, max(outlets)), (SUPPLY_X, top), (TANK_LEFT, top)])
+    coming: list[Point] = [
+        (TANK_LEFT + 22, back - 26),
+        (TANK_LEFT + 22, back),
+        (RETURN_X, back),
+        (RETURN_X, min(inlets)),
+    ]
+    sheet.pipe(coming, cold=True)
+    sheet.arrow(180, back, "left")
+    sheet.arrow(280, top, "right")
+
+
+def _direct(sheet: Sheet, source: SourceMark, y: float) -> None:
+    """A source that the tank's own water runs through."""
+    box = Box(BOX_LEFT, y - 26, BOX_RIGHT, y + 26)
+    sheet.pipe([(RETURN_X, y), (box.left, y)], cold=True)
+    sheet.pipe([(box.right, y), (SUPPLY_X, y)])
+    sheet.rect(box)
+    symbols.glyph(sheet, source.symbol, box)
+    symbols.pump(sheet, PUMP_X, y, "right")
+    symbols.relief(sheet, 206, y)
+    sheet.label(219, y - 10, "RV", size=9)
+
+
+def _separate(sheet: Sheet, source: SourceMark, y: float) -> None:
+    """A source outdoors: its own fluid, pump, relief valve and vessel on one side of an exchanger, the tank's water on the other."""
+    box, exchanger = Box(BOX_LEFT, y - 26, NARROW_RIGHT, y + 26), Box(EXCHANGER_LEFT, y - 14, EXCHANGER_RIGHT, y + 30)
+    middle, own, low = (exchanger.left + exchanger.right) / 2, y + OWN_BACK, y + TANK_BACK
+    sheet.pipe([(box.right, y), (exchanger.left, y)])
+    out = [(exchanger.left, y + 22), (178.0, y + 22), (178.0, own)]
+    sheet.pipe([*out, (PUMP_X, own), (PUMP_X, y), (box.left, y)], cold=True)
+    sheet.pipe([(RETURN_X, low), (middle, low), (middle, exchanger.bottom)], cold=True)
+    sheet.pipe([(exchanger.right, y), (SUPPLY_X, y)])
+    sheet.rect(box)
+    symbols.glyph(sheet, source.symbol, box)
+    sheet.rect(exchanger)
+    sheet.line([(exchanger.left, exchanger.bottom), (exchanger.right, exchanger.top)], wide=1.4)
+    sheet.label(middle, y - 18, "HX", size=9, anchor="middle")
+    symbols.relief(sheet, 158, y)
+    sheet.label(171, y - 10, "RV", size=9, most=17)
+    symbols.pump(sheet, 96, own, "left")
+    symbols.pump(sheet, PUMP_X, low, "right")
+    sheet.arrow(middle - 20, low, "right")
+    if source.circuit == "drain_back":
+        symbols.drain_back(sheet, 150, own)
+        sheet.label(165, own + 19, "DB", size=9)
+    else:
+        symbols.vessel(sheet, 150, own, 10.0)
+        sheet.label(163, own + 19, "ET", size=9)
+
+
+def _words(sheet: Sheet, source: SourceMark, y: float, units: str) -> None:
+    """Name, heat and flow of a source, and what fills a circuit of its own."""
+    sheet.label(40, y - 46, source.name, size=11, bold=True, most=210)
+    rated = ""
+    if source.rated_w > 0:
+        rated = tr("rated {rated}, ", rated=f"{to_display(source.rated_w, 'power', units):,.1f}")
+    gives = show(source.delivered_w, "power", units)
+    sheet.label(40, y - 33, tr("{rated}gives {delivered}", rated=rated, delivered=gives), size=10, most=210)
+    low, most = (68, 80) if source.circuit else (39, 150)
+    if source.circuit:
+        sheet.label(58, y + 56, own_fluid(source), size=10, bold=True, most=most)
+    if source.flow_m3_s is not None:
+        at = 58 if source.circuit else 64
+        sheet.label(at, y + low, tr("flow {flow}", flow=show(source.flow_m3_s, "flow", units)), size=10, most=most)
+
+
+def own_fluid(source: SourceMark) -> str:
+    """What fills a circuit of its own."""
+    return tr("glycol") if source.circuit == "glycol" else tr("water, drains")
+
+
+def separate_entries(system: System, units: str) -> list[str]:
+    """Lines of the legend on circuits behind an exchanger."""
+    apart = [one for one in system.sources if one.circuit]
+    if not apart:
+        return []
+    lines = [tr("HX exchanger; the circuit outdoors has an RV of its own")]
+    if any(one.circuit == "drain_back" for one in apart):
+        lines.append(tr("DB drain-back tank indoors: holds what comes down"))
+    return lines + [tr("{filling}: {name}", filling=filling_words(one, units), name=one.name) for one in apart]
+
+
+def filling_words(source: SourceMark, units: str) -> str:
+    """What fills the circuit outdoors, and about how much of it."""
+    if source.circuit == "drain_back":
+        return tr("water that drains indoors at each stop")
+    cold = "" if source.coldest_c is None else show(source.coldest_c, "temperature", units, 0)
+    mix = tr("glycol, good to {cold}", cold=cold) if cold else tr("glycol")
+    if source.filling_m3 is None:
+        return mix
+    return tr("about {about} of {mix}", about=show(source.filling_m3, "volume", units, 0), mix=mix)
