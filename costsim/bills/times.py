@@ -131,7 +131,9 @@ def times_of(table: Table, file: str, faults: list[Fault]) -> Times | None:
     if end is None and not timed and _are_months(table, start):
         table.notes.append("each date is the first of a month: each amount is taken as the use of that calendar month")
         first = start.astype("datetime64[s]").astype("datetime64[M]")
-        return Times(start, (first + 1).astype("datetime64[s]").astype(np.int64), None, False, month=True)
+        return Times(
+            start, (first + np.timedelta64(1, "M")).astype("datetime64[s]").astype(np.int64), None, False, month=True
+        )
     until = _offsets(moments[1]) if len(moments) == 2 else None
     found = Times(start, end, _offsets(moments[0]), timed, end_offset_s=until)
     return _with_times_of_day(table, found, file, faults)

@@ -15,6 +15,11 @@ def _report_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--paper", default="", choices=("letter", "a4"), help="by the study's currency where not said")
     parser.add_argument("--option", default="", help="the option to sign; the one that the answer names if not said")
+    parser.add_argument(
+        "--short",
+        action="store_true",
+        help="the page to sign with its drawing and cautions, and a summary of the sheet",
+    )
     units_argument(parser)
 
 
@@ -29,6 +34,7 @@ def report(arguments: argparse.Namespace) -> None:
     system = arguments.units or default_units(case.typed)
     written = write_report(
         case, load_weather(case), arguments.out, system, reader=arguments.reader, paper=arguments.paper,
-        option=arguments.option,
+        option=arguments.option, short=arguments.short,
     )  # fmt: skip
-    print(f"{arguments.out}: a page to sign and a calculation sheet{note_on_letters(written, arguments.out)}")
+    what = "a page to sign and a summary" if arguments.short else "a page to sign and a calculation sheet"
+    print(f"{arguments.out}: {what}{note_on_letters(written, arguments.out)}")

@@ -70,6 +70,7 @@ def named_field(field: str, data: Any) -> str:
 _TABLE = re.compile(r"\[prices\.(\w++)\]")
 _ENTRY = re.compile(r"\[\[?+(?:[a-z_]++\.)*+([a-z_]++)\]\]?+")
 _GIVEN = re.compile(r"\b([a-z][a-z0-9_]*+) = ")
+_NUMBER = re.compile(r"input should be a valid (integer|number), unable to parse string as an? \w+")
 _DEGREES = re.compile(r"\bdeg(?=[CF]\b)")
 _COMMAND = re.compile(r" \(costsim [a-z -]++\)")
 
@@ -85,9 +86,12 @@ def plain(text: str) -> str:
     ('the next size that is sold', 'add “Loops”, or “Layout” with levels')
     >>> plain('write it like "15 degF"')
     'write it like "15 °F"'
+    >>> plain("'15 months' cannot be used; input should be a valid integer, unable to parse string as an integer")
+    "'15 months' cannot be used; write a whole number"
     """
     text = _TABLE.sub(lambda found: f"a price of {found[1].replace('_', ' ')} (Prices page)", text)
     text = _ENTRY.sub(lambda found: f"“{tr(in_words(found[1]))}”", text)
+    text = _NUMBER.sub(lambda found: "write a whole number" if found[1] == "integer" else "write a number", text)
     text = _DEGREES.sub("°", text)
     return _COMMAND.sub("", _GIVEN.sub(lambda found: f"{found[1].replace('_', ' ')} ", text))
 

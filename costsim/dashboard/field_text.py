@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from pydantic import BaseModel
@@ -118,6 +119,30 @@ def number_hint(default: Any) -> str | None:
     if default == 0 and not isinstance(default, bool):
         return tr("optional")
     return tr("{default} if left empty", default=default) if isinstance(default, int | float) else None
+
+
+WORDS_OF = (("period", "year"), ("year", "year"), ("life", "year"), ("hours", "hour"), ("days", "day"), ("months", "month"),
+            ("minutes", "minute"), ("people", "people|person"), ("loops", "loop"), ("count", "loop"))  # fmt: skip
+"""The word that may stand behind a number, by what the key of its field holds; the first one counts."""
+
+
+def number_typed(text: str, key: str, *, whole: bool) -> int | float | str:
+    """A number as people type it, with its word behind it where that is what the field counts; any other text as it is.
+
+    Examples
+    --------
+    >>> number_typed("15 years", "study_period", whole=True), number_typed("1,000", "scenarios", whole=True)
+    (15, 1000)
+    >>> number_typed("15 months", "study_period", whole=True), number_typed("2.5", "cop", whole=False)
+    ('15 months', 2.5)
+    """
+    word = next((word for part, word in WORDS_OF if part in key), "")
+    plain = re.sub(rf"(?i)\s*-?\s*(?:{word})s?\.?$", "", text.strip()) if word else text.strip()
+    if re.fullmatch(r"[-+]?\d{1,3}(,\d{3})+|[-+]?\d{1,9}", plain):
+        return int(plain.replace(",", ""))
+    if not whole and re.fullmatch(r"[-+]?(\d{1,9}\.\d{0,9}|\.\d{1,9})", plain):
+        return float(plain)
+    return text.strip()
 
 
 def text_hint(field: FieldInfo, default: Any) -> str:

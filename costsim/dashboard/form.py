@@ -13,7 +13,7 @@ from costsim.dashboard import state
 from costsim.dashboard.beginnings import FRONT, beginning
 from costsim.dashboard.consequences import follow_entry
 from costsim.dashboard.fault_names import said_of
-from costsim.dashboard.field_text import dotted, first_line, help_of, number_hint, text_hint, title_of
+from costsim.dashboard.field_text import dotted, first_line, help_of, number_hint, number_typed, text_hint, title_of
 from costsim.dashboard.hours_grid import draw_grid
 from costsim.dashboard.keyed import box, follow
 from costsim.dashboard.kinds import key_of, kind_of, measured_of, model_of, models_of, starter
@@ -261,11 +261,9 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
             format_func=lambda one: one_system(tr(choices.get(one, str(one)) or "not given"), form.system),
             **common,
         )
-    elif kind in ("count", "number"):
-        follow(widget, value if isinstance(value, int | float) and not isinstance(value, bool) else None)
-        st.number_input(
-            label, step=1 if kind == "count" else None, value=None, placeholder=number_hint(default), **common
-        )
+    elif kind in ("count", "number"):  # a text, since a field of numbers alone swallows "15 years" without a word
+        follow(widget, "" if value is None else str(value))
+        st.text_input(label, placeholder=number_hint(default) or "", **common)
     else:
         shown = ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value or "")
         follow(widget, shown)
@@ -279,5 +277,7 @@ def _plain(path: Path, widget: str, kind: str) -> None:
         value = [part.strip() for part in str(value).split(",") if part.strip()]
     elif kind == "text":
         value = str(value).strip()
+    elif kind in ("count", "number"):
+        value = number_typed(str(value), str(path[-1]), whole=kind == "count")
     state.put(path, value)
     follow_entry(path)

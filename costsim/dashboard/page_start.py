@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass
 from typing import Any
 
 import streamlit as st
@@ -20,9 +19,10 @@ from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.quoted_size import put_sizes, say_what_stays, size_field, size_label
 from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
-from costsim.dashboard.weather_choice import few_stations, open_a_file, station
+from costsim.dashboard.renewal import QUOTE, Renewal, ask_renewal
+from costsim.dashboard.weather_choice import few_stations, is_known, no_such_place, open_a_file, station
 from costsim.errors import InputError
-from costsim.study.case import built_in_studies
+from costsim.study.case import built_in_studies, read_study
 from costsim.study.prices import fuel_of
 from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
@@ -48,7 +48,6 @@ EMITTERS_ASKED = {
     "fan_coil": "Air ducts or fan coils",
 }
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
-QUOTE = QuantityField("money", "First cost", at_least=0, usual=(100.0, 2e5))
 EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=(0.5, 1.0))
 
 
@@ -69,8 +68,12 @@ def draw(context: Context) -> None:
         index=None,
         format_func=lambda name: station(name, context.system),
         key="start/place",
-        placeholder=tr("Choose the one whose cold nights are most like yours"),
+        placeholder=tr("Choose one, or type your town"),
+        accept_new_options=True,
     )
+    if place and not is_known(str(place)):
+        no_such_place(str(place))
+        place = None
     few_stations()
     open_a_file("start/weather_file")
     st.header(tr("2 · How large is it?"), anchor="q2")
@@ -116,7 +119,7 @@ def draw(context: Context) -> None:
     )
     used, hot_water = _used(now, form)
     efficiency, size_now = _efficiency(now, form), _size_now(now, form)
-    renewal = _renewal(form)
+    renewal = ask_renewal(form)
     st.header(tr("4 · What would you like to compare?"), anchor="q4")
     choices = [key for key in TEMPLATES if key != now]
     chosen = st.session_state.get("start/considered", ["heat_pump", "gas"][now == "heat_pump" :][:1])
@@ -210,39 +213,6 @@ def _size_now(now: str, form: Form) -> Reading:
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class Renewal:
-    """What today's heating will cost to replace by a like one, and in how many years."""
-
-    cost: Reading
-    years: int
-
-    def keys(self) -> dict[str, Any]:
-        """Keys of the option that heats the house today; none where no cost is known."""
-        return {"replacement": self.cost.text, "replacement_year": self.years} if self.cost.text else {}
-
-
-def _renewal(form: Form) -> Renewal:
-    """Old heating does not live forever: what a new one of the same kind costs, and when it is due."""
-    left, right = st.columns(2)
-    with left:
-        cost = asked(
-            tr("A new one of the same kind would cost, if you know"),
-            "start/renew",
-            QUOTE,
-            form,
-            f"{form.currency}8,000",
-        )
-    years = right.number_input(
-        tr("In how many years will you need it?"), 1, 30, value=None, step=1, key="start/renew_years",
-        placeholder=tr("such as {example}", example=5),
-    )  # fmt: skip
-    if cost.text and years is None:
-        right.caption(tr("Enter the years; a guess will do."))
-        return Renewal(Reading("", "missing"), 0)
-    return Renewal(cost, int(years or 0))
-
-
 def _design_words(place: str, system: str) -> str:
     """The outdoor temperature at which a design heat loss is meant here."""
     try:
@@ -285,9 +255,12 @@ def _name(key: str) -> str:
 
 def place_as_typed(weather: str) -> dict[str, Any]:
     """What was typed of the place on House, where the weather is the same and the house is not an invented one's."""
-    now = state.typed().get("place", {})
-    mine = state.study_name() not in built_in_studies() or weather in state.opened()
-    return dict(now) if mine and now.get("weather") == weather else {}
+    now, demos = state.typed().get("place", {}), built_in_studies()
+    mine = state.study_name() not in demos or weather in state.opened()
+    if not mine or now.get("weather") != weather:
+        return {}
+    invented = read_study(state.study_name()).typed["place"] if state.study_name() in demos else {}
+    return {key: value for key, value in now.items() if invented.get(key) != value}
 
 
 def _to_correct(place: str, asked: dict[int, list[Reading]]) -> list[str]:

@@ -14,9 +14,12 @@ from costsim.views import charts
 from costsim.views.text_capacity import loop_rows
 from costsim.views.text_season import route_rows
 from costsim.views.text_weather import weather_lines
-from costsim.weather import Weather
+from costsim.weather import Weather, design_temperature
 from costsim.weather.report import report
 from costsim.words import tr
+
+COLDER_K = 1.0
+"""By how much a typed design temperature may be colder than the weather's own before that is told."""
 
 
 def finding(case: Case, result: Result, system: str) -> None:
@@ -36,11 +39,39 @@ def finding(case: Case, result: Result, system: str) -> None:
     )
 
 
+def _told_of_temperatures(case: Case, weather: Weather, result: Result, system: str) -> list[str]:
+    """What a typed temperature does that nobody would look for: at another thermostat, or colder than the weather's own."""
+    house, lines = case.house, []
+    if house.balance_point_c is not None and house.found_at_c != house.indoor_temperature_c:
+        lines.append(
+            tr(
+                "Heating starts below {now} outdoors with the thermostat at {indoor}; the {typed} of the field are for {found}.",
+                now=show(float(result.lowered.balance_c.mean()), "temperature", system),
+                indoor=show(house.indoor_temperature_c, "temperature", system),
+                typed=show(house.balance_point_c, "temperature", system),
+                found=show(house.found_at_c, "temperature", system),
+            )
+        )
+    typed_c, own_c = case.place.design_outdoor_c, design_temperature(weather)[0]
+    if typed_c is not None and typed_c < own_c - COLDER_K:
+        lines.append(
+            tr(
+                "The design temperature typed is colder than that of the weather, {own}. Water is at its hottest at the design"
+                " temperature alone, so every milder hour gets cooler water, which makes a heat pump cheaper to run."
+                " Do not type the coldest night you remember; empty the field if you do not know.",
+                own=show(own_c, "temperature", system),
+            )
+        )
+    return lines
+
+
 def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Design load with its band, demand over the temperature, and what the floor can give."""
     if len(result.load_routes) > 1:
         table(*route_rows(result, system))
     say(tr("Outdoor design temperature: {design_outdoor_source}.", design_outdoor_source=result.design_outdoor_source))
+    for line in _told_of_temperatures(case, weather, result, system):
+        say(line)
     say(
         tr(
             "The heat loss is {loss}; over this year the house needs {demand} of heat.",

@@ -31,6 +31,11 @@ ABOUT = {
     "installer": "Pages for owner, installer and inspector to sign on the option chosen, and a calculation sheet"
     " with every input, formula and source.",
 }
+LENGTH = {True: "Short", False: "Full"}
+LENGTHS = {
+    True: "Short: the first page with its diagram and cautions, then a summary of the figures, on some three pages.",
+    False: "Full: the first page, then every figure, assumption and source behind it.",
+}
 SHEET = {"letter": "Letter", "a4": "A4"}
 REPORT_S = 5.0
 """Usual time of a report."""
@@ -44,7 +49,7 @@ SHEETS = {
 def hand_over(answer: Answer, persona: str, system: str) -> None:
     """Make the report for a reader and a paper, and show the cautions and ratings that stand on it."""
     case, weather = answer.case, answer.weather
-    left, right = st.columns([3, 1])
+    left, middle, right = st.columns([2, 1, 1])
     first = "household" if persona == "household" else "installer"
     reader = left.segmented_control(
         tr("Report"),
@@ -52,6 +57,14 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
         default=first,
         format_func=lambda one: tr(READS[one]),
         key=f"report/reader/{first}",
+        required=True,
+    )
+    short = middle.segmented_control(
+        tr("Length"),
+        list(LENGTH),
+        default=False,
+        format_func=lambda one: tr(LENGTH[one]),
+        key="report/short",
         required=True,
     )
     usual = paper_of(case, system)
@@ -64,8 +77,9 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
         required=True,
     )
     say(tr(ABOUT[str(reader)]))
+    say(tr(LENGTHS[bool(short)]))
     signed = None if reader == "household" else _to_sign(case, answer.result)
-    _report(case, weather, system, str(reader), str(paper), signed.name if signed else "")
+    _report(case, weather, system, str(reader), str(paper), signed.name if signed else "", short=bool(short))
     _hours(answer.result, system)
     common = answer.result.lowered
     st.markdown(tr("**Cautions for {name}**", name=literal(signed.name)) if signed else tr("**Cautions**"))
@@ -94,14 +108,14 @@ def _to_sign(case: Case, result: Result) -> Option:
     return named_option(case, name)
 
 
-def _report(case: Case, weather: Weather, system: str, reader: str, paper: str, option: str) -> None:
+def _report(case: Case, weather: Weather, system: str, reader: str, paper: str, option: str, *, short: bool) -> None:
     """Make the report once it is asked for, and offer it in each form."""
-    key = (write_study(case.typed), weather.title, system, reader, paper, option)
+    key = (write_study(case.typed), weather.title, system, reader, paper, option, tr(LENGTH[short]))
     st.button(tr("Make the report"), on_click=_wanted, args=(key,))
     if st.session_state.get("report/wanted") == key and st.session_state.get("report/for") != key:
 
         def work() -> dict[str, bytes]:
-            report = report_of(case, weather, system, reader=reader, paper=paper, option=option)
+            report = report_of(case, weather, system, reader=reader, paper=paper, option=option, short=short)
             return {ending: form(report) for ending, form in FORMS.items()}
 
         try:
@@ -114,7 +128,7 @@ def _report(case: Case, weather: Weather, system: str, reader: str, paper: str, 
     if st.session_state.get("report/for") == key:
         ready = st.session_state["report/made"]
         for (ending, content), column in zip(ready.items(), st.columns(len(ready)), strict=True):
-            name = f"report-{reader}-{paper}{ending}"
+            name = f"report-{reader}-{paper}{'-short' if short else ''}{ending}"
             column.download_button(
                 tr("Report {ending}", ending=ending[1:].upper()), content, name, KINDS[ending], on_click="ignore"
             )

@@ -77,6 +77,8 @@ def _price(key: str, form: Form) -> Reading:
     if not reading.text:
         words = example_words(key, form.system, form.currency)
         st.caption(state.literal(tr("Empty: {example_words}, an example.", example_words=words)))
+    elif key == "electricity" and charges_of(f"start/price/{key}", form.currency):
+        st.caption(tr("The fixed part is due whatever heats the house, so it is not counted as heating."))
     elif "fixed" in EXAMPLE_PRICES[key] and not charges_of(f"start/price/{key}", form.currency):
         st.caption(
             state.literal(

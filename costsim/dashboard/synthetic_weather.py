@@ -7,6 +7,7 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -16,6 +17,7 @@ from costsim.dashboard.keyed import box
 from costsim.dashboard.link import packed, unpacked
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
+from costsim.study.case import built_in_studies, read_study
 from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import FOOT_M, UnitError, parse
 from costsim.units.reading import is_bare
@@ -167,7 +169,14 @@ def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.Data
         tell(InputError(faults), tr("No year was made; your study is as it was."))
         return
     st.session_state.setdefault("answers", {})["start/place"] = label
-    state.put(("place", "weather"), label)
+    invented = read_study(state.study_name()).typed["place"] if state.study_name() in built_in_studies() else {}
+
+    def move(data: dict[str, Any]) -> None:
+        """The town's weather; what an invented house says of its own place does not go with it."""
+        kept = {key: value for key, value in data.get("place", {}).items() if invented.get(key) != value}
+        data["place"] = kept | {"weather": label}
+
+    state.change(move)
     st.rerun()
 
 

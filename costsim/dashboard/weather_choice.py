@@ -40,11 +40,14 @@ def draw_weather_choice(form: Form) -> None:
         tr("Weather station"),
         choices,
         key=widget,
+        accept_new_options=True,
         format_func=lambda name: station(name, form.system),
         on_change=_chosen,
         args=(widget,),
         help=tr("Type a place to search among the stations that are here."),
     )
+    if unknown := str(st.session_state.get("place/unknown", "")):
+        no_such_place(unknown)
     few_stations()
     for fault in [one for one in form.faults if one.field == "place.weather"]:
         st.error(state.literal(said_of(fault)))
@@ -52,6 +55,25 @@ def draw_weather_choice(form: Form) -> None:
         state.put(PATH, opened)
         st.rerun()
     draw_town()
+
+
+def no_such_place(text: str) -> None:
+    """Say what to do where somebody typed a town or ZIP that no weather is stored for."""
+    nights = "; ".join(station(name, state.units_system()) for name in sample_names())
+    st.warning(
+        state.literal(
+            tr(
+                "No weather of “{place}” comes with this program, and it fetches nothing. Best: open a file of a town near you below."
+                " Typical years (TMY3, EPW) are free at the National Solar Radiation Database (NSRDB) and at PVGIS. Next"
+                " best: make your town's year from its twelve monthly mean temperatures; the National Weather Service's climate"
+                " normals have them. For a rough first look only: choose the station whose coldest nights are like yours"
+                " ({nights}); your bills will still differ, since its winter is not yours.",
+                place=text[:80],
+                nights=nights,
+            )
+        ),
+        icon=":material/location_off:",
+    )
 
 
 def few_stations() -> None:
@@ -68,11 +90,20 @@ def few_stations() -> None:
     )
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.caption(
-            tr("Or pick by how cold a night gets, or"),
+            tr("Your town is not among them?"),
             width="content",
         )
-        if st.button(tr("make your town's year"), key="town/open", type="tertiary", icon=":material/edit_calendar:"):
+        if st.button(
+            tr("Make your town's year from monthly means"),
+            key="town/open",
+            type="tertiary",
+            icon=":material/edit_calendar:",
+        ):
             st.session_state["town/box"] = True
+            named = st.session_state.setdefault("town_kept", {})
+            if (unknown := str(st.session_state.get("place/unknown", ""))) and not named.get("town/name"):
+                named["town/name"] = unknown[:80]
+                st.session_state.pop("town/name", None)
             st.switch_page(st.session_state["pages"]["house"])
 
 
@@ -92,7 +123,16 @@ def _sample(name: str) -> tuple[str, float]:
 
 
 def _chosen(widget: str) -> None:
-    state.put(PATH, str(st.session_state[widget]))
+    chosen = str(st.session_state[widget])
+    if is_known(chosen):
+        state.put(PATH, chosen)
+
+
+def is_known(place: str) -> bool:
+    """Whether there is weather of that name; a town of another name is kept to say what can be done for it."""
+    known = place in (*sample_names(), *state.opened()) or place == str(state.get(PATH) or "")
+    st.session_state["place/unknown"] = "" if known else place
+    return known
 
 
 def open_a_file(key: str) -> str:

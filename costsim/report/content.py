@@ -9,6 +9,7 @@ from costsim.report.household import household_page, household_sheet
 from costsim.report.inspect import inspect_pages
 from costsim.report.reader import count_to_confirm, for_reader
 from costsim.report.sheet import sheet_pages
+from costsim.report.short import sheet_summary
 from costsim.report.sign import sign_page
 from costsim.study.case import Case
 from costsim.weather import Weather
@@ -23,7 +24,14 @@ def paper_of(case: Case, system: str) -> str:
 
 
 def report_of(
-    case: Case, weather: Weather, system: str = "us", *, reader: str = "installer", paper: str = "", option: str = ""
+    case: Case,
+    weather: Weather,
+    system: str = "us",
+    *,
+    reader: str = "installer",
+    paper: str = "",
+    option: str = "",
+    short: bool = False,
 ) -> Report:
     """Write the report of a study.
 
@@ -38,6 +46,8 @@ def report_of(
         ``"letter"`` or ``"a4"``; by the study's currency and units where it is empty.
     option : str
         Name of the option that is signed, whose diagram, sizes and ratings stand on the page; the answer's where it is empty.
+    short : bool
+        Only the first page with its diagram and cautions, and a summary of the calculation sheet.
 
     Returns
     -------
@@ -58,6 +68,8 @@ def report_of(
     else:
         inspect, sheet = inspect_pages(basis), sheet_pages(basis)
         first = sign_page(basis, count_to_confirm((*inspect, *sheet)))
+    if short:  # what is signed is the same on both
+        inspect, sheet = (), sheet_summary(basis)
     drawn = Report(case.title, case.note, made_by, system, paper or paper_of(case, system), first, inspect, sheet)
     report: Report = cleaned(for_reader(drawn))
     return report

@@ -130,7 +130,7 @@ def _pump_stuck(basis: Basis) -> Iterator[tuple[str, str]]:
         yield (
             tr("a pump of the floor stands still"),
             tr(
-                "at most {lost} of {design_load} is lost, on {level}; the other {pumps} pumps run on",
+                "at most {lost} of {design_load} is lost, on {level}; further pumps run on: {pumps}",
                 lost=show(lost, "power", basis.system),
                 design_load=show(basis.signed.layout.design_load_w, "power", basis.system),
                 level=worst.level,

@@ -38,7 +38,7 @@ from costsim.words import tr
 def sheet_pages(basis: Basis) -> tuple[Block, ...]:
     """Give the blocks of the calculation sheet."""
     sections = (
-        _design,
+        design_blocks,
         _formulas,
         _water,
         layout_pages,
@@ -58,6 +58,12 @@ def sheet_pages(basis: Basis) -> tuple[Block, ...]:
     return tuple(block for section in sections for block in section(basis))
 
 
+def year_by_source(basis: Basis, title: str = "") -> Table:
+    """What each option and source cost, gave and took over the year."""
+    headings, rows = season_rows(basis.result, basis.system)
+    return table(title, [pretty_unit(one) for one in headings], rows, "wrrrrrrr")
+
+
 def household_sheet(basis: Basis) -> tuple[Block, ...]:
     """Give the blocks that a household looks up: bills, certainty, assumptions and cautions in full."""
     return tuple(
@@ -73,7 +79,8 @@ def _plain(block: Block) -> Block:
     return block
 
 
-def _design(basis: Basis) -> Iterator[Block]:
+def design_blocks(basis: Basis) -> Iterator[Block]:
+    """The load, the temperatures it is meant at, and where it comes from."""
     facts, house, common = basis.result.weather_facts, basis.case.house, basis.common
     route, system = basis.result.route, basis.system
     load, band = route.load_w, route.band
@@ -165,8 +172,7 @@ def _sources(basis: Basis) -> Iterator[Block]:
     yield Heading(tr("Sources: rated, derates, available, and most delivered"))
     rows = [row for look in basis.closer.options for row in _capacity_rows(look, basis.system)]
     yield table("", capacity_headings(basis.system), rows, "wrwrrr")
-    headings, rows = season_rows(basis.result, basis.system)
-    yield table(tr("The year by source"), [pretty_unit(one) for one in headings], rows, "wrrrrrrr")
+    yield year_by_source(basis, tr("The year by source"))
     facts = [
         [o.name, f"{s.name}: {fact_text(s.facts, basis.system)}"]
         for o in basis.result.options

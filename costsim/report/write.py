@@ -37,7 +37,7 @@ def form_of(path: str | Path) -> Callable[[Report], bytes]:
 
 def write_report(
     case: Case, weather: Weather, path: str | Path, system: str = "us", *, reader: str = "installer", paper: str = "",
-    option: str = "",
+    option: str = "", short: bool = False,
 ) -> Report:  # fmt: skip
     """Write the report of a study beside its target and rename it; see `report_of`.
 
@@ -47,7 +47,7 @@ def write_report(
         Another ending, a place that cannot be written to, or case and weather that do not fit each other.
     """
     form = form_of(path)
-    report = report_of(case, weather, system, reader=reader, paper=paper, option=option)
+    report = report_of(case, weather, system, reader=reader, paper=paper, option=option, short=short)
     drawn = form(report)
     write_whole(path, lambda beside: beside.write_bytes(drawn))
     return report

@@ -88,8 +88,8 @@ class Option(StudyModel):
 
     @property
     def first_cost_given(self) -> bool:
-        """Whether a first cost was typed, be it nothing for what already stands there."""
-        return "first_cost_money" in self.model_fields_set
+        """Whether a first cost is known: typed, or nothing for what already heats the house."""
+        return self.today or "first_cost_money" in self.model_fields_set
 
     @field_validator("source", mode="before")
     @classmethod

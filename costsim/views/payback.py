@@ -46,6 +46,19 @@ def extra_of(result: Result) -> Extra | None:
     )
 
 
+def lasts_sentence(result: Result) -> str:
+    """Say that nothing is counted for a new heater of today's kind, where nobody typed what one costs; empty elsewhere."""
+    case = result.lowered.case
+    now = case.today
+    if now is None or now.replacement_money or now.first_cost_money or now.part or len(case.options) < 2:
+        return ""
+    return tr(
+        "Counts no new {name} within {years} years: if it will not last, enter under Money what one costs and when.",
+        name=called(now.name),
+        years=case.economics.study_period,
+    )
+
+
 def years_text(years: float) -> str:
     """A payback for people.
 

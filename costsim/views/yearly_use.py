@@ -18,6 +18,7 @@ from costsim.units.fields import OPEN, in_words
 from costsim.units.quantity import UnitError, parse, read_quantity, show, to_display, unit_for
 from costsim.units.table import CURRENCIES, DIMENSIONS, THERM_J
 from costsim.views.first_study import INSULATION
+from costsim.views.label_efficiency import label_sentence
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -107,7 +108,8 @@ def scaled_to_use(
         ratio = (fuel_j - base_j) / year_j * now.delivered_j / now.demand_j
         if found and abs(ratio - 1.0) < CLOSE:
             break
-        found = _said(common.loss_w_k * ratio, now, used, base_j / fuel_j, system)
+        label = label_sentence(case.options[0].sources[0], now.sources[0]) if len(now.sources) == 1 else ""
+        found = _said(common.loss_w_k * ratio, now, used, base_j / fuel_j, system, label)
         drafty = INSULATION["little"][1] * parse(str(data["house"]["floor_area"]), "area").value
         if found.loss_w_k > TOO_MUCH * drafty:
             problem = tr(
@@ -120,7 +122,7 @@ def scaled_to_use(
     return found
 
 
-def _said(loss_w_k: float, now: OptionResult, used: str, water: float, system: str) -> YearlyUse:
+def _said(loss_w_k: float, now: OptionResult, used: str, water: float, system: str, label: str = "") -> YearlyUse:
     """A heat loss with its band, and how it was found; `water` is the share of the fuel that heats water."""
     share = water / (1.0 - water) * BAND["hot water"]
     band = math.hypot(BAND["winters and efficiency"], share)
@@ -136,7 +138,7 @@ def _said(loss_w_k: float, now: OptionResult, used: str, water: float, system: s
         loss=show(loss_w_k, "heat_loss_rate", system, 0),
         band=f"{band:.0%}",
     )
-    return YearlyUse(loss_w_k, band, words)
+    return YearlyUse(loss_w_k, band, f"{words} {label[:1].upper()}{label[1:]}." if label else words)
 
 
 def in_thousands(used: str) -> str:

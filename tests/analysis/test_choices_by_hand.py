@@ -173,7 +173,9 @@ def test_a_buffer_is_the_next_size_up_where_the_tank_is_too_small(asked: float, 
     tank = SimpleNamespace(volume_m3=there) if there else None
     route = SimpleNamespace(load_w=5e3)
     sized: Any = SimpleNamespace(
-        study=SimpleNamespace(route=route), option=SimpleNamespace(tank=None), case=SimpleNamespace(tank=tank)
+        study=SimpleNamespace(route=route),
+        option=SimpleNamespace(tank_of=lambda case: case.tank),
+        case=SimpleNamespace(tank=tank),
     )
     sizes: Any = SimpleNamespace(
         of=lambda what: [MarketSize(volume) for volume in (0.2, 0.4, 0.6)] if what == "buffer tank" else []

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from cases import study
 
+from costsim.analysis import lifecycle
 from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, replacements, salvage_of
 from costsim.analysis.decision import OptionDecision, Verdict, _verdicts, _waiting
 from costsim.analysis.left_out import cheaper_but_cold
@@ -149,6 +150,13 @@ def test_a_replacement_counts_within_the_study_period(year: int, paid: float) ->
     assert found.present_cost == pytest.approx(90 + 28 * (1 / 1.1 + 1 / 1.21 + 1 / 1.331) + paid / 1.1**year)
     assert found.position == {3: pytest.approx(90 + 84 + paid)}
     assert (found.first, found.unmet_hours, found.priced) == (90.0, 7, True)
+
+
+def test_what_is_invested_later_counts_by_its_year(monkeypatch: pytest.MonkeyPatch) -> None:
+    paid = SimpleNamespace(first=0.0, yearly=(0.0, 0.0, 0.0), invested=(11.0, 0.0, 13.31))
+    monkeypatch.setattr(lifecycle, "payments_of", lambda *of: paid)
+    case = options({"first_cost": "100 $"}, study_period=3, discount_rate="10 %/year")
+    assert outlay_of(case, case.options[0], {}, 0.0, 0).replaced == pytest.approx(11 / 1.1 + 13.31 / 1.1**3)
 
 
 @pytest.mark.parametrize(

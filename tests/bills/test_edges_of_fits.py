@@ -290,6 +290,32 @@ def test_a_change_is_told_where_both_sides_can_carry_it() -> None:
     assert change_day(daily, season, near, reach_d=5) == weather.days[325]
 
 
+def test_the_band_of_a_change_counts_its_balance_point_and_its_date() -> None:
+    """Delta method on HC3 (MacKinnon and White 1985), with derivatives by differences; base, slopes, balance point and date are five."""
+    weather = winters(years=4)
+    bills = bills_of(weather, change=(17, 0.6), noise=0.02, months=34)
+    season = season_of(bills, weather)
+    found = find_change(bills, season)
+    assert found is not None
+    assert found.kind == "slope"
+    late = np.arange(34) >= found.index
+
+    def model(x: np.ndarray) -> np.ndarray:
+        return np.asarray(x[0] + np.where(late, x[2], x[1]) * season.excess_k(float(x[3])))
+
+    at = np.array([found.base_before_w, found.slope_before_w_k, found.slope_after_w_k, found.balance_c])
+    steps = np.diag([1e-3, 1e-3, 1e-3, 1e-4])
+    by = np.stack([(model(at + one) - model(at - one)) / (2 * one.max()) for one in steps], axis=1)
+    root = np.sqrt(season.days)
+    by, left = by * root[:, None], (bills.mean_w - model(at)) * root
+    inner = np.linalg.inv(by.T @ by)
+    leverage = (by @ inner * by).sum(axis=1)
+    spread = inner @ (by.T * (left / (1 - leverage)) ** 2) @ by @ inner
+    of_ratio = np.array([0.0, -at[2] / at[1] ** 2, 1 / at[1], 0.0])
+    half = stats.t.ppf(0.95, 34 - 5) * np.sqrt(of_ratio @ spread @ of_ratio)
+    assert found.ratio_band == pytest.approx((found.ratio - half, found.ratio + half), rel=1e-3)
+
+
 def test_either_side_of_a_change_keeps_six_bills_and_150_days_with_warm_and_cold_ones() -> None:
     turns = np.tile([0.0, 10.0], 7)
     assert _splits(steady(turns[:11])).tolist() == []

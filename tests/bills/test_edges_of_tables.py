@@ -378,6 +378,8 @@ def test_what_was_paid_is_the_whole_or_nothing() -> None:
     assert paid("Cost ($)", ",10", ",12") == ([10.0, 12.0], "$")
     assert paid("Energy cost,Delivery cost,Total cost", ",10,5,15", ",12,6,18.01") == ([15.0, 18.01], "")
     assert paid("Energy cost,Delivery cost", ",10,5", ",12,6") == (None, "")
+    whole, _ = paid("Energy cost,Delivery cost,Cost of both", ",10,5,15", ",,,")  # a month for which no money is told
+    assert whole == [15.0, pytest.approx(np.nan, nan_ok=True)]
     assert paid("Energy charge,Total cost", ",10,5", ",12,6")[0] == [5.0, 6.0]
     assert paid("Cost,Price per kWh,Tax", ",€10,1,1", ",€12,1,1") == ([10.0, 12.0], "€")
     assert paid("Cost", ",10", ",")[0] == [10.0, pytest.approx(np.nan, nan_ok=True)]

@@ -53,6 +53,14 @@ def test_a_time_of_day_stands_where_its_heading_says(head: str, row: str) -> Non
     np.testing.assert_allclose(found.energy_j / KWH_J, [24, 24, 24, 25, 24, 24, 24, 24])
 
 
+def test_readings_with_the_newest_first_are_those_with_the_oldest_first_on_any_clock() -> None:
+    head, *rows = by_the_hour("Date,Time,Usage (kWh)", "{day},{at:02}:00,{use}").splitlines()
+    for zone in ("", "America/New_York"):
+        first, last = (read("\n".join([head, *some]), zone=zone) for some in (rows, rows[::-1]))
+        assert last.start_day.tolist() == first.start_day.tolist() == [np.datetime64(day).item() for day in DAYS]
+        assert last.energy_j.tolist() == first.energy_j.tolist()
+
+
 def test_an_hour_that_is_missing_is_told_by_its_line() -> None:
     good = by_the_hour("Date,Hour,Usage (kWh)", "{day},{n},{use}").splitlines()
     for at in (1, 30):

@@ -205,6 +205,12 @@ def test_the_report_is_made_and_the_cautions_of_the_case_stand_there() -> None:
     signed = app.session_state["report/made"]
     assert plates in signed[".html"]
     assert b"a4}" in signed[".html"]
+    next(one for one in app.button_group if one.label == "Length").set_value(True).run()
+    press(app, "Make the report")
+    short = app.session_state["report/made"]
+    assert b"This is the short report" in short[".html"]
+    assert plates not in short[".html"]
+    assert len(short[".html"]) < 0.6 * len(signed[".html"])
     app.toggle(key="hours.parquet").set_value(True).run()
     assert not app.exception
 

@@ -91,7 +91,7 @@ def typed(field: Any) -> Any:
         return not field.default
     if kind == "choice":
         return next(one for one in reversed(list(choices_of(field))) if one != field.default)
-    return {"count": 3, "number": 0.25, "texts": "06:00-08:00, 12:00-13:00"}.get(kind, "typed here")
+    return {"count": "3", "number": "0.25", "texts": "06:00-08:00, 12:00-13:00"}.get(kind, "typed here")
 
 
 SURFACES = ("name", "area", "u_value", "typical", "difference")

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import pytest
 from dashboard.app import field, opened, press, said, turn, verdict
 from streamlit.testing.v1 import AppTest
 
+from costsim import load_weather, simulate
+from costsim.study.case import case_from
 from costsim.views.templates import TEMPLATES
 from costsim.views.todays_heater import keep_todays
 
@@ -20,7 +23,7 @@ def answered(**texts: str) -> AppTest:
 
 
 def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
-    app = answered(used="620", quote__heat_pump="14,000", price__propane="2.55")
+    app = answered(used="620", quote__heat_pump="14,000", price__propane="2.55", thermostat="69", efficiency="80")
     assert "Read as 620 gal." in said(app)
     app.selectbox(key="start/emitter").set_value("radiators").run()
     press(app, "Show my answer")
@@ -28,6 +31,18 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     assert "Propane today" in verdict(app)
     text = said(app)
     assert "Your 620 gal a year tell how fast the house loses heat" in text
+    assert "80% on the label" in text
+    assert "Counts no new Propane within 20 years" in text
+    # the use was that of the thermostat as it is set, while the usual balance point is that of the usual setting
+    typed = app.session_state["typed"]["house"]
+    assert (typed["indoor_temperature"], typed["design_indoor"], typed["balance_point"]) == (
+        "69 degF",
+        "70 degF",
+        "62 degF",
+    )
+    case = case_from(app.session_state["typed"])
+    season = simulate(case, load_weather(case)).option("Propane").sources[0]
+    assert case.prices["propane"].sold("propane", season.input_j, "us")[0] == pytest.approx(620, rel=0.01)
     assert "We guessed your house's heat loss" not in text
     assert "older radiators" in text
     assert "Example prices, not yours: Electricity $0.16/kWh" in text
@@ -43,6 +58,15 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     )
     assert kept["start/quote/heat_pump"] == "14000 $"
     assert kept["start/price/electricity"] == ""
+    # in another window, from the address; a price that is only tried is not what is paid
+    query = {key: one[0] if isinstance(one, list) else one for key, one in app.query_params.items()}
+    other = opened("decide", **query)
+    other.session_state["trial"] = {"propane": ("2.55 $/gal", "2.41 $/gal", other.session_state["study_name"])}
+    other.session_state["typed"]["prices"]["propane"]["energy"] = "2.41 $/gal"
+    turn(other, "start")
+    again = {str(one.key): one.value for one in (*other.text_input, *other.selectbox)}
+    for key in ("used", "efficiency", "thermostat", "insulation", "price/propane", "area"):
+        assert again[f"start/{key}"] == kept[f"start/{key}"], key
     # another weather: the use told another heat loss there, and one button fits it again
     before = dict(app.session_state["typed"]["house"])
     app.session_state["typed"]["place"]["weather"] = "cold_valley.csv"

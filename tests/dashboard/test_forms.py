@@ -38,6 +38,32 @@ def test_a_wrong_value_stays_at_its_field_and_everything_else_is_computed() -> N
     assert not app.error
 
 
+def test_a_number_with_its_word_is_read_and_what_is_none_is_told_at_its_field() -> None:
+    app = opened("money", study="your_house")
+    field(app, "Study period").set_value("15 years").run()
+    assert app.session_state["typed"]["economics"]["study_period"] == 15
+    assert field(app, "Study period").value == "15"
+    field(app, "Study period").set_value("15 months").run()
+    assert "'15 months' cannot be used; write a whole number. Until then 15 is used, as before." in said(app)
+    field(app, "Study period").set_value("").run()
+    assert "study_period" not in app.session_state["typed"]["economics"]
+    assert not app.error
+
+
+def test_what_a_typed_temperature_does_beyond_its_field_is_told() -> None:
+    app = opened("house", study="your_house")
+    house = app.session_state["typed"]["house"]
+    house |= {"indoor_temperature": "69 degF", "design_indoor": "70 degF", "balance_point": "62 degF"}
+    app.session_state["typed"]["place"].pop("design_outdoor", None)
+    app.run()
+    text = said(app)
+    assert "Heating starts below 61" in text  # as far below as the thermostat is
+    assert "with the thermostat at 69" in text
+    assert "every milder hour gets cooler water" not in text
+    field(app, "Outdoor design temperature").set_value("-5").run()
+    assert "every milder hour gets cooler water" in said(app)
+
+
 def test_what_cannot_be_spared_leaves_the_last_answer_named_as_such() -> None:
     app = opened()
     app.session_state["typed"]["option"].append({"name": "New", "source": [{"kind": "gas", "output": "a lot"}]})

@@ -72,7 +72,7 @@ def test_a_floor_begins_with_the_houses_area_and_can_be_computed() -> None:
     # what the second floor lies in, how far apart and how many loops are said on the page, beside its area
     where = next(one for one in app.selectbox if str(one.key).endswith("level[2].build_up"))
     where.set_value("joists").run()
-    app.number_input(key=where.key.replace("build_up", "loops")).set_value(3).run()
+    app.text_input(key=where.key.replace("build_up", "loops")).set_value("3 loops").run()
     assert "aluminum plates under a wooden subfloor, between joists" in said(app)
     assert "Floor 2: the longest of the 3 loops is" in said(app)
     app.button(key="append/floor.layout.level").click().run()

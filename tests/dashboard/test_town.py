@@ -95,6 +95,8 @@ def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.
     assert any(one.value == "St. Any-where (made from monthly means)" for one in app.selectbox)
     assert "Read as -93.1°, west, as the hours from UTC are behind." in said(app)
     assert [one.value for one in app.success if "the year is made and chosen" in one.value]
+    # what the invented house says of its own place does not go with it
+    assert set(app.session_state["typed"]["place"]) == {"weather"}
     answer = verdict(turn(app, "decide"))
     assert answer != before
     # the address carries the means, so that a reload or a link in another session makes the same year again
@@ -123,3 +125,28 @@ def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.
     typed = app.session_state["typed"]
     assert (typed["place"]["design_outdoor"], typed["house"]["floor_area"]) == ("-11 degF", "1800 ft2")
     assert "design_heat_loss" not in typed["house"]
+
+
+@pytest.mark.parametrize("page", ["start", "house"])
+def test_a_town_or_zip_that_is_not_there_is_told_with_every_way_out(page: str) -> None:
+    app = opened(page)
+    before = app.session_state["typed"]["place"]["weather"]
+    box = next(one for one in app.selectbox if one.label.startswith("Weather station"))
+    box.options.append("Duluth 55802")  # as the browser does with what is typed anew
+    box.set_value("Duluth 55802").run()
+    assert not app.exception
+    told = said(app)
+    assert "No weather of “Duluth 55802” comes with this program" in told
+    for way in (
+        "open a file of a town near you",
+        "twelve monthly mean temperatures",
+        "coldest nights are like yours (",
+        "15 °F",
+    ):
+        assert way in told
+    assert app.session_state["typed"]["place"]["weather"] == before
+    if page == "start":
+        return  # the test's own driver cannot send what is not in the list
+    next(one for one in app.button if one.label.startswith("Make your town")).click().run()
+    turn(app, "house")
+    assert app.text_input(key="town/name").value == "Duluth 55802"

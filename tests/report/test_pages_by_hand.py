@@ -12,7 +12,7 @@ from report.bases import basis, option
 from views.made import ELECTRIC, GAS, PRESSURE, SOURCE, but
 
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
-from costsim.report import household, inspect, sign
+from costsim.report import bought, household, inspect, sign
 from costsim.report.blocks import Facts, Heading, Text
 from costsim.report.reader import LINE
 from costsim.study.financing import Part
@@ -222,7 +222,7 @@ def test_a_pump_that_stands_still_takes_its_own_share_of_the_load() -> None:
     ]
     one.signed.layout = SimpleNamespace(loops=[LOOP, HALL], pumps=pumps, design_load_w=4200.0)
     still, source = inspect._pump_stuck(one)
-    assert still[1] == "at most 1.5 kW of 4.2 kW is lost, on Down; the other 2 pumps run on"
+    assert still[1] == "at most 1.5 kW of 4.2 kW is lost, on Down; further pumps run on: 2"
     assert "high limit" in source[1]
     one.signed.layout = None
     assert [what for what, _ in inspect._pump_stuck(one)] == [
@@ -268,11 +268,15 @@ def test_open_items_of_an_inspector_follow_what_is_there() -> None:
     )
 
 
-def test_what_is_drawn_is_told_in_facts() -> None:
+def test_what_is_drawn_is_told_in_facts(monkeypatch: pytest.MonkeyPatch) -> None:
     """A layout's loops and pumps; what is taken off the shelf, only where the study says by what."""
     pumps = [SimpleNamespace(speed_share=share) for share in (0.8, 0.6, 0.8)]
     laid_out = SimpleNamespace(
-        pumps=pumps, loop_count=9, tube="1/2 in PEX", tube_m=600.4, fluid=SimpleNamespace(antifreeze_m3=0.1)
+        pumps=pumps,
+        loop_count=9,
+        tube="1/2 in PEX",
+        tube_m=600.4,
+        fluid=SimpleNamespace(antifreeze="propylene_glycol", antifreeze_m3=0.1),
     )
     wired = but(SOURCE, electric=ELECTRIC, gas=None)
     fired = but(SOURCE, electric=None, gas=GAS)
@@ -282,7 +286,9 @@ def test_what_is_drawn_is_told_in_facts() -> None:
         selection=SimpleNamespace(options=[SimpleNamespace(option="B"), chosen]),
         case__selection=True,
     )
-    (facts,) = sign._system(one)
+    monkeypatch.setattr(bought, "system_of", lambda *_: SimpleNamespace(sources=()))
+    one.look = lambda name: SimpleNamespace(sources=())
+    (facts,) = bought.bought(one)
     assert isinstance(facts, Facts)
     (loops, _), (shelf, text) = (facts.rows[0][1], ""), facts.rows[1]
     assert loops == "9 loops of 1/2 in PEX, 600 m; 3 pumps at 60% and 80%; 100 L of antifreeze"
@@ -297,16 +303,16 @@ def test_what_is_drawn_is_told_in_facts() -> None:
     one.selection.options[1] = but(
         chosen, sources=[but(fired, gas=but(GAS, pipe=""))], circuit=but(PRESSURE, sold_m3={})
     )
-    (facts,) = sign._system(one)
+    (facts,) = bought.bought(one)
     assert isinstance(facts, Facts)
     assert "wider than 3 in gas pipe" in facts.rows[1][1]
     assert "expansion tank" not in facts.rows[1][1]
     one.case.selection = None
-    (facts,) = sign._system(one)
+    (facts,) = bought.bought(one)
     assert isinstance(facts, Facts)
     assert len(facts.rows) == 1
     one.signed.layout = None
-    assert sign._system(one) == ()
+    assert bought.bought(one) == ()
 
 
 def test_what_the_answer_rests_on_is_told_with_its_source() -> None:

@@ -17,10 +17,10 @@ from costsim.views.text_layout import _unserved, floor_lines
 from costsim.views.text_tariff import text_import, text_tariffs
 
 NEAR = pytest.approx
-DAY = np.datetime64("2024-01-15")
+DAY, A_MONTH = np.datetime64("2024-01-15"), np.timedelta64(30, "D")
 BILLS = SimpleNamespace(
-    n_periods=2, fuel="electricity", energy_j=np.array([400.0, 200.0]) * 3.6e6, days=np.array([30, 30]), start_day=np.array([DAY, DAY + 30]),
-    end_day=np.array([DAY + 30, DAY + 60]), mean_w=np.array([500.0, 250.0]),
+    n_periods=2, fuel="electricity", energy_j=np.array([400.0, 200.0]) * 3.6e6, days=np.array([30, 30]), start_day=np.array([DAY, DAY + A_MONTH]),
+    end_day=np.array([DAY + A_MONTH, DAY + 2 * A_MONTH]), mean_w=np.array([500.0, 250.0]),
 )  # fmt: skip
 
 
@@ -102,8 +102,8 @@ def test_what_a_picture_of_the_meter_shows(predicted: tuple[float, ...], said: s
 
 def test_two_bills_of_one_month_are_told_apart() -> None:
     found = metered(1.0, 2.0)
-    found.bills.end_day = np.array([DAY + 6, DAY + 14])
-    found.bills.start_day = np.array([DAY, DAY + 6])
+    found.bills.end_day = np.array([DAY + A_MONTH // 5, DAY + A_MONTH // 2])
+    found.bills.start_day = np.array([DAY, DAY + A_MONTH // 5])
     assert list(verify_chart(found, "si").data[0].x) == ["Jan 2024", "2024-01-21"]
 
 

@@ -113,10 +113,10 @@ def test_a_source_that_is_entered_or_kept_is_told_so() -> None:
     assert "at 120 V is 80.0 A" in other[1]
 
 
-DAY = np.datetime64("2024-01-15")
+DAY, A_DAY = np.datetime64("2024-01-15"), np.timedelta64(1, "D")
 BILLS = SimpleNamespace(
     n_periods=2, fuel="electricity", energy_j=np.array([400.0, 200.0]) * 3.6e6, cost=np.array([60.0, 30.0]), days=np.array([31, 29]),
-    start_day=np.array([DAY, DAY + 31]), end_day=np.array([DAY + 31, DAY + 60]),
+    start_day=np.array([DAY, DAY + 31 * A_DAY]), end_day=np.array([DAY + 31 * A_DAY, DAY + 60 * A_DAY]),
 )  # fmt: skip
 
 

@@ -183,7 +183,7 @@ def test_a_printed_fit_has_all_its_parts() -> None:
         n_periods=12,
         notes=("read so",),
         start_day=[DAY],
-        end_day=[DAY + 365],
+        end_day=[DAY + np.timedelta64(365, "D")],
     )
     fit = but(
         FIT,

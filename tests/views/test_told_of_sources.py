@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from costsim.physics.fuels import FUELS
-from costsim.views import card_math, homes_totals, system, tables, text_portfolio
+from costsim.views import card_math, homes_totals, tables, text_portfolio
 from costsim.views.cold_hours import left_out_sentence
 from costsim.views.each_source import source_lines, unpaid_lines
 
@@ -163,22 +163,3 @@ def test_a_mean_over_peak_hours_is_told_where_there_are_any(monkeypatch: pytest.
     _, rows = text_portfolio.grid_rows({"options": [one, one | {"peak_hours_mean_kw": 1500.0}]})
     assert rows[0] == ["Pump", "1,234.5 kW", "Jan 5", text_portfolio.NONE, "2.0 kW"]
     assert rows[1][3] == "1,500.0 kW"
-
-
-def test_a_zone_of_a_laid_floor_has_its_own_loops_and_pumps() -> None:
-    def loop(name: str, count: int) -> Any:
-        return some(
-            circuit=some(thermostat=name), fed=some(count=count), design=some(flow_m3_s=1e-5 * count), flow_m3_s=1e-5
-        )
-
-    def pump(name: str, speed: float) -> Any:
-        return some(thermostat=name, speed_share=speed, head_pa=1e4, flow_m3_s=1e-4, count=1)
-
-    layout: Any = some(
-        thermostats=("A", "B"),
-        loops=[loop("A", 3), loop("B", 2), loop("A", 1)],
-        pumps=[pump("A", 0.8), pump("B", 1.0), pump("A", 0.6)],
-    )
-    first, second = system._layout_zones(layout)
-    assert (first.name, first.loops, first.pumps, first.speed) == ("A", 4, 2, "60% and 80%")
-    assert (second.name, second.loops, second.pumps, second.speed) == ("B", 2, 1, "100%")

@@ -1,0 +1,49 @@
+"""The question when today's heating is due for replacement, and what a new one costs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import streamlit as st
+
+from costsim.dashboard.asked import asked
+from costsim.dashboard.quantity_entry import Form
+from costsim.units.fields import QuantityField
+from costsim.units.reading import Reading
+from costsim.words import tr
+
+QUOTE = QuantityField("money", "First cost", at_least=0, usual=(100.0, 2e5))
+
+
+@dataclass(frozen=True, slots=True)
+class Renewal:
+    """What today's heating will cost to replace by a like one, and in how many years."""
+
+    cost: Reading
+    years: int
+
+    def keys(self) -> dict[str, Any]:
+        """Keys of the option that heats the house today; none where no cost is known."""
+        return {"replacement": self.cost.text, "replacement_year": self.years} if self.cost.text else {}
+
+
+def ask_renewal(form: Form) -> Renewal:
+    """Old heating does not live forever: what a new one of the same kind costs, and when it is due."""
+    left, right = st.columns(2)
+    with left:
+        cost = asked(
+            tr("A new one of the same kind would cost, if you know"),
+            "start/renew",
+            QUOTE,
+            form,
+            f"{form.currency}8,000",
+        )
+    years = right.number_input(
+        tr("In how many years will you need it?"), 1, 30, value=None, step=1, key="start/renew_years",
+        placeholder=tr("such as {example}", example=5),
+    )  # fmt: skip
+    if cost.text and years is None:
+        right.caption(tr("Enter the years; a guess will do."))
+        return Renewal(Reading("", "missing"), 0)
+    return Renewal(cost, int(years or 0))
