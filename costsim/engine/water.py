@@ -166,7 +166,11 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         zones = zone_waters(case.house, floor.loops, loops, top)
         if zones:
             mean = sum(zone.load_share * zone.indoor_temperature_c for zone in zones)
-            resistance = neediest_k_w(zones, design_load_w=design_load_w, room_c=mean, top_c=top)
+            neediest = neediest_k_w(zones, design_load_w=design_load_w, room_c=mean, top_c=top)
+            # slab and tank see the water of the neediest zone too
+            hotter = np.maximum(neediest - resistance, 0.0)
+            mass = mass and replace(mass, water_resistance_k_w=mass.water_resistance_k_w + hotter)
+            resistance = neediest
             limit = sum(zone.limit_w for zone in zones)
         if laid is not None:  # one water for all rooms: that of the room which needs it hottest
             hotter = max((laid.supply_c - indoor) / design_load_w - resistance, 0.0)

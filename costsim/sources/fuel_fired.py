@@ -30,6 +30,7 @@ LOW_FILL, USUAL_EFFICIENCY = 0.3, 0.9
 SMALLEST_FIRE = {"one_stage": 1.0, "two_stage": 0.6, "modulating_5": 0.2, "modulating_10": 0.1}
 """Smallest fire over the rated output; common practice, no source."""
 MODERN_EFFICIENCY = 0.9
+"""By the higher heating value, from which on a unit condenses: without, 10 CFR 430 and makers' lists end below it, from memory."""
 WATER_J_M3K = 992.3 * 4179.0
 """Heat capacity of water at 40 °C per volume, from CoolProp."""
 
@@ -116,6 +117,12 @@ class _FuelFired(HeatSource):
         if self.min_output_w is not None and self.firing:
             raise fault("the smallest fire is given twice", "keep firing or min_output")
         return self
+
+    @property
+    def condensing_is_untold(self) -> bool:
+        """Whether it is as efficient as condensing units alone are, and the study does not say that it is one, or none."""
+        silent = "condensing" not in self.model_fields_set and not self.condensing
+        return silent and float(self.efficiency_share or 0.0) >= MODERN_EFFICIENCY
 
     @property
     def smallest_fire_w(self) -> float:

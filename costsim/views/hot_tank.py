@@ -8,7 +8,7 @@ from costsim.results.result import Result
 from costsim.study.uses import HotWater
 from costsim.units.quantity import show
 from costsim.views.answer import called
-from costsim.words import tr
+from costsim.words import tr, trn
 
 COOL_IS_BETTER = ("heat_pump", "solar")
 """Kinds of sources that give the more for their power, the cooler the water."""
@@ -45,4 +45,27 @@ def hot_tank_sentence(result: Result, system: str) -> str:
         names=tr(", ").join(map(called, mixed)),
         hot=show(hot_c, "temperature", system, 0),
         cool=show(cool_c, "temperature", system, 0),
+    )
+
+
+def cool_tank_sentence(result: Result, system: str) -> str:
+    """Say in which options the tank itself is at times too cool for hot water, at the worst; empty where it never is."""
+    parts = [
+        trn(
+            "{name} ({count} hour, {gives} at the tap from the tank alone)",
+            "{name} ({count} hours, {gives} at the tap from the tank alone)",
+            cool.hours,
+            name=called(option.name),
+            gives=show(cool.gives_c, "temperature", system, 0),
+        )
+        for option in result.options
+        for use in option.uses
+        if use.kind == "hot_water" and (cool := use.cool) is not None
+    ]
+    if not parts:
+        return ""
+    return tr(
+        "Hot water is not always hot enough from the tank: {options}. There it counts as hot because what runs heats it before the"
+        " tank's water; that takes pipes laid so, or a larger source.",
+        options=tr(", ").join(parts),
     )

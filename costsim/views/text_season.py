@@ -8,6 +8,7 @@ import numpy as np
 
 from costsim.analysis.scenarios import spreads
 from costsim.engine.lower import LoweredStudy, lower_study
+from costsim.results.condensing import untold_condensing
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
@@ -165,6 +166,7 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
             f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)} {source.rated_at}".rstrip()
             for source in option.sources
         ]
+    lines += [tr("  question          {text}", text=text) for text in untold_condensing(case.options)]
     for key, price in case.prices.items():
         mean, unit = price.sold_price(key, float(np.mean(common.surroundings.price_per_j[key])), system)
         lines.append(

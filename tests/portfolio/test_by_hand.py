@@ -125,6 +125,8 @@ def test_the_highest_hour_of_all_homes_and_the_mean_over_peak_hours(plan: Portfo
         "coincident_peak_kw": 6.0, "coincident_peak_hour": 40, "coincident_peak_at": "Jan 2, 4 pm", "coincident_peak_hours": 1,
         "peak_hours_mean_kw": pytest.approx((4.5 + 2) / 1.5), "peak_hours_highest_kw": 9.0,
     }  # fmt: skip
+    late = np.where(np.arange(8760) == 50, 1.0, 0.0)
+    assert _at_once(plan, power, PeakHours(late, ""))["peak_hours_highest_kw"] == 2.0  # hours outside do not count
     none = _at_once(plan, power * 0.0, PeakHours(share * 0.0, ""))
     assert (none["coincident_peak_kw"], none["coincident_peak_hour"], none["peak_hours_mean_kw"]) == (0.0, None, None)
 

@@ -22,7 +22,7 @@ from costsim.portfolio.plan import PortfolioPlan, Sheet, most_electric_w, prepar
 from costsim.portfolio.rows import is_number, not_a_value, plain_cell, read_row
 from costsim.portfolio.run import run_portfolio
 from costsim.portfolio.store import Store, fingerprint
-from costsim.portfolio.table import OwnPrice, numbers_of, read_table
+from costsim.portfolio.table import OwnPrice, _fits, numbers_of, read_table
 from costsim.study.case import case_from
 
 # rows at their limits
@@ -96,6 +96,12 @@ def test_figures_of_a_house_fit_each_other_by_the_house_s_own_rules() -> None:
                 case_from(changed)
         else:
             case_from(changed)
+
+
+def test_a_house_is_warmer_than_its_design_day() -> None:
+    house = SimpleNamespace(indoor_temperature_c=20.0, balance_point_c=None, design_supply_temperature_c=None)
+    recipe: Any = SimpleNamespace(common=SimpleNamespace(design_outdoor_c=10.0), case=SimpleNamespace(house=house))
+    assert _fits(recipe, {"indoor_temperature_c": np.array([9.9, 10.0, 10.1])}, 3).tolist() == [False, False, True]
 
 
 def test_cells_that_are_numbers_and_those_that_are_not() -> None:

@@ -173,3 +173,15 @@ def test_the_sun_on_windows_is_known_or_not(monkeypatch: pytest.MonkeyPatch) -> 
     for given, known in ((lambda *_: np.zeros(3), True), (lambda *_: np.zeros(0), False), (unknown, False)):
         monkeypatch.setattr(plan, "south_sun_w_m2", given)
         assert plan._has_sun(recipe) is known
+
+
+def test_other_electricity_by_home_needs_a_study_of_its_own_where_the_house_generates() -> None:
+    case = study({"kind": "electric", "output": "9 kW"})
+    sunny = case.model_copy(update={"solar_electric": SimpleNamespace(net_metering="none")})
+    for heading, one, slow in (
+        ("house.other_electricity [kWh/year]", sunny, True),
+        ("house.other_electricity [kWh/year]", case, False),
+        ("house.design_heat_loss [kW]", sunny, False),
+    ):
+        layout = read_layout(("home", heading), case, "homes.csv")
+        assert ("solar_electric" in plan._slow(one, layout)) is slow

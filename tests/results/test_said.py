@@ -143,7 +143,7 @@ def test_zones_and_uses_are_told_in_kilowatts_and_kilowatt_hours() -> None:
     assert zone.as_dict() == {
         "name": "bath", "load_share": 0.25, "indoor_temperature_c": 24.0, "design_load_kw": 1.5, "loops": 2, "supply_c": 35.0,
         "loops_give_kw": 1.2, "heat_kwh": 2000.0, "unmet_kwh": 1.0, "unmet_hours": 3, "loops_short_kwh": 0.5,
-        "loops_short_hours": 1, "recovery": None,
+        "loops_short_hours": 1, "recovery": None, "coldest_c": None,
     }  # fmt: skip
     bare = ZoneSeason("bath", 0.25, 24.0, 1500.0, None, None, None, 7.2e9, 3.6e6, 3, 0.0, 0, None)
     assert bare.as_dict()["loops_give_kw"] is None
