@@ -14,6 +14,7 @@ from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lowe
 from costsim.physics.fuels import co2_kg
 from costsim.results.assumptions import assumptions_of, weather_facts
 from costsim.results.clock import clock_labels
+from costsim.results.condensing import condensing_warnings
 from costsim.results.result import (
     HOUR_S,
     Hourly,
@@ -23,6 +24,7 @@ from costsim.results.result import (
     unmet_load_of,
 )
 from costsim.results.season import bought_j, option_warnings, own_use, recoveries, source_season, sun_of, uses_season
+from costsim.results.tank_alone import beyond_loops, tank_alone_warnings, told_of_tank
 from costsim.results.warnings import warnings_of
 from costsim.results.zones import house_and_zones
 from costsim.sources import Offer
@@ -100,6 +102,8 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
     hourly, zones = house_and_zones(common, run_hours(common, plant))
     bills = bills_of(common, plant.offers, hourly)
     sources = tuple(source_season(offer, i, hourly, bills, common) for i, offer in enumerate(plant.offers))
+    uses = told_of_tank(common, hourly, uses_season(common, hourly.use_delivered_w))
+    beyond = beyond_loops(common, hourly)
     pump_j = float(hourly.pump_w.sum()) * HOUR_S
     pump_co2 = float(co2_kg(pump_j, common.surroundings.co2_kg_per_j[ELECTRICITY]))
     return OptionResult(
@@ -107,7 +111,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         rule=option.rule,
         hourly=hourly,
         sources=sources,
-        uses=uses_season(common, hourly.use_delivered_w),
+        uses=uses,
         recovery=recoveries(common, hourly),
         unmet=unmet_load_of(hourly.unmet_w, hourly.unmet_by_cause_w),
         bills=bills,
@@ -117,11 +121,16 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         co2_kg=sum(source.co2_kg for source in sources) + pump_co2,
         biogenic_co2_kg=sum(source.biogenic_co2_kg for source in sources),
         pump_j=pump_j,
-        warnings=option_warnings(study, common, plant.offers, sources),
+        warnings=(
+            *option_warnings(study, common, plant.offers, sources),
+            *condensing_warnings(common, option, hourly, sources),
+            *tank_alone_warnings(option.name, common, uses, beyond),
+        ),
         max_unmet_hours=common.case.house.max_unmet_hours,
         self_use=own_use(common, plant.offers, hourly),
         solar=sun_of(common, option, hourly),
         zones=zones,
+        beyond_loops=beyond,
     )
 
 

@@ -118,7 +118,7 @@ def _link(persona: str, system: str) -> None:
     if not code:
         st.caption(tr("This study is too long for a link: save it as a file instead."))
         return
-    st.caption(tr("Carries the whole study, the reader, the units and this page."))
+    st.caption(tr("Carries the whole study, your answers, the reader and the units."))
     own = named_files(state.typed(), state.opened())
     town = in_town()
     if names := [*([] if town else own), *(name for files in papers().values() for name in files)]:

@@ -21,6 +21,7 @@ from costsim.dashboard.trial import tried
 from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, say, table
 from costsim.physics.emitters import EMITTERS
+from costsim.results.condensing import condensing_doubts
 from costsim.sources.heat_pump import HeatPump
 from costsim.units.quantity import show
 from costsim.views.answer import ranked
@@ -31,7 +32,7 @@ from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.each_source import source_lines, unpaid_lines
 from costsim.views.glossary import OF_CARD, explained
-from costsim.views.hot_tank import hot_tank_sentence
+from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
 from costsim.views.payback import lasts_sentence
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
@@ -79,8 +80,12 @@ def draw(context: Context) -> None:
     _guessed(answer)
     for doubt in doubts_of(answer.case.typed):
         st.warning(state.literal(doubt))
+    for doubt in condensing_doubts(answer.result):
+        st.warning(state.literal(doubt))
     if hot := hot_tank_sentence(answer.result, context.system):
         st.info(state.literal(f"{hot}."), icon=":material/water_heater:")
+    if cool := cool_tank_sentence(answer.result, context.system):
+        st.warning(state.literal(cool), icon=":material/water_heater:")
     draw_refit(answer, context.system)
     places = st.empty()
     with st.container(key="look"):

@@ -36,6 +36,7 @@ from costsim.sources.base import NOT_STORING
 from costsim.study.build_ups import covered_m2k_w, may_lie_on_ground
 from costsim.study.case import Case
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
+from costsim.units.quantity import show_both
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
@@ -166,7 +167,11 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         zones = zone_waters(case.house, floor.loops, loops, top)
         if zones:
             mean = sum(zone.load_share * zone.indoor_temperature_c for zone in zones)
-            resistance = neediest_k_w(zones, design_load_w=design_load_w, room_c=mean, top_c=top)
+            neediest = neediest_k_w(zones, design_load_w=design_load_w, room_c=mean, top_c=top)
+            # slab and tank see the water of the neediest zone too
+            hotter = np.maximum(neediest - resistance, 0.0)
+            mass = mass and replace(mass, water_resistance_k_w=mass.water_resistance_k_w + hotter)
+            resistance = neediest
             limit = sum(zone.limit_w for zone in zones)
         if laid is not None:  # one water for all rooms: that of the room which needs it hottest
             hotter = max((laid.supply_c - indoor) / design_load_w - resistance, 0.0)
@@ -223,7 +228,10 @@ def design_supply(case: Case) -> tuple[float, str, str]:
     if tank is not None and supply > tank.max_temperature_c:
         return (
             tank.max_temperature_c,
-            tr("the highest tank temperature, below what the emitter asks for ({supply} °C)", supply=f"{supply:g}"),
+            tr(
+                "the highest tank temperature, below what the emitter asks for, {supply}",
+                supply=show_both(supply, "temperature", 0),
+            ),
             "tank.max_temperature",
         )
     return supply, words, key

@@ -108,8 +108,40 @@ class UnmetLoad:
 
 
 @dataclass(frozen=True, slots=True)
+class CoolTank:
+    """Hours in which the tank itself is too cool for a use, and the worst of them, `at`.
+
+    The tank there and what the use needs of it, what the tank alone would bring, and what is wanted [°C].
+    """
+
+    hours: int
+    at: int
+    tank_c: float
+    needs_c: float
+    gives_c: float
+    wanted_c: float
+
+
+@dataclass(frozen=True, slots=True)
+class BeyondLoops:
+    """Hours in which the floor got more than its loops take from the tank as warm as it was; the most of it, `at`, and what it got [W]."""
+
+    hours: int
+    at: int
+    over_w: float
+    delivered_w: float
+
+    def as_dict(self) -> dict[str, Any]:
+        """For JSON: power in kW."""
+        return {"hours": self.hours, "over_kw": self.over_w / 1e3, "delivered_kw": self.delivered_w / 1e3}
+
+
+@dataclass(frozen=True, slots=True)
 class UseSeason:
-    """One use of the tank over the season: heat wanted and unmet [J], hours in which some was missing, before or after the house."""
+    """One use of the tank over the season: heat wanted and unmet [J], hours in which some was missing, before or after the house.
+
+    `cool` tells of hours in which it was served by what ran just then, from a tank too cool for it; None where there are none.
+    """
 
     name: str
     kind: str
@@ -117,6 +149,7 @@ class UseSeason:
     unmet_j: float
     unmet_hours: int
     priority: str = "before_house"
+    cool: CoolTank | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """For JSON: energy in kWh."""
@@ -127,6 +160,8 @@ class UseSeason:
             **kwh,
             "unmet_hours": self.unmet_hours,
             "priority": self.priority,
+            "cool_tank_hours": self.cool.hours if self.cool else 0,
+            "cool_tank_gives_c": self.cool.gives_c if self.cool else None,
         }
 
 
@@ -151,6 +186,8 @@ class ZoneSeason:
     loops_short_j: float
     loops_short_hours: int
     recovery: Recovery | None
+    coldest_c: float | None = None
+    """Lowest temperature of its rooms, with thermal mass only [°C]."""
 
     def as_dict(self) -> dict[str, Any]:
         """For JSON: energy in kWh, power in kW."""
@@ -168,6 +205,7 @@ class ZoneSeason:
             "loops_short_kwh": self.loops_short_j / 3.6e6,
             "loops_short_hours": self.loops_short_hours,
             "recovery": None if self.recovery is None else self.recovery.as_dict(),
+            "coldest_c": self.coldest_c,
         }
 
 
@@ -194,6 +232,14 @@ class OptionResult:
     self_use: SelfUse | None = None
     solar: SolarShare | None = None
     zones: tuple[ZoneSeason, ...] = ()
+    beyond_loops: BeyondLoops | None = None
+
+    @property
+    def coldest_zone(self) -> ZoneSeason | None:
+        """The zone that is too cold in most hours, None where none is, or two are alike."""
+        cold = sorted((zone for zone in self.zones or () if zone.unmet_hours), key=lambda zone: -zone.unmet_hours)
+        alike = len(cold) > 1 and cold[1].unmet_hours == cold[0].unmet_hours
+        return cold[0] if cold and not alike else None
 
     @property
     def keeps_warm(self) -> bool:

@@ -130,9 +130,10 @@ def sun_of(common: LoweredStudy, option: Option, hourly: Hourly) -> SolarShare |
     for use, given in zip(common.case.use, _given_to_uses(common, hourly.use_delivered_w), strict=True):
         taps = taps + (given if isinstance(use, HotWater) else 0.0)
     return solar_share(
+        sun_w=hourly.heat_w[sunny].sum(axis=0),
+        others_w=hourly.heat_w[~sunny].sum(axis=0),
         taken_w=hourly.delivered_w + hourly.use_delivered_w,
         hot_water_w=taps,
-        others_w=hourly.heat_w[~sunny].sum(axis=0),
         months=common.weather.months,
         southern=common.weather.southern,
     )

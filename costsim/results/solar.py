@@ -14,7 +14,7 @@ SUMMER, SOUTHERN_SUMMER = (5, 6, 7, 8, 9), (11, 12, 1, 2, 3)
 
 @dataclass(frozen=True, slots=True)
 class SolarShare:
-    """Shares of the heat taken that no other source gave, 0 to 1; None where nothing was taken.
+    """Solar fraction: the sun's share of the heat put into the tank, 0 to 1; None where nothing was taken.
 
     `summer` is May to September, November to March south of the equator; `hot_water` is what the taps take, `space` all else.
     """
@@ -30,18 +30,18 @@ class SolarShare:
 
 
 def solar_share(
-    *, taken_w: Floats, hot_water_w: Floats, others_w: Floats, months: NDArray[np.int8], southern: bool
+    *, sun_w: Floats, others_w: Floats, taken_w: Floats, hot_water_w: Floats, months: NDArray[np.int8], southern: bool
 ) -> SolarShare | None:
     """Solar shares of an option with collectors.
 
     Parameters
     ----------
+    sun_w, others_w : array (n,)
+        Heat of collectors that found a place in the tank, and of all other sources [W].
     taken_w : array (n,)
         Heat that house and uses took from the tank [W].
     hot_water_w : array (n,)
         What of it the taps took [W].
-    others_w : array (n,)
-        Heat of the sources other than collectors [W].
     months : array (n,)
         Month of each hour, 1 to 12.
     southern : bool
@@ -53,27 +53,34 @@ def solar_share(
 
     Notes
     -----
-    The textbook solar fraction, one less auxiliary heat over load, so that the tank's loss counts against the sun. Within a
-    month house and taps have the same share, as they draw from one tank.
+    Solar heat over solar and auxiliary heat (VDI 6002, value from memory). The tank loses as much without the sun, so both bear its
+    loss: the share is about the share of bought heat that is saved against the same plant without collectors (fractional savings of
+    Duffie and Beckman, value from memory). Within a month house and taps have the same share, as they draw from one tank.
 
     Examples
     --------
-    >>> taken, others = np.array([2.0, 1.0]), np.array([1.0, 0.0])
-    >>> solar_share(taken_w=taken, hot_water_w=np.ones(2), others_w=others, months=np.array([1, 7]), southern=False)
-    SolarShare(year=0.6666666666666667, summer=1.0, hot_water=0.75, space=0.5)
+    >>> taken, sun, others = np.array([2.0, 1.0]), np.array([1.0, 1.0]), np.array([1.0, 0.0])
+    >>> solar_share(sun_w=sun, others_w=others, taken_w=taken, hot_water_w=np.ones(2), months=np.array([1, 7]), southern=False)
+    SolarShare(year=0.6666666666666666, summer=1.0, hot_water=0.75, space=0.5)
     """
-    sums = [np.bincount(months, values, 13)[1:].astype(np.float64) for values in (taken_w, hot_water_w, others_w)]
-    load, taps, aid = sums
+    load, taps, sun, aid = (
+        np.bincount(months, values, 13)[1:].astype(np.float64) for values in (taken_w, hot_water_w, sun_w, others_w)
+    )
     if load.sum() <= 0:
         return None
-    share = np.clip(1.0 - aid / np.where(load > 0, load, 1.0), 0.0, 1.0)
+    put_in = sun + aid
+    share = np.divide(sun, put_in, out=np.zeros_like(sun), where=put_in > 0)
     summer = np.array(SOUTHERN_SUMMER if southern else SUMMER) - 1
     return SolarShare(
-        float(np.clip(1.0 - aid.sum() / load.sum(), 0.0, 1.0)),
-        float(np.clip(1.0 - aid[summer].sum() / load[summer].sum(), 0.0, 1.0)) if load[summer].sum() > 0 else None,
+        _of(sun, put_in) or 0.0,
+        _of(sun[summer], put_in[summer]) if load[summer].sum() > 0 else None,
         _mean(share, taps),
         _mean(share, load - taps),
     )
+
+
+def _of(sun: Floats, put_in: Floats) -> float | None:
+    return float(sun.sum() / put_in.sum()) if put_in.sum() > 0 else None
 
 
 def _mean(share: Floats, load: Floats) -> float | None:

@@ -27,17 +27,25 @@ def house_and_zones(common: LoweredStudy, hourly: Hourly) -> tuple[Hourly, tuple
     Notes
     -----
     Without thermal mass the house's hours know of the loops already. With it slab and room are those of the whole house, so
-    that what a zone lacks because of its own loops is added here, as load that the floor cannot give.
+    that what its zones lack beyond it is added here: a house is as warm as its coldest zone. What a zone lacks because of its own
+    loops is load that the floor cannot give; the rest goes to what the house lacks in that hour most, else to capacity.
     """
     if not common.case.house.zone:
         return hourly, ()
     ready = np.maximum(hourly.available_w.sum(axis=0) - hourly.use_delivered_w, hourly.delivered_w)
     zones = zone_hours(common, unmet_w=hourly.unmet_w, ready_w=ready)
-    if common.water.mass is not None and common.water.zones:
-        beyond = np.sum([zone.beyond_loops_w for zone in zones], axis=0)
-        more = np.maximum(beyond - hourly.unmet_by_cause_w["floor"], 0.0)
-        causes = {**hourly.unmet_by_cause_w, "floor": hourly.unmet_by_cause_w["floor"] + more}
-        hourly = replace(hourly, unmet_w=hourly.unmet_w + more, unmet_by_cause_w=causes)
+    if common.water.mass is not None:
+        causes = dict(hourly.unmet_by_cause_w)
+        beyond = np.sum([zone.beyond_loops_w for zone in zones], axis=0) if common.water.zones else 0.0
+        floor = np.maximum(beyond - causes["floor"], 0.0)
+        lacking = np.sum([zone.unmet_w for zone in zones], axis=0)
+        rest = np.maximum(lacking - hourly.unmet_w - floor, 0.0)
+        names = [name for name in ("capacity", "curtailment", "fuel") if name in causes] or ["floor"]
+        most = np.argmax([causes[name] for name in names], axis=0)
+        causes["floor"] = causes["floor"] + floor
+        for at, name in enumerate(names):
+            causes[name] = causes[name] + np.where(most == at, rest, 0.0)
+        hourly = replace(hourly, unmet_w=hourly.unmet_w + floor + rest, unmet_by_cause_w=causes)
     # what the house counts is counted in each zone, so that zones add up to it
     counted = hourly.unmet_w > ROUNDING_W
     return hourly, tuple(_season(common, zone, at, counted) for at, zone in enumerate(zones))
@@ -62,6 +70,7 @@ def _season(common: LoweredStudy, zone: ZoneHours, at: int, counted: NDArray[np.
         loops_short_j=float(zone.beyond_loops_w[beyond | counted].sum()) * HOUR_S,
         loops_short_hours=int(np.count_nonzero(beyond)),
         recovery=_recovery(common, zone) if water.mass is not None else None,
+        coldest_c=float(zone.room_c.min()) if zone.room_c is not None else None,
     )
 
 

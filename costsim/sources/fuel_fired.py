@@ -22,6 +22,7 @@ from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
+from costsim.units.quantity import show_both
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
@@ -30,6 +31,7 @@ LOW_FILL, USUAL_EFFICIENCY = 0.3, 0.9
 SMALLEST_FIRE = {"one_stage": 1.0, "two_stage": 0.6, "modulating_5": 0.2, "modulating_10": 0.1}
 """Smallest fire over the rated output; common practice, no source."""
 MODERN_EFFICIENCY = 0.9
+"""By the higher heating value, from which on a unit condenses: without, 10 CFR 430 and makers' lists end below it, from memory."""
 WATER_J_M3K = 992.3 * 4179.0
 """Heat capacity of water at 40 °C per volume, from CoolProp."""
 
@@ -42,7 +44,7 @@ class _FuelFired(HeatSource):
     rests_on = (
         (
             "output in thin air",
-            "4 % less for each 1,000 ft (305 m) of altitude, unless altitude_rule says otherwise",
+            "nothing less up to 2,000 ft (610 m); higher up 4 % less for each 1,000 ft (305 m) of the whole altitude, unless altitude_rule says otherwise",
             "NFPA 54 / ANSI Z223.1, one of two readings in print",
             "altitude_rule",
         ),
@@ -116,6 +118,12 @@ class _FuelFired(HeatSource):
         if self.min_output_w is not None and self.firing:
             raise fault("the smallest fire is given twice", "keep firing or min_output")
         return self
+
+    @property
+    def condensing_is_untold(self) -> bool:
+        """Whether it is as efficient as condensing units alone are, and the study does not say that it is one, or none."""
+        silent = "condensing" not in self.model_fields_set and not self.condensing
+        return silent and float(self.efficiency_share or 0.0) >= MODERN_EFFICIENCY
 
     @property
     def smallest_fire_w(self) -> float:
@@ -231,11 +239,11 @@ class _FuelFired(HeatSource):
         if design > dew:
             return (
                 tr(
-                    "{label}: {efficiency_share} needs return water below {dew} °C, but the tank reaches {design} °C",
+                    "{label}: {efficiency_share} needs return water below {dew}, but the tank reaches {design}",
                     label=self.label,
                     efficiency_share=f"{self.efficiency_share:.0%}",
-                    dew=f"{dew:.0f}",
-                    design=f"{design:.0f}",
+                    dew=show_both(dew, "temperature", 0),
+                    design=show_both(design, "temperature", 0),
                 ),
             )
         return ()
@@ -290,12 +298,12 @@ class GasBoiler(_FuelFired):
         if given >= asked:
             return texts
         text = tr(
-            "{label}: at {coldest} °C a tank {low_fill} full may boil off only {given} kW of the {asked} kW it burns",
+            "{label}: at {coldest} a tank {low_fill} full may boil off only {given} of the {asked} it burns",
             label=self.label,
-            coldest=f"{coldest:.0f}",
+            coldest=show_both(coldest, "temperature", 0),
             low_fill=f"{LOW_FILL:.0%}",
-            given=f"{given / 1000.0:.0f}",
-            asked=f"{asked / 1000.0:.0f}",
+            given=show_both(given, "power", 0),
+            asked=show_both(asked, "power", 0),
         )
         return (*texts, tr("{text} (rule of thumb); ask the supplier about a larger tank", text=text))
 

@@ -128,6 +128,16 @@ def cost_sentence(result: Result, case: Case | None = None) -> str:
     )
 
 
+def cold_zone(option: OptionResult) -> str:
+    """Which zone of the house the cold hours of an option lie in, to follow their number; empty where no one zone is coldest."""
+    zone = option.coldest_zone
+    if zone is None:
+        return ""
+    if zone.unmet_hours >= option.unmet.hours:
+        return tr(" in {zone}", zone=zone.name)
+    return tr(" ({hours} of them in {zone})", zone=zone.name, hours=f"{zone.unmet_hours:,}")
+
+
 def unmet_sentence(result: Result, option: OptionResult, system: str) -> str:
     """Say how short an option leaves the house; empty where it does not."""
     short = option.unmet
@@ -135,9 +145,10 @@ def unmet_sentence(result: Result, option: OptionResult, system: str) -> str:
         return ""
     worst = show(short.worst_w, "power", system)
     text = tr(
-        "{name} would be too small for {hours} hours, at worst by {worst} at {result}",
+        "{name} would be too small for {hours} hours{zone}, at worst by {worst} at {result}",
         name=called(option.name),
         hours=f"{short.hours:,}",
+        zone=cold_zone(option),
         worst=worst,
         result=when(result, short.worst_hour),
     )

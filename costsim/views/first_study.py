@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+from costsim.sources.fuel_fired import MODERN_EFFICIENCY as CONDENSING_FROM
 from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.units.quantity import parse, to_display
 from costsim.views.templates import MARGIN, TEMPLATES, add_template
@@ -22,8 +23,6 @@ INSULATION: dict[str, tuple[str, float]] = {
 INDOOR_C, BALANCE_C = 21.0, 17.0
 WARMEST_DESIGN_C = 12.0
 """Design temperature at most, so that a warm place still has a heat loss to size by."""
-CONDENSING_FROM = 0.90
-"""Efficiency by higher heating value from which a boiler condenses; common practice, no source."""
 ROUND_US, ROUND_SI = 0.5, 1.0
 
 

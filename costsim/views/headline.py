@@ -12,7 +12,7 @@ from costsim.engine.lower import LoweredStudy
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.answer import called, capital_clause, cost_sentence, named, pair, ranked
+from costsim.views.answer import called, capital_clause, cold_zone, cost_sentence, named, pair, ranked
 from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.payback import Extra, extra_of, gap_text, payback_text
 from costsim.views.rounding import apart
@@ -22,7 +22,7 @@ from costsim.weather import Weather
 from costsim.words import tr
 
 EVEN = 0.55
-LATER = "How sure that is comes with the next run: this first one on a new machine does not wait for the compiler."
+LATER = "How likely that is, the next run says: the first one on a computer leaves it out, to answer at once."
 
 
 def headline(case: Case, weather: Weather, result: Result, system: str, *, at_once: bool = False) -> str:
@@ -148,11 +148,15 @@ def _short(common: LoweredStudy, case: Case, option: OptionResult, result: Resul
         result=when(result, short.worst_hour),
     )
     coldest, below = coldest_room(common, named_option(case, option.name))
+    zone = option.coldest_zone
+    if zone is not None and zone.coldest_c is not None and zone.coldest_c < coldest:
+        coldest, below = zone.coldest_c, max(below, zone.indoor_temperature_c - zone.coldest_c)
     down = tr(", house down to {coldest}", coldest=show(coldest, "temperature", system, 0)) if below > 1.0 else ""
     return tr(
-        "{name} would leave you short {hours} hours, {worst}{down}.",
+        "{name} would leave you short {hours} hours{zone}, {worst}{down}.",
         name=called(option.name),
         hours=f"{short.hours:,}",
+        zone=cold_zone(option),
         worst=worst,
         down=down,
     )

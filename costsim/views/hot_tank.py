@@ -8,7 +8,7 @@ from costsim.results.result import Result
 from costsim.study.uses import HotWater
 from costsim.units.quantity import show
 from costsim.views.answer import called
-from costsim.words import tr
+from costsim.words import tr, trn
 
 COOL_IS_BETTER = ("heat_pump", "solar")
 """Kinds of sources that give the more for their power, the cooler the water."""
@@ -28,6 +28,13 @@ def hot_tank_sentence(result: Result, system: str) -> str:
         and not tank.stratification_share
         and any(source.kind in COOL_IS_BETTER for source in one.sources)
     ]
+    meeting = dict.fromkeys(
+        source.label
+        for one in case.options
+        if one.name in mixed
+        for source in one.sources
+        if source.kind in COOL_IS_BETTER
+    )
     if uses is None or not taps or not mixed:
         return ""
     hot_c = float(uses.each_needs_c[taps].max())
@@ -39,10 +46,34 @@ def hot_tank_sentence(result: Result, system: str) -> str:
     if hot_c < cool_c + LESS_K:
         return ""
     return tr(
-        "{names}: the whole tank is kept at {hot} for hot water, so heat pump or collectors heat the floor's water that hot too,"
+        "{names}: the whole tank is kept at {hot} for hot water, so that {sources} must heat the floor's water that hot too,"
         " where {cool} would do on average in the hours with heating; a stratified tank (Layout, Tank) or a water heater of its own"
-        " for the taps would let them run cooler",
-        names=tr(", ").join(map(called, mixed)),
+        " for the taps would let that run cooler",
+        names=tr(", ").join(f"“{one}”" if any("," in other for other in mixed) else one for one in mixed),
+        sources=tr(" and ").join(meeting),
         hot=show(hot_c, "temperature", system, 0),
         cool=show(cool_c, "temperature", system, 0),
+    )
+
+
+def cool_tank_sentence(result: Result, system: str) -> str:
+    """Say in which options the tank itself is at times too cool for hot water, at the worst; empty where it never is."""
+    parts = [
+        trn(
+            "{name} ({count} hour, {gives} at the tap from the tank alone)",
+            "{name} ({count} hours, {gives} at the tap from the tank alone)",
+            cool.hours,
+            name=called(option.name),
+            gives=show(cool.gives_c, "temperature", system, 0),
+        )
+        for option in result.options
+        for use in option.uses
+        if use.kind == "hot_water" and (cool := use.cool) is not None
+    ]
+    if not parts:
+        return ""
+    return tr(
+        "Hot water is not always hot enough from the tank: {options}. There it counts as hot because what runs heats it before the"
+        " tank's water; that takes pipes laid so, or a larger source.",
+        options=tr(", ").join(parts),
     )

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from costsim.results.recovery import Recovery
-from costsim.results.result import OptionResult, Result
+from costsim.results.result import OptionResult, Result, UseSeason
 from costsim.units.quantity import show
 from costsim.views.hot_tank import hot_tank_sentence
+from costsim.views.tables import when
 from costsim.words import tr, trn
 
 
@@ -137,15 +138,34 @@ def _use_lines(result: Result, system: str) -> list[str]:
     options = result.options
     return [
         tr("{name}: {heat} a year; ", name=use.name, heat=show(use.heat_j, "heat", system, 1))
-        + "; ".join(
-            trn("{name}: {count} hour too cool", "{name}: {count} hours too cool", own.unmet_hours, name=option.name)
-            if own.unmet_hours
-            else tr("{name}: always hot enough", name=option.name)
-            for option in options
-            for own in (option.uses[at],)
-        )
+        + "; ".join(_served(result, option, option.uses[at], system) for option in options)
         for at, use in enumerate(options[0].uses)
     ]
+
+
+def _served(result: Result, option: OptionResult, use: UseSeason, system: str) -> str:
+    """How well an option serves a use: hours too cool, and hours in which the tank itself is too cool for it."""
+    cool, parts = use.cool, []
+    if use.unmet_hours:
+        parts.append(
+            trn("{name}: {count} hour too cool", "{name}: {count} hours too cool", use.unmet_hours, name=option.name)
+        )
+    if cool is not None:
+        words = {
+            "name": option.name,
+            "tank": show(cool.tank_c, "temperature", system, 0),
+            "gives": show(cool.gives_c, "temperature", system, 0),
+            "when": when(result, cool.at),
+        }
+        parts.append(
+            trn(
+                "{name}: {count} hour with the tank too cool, {tank} at worst, {gives} from it at {when}",
+                "{name}: {count} hours with the tank too cool, {tank} at worst, {gives} from it at {when}",
+                cool.hours,
+                **words,
+            )
+        )
+    return ", ".join(parts) or tr("{name}: always hot enough", name=option.name)
 
 
 def _solar_lines(result: Result) -> list[str]:
@@ -166,7 +186,7 @@ def _solar_lines(result: Result) -> list[str]:
             )
             lines.append(
                 tr(
-                    "{name}: {year} of the year's heat{more}{hot}",
+                    "{name}: {year} of the heat put into the tank over the year{more}{hot}",
                     name=option.name,
                     year=f"{sun.year:.0%}",
                     more=more,

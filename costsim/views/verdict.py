@@ -18,7 +18,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
-from costsim.views.answer import about, about_gap, called, pair, ranked
+from costsim.views.answer import about, about_gap, called, cold_zone, pair, ranked
 from costsim.views.cold_hours import borne_words, but_cold
 from costsim.views.payback import Extra, extra_of, payback_text
 from costsim.views.rounding import apart, round_money
@@ -144,9 +144,10 @@ def decision(result: Result, persona: str, system: str, larger: LargerUnit | Non
         parts = [
             tr("None of these options keeps the house warm."),
             tr(
-                "{name} comes closest, {hours} hours too cold.",
+                "{name} comes closest, {hours} hours too cold{zone}.",
                 name=called(closest.name),
                 hours=f"{closest.unmet.hours:,}",
+                zone=cold_zone(closest),
             ),
             tr("Make a source larger, or add one."),
         ]
@@ -280,10 +281,11 @@ def _too_small(result: Result) -> list[str]:
     small = [one for one in result.options if not carries(one) and (told is None or one is not told[0])]
     return [
         trn(
-            "{name} is too small: {count} cold hour.",
-            "{name} is too small: {count} cold hours.",
+            "{name} is too small: {count} cold hour{zone}.",
+            "{name} is too small: {count} cold hours{zone}.",
             one.unmet.hours,
             name=called(one.name),
+            zone=cold_zone(one),
         )
         for one in small
     ]
@@ -305,9 +307,10 @@ def _lacking(
     worst = show(first.unmet.worst_w, "power", system)
     parts = [
         tr(
-            "{name} is too small in {hours} hours a year, by up to {worst}.",
+            "{name} is too small in {hours} hours a year{zone}, by up to {worst}.",
             name=called(first.name),
             hours=f"{first.unmet.hours:,}",
+            zone=cold_zone(first),
             worst=worst,
         )
     ]

@@ -9,6 +9,7 @@ from dashboard.app import again, field, opened, press, said, turn
 from streamlit.testing.v1 import AppTest
 
 from costsim.dashboard.answers import LINE, code_in
+from costsim.dashboard.link import packed
 from costsim.study.case import parse_study
 
 TYPED = {"area": "1900", "thermostat": "69 °F", "used": "640", "efficiency": "80", "price/heating_oil": "3.85"}
@@ -100,3 +101,22 @@ def opened_result(app: AppTest) -> Any:
 
     case, weather = app.session_state["good"][:2]
     return simulate(case, weather)
+
+
+@pytest.mark.long
+def test_a_link_with_nonsense_for_answers_leaves_the_form_as_the_study_has_it() -> None:
+    data = dict(opened("start", study="your_house").session_state["typed"]) | {"title": "Mine"}
+    wrong = {
+        "start/now": "perpetual motion", "start/considered": ["x"], "start/renew_years": 900, "start/insulation": [],
+        "start/used": "9" * 999, "start/emitter": "sun", "start/cheap": "yes", "start/cheap_days": 3, "persona": "x",
+        "start/place": "../../etc/passwd", "start/thermostat": {"a": 1}, "start/efficiency": "<b>80</b>",
+    }  # fmt: skip
+    for code in (
+        packed({"answers": wrong, "fit": {"used": 3}, "examples": "no"}),
+        packed({"answers": [], "fit": [], "examples": [[]]}),
+        "cut off",
+    ):
+        app = opened("start", study=packed(data), answers=code)
+        assert form(app)["start/place"] == data["place"]["weather"]
+        assert form(app)["start/used"] == ""
+        assert "First correct" not in said(app)

@@ -20,6 +20,8 @@ from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
 from costsim.study.tapping import LOAD_PROFILES
 from costsim.units.fields import build
 from costsim.units.table import BTU_J
+from costsim.views.hot_tank import cool_tank_sentence
+from costsim.views.tank_lines import tank_sections
 from costsim.weather import find_weather
 
 TAP = {"kind": "hot_water", "daily_volume": "50 gal", "tap_temperature": "120 degF", "cold_temperature": "50 degF"}
@@ -63,6 +65,38 @@ def test_hot_water_comes_before_the_house_and_is_told_apart(stratification: str)
     assert found.hourly.imbalance() < 1e-9
     weak = one(TAP, weather=cold, source={"kind": "electric", "output": "300 W"}, tank__stratification=stratification)
     assert weak.uses[0].unmet_hours > 0
+
+
+def test_a_tank_too_cool_for_what_runs_to_serve_is_told() -> None:
+    """6 kW for the house and 4.5 kW to give: taps are served by what runs, from a tank far below what they need."""
+    found = one(TAP, weather=constant_weather(-10.0), source={"kind": "electric", "output": "4.5 kW"})
+    [use], hourly = found.uses, found.hourly
+    tank, needs = hourly.tank_c, (120.0 - 32.0) / 1.8 + 5.0
+    warm = np.maximum(tank[1:], tank[:-1])
+    cool = (hourly.use_w[1:] > 1.0) & (warm < needs - 1.0)
+    assert use.unmet_hours < 100 < use.cool.hours
+    assert use.cool.hours == pytest.approx(np.count_nonzero(cool), abs=1)
+    # drawn from the tank alone, water comes as warm as the tank less the exchanger's 5 K
+    assert use.cool.tank_c == pytest.approx(warm[cool].min())
+    assert (use.cool.gives_c, use.cool.wanted_c) == (
+        pytest.approx(warm[cool].min() - 5.0),
+        pytest.approx(48.889, abs=0.01),
+    )
+    # no heat comes from nowhere: what the tank alone would carry to the floor is less than it got, by as much
+    resistance = lower_study(with_uses(TAP), constant_weather(-10.0)).water.resistance_k_w
+    over = hourly.delivered_w[1:] - np.maximum(warm - 20.0, 0.0) / resistance
+    assert found.beyond_loops.over_w == pytest.approx(over.max())
+    assert found.beyond_loops.hours == pytest.approx(np.count_nonzero(over > 0.01 * 6000.0), abs=1)
+    result = simulate(with_uses(TAP, source={"kind": "electric", "output": "4.5 kW"}), constant_weather(-10.0))
+    [taps] = dict(tank_sections(result, "us"))["Hot water and other uses of the tank"]
+    assert "always hot enough" not in taps
+    assert f"{use.cool.hours:,} hours with the tank too cool" in taps
+    assert any("the tank is cooler than Hot water needs" in text for text in result.warnings)
+    assert any("the floor is given more than its loops would take" in text for text in result.warnings)
+    assert "Hot water is not always hot enough from the tank: one" in cool_tank_sentence(result, "us")
+    # a source that is large enough keeps the tank hot
+    ample = one(TAP, weather=constant_weather(-10.0), source={"kind": "electric", "output": "20 kW"})
+    assert (ample.uses[0].cool, ample.beyond_loops) == (None, None)
 
 
 def test_a_heat_pump_sees_how_hot_the_water_must_be() -> None:

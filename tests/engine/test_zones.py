@@ -16,6 +16,7 @@ from costsim.engine.zones import zone_hours
 from costsim.errors import InputError
 from costsim.results.result import OptionResult
 from costsim.study.case import Case, case_from
+from costsim.views.answer import unmet_sentence
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_season import printed_case
 
@@ -133,6 +134,26 @@ def test_a_house_with_mass_is_short_where_a_zone_is() -> None:
     assert found.unmet.hours == up.unmet_hours
     assert found.unmet.by_cause_j["floor"] == pytest.approx(up.unmet_j) == pytest.approx(found.unmet.energy_j)
     assert not found.keeps_warm
+
+
+def test_naming_zones_makes_no_house_warmer() -> None:
+    """The slab sees the water of the neediest zone, and a house is as warm as its coldest zone."""
+    house = {"source": {"kind": "electric", "output": "5.2 kW"}, "floor__mass": {}, "house__max_unmet_hours": 100}
+    halves = [HALVES[0] | {"load": "35 %"}, HALVES[1] | {"load": "65 %"}]
+    cases = [zoned(*zones, **house, **TANK) for zones in ((), halves)]
+    plain, parted = (lower_study(case, WAVES).water for case in cases)
+    assert plain.mass is not None
+    assert parted.mass is not None
+    hotter = parted.resistance_k_w - plain.resistance_k_w
+    assert hotter > 0
+    assert parted.mass.water_resistance_k_w - plain.mass.water_resistance_k_w == pytest.approx(hotter)
+    whole, found = (simulate(case, WAVES).options[0] for case in cases)
+    coldest = max(found.zones, key=lambda zone: zone.unmet_hours)
+    assert found.unmet.hours >= max(coldest.unmet_hours, whole.unmet.hours)
+    assert sum(found.unmet.by_cause_j.values()) == pytest.approx(found.unmet.energy_j, rel=1e-3)
+    assert coldest.unmet_hours > 100
+    assert not found.keeps_warm
+    assert coldest.name in unmet_sentence(simulate(cases[1], WAVES), found, "us")
 
 
 def test_zones_are_told_with_their_loops_and_recovery() -> None:

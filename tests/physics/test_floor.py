@@ -22,11 +22,12 @@ from costsim.physics.floor import (
     surface_limit_w_m2,
 )  # fmt: skip
 from costsim.physics.fluids import fluid_properties
-from costsim.physics.hydraulics import TUBES, PumpCurve, operating_point
+from costsim.physics.hydraulics import TUBES, PumpCurve, Tube, operating_point
 from costsim.units.quantity import FOOT_M, GALLON_M3
 
 GPM, LOOP_M, FOOT_PA = GALLON_M3 / 60, 300 * FOOT_M, 2989.067
-HALF = TUBES["1/2 in PEX"]
+HALF = Tube("1/2 in PEX of the least wall", 0.485 * 0.0254, 0.625 * 0.0254)
+"""What the published figures were worked out for."""
 
 
 def loop(flow_m3_s: float, fluid: str = "water", fraction: float = 0.0, **changed) -> float:

@@ -9,8 +9,8 @@ from physics_names import mixture
 
 from costsim.physics.fluids import FluidProperties, fluid_properties
 from costsim.physics.hydraulics import (
-    TUBES,
     PumpCurve,
+    Tube,
     film_coefficient_w_m2k,
     friction_factor,
     nusselt_number,
@@ -21,7 +21,8 @@ from costsim.physics.hydraulics import (
 )  # fmt: skip
 from costsim.units.quantity import BTU_J, FOOT_M, GALLON_M3
 
-HALF = TUBES["1/2 in PEX"]
+HALF = Tube("1/2 in PEX of the least wall", 0.485 * 0.0254, 0.625 * 0.0254)
+"""What the published figures were worked out for."""
 GPM = GALLON_M3 / 60
 FOOT_PA = 2989.067
 LOOP_M = 300 * FOOT_M

@@ -30,6 +30,7 @@ MONTHS = np.arange(1, 13, dtype=np.int8)
 def sun(taken: Any, taps: Any, others: Any, *, southern: bool = False) -> SolarShare | None:
     """Solar share of a year of twelve hours, one a month."""
     return solar_share(
+        sun_w=np.maximum(np.array(taken, dtype=float) - np.array(others, dtype=float), 0.0),
         taken_w=np.array(taken, dtype=float),
         hot_water_w=np.array(taps, dtype=float),
         others_w=np.array(others, dtype=float),
@@ -51,9 +52,9 @@ def test_summer_is_may_to_september_and_november_to_march_in_the_south(month: in
 
 
 def test_solar_shares_stay_between_nothing_and_all() -> None:
-    # in January other sources give 3 of 2 taken, for the tank's loss; in July the sun gives all of 1, half of it to taps
+    # in January other sources give 3, 1 of it lost by the tank; in July the sun gives all of 1, half of it to taps
     found = sun([2, *[0] * 5, 1, *[0] * 5], [0.5, *[0] * 5, 0.5, *[0] * 5], [3, *[0] * 11])
-    assert found == SolarShare(0.0, 1.0, 0.5, pytest.approx(0.5 / 2))
+    assert found == SolarShare(0.25, 1.0, 0.5, pytest.approx(0.5 / 2))
     winter = sun([1, *[0] * 11], np.zeros(12), [0.25, *[0] * 11])
     assert winter == SolarShare(0.75, None, None, 0.75)
     only_taps = sun([1, *[0] * 11], [1, *[0] * 11], [0.25, *[0] * 11])

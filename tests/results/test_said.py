@@ -143,7 +143,7 @@ def test_zones_and_uses_are_told_in_kilowatts_and_kilowatt_hours() -> None:
     assert zone.as_dict() == {
         "name": "bath", "load_share": 0.25, "indoor_temperature_c": 24.0, "design_load_kw": 1.5, "loops": 2, "supply_c": 35.0,
         "loops_give_kw": 1.2, "heat_kwh": 2000.0, "unmet_kwh": 1.0, "unmet_hours": 3, "loops_short_kwh": 0.5,
-        "loops_short_hours": 1, "recovery": None,
+        "loops_short_hours": 1, "recovery": None, "coldest_c": None,
     }  # fmt: skip
     bare = ZoneSeason("bath", 0.25, 24.0, 1500.0, None, None, None, 7.2e9, 3.6e6, 3, 0.0, 0, None)
     assert bare.as_dict()["loops_give_kw"] is None
@@ -160,11 +160,11 @@ def test_uses_say_what_they_rest_on() -> None:
     found = use_assumptions(lower_study(with_uses(people, shed), weather))
     told = {one.key: (one.what, one.value, one.source) for one in found}
     # 15 gal of 3.785 L are 57 L for each of three
-    assert told["use[1].daily_volume"][1] == "45.2 gal (171.0 L) a day at 120.2 °F (49.0 °C)"
+    assert told["use[1].daily_volume"][1] == "171.0 L (45.2 gal) a day at 49.0 °C (120.2 °F)"
     assert told["use[1].daily_volume"][2].startswith("15 gal a day for each person")
     assert told["use[1].load_profile"][:2] == ("taps: hours", "a usual day of a home")
     assert told["use[1].cold_temperature"][2].startswith("Burch and Christensen 2007")
-    assert told["use[2]"][1] == "6.8 kBtu/h (2.0 kW) at design, in step with the cold below its set-point"
+    assert told["use[2]"][1] == "2.0 kW (6.8 kBtu/h) at design, in step with the cold below its set-point"
     typed = {
         **people,
         "people": None,

@@ -11,10 +11,12 @@ import pytest
 from cases import constant_weather, study
 
 from costsim import InputError, read_weather, simulate
+from costsim.results.condensing import untold_condensing
 from costsim.results.result import OptionResult
 from costsim.sources import KINDS
 from costsim.sources.base import coldest_hours
 from costsim.units.quantity import FOOT_M
+from costsim.views.text_season import printed_case
 from costsim.weather import find_weather
 from costsim.weather.sunlight import sun_on
 
@@ -132,6 +134,25 @@ def test_a_high_efficiency_needs_cool_water() -> None:
     assert cool.warnings == ()
     assert run({**unit, "efficiency": "88 %"}, **TANK, tank__design_supply_temperature="75 degC").warnings == ()
     assert run({**unit, "condensing": True}, **TANK, tank__design_supply_temperature="75 degC").warnings == ()
+
+
+def test_a_boiler_of_94_percent_is_asked_whether_it_condenses_with_its_dollars() -> None:
+    """94 % by the higher heating value leaves 6 % for flue and vapor, and the vapor of propane alone holds 8 %."""
+    unit = {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "94 %", "cycling_degradation": 0.0}
+    hot = {**TANK, "tank__design_supply_temperature": "75 degC", "prices__propane": {"energy": "2.29 $/gal"}}
+    told, typed = (run({**unit, **more}, **hot) for more in ({}, {"condensing": True}))
+    [text] = [text for text in told.warnings if "only a condensing unit reaches that" in text]
+    real = typed.sources[0].heat_j / typed.sources[0].input_j
+    assert real < 0.9
+    assert f"gives about {real:.0%} over the year" in text
+    assert f"about ${typed.sources[0].cost - told.sources[0].cost:,.0f} a year more" in text
+    for more in ({"condensing": True}, {"condensing": False}, {"efficiency": "89 %"}):
+        found = run({**unit, **more}, **hot)
+        assert not any("only a condensing unit" in text for text in found.warnings)
+        assert untold_condensing(study({**unit, **more}).options) == []
+    [asked] = untold_condensing(study(unit).options)
+    assert "Does it condense?" in asked
+    assert asked in printed_case(study(unit), constant_weather(0.0), "us")
 
 
 def test_a_condensing_boiler_takes_less_where_its_water_is_cool() -> None:
