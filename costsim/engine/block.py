@@ -32,7 +32,7 @@ FEW = 6
 WORTH = 256
 """From so many scenarios in one job on a form is compiled for them; smaller jobs are done before it would be."""
 OWN_FORM = 65_536
-"""From so many scenarios in one job on a topology gets a form of its own: it saves 9 to 16 µs a year and takes a second to compile."""
+"""From so many scenarios in one job on a topology gets a form of its own: it saves 1 to 2 µs a year and takes a second to compile."""
 OWN_LATER = 4_096
 """From so many scenarios in one job on that form is made once the answer is told, for the next run."""
 OWN_WHERE_KEPT = True
@@ -171,14 +171,15 @@ class _Form:
     def for_job(self, lanes: int) -> _Form:
         """Itself for a large job; for others what takes its place, so that they share forms.
 
-        That one meters, has fans and pumps, and each source that is told to run may cycle: of what is zero nothing is lost.
+        That one has fans, with several sources pumps, and what is told to run may cycle: of what is zero nothing is lost.
         """
         if lanes >= OWN_FORM:
             return self
         if lanes >= OWN_LATER and AT_ONCE:
             _later.add(self)
         one, two, three = (k.CYCLING if kind == k.DISPATCHABLE else kind for kind in self.kinds)
-        return _Form((one, two, three), self.mass, self.own, True, True, self.zones, self.uses)
+        flags = self.hourly, True, self.zones, self.uses, self.pumps or two > 0
+        return _Form((one, two, three), self.mass, self.own, *flags)
 
     def there(self, lanes: int) -> bool:
         """Whether it is compiled; if not that begins, apart from this process, where the job is worth it."""
@@ -266,17 +267,8 @@ def _as_python(arguments: tuple[Any, ...]) -> list[Any]:
     """The same arguments for the kernel in Python: views and lists of what it looks into by the hour."""
     own_values, own_at, own_entries = 13, 14, 15
     found = list(arguments)
-    for at in (
-        0,
-        3,
-        4,
-        5,
-        6,
-        own_values,
-        own_entries,
-        len(found) - 2,
-        len(found) - 1,
-    ):  # hourly rows, and those that are kept
+    hourly = (0, 3, 4, 5, 6, own_values, own_entries, len(found) - 2, len(found) - 1)  # and what is kept
+    for at in hourly:
         found[at] = memoryview(found[at])
     for at in (7, 8, 9, own_at):  # kinds, first, month, own_at
         found[at] = found[at].tolist()

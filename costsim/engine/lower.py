@@ -205,12 +205,13 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
         demand, floor = demand + uses.heat_w, demand
         hotter = np.maximum(uses.needs_c, water_c)
         # a mixed tank is as hot as its hottest use; of a stratified one each use takes its own part
-        share = uses.heat_w / np.maximum(demand, 1.0) if water.zones_kept else (uses.heat_w > 0) * 1.0
-        water_c = (
-            np.where(floor > 0, water_c + share * (hotter - water_c), hotter)
-            if water.zones_kept
-            else np.where(share > 0, hotter, water_c)
-        )
+        if water.zones_kept:
+            share = np.asarray(uses.heat_w / np.maximum(demand, 1.0))
+            share *= hotter - water_c
+            water_c += share
+            np.copyto(water_c, hotter, where=floor <= 0)
+        else:
+            np.copyto(water_c, hotter, where=uses.heat_w > 0)
     return {
         "demand_w": demand,
         "room_c": house["setpoint_c"],

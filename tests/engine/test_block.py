@@ -230,12 +230,14 @@ def test_a_small_job_does_not_wait_for_a_compiler(monkeypatch: pytest.MonkeyPatc
 def test_topologies_share_forms_until_a_job_is_large() -> None:
     told, cycles = k.DISPATCHABLE, k.CYCLING
     exact = [
-        block._Form((told, 0, 0), 0, False, False, False, 0, 0, False),
-        block._Form((cycles, 0, 0), 0, False, True, False, 0, 0),
+        block._Form((told, 0, 0), 0, False, False, False, 0, 0),
+        block._Form((cycles, 0, 0), 0, False, False, True, 0, 0),
     ]
     assert [form.for_job(LARGE) for form in exact] == exact
-    assert {form.for_job(LARGE - 1) for form in exact} == {block._Form((cycles, 0, 0), 0, False, True, True, 0, 0)}
-    sunny = block._Form((k.BATCH_FIRED, k.SOLAR, told), 1, True, False, False, 1, 1, False)
+    assert {form.for_job(LARGE - 1) for form in exact} == {block._Form((cycles, 0, 0), 0, False, False, True, 0, 0)}
+    still = block._Form((told, 0, 0), 0, False, False, False, 0, 0, False)
+    assert still.for_job(LARGE - 1) == block._Form((cycles, 0, 0), 0, False, False, True, 0, 0, False)
+    sunny = block._Form((k.BATCH_FIRED, k.SOLAR, told), 1, True, True, False, 1, 1, False)
     assert sunny.for_job(LARGE - 1) == block._Form((k.BATCH_FIRED, k.SOLAR, cycles), 1, True, True, True, 1, 1)
 
 
@@ -251,7 +253,7 @@ def test_the_demos_ask_for_few_forms(monkeypatch: pytest.MonkeyPatch) -> None:
         for option in case.options:
             plant = lower_option(common, option)
             run_batch(common, plant, loss_w_k=ones, shift_k=ones, efficiency=np.ones((20, len(plant.offers))))
-    assert len(asked) == 4
+    assert len(asked) == 5
 
 
 @pytest.mark.parametrize("loss", [0.0, 0.12])
@@ -262,7 +264,7 @@ def test_a_shared_form_gives_the_bits_of_one_alone(loss: float) -> None:
     plant.source_scalars[0, k.DEGRADATION] = loss
     lanes = lanes_of(plant.scalars, plant.source_scalars, 7, loss_w_k=common.loss_w_k * np.linspace(0.4, 2.0, 7))
     shared = job_of(common, plant)
-    form = block._Form((k.CYCLING, 0, 0), 0, False, True, True, 0, 0)
+    form = block._Form((k.CYCLING, 0, 0), 0, False, False, True, 0, 0, False)
     with by_shared_forms():
         found = run_lanes(shared, lanes)
         assert made(form)
@@ -332,7 +334,7 @@ def test_a_small_job_takes_its_own_form_where_that_is_kept_and_has_it_made_after
         run_lanes(job_of(common, plant), lanes, all_of=all_of)
     (shared,) = set(used)
     (own,) = later
-    assert (shared.fans, shared.pumps, own == shared) == (True, True, False)
+    assert (shared.fans, shared.pumps, own == shared) == (True, False, False)
     kept.append(own)
     run_lanes(job_of(common, plant), lanes)
     assert used[-1] == own

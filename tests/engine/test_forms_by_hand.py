@@ -78,7 +78,7 @@ def test_a_form_is_waited_for_where_the_job_is_worth_it(monkeypatch: pytest.Monk
 
 def test_small_jobs_share_forms_and_large_ones_have_their_own(monkeypatch: pytest.MonkeyPatch) -> None:
     own = block._Form((k.DISPATCHABLE, k.SOLAR, 0), 0, False, False, False, 0, 1, False)
-    shared = block._Form((k.CYCLING, k.SOLAR, 0), 0, False, True, True, 0, 1)
+    shared = block._Form((k.CYCLING, k.SOLAR, 0), 0, False, False, True, 0, 1)
     later: set[Any] = set()
     monkeypatch.setattr(block, "_later", later)
     for at_once, lanes, form, wanted in (

@@ -369,7 +369,7 @@ def test_topologies_share_a_form_below_65_536_and_wish_for_their_own_from_4_096(
     monkeypatch.setattr(block, "_later", later)
     monkeypatch.setattr(block, "AT_ONCE", 8)
     own = block._Form((k.SOLAR, k.DISPATCHABLE, k.CYCLING), 1, True, False, False, 1, 0, False)
-    shared = block._Form((k.SOLAR, k.CYCLING, k.CYCLING), 1, True, True, True, 1, 0, True)
+    shared = block._Form((k.SOLAR, k.CYCLING, k.CYCLING), 1, True, False, True, 1, 0, True)
     assert own.for_job(65_536) is own
     assert own.for_job(4_095) == shared
     assert later == set()
