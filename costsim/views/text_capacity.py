@@ -161,7 +161,7 @@ def failure_lines(option: OptionCapacity, system: str) -> list[str]:
             if hours
         ]
         what = tr(
-            "  if {what} fails in the coldest week: lowest {lowest}",
+            "  without {what} in the coldest week: lowest {lowest}",
             what=failure.what,
             lowest=show(failure.lowest_c, "temperature", system, 0),
         )

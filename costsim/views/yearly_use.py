@@ -130,7 +130,7 @@ def _said(loss_w_k: float, now: OptionResult, used: str, water: float, system: s
     efficiency = now.delivered_j / math.fsum(source.input_j for source in now.sources)
     words = tr(
         "Your {used} a year{less} tell how fast the house loses heat: {loss}, give or take {band}. We took it that {name}"
-        " turns {efficiency} of its fuel into heat (Sources changes that).",
+        " turns {efficiency} of its fuel into heat over the year.",
         used=in_thousands(used),
         less=less,
         name=now.name,
