@@ -51,11 +51,15 @@ def test_a_number_with_its_word_is_read_and_what_is_none_is_told_at_its_field() 
 
 
 def test_what_a_typed_temperature_does_beyond_its_field_is_told() -> None:
-    app = opened("house", study="your_house")
+    app = opened("house")
     house = app.session_state["typed"]["house"]
+    house.pop("gains", None)
     house |= {"indoor_temperature": "69 degF", "design_indoor": "70 degF", "balance_point": "62 degF"}
-    app.session_state["typed"]["place"].pop("design_outdoor", None)
-    app.run()
+    # another weather brings its own design temperature, and not the one that was typed for the invented house's place
+    assert app.session_state["typed"]["place"]["design_outdoor"]
+    station = next(one for one in app.selectbox if one.label == "Weather station")
+    station.set_value("cold_valley.csv").run()
+    assert "design_outdoor" not in app.session_state["typed"]["place"]
     text = said(app)
     assert "Heating starts below 61" in text  # as far below as the thermostat is
     assert "with the thermostat at 69" in text
@@ -228,7 +232,7 @@ def test_few_stations_lead_to_a_year_of_ones_own_town() -> None:
     app = opened("start")
     assert "3 stations are included: Cold valley" in said(app)
     assert "Greensboro Piedmont Triad Int, NC; Sand Point, AK. If none has winters like yours" in said(app)
-    press(app, "make your town's year")
+    press(app, "Make your town's year from monthly means")
     assert app.title[0].value == "House"
     assert app.session_state["town/box"]
 
