@@ -113,7 +113,7 @@ def station(name: str, system: str = "us") -> str:
     if name in state.opened() or name not in sample_names():
         return plain
     title, design_c = _sample(name)
-    return tr("{title}: {amount} on a cold night", title=title, amount=show(design_c, "temperature", system, 0))
+    return tr("{amount} on a cold night: {title}", title=title, amount=show(design_c, "temperature", system, 0))
 
 
 @functools.cache

@@ -83,9 +83,12 @@ def test_a_bare_number_is_read_in_the_unit_of_its_menu() -> None:
     def menu(label: str) -> Any:
         return next(one for one in app.selectbox if one.label == f"Unit of {label}")
 
-    field(app, "Other electricity").set_value("900 kWh/month").run()
-    assert (field(app, "Other electricity").value, menu("Other electricity").value) == ("900", "kWh/month")
-    field(app, "Other electricity").set_value("800").run()
+    field(app, "Electricity for all but heating").set_value("900 kWh/month").run()
+    assert (field(app, "Electricity for all but heating").value, menu("Other electricity").value) == (
+        "900",
+        "kWh/month",
+    )
+    field(app, "Electricity for all but heating").set_value("800").run()
     assert app.session_state["typed"]["house"]["other_electricity"] == "800 kWh/month"
     assert "Read as 800 kWh/month." in said(app)
     # another unit shows the same quantity; the study, and so the answer, stays to the bit
@@ -184,7 +187,7 @@ def test_an_implausible_price_is_asked_about_once() -> None:
 def test_a_cleared_field_keeps_its_place() -> None:
     app = opened("house")
     before = [one.label for one in app.text_input]
-    field(app, "Other electricity").set_value("").run()
+    field(app, "Electricity for all but heating").set_value("").run()
     assert "other_electricity" not in app.session_state["typed"]["house"]
     assert [one.label for one in app.text_input] == before
 
