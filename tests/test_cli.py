@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import jsonschema
 import pandas as pd
@@ -14,6 +15,7 @@ import pytest
 from cases import demo
 
 from costsim.cli.main import main
+from costsim.cli.weather import usual_units
 from costsim.study.case import write_study
 
 
@@ -157,4 +159,18 @@ def test_cold_names_what_collectors_lack_and_when_pipes_may_freeze(capsys) -> No
 
 def test_weather_names_the_side_of_the_meridian(capsys) -> None:
     assert main(["weather", "show", "greensboro.csv"]) == 0
-    assert "36.10° north, 79.95° west" in capsys.readouterr().out
+    text = capsys.readouterr().out
+    assert "36.10° north, 79.95° west" in text
+    assert "°C" not in text  # in North Carolina
+    assert main(["weather", "show", "greensboro.csv", "--units", "si"]) == 0
+    assert "°F" not in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("latitude", "longitude", "units"),
+    # St. Cloud, Caribou, Honolulu, Fairbanks; Toronto, Vancouver, Montreal, Mexico City, Bern
+    [(45.5, -94.1, "us"), (46.9, -68.0, "us"), (21.3, -157.9, "us"), (64.8, -147.7, "us"), (43.7, -79.4, "si"),
+     (49.2, -123.1, "si"), (45.5, -73.6, "si"), (19.4, -99.1, "si"), (46.9, 7.4, "si")],
+)  # fmt: skip
+def test_weather_is_read_in_the_units_of_its_place(latitude: float, longitude: float, units: str) -> None:
+    assert usual_units(SimpleNamespace(latitude_deg=latitude, longitude_deg=longitude)) == units  # type: ignore[arg-type]

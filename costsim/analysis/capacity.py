@@ -9,12 +9,15 @@ import numpy as np
 
 from costsim.analysis.eligibility import CurtailmentRun, Verdict, longest_curtailment_run, tank_hours, verdict
 from costsim.analysis.outages import Failure, failures
+from costsim.analysis.propane_tank import BoilOff, boil_off
+from costsim.analysis.size_steps import output_share
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
 from costsim.engine.water import LoopCheck
 from costsim.results.result import HOUR_S, Floats, Hourly
 from costsim.simulation import run_hours
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
+from costsim.study.selection import Selection, sizes_of
 from costsim.weather import Weather
 
 
@@ -35,6 +38,7 @@ class SourceCapacity:
     delivered_w: float
     full_load_hours: float
     tank_hours: float | None
+    boils_off: BoilOff | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,9 +143,22 @@ def source_capacities(
                 delivered_w=float(hourly.heat_w[i].max(initial=0.0)),
                 full_load_hours=heat_j / HOUR_S / derated if derated > 0 else 0.0,
                 tank_hours=tank_hours(source, common.route.load_w, common.case.prices),
+                boils_off=_boils_off(common, source),
             )
         )
     return tuple(sources)
+
+
+def _boils_off(common: LoweredStudy, source: HeatSource) -> BoilOff | None:
+    """What the source's propane tank boils off in the coldest hour; None without one."""
+    if getattr(source, "tank_volume_m3", None) is None:
+        return None
+    case, selection = common.case, common.case.selection or Selection()
+    share, sizes = output_share(source), sizes_of(selection, case.files, case.file)
+    burns, asked = (
+        watts / share + selection.other_gas_input_w for watts in (source.nameplate_w(), common.route.load_w)
+    )
+    return boil_off(source, sizes, float(common.weather.outdoor_c.min()), burns, asked)
 
 
 def over_day(source: HeatSource, left_w: float, available_w: Floats, cold: int) -> tuple[float, float]:

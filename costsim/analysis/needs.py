@@ -52,7 +52,13 @@ def cautions_for(common: LoweredStudy, system: str, option: Option | None = None
         freeze_c=max(one.freeze_c for one in needs),
         max_temperature_c=max(one.max_temperature_c for one in needs),
         system=system,
+        supply_c=None if any(one.tank_of(case) for one in case.options) else supply_at_design_c(common),
     )
+
+
+def supply_at_design_c(common: LoweredStudy) -> float:
+    """Water that the floor or the emitters take at design [°C]."""
+    return float(common.case.house.indoor_temperature_c + common.route.load_w * common.water.resistance_k_w)
 
 
 def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:

@@ -201,7 +201,10 @@ def bill_together(key: str, asked: Sequence[tuple[_Year, Floats]]) -> None:
             groups.setdefault((year.price, alone), []).append((year, factor))
     for some in groups.values():
         first, _ = some[0]
-        apart = [np.unique(factor, return_inverse=True) for _, factor in some]
+        apart = [
+            np.unique(factor, return_inverse=True) if len(factor) >= ALIKE else (factor, slice(None))
+            for _, factor in some
+        ]
         number = [len(one) for one, _ in apart]
         uses = zip(*(year.uses[key] for year, _ in some), strict=True)
         energy, peaks, used = (np.repeat(np.concatenate(one), number, axis=0) for one in uses)
@@ -213,6 +216,8 @@ def bill_together(key: str, asked: Sequence[tuple[_Year, Floats]]) -> None:
 
 
 ONE = np.ones(1)
+ALIKE = 64
+"""From so many factors on it is worth to look for those that are alike, as in a map of two prices."""
 
 
 def costs_together(asked: Sequence[tuple[OptionCosts, Mapping[str, Floats]]], *, life: bool = True) -> list[Money]:

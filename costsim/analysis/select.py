@@ -10,11 +10,11 @@ from typing import Any
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import needed_vessel_m3, needs_of
+from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
 from costsim.analysis.size_steps import SizeStep, output_share, sized_steps
 from costsim.analysis.sized_years import SizedOption
 from costsim.engine.lower import LoweredStudy, lower_study, option_study
 from costsim.physics.circuits import Circuit, circuit_for, dwelling_load_va, metered_load_va
-from costsim.physics.combustion import propane_vaporisation_w
 from costsim.physics.expansion import TANK_RULES
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
 from costsim.sources import HeatSource
@@ -23,8 +23,6 @@ from costsim.study.ratings import USUAL_RELIEF_PA, Ratings, cold_fill_pa
 from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.weather import Weather
 from costsim.words import tr
-
-LOW_FILL = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +43,7 @@ class ElectricChoice:
 
 @dataclass(frozen=True, slots=True)
 class GasChoice:
-    """Gas input [W], pipe, vent and air; for propane the smallest tank that vaporizes it, and the regulator."""
+    """Gas input [W], pipe, vent and air; for propane the tank typed, the smallest that vaporizes all of it, and the regulator."""
 
     input_w: float
     run_input_w: float
@@ -57,6 +55,7 @@ class GasChoice:
     vaporizes_w: float | None
     regulator_w: float | None
     coldest_c: float
+    own_tank: BoilOff | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,7 +303,7 @@ def _gas(common: LoweredStudy, sizes: Sizes, selection: Selection, source: HeatS
     coldest = float(common.weather.outdoor_c.min())
     tank, vaporizes, regulator = None, None, None
     if fuel == "propane":
-        fitting = [(one, _vaporizes_w(one, coldest)) for one in sizes.of("propane tank") if one.diameter_m]
+        fitting = [(one, boils_off_w(one, coldest)) for one in sizes.of("propane tank") if one.diameter_m]
         tank, vaporizes = next(((one.value, given) for one, given in fitting if given >= run), (None, None))
         regulator = _next(sizes.of("propane regulator"), run)
     return GasChoice(
@@ -318,14 +317,7 @@ def _gas(common: LoweredStudy, sizes: Sizes, selection: Selection, source: HeatS
         vaporizes,
         regulator,
         coldest,
-    )
-
-
-def _vaporizes_w(size: MarketSize, coldest_c: float) -> float:
-    return float(
-        propane_vaporisation_w(
-            diameter_m=size.diameter_m or 0.0, length_m=size.length_m or 0.0, fill=LOW_FILL, outdoor_c=coldest_c
-        )
+        boil_off(source, sizes, coldest, run, common.route.load_w / share + selection.other_gas_input_w),
     )
 
 

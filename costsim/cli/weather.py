@@ -11,6 +11,7 @@ from costsim.cli.commands import add_command, command, json_argument, print_or_j
 
 if TYPE_CHECKING:
     from costsim.weather.record import Record
+    from costsim.weather.report import WeatherReport
 
 __all__ = ["VERBS", "cli_winters", "read_records"]
 
@@ -49,6 +50,20 @@ def _weather_arguments(parser: argparse.ArgumentParser) -> None:
 def weather(arguments: argparse.Namespace) -> None:
     """Run one of the verbs."""
     VERBS[arguments.verb][0](arguments)
+
+
+IN_THE_US = (
+    (24.4, 49.1, -125.0, -95.2), (24.4, 46.5, -95.2, -83.2), (24.4, 43.0, -83.2, -76.0), (24.4, 45.1, -76.0, -71.4),
+    (24.4, 47.5, -71.4, -66.9), (51.0, 71.5, -180.0, -141.0), (18.9, 22.3, -160.3, -154.7),
+)  # fmt: skip
+"""Boxes of latitude and longitude that hold the US and little else."""
+
+
+def usual_units(found: WeatherReport) -> str:
+    """Units in which people of a place read its weather, where nobody says which."""
+    at, east = found.latitude_deg, found.longitude_deg
+    there = any(low <= at <= high and left <= east <= right for low, high, left, right in IN_THE_US)
+    return "us" if there else "si"
 
 
 def reading_arguments(parser: argparse.ArgumentParser) -> None:
@@ -126,7 +141,7 @@ def show(arguments: argparse.Namespace) -> None:
     from costsim.weather.report import as_json, report
 
     found = report(one_year(read_records([arguments.file], arguments), arguments.year))
-    print_or_json(arguments, as_json(found), printed_weather(found, arguments.units or "si"))
+    print_or_json(arguments, as_json(found), printed_weather(found, arguments.units or usual_units(found)))
 
 
 def _convert_arguments(parser: argparse.ArgumentParser) -> None:
@@ -149,7 +164,8 @@ def convert(arguments: argparse.Namespace) -> None:
 
     year = one_year(read_records(arguments.files, arguments), arguments.year)
     write_text(arguments.out, weather_csv(year, 2))
-    print(printed_weather(report(year), arguments.units or "si"))
+    found = report(year)
+    print(printed_weather(found, arguments.units or usual_units(found)))
 
 
 def _synthesize_arguments(parser: argparse.ArgumentParser) -> None:
@@ -177,7 +193,8 @@ def synthesize(arguments: argparse.Namespace) -> None:
 
     made = synthesis.synthesize(**read_means(arguments.means), seed=arguments.seed)
     write_text(arguments.out, weather_csv(made))
-    print(printed_weather(report(made), arguments.units or "si"))
+    found = report(made)
+    print(printed_weather(found, arguments.units or usual_units(found)))
 
 
 def _severe_winter_arguments(parser: argparse.ArgumentParser) -> None:

@@ -25,10 +25,22 @@ from costsim.views.templates import TEMPLATES
 SAVED, PREFIX = "answers", "start/"
 FILE, LINE = "answers.txt", "# answers of the five questions, for the dashboard: "
 """Where a saved study holds them: a file beside it, or a comment where it is saved alone."""
-TEXTS = ("place", "area", "thermostat", "loss", "emitter", "used", "efficiency", "renew", "cheap_price", "cheap_hours")
+TEXTS = (
+    "place",
+    "area",
+    "thermostat",
+    "loss",
+    "emitter",
+    "used",
+    "efficiency",
+    "renew",
+    "renew_years",
+    "cheap_price",
+    "cheap_hours",
+)
 BY_NAME = ("size", "quote", "price")
 CHOICES: dict[str, Mapping[str, Any]] = {"now": TEMPLATES, "insulation": INSULATION, "cheap_days": DAYS}
-LONGEST, MOST_YEARS, MOST_EXAMPLES = 200, 30, 50
+LONGEST, MOST_EXAMPLES = 200, 50
 
 
 def remember(answers: Mapping[str, Any]) -> None:
@@ -106,8 +118,6 @@ def _fits(key: object, value: Any) -> bool:
         return False
     if part in ("hot_water", "cheap"):
         return isinstance(value, bool)
-    if part == "renew_years":
-        return isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= MOST_YEARS
     if part == "considered":
         return isinstance(value, list) and all(isinstance(one, str) and one in TEMPLATES for one in value)
     if not isinstance(value, str) or len(value) > LONGEST:

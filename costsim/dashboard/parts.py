@@ -30,6 +30,7 @@ from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import failure_lines
 from costsim.views.text_uncertainty import breakeven_rows, sensitivity_rows, winter_rows
 from costsim.views.verdict import carries
+from costsim.views.wording import for_reader
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -223,5 +224,5 @@ def rests(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Every assumption with value, source and the key that changes it."""
     table(
         [tr("assumption"), tr("value"), tr("source"), tr("key in the study")],
-        [[a.what, a.value, a.source, a.key] for a in result.assumptions],
+        [[a.what, for_reader(a.value, system), for_reader(a.source, system), a.key] for a in result.assumptions],
     )

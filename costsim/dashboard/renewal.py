@@ -7,13 +7,16 @@ from typing import Any
 
 import streamlit as st
 
+from costsim.dashboard import state
 from costsim.dashboard.asked import asked
+from costsim.dashboard.field_text import number_typed
 from costsim.dashboard.quantity_entry import Form
 from costsim.units.fields import QuantityField
 from costsim.units.reading import Reading
 from costsim.words import tr
 
 QUOTE = QuantityField("money", "First cost", at_least=0, usual=(100.0, 2e5))
+MOST_YEARS = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +42,28 @@ def ask_renewal(form: Form) -> Renewal:
             form,
             f"{form.currency}8,000",
         )
-    years = right.number_input(
-        tr("In how many years will you need it?"), 1, 30, value=None, step=1, key="start/renew_years",
-        placeholder=tr("such as {example}", example=5),
-    )  # fmt: skip
-    if cost.text and years is None:
+    with right:
+        typed = str(
+            st.text_input(
+                tr("In how many years will you need it?"),
+                key="start/renew_years",
+                placeholder=tr("such as {example}", example=5),
+            )
+            or ""
+        )
+    years = number_typed(typed, "years", whole=True) if typed.strip() else 0
+    if not isinstance(years, int) or not (0 < years <= MOST_YEARS or not typed.strip()):
+        right.error(
+            state.literal(
+                tr(
+                    "“{typed}” is not understood; write a number of years from 1 to {most}.",
+                    typed=typed,
+                    most=MOST_YEARS,
+                )
+            )
+        )
+        return Renewal(Reading("", "wrong"), 0)
+    if cost.text and not years:
         right.caption(tr("Enter the years; a guess will do."))
         return Renewal(Reading("", "missing"), 0)
-    return Renewal(cost, int(years or 0))
+    return Renewal(cost, years)

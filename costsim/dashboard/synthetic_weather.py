@@ -169,15 +169,22 @@ def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.Data
         tell(InputError(faults), tr("No year was made; your study is as it was."))
         return
     st.session_state.setdefault("answers", {})["start/place"] = label
+    move_to(label)
+    st.rerun()
+
+
+def move_to(weather: str) -> None:
+    """Let the study stand in another weather; what an invented house says of its own place does not go with it."""
+    if state.get(("place", "weather")) == weather:
+        return
     invented = read_study(state.study_name()).typed["place"] if state.study_name() in built_in_studies() else {}
 
     def move(data: dict[str, Any]) -> None:
-        """The town's weather; what an invented house says of its own place does not go with it."""
         kept = {key: value for key, value in data.get("place", {}).items() if invented.get(key) != value}
-        data["place"] = kept | {"weather": label}
+        own = invented if weather == invented.get("weather") else {}  # back home
+        data["place"] = own | kept | {"weather": weather}
 
     state.change(move)
-    st.rerun()
 
 
 def in_link() -> str:

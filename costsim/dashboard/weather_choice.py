@@ -13,7 +13,7 @@ from costsim.dashboard.asking import WEATHER_FIELDS, ask, weather_answers, weath
 from costsim.dashboard.bill_files import looks_like_bills
 from costsim.dashboard.fault_names import said_of
 from costsim.dashboard.quantity_entry import Form, key_for
-from costsim.dashboard.synthetic_weather import draw_town
+from costsim.dashboard.synthetic_weather import draw_town, move_to
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
 from costsim.study_files import StudyFiles, sample_names
@@ -52,7 +52,7 @@ def draw_weather_choice(form: Form) -> None:
     for fault in [one for one in form.faults if one.field == "place.weather"]:
         st.error(state.literal(said_of(fault)))
     if opened := open_a_file(f"weather_file/{state.revision()}"):
-        state.put(PATH, opened)
+        move_to(opened)
         st.rerun()
     draw_town()
 
@@ -113,7 +113,7 @@ def station(name: str, system: str = "us") -> str:
     if name in state.opened() or name not in sample_names():
         return plain
     title, design_c = _sample(name)
-    return tr("{title}: {amount} on a cold night", title=title, amount=show(design_c, "temperature", system, 0))
+    return tr("{amount} on a cold night: {title}", title=title, amount=show(design_c, "temperature", system, 0))
 
 
 @functools.cache
@@ -125,7 +125,7 @@ def _sample(name: str) -> tuple[str, float]:
 def _chosen(widget: str) -> None:
     chosen = str(st.session_state[widget])
     if is_known(chosen):
-        state.put(PATH, chosen)
+        move_to(chosen)
 
 
 def is_known(place: str) -> bool:

@@ -36,6 +36,7 @@ from costsim.sources.base import NOT_STORING
 from costsim.study.build_ups import covered_m2k_w, may_lie_on_ground
 from costsim.study.case import Case
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
+from costsim.units.quantity import show_both
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
@@ -227,7 +228,10 @@ def design_supply(case: Case) -> tuple[float, str, str]:
     if tank is not None and supply > tank.max_temperature_c:
         return (
             tank.max_temperature_c,
-            tr("the highest tank temperature, below what the emitter asks for ({supply} °C)", supply=f"{supply:g}"),
+            tr(
+                "the highest tank temperature, below what the emitter asks for, {supply}",
+                supply=show_both(supply, "temperature", 0),
+            ),
             "tank.max_temperature",
         )
     return supply, words, key

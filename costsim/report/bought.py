@@ -78,7 +78,7 @@ def filling_row(source: SourceMark, system: str) -> str:
         )
     return tr(
         "about {filling} of glycol mix that stands {cold}, in a circuit of its own with exchanger, expansion tank, relief valve"
-        " and pump (1 L/m² of collector and 10 L of pipe; common practice, no source); the maker's sheet has its own figures",
+        " and pump; the amount by collector area and usual pipes (common practice, no source), the maker's sheet has its own",
         filling=show(source.filling_m3, "volume", system, 0),
         cold=cold,
     )

@@ -9,19 +9,24 @@ from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, tab
 from costsim.report.figures import cost_chart
 from costsim.report.sheet import household_sheet
 from costsim.report.sign import assumed, costs, crowded, open_rows, verdicts
+from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
-from costsim.units.quantity import show
+from costsim.units.quantity import BTU_J, HOUR_S, show
 from costsim.views.answer import called
 from costsim.views.payback import years_text
 from costsim.views.rounding import over_money
 from costsim.views.tables import money, when
 from costsim.words import tr
 
+TON_W = 12_000 * BTU_J / HOUR_S
+"""A ton of a heat pump: 12,000 Btu in an hour."""
+
 
 def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
     """Give the blocks of the household's page; `waiting` is the number of sources that wait to be confirmed."""
     return (
         Text(basis.sentence, "answer"),
+        offered(basis),
         costs(basis),
         *(() if crowded(basis) else (cost_chart(basis),)),
         *over_years(basis),
@@ -34,6 +39,33 @@ def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         Heading(tr("Open items")),
         Facts(open_rows(basis, waiting, parts=False)),
     )
+
+
+def offered(basis: Basis) -> Facts:
+    """What each option is made of, for whoever makes an offer."""
+    return Facts(tuple((one.name, machines(basis, one)) for one in basis.case.options))
+
+
+def machines(basis: Basis, option: Option) -> str:
+    """Each machine of an option with its size as quotes name it, and the tank."""
+    parts = [f"{source.label} {size_of(source, basis.system)}" for source in option.sources]
+    tank = option.tank_of(basis.case)
+    parts += [tr("tank {volume}", volume=show(tank.volume_m3, "volume", basis.system, 0))] if tank else []
+    return "; ".join(parts)
+
+
+def size_of(source: HeatSource, system: str) -> str:
+    """A machine's size in the words of a quote: area of collectors, kilowatts of electric heat, tons beside a heat pump's heat."""
+    area = getattr(source, "area_m2", None)
+    if area is not None:
+        return show(area, "area", system, 0)
+    watts = source.nameplate_w()
+    if source.continuous_load and getattr(source, "efficiency_share", None):
+        return show(watts, "power", "si", 1)
+    text = show(watts, "power", system)
+    if source.feels_cold and system == "us":
+        text = tr("{text}, {tons} tons", text=text, tons=f"{watts / TON_W:.1f}")
+    return f"{text} {source.rated_at}".rstrip()
 
 
 def sure(basis: Basis) -> Table:

@@ -9,10 +9,10 @@ from costsim.words import tr
 
 
 def of_the_service(case: Case) -> str:
-    """What electric heat asks of the service in the option that asks most; empty where no voltage is known."""
+    """What electric heat asks of the service in the option that asks most, and which units come on top by their plates."""
     volts = case.selection.volts_v if case.selection else 240.0 if case.currency == "$" else None
     if volts is None:
-        return ""
+        return by_plate(case)
     loads = {
         option.name: sum(
             source.nameplate_w() / efficiency
@@ -23,13 +23,37 @@ def of_the_service(case: Case) -> str:
     }
     name, load = max(loads.items(), key=lambda pair: pair[1])
     if not load:
+        return by_plate(case)
+    amps, shown = f"{continuous_amps(load_w=load, volts_v=volts):.0f}", f"{volts:g}"
+    own = next(option for option in case.options if option.name == name)
+    counted = [source.label for source in own.sources if source.continuous_load and not _by_plate(source)]
+    if len(counted) == sum(source.continuous_load for source in own.sources):
+        text = tr("{option} asks for {amps} A at {volts} V for its heat alone.", option=name, amps=amps, volts=shown)
+    else:
+        text = tr(
+            "{option} asks for {amps} A at {volts} V for {counted} alone, which is not the whole.",
+            option=name,
+            amps=amps,
+            volts=shown,
+            counted=tr(" and ").join(dict.fromkeys(counted)),
+        )
+    return " ".join(filter(None, [text, by_plate(case)]))
+
+
+def by_plate(case: Case) -> str:
+    """Which units ask for a circuit that only their plate tells, such as a compressor's; empty where there is none."""
+    found = [source.label for option in case.options for source in option.sources if _by_plate(source)]
+    if not found:
         return ""
     return tr(
-        "{option} asks for {amps} A at {volts} V for its heat alone.",
-        option=name,
-        amps=f"{continuous_amps(load_w=load, volts_v=volts):.0f}",
-        volts=f"{volts:g}",
+        "{names}: a circuit of its own on top of that, by its nameplate (MCA and MOP).",
+        names=", ".join(dict.fromkeys(found)),
     )
+
+
+def _by_plate(source: HeatSource) -> bool:
+    """Whether its heat does not tell what current it takes."""
+    return source.continuous_load and not getattr(source, "efficiency_share", None)
 
 
 def circuit(source: HeatSource) -> str:

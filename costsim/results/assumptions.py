@@ -16,7 +16,7 @@ from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
 from costsim.study.services import there_anyway
 from costsim.tariffs.charges import due_by_use
-from costsim.units.quantity import KWH_J, POUND_KG, show
+from costsim.units.quantity import KWH_J, POUND_KG, show, show_both
 from costsim.weather.model import BASE_C
 from costsim.words import tr
 
@@ -130,7 +130,7 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
     ]
     if common.water.mass is not None:
         text = tr(
-            "heat not delivered counts as short only while the room is more than 1 K too cold; slab and"
+            "heat not delivered counts as short only while the room is more than 1 K (1.8 °F) too cold; slab and"
             " room carry the rest"
         )
         entries.append(Assumption(tr("thermal mass"), text, tr("method"), "floor.mass"))
@@ -147,7 +147,7 @@ def _balance_source(common: LoweredStudy) -> str:
     ground = tr("set-point less gains over heat loss")
     if common.case.house.balance_point_c is not None:
         text = common.case.typed.get("house", {}).get("balance_point")
-        usual = tr("what the five questions take for a house, common practice, no source; type your own on House")
+        usual = tr("as entered, and what the five questions enter where nobody does: common practice, no source")
         ground = (usual if text in USUAL_BALANCE_POINT.values() else tr("typed")) + _moved(common)
     return ground + tr("; mean gains {gains}", gains=gains)
 
@@ -232,7 +232,10 @@ def _tank_assumption(common: LoweredStudy) -> list[Assumption]:
             else []
         ),
         Assumption(
-            tr("tank, between stop and start of a unit"), f"{tank.differential_k:g} K", typed, "tank.differential"
+            tr("tank, between stop and start of a unit"),
+            show_both(tank.differential_k, "temperature_difference"),
+            typed,
+            "tank.differential",
         ),
     ]
 

@@ -45,6 +45,19 @@ class Site:
     freeze_c: float
     max_temperature_c: float
     system: str
+    supply_c: float | None = None
+
+    @property
+    def hottest(self) -> str:
+        """The hottest that water may get, and what the house runs on where that is cooler."""
+        most = self.temperature(self.max_temperature_c)
+        if self.supply_c is None or self.supply_c > self.max_temperature_c - 3.0:
+            return most
+        return tr(
+            "{most}, the most that a source here makes (the house runs on {supply} at design),",
+            most=most,
+            supply=self.temperature(self.supply_c),
+        )
 
     def temperature(self, value_c: float) -> str:
         """Write a temperature for the reader."""

@@ -38,15 +38,15 @@ def _caution(maker: Maker) -> Maker:
 
 
 def cautions_of(
-    case: Case, *, coldest_c: float, freeze_c: float, max_temperature_c: float, system: str
-) -> tuple[Caution, ...]:
+    case: Case, *, coldest_c: float, freeze_c: float, max_temperature_c: float, system: str, supply_c: float | None = None,
+) -> tuple[Caution, ...]:  # fmt: skip
     """List the cautions that belong to a case, and no others.
 
     Parameters
     ----------
     case : Case
-    coldest_c, freeze_c, max_temperature_c : float
-        Coldest hour of the weather, freezing point of what circulates, and highest tank temperature [°C].
+    coldest_c, freeze_c, max_temperature_c, supply_c : float
+        Coldest hour of the weather, freezing point of what circulates, highest water, and water at design without a tank [°C].
     system : str
         ``"us"`` or ``"si"``.
 
@@ -55,7 +55,7 @@ def cautions_of(
     tuple of Caution
         Those that can kill first.
     """
-    site = Site(coldest_c, freeze_c, max_temperature_c, system)
+    site = Site(coldest_c, freeze_c, max_temperature_c, system, supply_c)
     return tuple(caution for maker in _MAKERS for caution in maker(case, site))
 
 
@@ -196,7 +196,7 @@ def _pressure(case: Case, site: Site) -> Iterator[Caution]:
             " Every unit that heats needs a relief valve of its own, none before it, set for the weakest"
             " part and piped to a safe place, an expansion tank sized for the whole volume, and"
             " boilers a low-water and a high-limit control.",
-            max_temperature=site.temperature(site.max_temperature_c),
+            max_temperature=site.hottest,
         ),
         tr("ASME BPVC section IV and CSD-1 or the boiler and mechanical codes, EN 12828, EN ISO 4126-1"),
         tr(
@@ -385,7 +385,7 @@ def _scalding(case: Case, site: Site) -> Iterator[Caution]:
                 "The {value} may reach {max_temperature}; water above {scald} scalds. Wherever it also makes"
                 " hot water for taps, fit a mixing valve; insulate bare pipes within reach.",
                 value=tr("tank") if any(one.tank_of(case) for one in case.options) else tr("water"),
-                max_temperature=site.temperature(site.max_temperature_c),
+                max_temperature=site.hottest,
                 scald=site.temperature(SCALD_C),
             ),
             tr("the plumbing code with ASSE 1017 and 1070, CSA B125, EN 15092 and EN 1111"),

@@ -22,6 +22,7 @@ from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
+from costsim.units.quantity import show_both
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
@@ -43,7 +44,7 @@ class _FuelFired(HeatSource):
     rests_on = (
         (
             "output in thin air",
-            "4 % less for each 1,000 ft (305 m) of altitude, unless altitude_rule says otherwise",
+            "nothing less up to 2,000 ft (610 m); higher up 4 % less for each 1,000 ft (305 m) of the whole altitude, unless altitude_rule says otherwise",
             "NFPA 54 / ANSI Z223.1, one of two readings in print",
             "altitude_rule",
         ),
@@ -238,11 +239,11 @@ class _FuelFired(HeatSource):
         if design > dew:
             return (
                 tr(
-                    "{label}: {efficiency_share} needs return water below {dew} °C, but the tank reaches {design} °C",
+                    "{label}: {efficiency_share} needs return water below {dew}, but the tank reaches {design}",
                     label=self.label,
                     efficiency_share=f"{self.efficiency_share:.0%}",
-                    dew=f"{dew:.0f}",
-                    design=f"{design:.0f}",
+                    dew=show_both(dew, "temperature", 0),
+                    design=show_both(design, "temperature", 0),
                 ),
             )
         return ()
@@ -297,12 +298,12 @@ class GasBoiler(_FuelFired):
         if given >= asked:
             return texts
         text = tr(
-            "{label}: at {coldest} °C a tank {low_fill} full may boil off only {given} kW of the {asked} kW it burns",
+            "{label}: at {coldest} a tank {low_fill} full may boil off only {given} of the {asked} it burns",
             label=self.label,
-            coldest=f"{coldest:.0f}",
+            coldest=show_both(coldest, "temperature", 0),
             low_fill=f"{LOW_FILL:.0%}",
-            given=f"{given / 1000.0:.0f}",
-            asked=f"{asked / 1000.0:.0f}",
+            given=show_both(given, "power", 0),
+            asked=show_both(asked, "power", 0),
         )
         return (*texts, tr("{text} (rule of thumb); ask the supplier about a larger tank", text=text))
 

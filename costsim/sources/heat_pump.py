@@ -92,7 +92,7 @@ class HeatPump(HeatSource):
         ),
         (
             "water that leaves it",
-            "5 K warmer than the tank, or than the water the emitters need, unless approach says otherwise",
+            "5 K (9 °F) warmer than the tank, or than the water the emitters need, unless approach says otherwise",
             "common practice, no source",
             "approach",
         ),

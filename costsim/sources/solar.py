@@ -55,7 +55,7 @@ class Solar(HeatSource):
         ("water they meet", "the tank as it is at the end of the hour", "method", ""),
         (
             "fluid over the tank",
-            "5 K with 40 % glycol, as much less with water that drains back as that carries more heat; common practice, no source",
+            "5 K (9 °F) with 40 % glycol, as much less with water that drains back as that carries more heat; common practice, no source",
             "density and heat capacity by CoolProp",
             "approach",
         ),

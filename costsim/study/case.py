@@ -153,13 +153,13 @@ class Case(StudyModel):
     house: House
     floor: Floor | None = None
     tank: Tank | None = None
-    use: Annotated[tuple[Use, ...], Field(title="Uses of the tank", max_length=8)] = ()
+    use: Annotated[tuple[Use, ...], Field(title="Hot water and other uses", max_length=8)] = ()
     ratings: Ratings | None = None
-    selection: Selection | None = None
+    selection: Annotated[Selection | None, Field(title="Choice of sizes off the shelf")] = None
     program: Program | None = None
     economics: Economics = Economics()
     uncertainty: Uncertainty = Uncertainty()
-    solar_electric: SolarElectric | None = None
+    solar_electric: Annotated[SolarElectric | None, Field(title="Solar panels for electricity")] = None
     prices: dict[str, Price]
     option: Annotated[tuple[Option, ...], Field(min_length=1, max_length=12)]
     _typed: dict[str, Any] = PrivateAttr(default_factory=dict)

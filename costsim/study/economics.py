@@ -15,7 +15,10 @@ class Economics(StudyModel):
     """How payments of later years are counted: at the end of each year, in real terms."""
 
     discount_rate_share_per_year: Annotated[
-        float, QuantityField("share_per_year", "Real discount rate", at_least=-0.05, at_most=0.30, example="3 %/year")
+        float,
+        QuantityField(
+            "share_per_year", "Discount rate, beyond inflation", at_least=-0.05, at_most=0.30, example="3 %/year"
+        ),
     ] = 0.03
     study_period: Annotated[int, Field(ge=1, le=50, title="Study period")] = 20
     escalation: Annotated[
@@ -26,7 +29,7 @@ class Economics(StudyModel):
                 QuantityField("share_per_year", "Real price rise", at_least=-0.2, at_most=0.3, example="1 %/year"),
             ],
         ],
-        Field(title="Real rise of each price table"),
+        Field(title="How fast each price rises, beyond inflation"),
     ] = {}
     price_path: Annotated[
         dict[
@@ -36,16 +39,17 @@ class Economics(StudyModel):
                 ...,
             ],
         ],
-        Field(title="Price of each year over today's", description="In place of a steady rise; the last holds on."),
+        Field(
+            title="Price of each later year, against today's",
+            description="In place of a steady rise; the last holds on.",
+        ),
     ] = {}
     price_volatility: Annotated[
         dict[
             str,
             Annotated[float, QuantityField("share", "Yearly change of a price", at_least=0, at_most=1, example="10 %")],
         ],
-        Field(
-            title="Standard deviation of a year's change of each price", description="The fuel's usual one by default."
-        ),
+        Field(title="How much each price swings in a usual year", description="The fuel's usual one by default."),
     ] = {}
     inflation_share_per_year: Annotated[
         float,

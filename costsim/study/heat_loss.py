@@ -13,7 +13,7 @@ from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 
 ROUTES: dict[str, tuple[str, float]] = {
     "area": ("heat loss per floor area, a rule of thumb", 0.40),
-    "entered": ("entered, from a plan check", 0.25),
+    "entered": ("entered, taken to be as good as a plan check", 0.25),
     "envelope": ("from areas, U-values and air changes", 0.20),
     "rooms": ("room by room", 0.10),
     "bills": ("fitted to bills", 0.10),

@@ -137,7 +137,7 @@ class House(StudyModel):
         float | None,
         QuantityField(
             "energy_per_year",
-            "Other electricity",
+            "Electricity for all but heating",
             "Lights, appliances and the like. Heating then pays only what it adds to the bill: dearer blocks, no fixed charge.",
             at_least=0,
         ),
@@ -146,7 +146,7 @@ class House(StudyModel):
         str,
         NamesFile("hourly electricity"),
         Field(
-            title="Other electricity, hour by hour",
+            title="Electricity for all but heating, hour by hour",
             description="CSV or Green Button XML of a year's readings, beside the study.",
         ),
     ] = ""

@@ -198,7 +198,7 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
         found["cheap_days"] = "Mon-Fri" if periods[0].get("days") == "Mon-Fri" else "every day"
     for one in options:
         if one.get("today"):
-            found |= {"renew": one.get("replacement"), "renew_years": one.get("replacement_year")}
+            found |= {"renew": one.get("replacement"), "renew_years": str(one.get("replacement_year") or "") or None}
     if named:
         found.pop(f"quote/{found['now']}", None)
     return {key: value for key, value in found.items() if value is not None}

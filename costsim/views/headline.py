@@ -22,7 +22,7 @@ from costsim.weather import Weather
 from costsim.words import tr
 
 EVEN = 0.55
-LATER = "How sure that is comes with the next run: this first one on a new machine does not wait for the compiler."
+LATER = "How likely that is, the next run says: the first one on a computer leaves it out, to answer at once."
 
 
 def headline(case: Case, weather: Weather, result: Result, system: str, *, at_once: bool = False) -> str:

@@ -28,6 +28,13 @@ def hot_tank_sentence(result: Result, system: str) -> str:
         and not tank.stratification_share
         and any(source.kind in COOL_IS_BETTER for source in one.sources)
     ]
+    meeting = dict.fromkeys(
+        source.label
+        for one in case.options
+        if one.name in mixed
+        for source in one.sources
+        if source.kind in COOL_IS_BETTER
+    )
     if uses is None or not taps or not mixed:
         return ""
     hot_c = float(uses.each_needs_c[taps].max())
@@ -39,10 +46,11 @@ def hot_tank_sentence(result: Result, system: str) -> str:
     if hot_c < cool_c + LESS_K:
         return ""
     return tr(
-        "{names}: the whole tank is kept at {hot} for hot water, so heat pump or collectors heat the floor's water that hot too,"
+        "{names}: the whole tank is kept at {hot} for hot water, so that {sources} must heat the floor's water that hot too,"
         " where {cool} would do on average in the hours with heating; a stratified tank (Layout, Tank) or a water heater of its own"
-        " for the taps would let them run cooler",
-        names=tr(", ").join(map(called, mixed)),
+        " for the taps would let that run cooler",
+        names=tr(", ").join(f"“{one}”" if any("," in other for other in mixed) else one for one in mixed),
+        sources=tr(" and ").join(meeting),
         hot=show(hot_c, "temperature", system, 0),
         cool=show(cool_c, "temperature", system, 0),
     )

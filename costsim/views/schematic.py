@@ -18,7 +18,7 @@ LEFT_OUT = (
     "Codes and makers decide.",
 )
 TANK_RIGHT, MIX_X, RISER_X = 408.0, 448.0, 482.0
-HOT_X, LIMIT_X, OWN_MIX_X, OWN_LIMIT_X = 427.0, 465.0, 502.0, 553.0
+HOT_X, LIMIT_X, OWN_MIX_X, OWN_LIMIT_X = 427.0, 465.0, 500.0, 553.0
 ZONE_X, MOST_DRAWN_LOOPS = 542.0, 40
 
 
@@ -199,20 +199,17 @@ def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         sheet.pipe([(RISER_X, y), (end, y)])
         start = OWN_MIX_X if zone.valved else 572 if zone.loops else 700
         sheet.pipe([(start, y + 44), (back_x, y + 44)], cold=True)
-        at_x = 528 if zone.valved else 524
-        symbols.pump(sheet, at_x, y, "right")
+        symbols.pump(sheet, 524, y, "right")
         if zone.valved:
             _own_mixing(sheet, y)
         else:
             sheet.arrow(502, y, "right")
         sheet.arrow(back_x - 12, y + 44, "right")
-        sheet.circle(at_x, y - 32, 8, wide=1.0)
-        sheet.label(at_x, y - 28.8, "T", size=9, anchor="middle")
-        sheet.line([(at_x, y - 24), (at_x, y - 10)], dash="2 2")
+        sheet.circle(524, y - 32, 8, wide=1.0)
+        sheet.label(524, y - 28.8, "T", size=9, anchor="middle")
+        sheet.line([(524, y - 24), (524, y - 10)], dash="2 2")
         if zone.pumps > 1:
-            sheet.label(
-                *((532, y + 38) if zone.valved else (at_x, y + 22)), f"{zone.pumps} ×", size=10, anchor="middle"
-            )
+            sheet.label(*((532, y + 38) if zone.valved else (524, y + 22)), f"{zone.pumps} ×", size=10, anchor="middle")
         water = "" if zone.water_c is None else show(zone.water_c, "temperature", units, 0)
         _circuit_words(sheet, zone.name, zone_lines(zone, units), y, frame, water)
     # uses take their water before the floor's mixing valve

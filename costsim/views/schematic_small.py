@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from costsim.units.quantity import show
+from costsim.units.quantity import show, to_display
 from costsim.views import symbols
 from costsim.views.schematic import Schematic, SourceMark, System
 from costsim.views.schematic_sources import own_fluid
@@ -80,7 +80,7 @@ def _source(sheet: Sheet, source: SourceMark, units: str, y: float) -> None:
     lines = in_lines(source.name, SIZE, most)
     for at, line in enumerate(lines):
         sheet.label(BOX_LEFT, y - 46 - 15 * (len(lines) - 1 - at), line, size=SIZE, most=most, bold=True)
-    gives = show(source.delivered_w, "power", units) if source.delivered_w >= LEAST_W else tr("no heat when coldest")
+    gives = _gives(source, units)
     sheet.label(BOX_LEFT, y - 31, gives, size=SIZE, most=most)
     if source.circuit:
         _behind_exchanger(sheet, source, y)
@@ -91,6 +91,20 @@ def _source(sheet: Sheet, source: SourceMark, units: str, y: float) -> None:
     symbols.glyph(sheet, source.symbol, box)
     symbols.pump(sheet, PUMP_X, y, "right")
     sheet.arrow(178, y, "right")
+
+
+def _gives(source: SourceMark, units: str) -> str:
+    """What is left when it is coldest, of what was bought."""
+    if source.delivered_w < LEAST_W:
+        return tr("no heat when coldest")
+    gives = show(source.delivered_w, "power", units)
+    if source.rated_w <= 1.005 * source.delivered_w:
+        return gives
+    return tr(
+        "{left} of {rated}",
+        left=f"{to_display(source.delivered_w, 'power', units):,.1f}",
+        rated=show(source.rated_w, "power", units),
+    )
 
 
 def _behind_exchanger(sheet: Sheet, source: SourceMark, y: float) -> None:

@@ -21,6 +21,7 @@ from costsim.words import tr
 MIXED_ABOVE_K = 0.5
 """A tank that may be hotter than the floor's supply at design by more than a rounding is drawn with mixing valve and high limit."""
 MOST_ZONES, MOST_USES = 6, 4
+NO_VALVES: Mapping[str, ValveMark] = {}
 USUAL_DROP_K = 10.0
 
 
@@ -206,7 +207,9 @@ def _water(valve: ValveMark | None, own: Mapping[str, ValveMark], supply_c: floa
     return (None if not own else valve.water_c if valve else supply_c), valve is not None
 
 
-def _group_zones(common: LoweredStudy, own: Mapping[str, ValveMark], supply_c: float) -> tuple[ZoneMark, ...]:
+def _group_zones(
+    common: LoweredStudy, own: Mapping[str, ValveMark] = NO_VALVES, supply_c: float = math.nan
+) -> tuple[ZoneMark, ...]:
     floor = common.water.floor
     if floor is None:
         return (ZoneMark(tr("Emitters"), 0, 1, "", 0.0, 0.0),)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from costsim.analysis.capacity import CapacityReport, OptionCapacity, SourceCapacity
+from costsim.analysis.propane_tank import BoilOff
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.tables import text_table
 from costsim.words import tr
@@ -122,10 +123,15 @@ def _option(option: OptionCapacity, system: str) -> str:
             )
         )
     lines += [
-        tr("  {name}: the tank lasts {tank_hours} h at design load", name=s.name, tank_hours=f"{s.tank_hours:,.0f}")
+        tr(
+            "  {name}: the tank lasts {tank_hours} h at design load, from 80 % to 20 % full",
+            name=s.name,
+            tank_hours=f"{s.tank_hours:,.0f}",
+        )
         for s in option.sources
         if s.tank_hours is not None
     ]
+    lines += [f"  {s.name}: {boils_off_text(s.boils_off, system)}" for s in option.sources if s.boils_off is not None]
     return "\n".join(lines)
 
 
@@ -161,10 +167,38 @@ def failure_lines(option: OptionCapacity, system: str) -> list[str]:
             if hours
         ]
         what = tr(
-            "  if {what} fails in the coldest week: lowest {lowest}",
+            "  without {what} in the coldest week: lowest {lowest}",
             what=failure.what,
             lowest=show(failure.lowest_c, "temperature", system, 0),
         )
         frost = f" {tr(FROST)}" if all(failure.hours_to_level.values()) else ""
         lines.append(f"{what}{'; ' + ', '.join(reached) if reached else tr(', the others carry on')}{frost}")
     return lines
+
+
+def boils_off_text(found: BoilOff, system: str) -> str:
+    """What the tank that is typed boils off against full fire, which rated output and capacity leave out."""
+    words = {
+        "tank": show(found.tank_m3, "volume", system, 0),
+        "gives": show(found.gives_w, "power", system, 0),
+        "cold": show(found.coldest_c, "temperature", system, 0),
+        "burns": show(found.burns_w, "power", system, 0),
+    }
+    if found.enough:
+        return tr(
+            "the tank of {tank} boils off {gives} at {cold}, 30 % full; full fire burns {burns} (rule of thumb; the supplier decides)",
+            **words,
+        )
+    words["design"] = show(found.design_w, "power", system, 0)
+    short = tr(
+        "the tank of {tank} boils off only {gives} at {cold}, 30 % full, and full fire burns {burns}, which capacities leave out;",
+        **words,
+    )
+    if found.gives_w >= found.design_w:
+        more = tr("it carries the design load, which burns {design} (rule of thumb; the supplier decides)", **words)
+    else:
+        more = tr(
+            "not even the design load, which burns {design}: keep it fuller in the cold, or ask the supplier (rule of thumb)",
+            **words,
+        )
+    return f"{short} {more}"

@@ -15,7 +15,7 @@ from costsim.units.quantity import show
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.tables import season_rows, text_table, unmet_rows
 from costsim.views.tank_lines import tank_sections
-from costsim.views.wording import named
+from costsim.views.wording import for_reader, named
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -55,8 +55,10 @@ def text_comparison(case: Case, result: Result, system: str, name: str, sentence
         parts.append(text_table(headings, rows) + "\n" + "\n".join(_cause_lines(result)))
     parts += ["\n".join((title, *(f"  {line}" for line in lines))) for title, lines in tank_sections(result, system)]
     if result.warnings:
-        parts.append(tr("Take care\n") + "\n".join(_wrapped(text, "  ") for text in result.warnings))
-    parts.append(tr("Assumptions and sources\n") + "\n".join(_assumption_lines(result)))
+        parts.append(
+            tr("Take care\n") + "\n".join(_wrapped(for_reader(text, system), "  ") for text in result.warnings)
+        )
+    parts.append(tr("Assumptions and sources\n") + "\n".join(_assumption_lines(result, system)))
     parts.append(_next_lines(name))
     parts.append(_wrapped(tr(CAUTION)))
     return "\n\n".join(parts)
@@ -77,8 +79,9 @@ def _cause_lines(result: Result) -> list[str]:
     return [f"  {tr(cause)}: {tr(text)}" for cause, text in CAUSES.items() if cause in found]
 
 
-def _assumption_lines(result: Result) -> list[str]:
-    return [_wrapped(f"{item.what}: {item.value} [{item.source}]", "  ") for item in result.assumptions]
+def _assumption_lines(result: Result, system: str) -> list[str]:
+    texts = (f"{item.what}: {item.value} [{item.source}]" for item in result.assumptions)
+    return [_wrapped(for_reader(text, system), "  ") for text in texts]
 
 
 def _next_lines(name: str) -> str:

@@ -13,6 +13,7 @@ from costsim.analysis.select import (
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.units.table import FOOT_M, INCH_M
 from costsim.views.tables import money, text_table
+from costsim.views.text_capacity import boils_off_text
 from costsim.words import tr
 
 CAUTION = (
@@ -263,9 +264,12 @@ def gas_lines(choice: GasChoice, system: str) -> list[str]:
             )
             if choice.propane_tank_m3
             else tr(
-                "no listed tank boils off enough at {cold}: several tanks or a vaporizer, ask the supplier", cold=cold
+                "no listed tank boils off enough for full fire at {cold}: several tanks or a vaporizer, ask the supplier",
+                cold=cold,
             )
         )
+        if choice.own_tank is not None:
+            lines.append(f"  {tr('Propane')}: {boils_off_text(choice.own_tank, system)}.")
         regulator = (
             tr("regulator of {regulator}", regulator=show(choice.regulator_w, "power", system, 0))
             if choice.regulator_w

@@ -259,14 +259,10 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
                 other=other,
                 study_period=case.economics.study_period,
             )
-        more = "" if both else tr(" more than {other}", other=other)
-        return tr(
-            "{name} is worth it against {other} if it costs less than about {most}{more} to buy.",
-            name=name,
-            other=other,
-            most=money(round_money(most), coin),
-            more=more,
-        )
+        words = {"name": name, "other": other, "most": money(round_money(most), coin)}
+        if both:
+            return tr("{name} is worth it against {other} if it costs less than about {most} to buy.", **words)
+        return tr("{name} is worth it if it costs at most about {most} more to buy than {other}.", **words)
     if step.investment <= 0:
         return tr("{name} costs no more at the start than {other}; {worth}.", name=name, other=other, worth=worth)
     back = (

@@ -6,13 +6,13 @@ import re
 
 from costsim.words import tr
 
-_NUMBER = r"(?<![\w.,])(-?\d[\d,]*+(?:\.\d++)?+(?:[ ×x]|(?=°)))"
+_NUMBER = r"(?<![\w.,])([-−]?\d[\d,]*+(?:\.\d++)?+(?:[ ×x]|(?=°)))"
 _SI = r"(?:kW|W|°C|K d|K|W/K|W/m²|W/\(m² K\)|kWh/m³|kWh|L|m|mm|m²|m³|m³/h|bar|kPa|kg/kWh|kg|kg/m²)"
 _US = (
     r"(?:ft|ft²|ft³|°F|in|gal|gpm|psi|lb/kWh|lb|lb/ft²|therms?|kBtu/h|Btu/h|kBtu|MMBtu"
     r"|[kM]*Btu/[^\s()]++|Btu/\([^()]*+\)|°F d)"
 )
-_INSIDE = r"\((-?\d[\d,]*+(?:\.\d++)?+ ?+[^()]*+(?:\([^()]*+\)[^()]*+)?+)\)"
+_INSIDE = r"\(([-−]?\d[\d,]*+(?:\.\d++)?+ ?+[^()]*+(?:\([^()]*+\)[^()]*+)?+)\)"
 _SI_FIRST = re.compile(rf"{_NUMBER}({_SI}) {_INSIDE}")
 _US_FIRST = re.compile(rf"{_NUMBER}({_US}) {_INSIDE}")
 _PERCENT = re.compile(r"(?<=\d) %")

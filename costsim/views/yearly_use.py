@@ -109,7 +109,9 @@ def scaled_to_use(
         if found and abs(ratio - 1.0) < CLOSE:
             break
         label = label_sentence(case.options[0].sources[0], now.sources[0]) if len(now.sources) == 1 else ""
-        found = _said(common.loss_w_k * ratio, now, used, base_j / fuel_j, system, label)
+        found = _said(
+            common.loss_w_k * ratio, now, used, base_j / fuel_j, system, label, case.house.indoor_temperature_c
+        )
         drafty = INSULATION["little"][1] * parse(str(data["house"]["floor_area"]), "area").value
         if found.loss_w_k > TOO_MUCH * drafty:
             problem = tr(
@@ -122,7 +124,9 @@ def scaled_to_use(
     return found
 
 
-def _said(loss_w_k: float, now: OptionResult, used: str, water: float, system: str, label: str = "") -> YearlyUse:
+def _said(
+    loss_w_k: float, now: OptionResult, used: str, water: float, system: str, label: str, indoor_c: float
+) -> YearlyUse:
     """A heat loss with its band, and how it was found; `water` is the share of the fuel that heats water."""
     share = water / (1.0 - water) * BAND["hot water"]
     band = math.hypot(BAND["winters and efficiency"], share)
@@ -130,7 +134,7 @@ def _said(loss_w_k: float, now: OptionResult, used: str, water: float, system: s
     efficiency = now.delivered_j / math.fsum(source.input_j for source in now.sources)
     words = tr(
         "Your {used} a year{less} tell how fast the house loses heat: {loss}, give or take {band}. We took it that {name}"
-        " turns {efficiency} of its fuel into heat (Sources changes that).",
+        " turns {efficiency} of its fuel into heat over the year.",
         used=in_thousands(used),
         less=less,
         name=now.name,
@@ -138,7 +142,11 @@ def _said(loss_w_k: float, now: OptionResult, used: str, water: float, system: s
         loss=show(loss_w_k, "heat_loss_rate", system, 0),
         band=f"{band:.0%}",
     )
-    return YearlyUse(loss_w_k, band, f"{words} {label[:1].upper()}{label[1:]}." if label else words)
+    warm = tr(
+        "The thermostat was taken to be at {indoor} in that year.", indoor=show(indoor_c, "temperature", system, 0)
+    )
+    more = f" {label[:1].upper()}{label[1:]}." if label else ""
+    return YearlyUse(loss_w_k, band, f"{words}{more} {warm}")
 
 
 def in_thousands(used: str) -> str:

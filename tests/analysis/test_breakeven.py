@@ -11,7 +11,7 @@ from scipy.optimize import brentq
 
 from costsim import load_weather, read_study, read_weather
 from costsim.analysis.breakeven import _Span, breakeven_prices, cost_of, costs_at, price_map, priced, turn
-from costsim.analysis.price_costs import _Orders
+from costsim.analysis.price_costs import OptionCosts, _Orders, costs_together
 from costsim.engine.lower import lower_study
 from costsim.study.case import Case, case_from
 from costsim.weather import find_weather
@@ -240,3 +240,30 @@ def test_orders_between_two_alike_are_not_asked_for() -> None:
     assert len(asked) <= 10
     assert known.names(np.array([0.5]), run) == [b"below"]
     assert asked[-1] == 0.5
+
+
+@pytest.mark.parametrize("further", [{}, {"solar_electric": {"peak_power": "5 kW", "export": "0.03 $/kWh"}}])
+def test_options_billed_at_once_cost_what_each_does_simulated_and_billed_alone(further: dict[str, Any]) -> None:
+    data = demo() | further | {"economics": {"study_period": 5, "escalation": {"electricity": "3 %/year"}}}
+    gas = {"kind": "gas", "output": "9 kW", "efficiency": "90 %"}
+    data["prices"] = {
+        "electricity": {"block": [{"up_to": "400 kWh/month", "energy": "0.09 $/kWh"}, {"energy": "0.16 $/kWh"}]},
+        "natural_gas": {"energy": "2.20 $/therm", "fixed": "12 $/month"},
+    }
+    electric = {"kind": "electric", "output": "12 kW"}
+    data["option"] = [
+        {"name": "electric", "first_cost": "900 $", "source": [electric]},
+        {"name": "gas", "source": [gas]},
+        {"name": "both", "first_cost": "5000 $", "source": [gas, electric]},
+    ]
+    common = lower_study(case_from(data), GREENSBORO)
+    options, one, other = common.case.options, np.array([0.4, 1.0, 1.0, 2.5]), np.array([1.7, 0.6])
+    asked = [{"electricity": one}, {"natural_gas": other}, {"electricity": one, "natural_gas": one[::-1].copy()}]
+    together = costs_together([(OptionCosts(common, o), factors) for o, factors in zip(options, asked, strict=True)])
+    for option, factors, (year, life) in zip(options, asked, together, strict=True):
+        for at, cost in enumerate(year):
+            typed = {key: float(values[at]) for key, values in factors.items()}
+            assert cost == pytest.approx(cost_of(common, option, typed), rel=1e-9)
+        alone = OptionCosts(common, option).at(factors)[1]
+        assert (life is None) == (alone is None) == (not option.first_cost_given)
+        assert life is None or life == pytest.approx(alone, rel=1e-12)

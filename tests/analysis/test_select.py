@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import copy
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from cases import demo
 
 from costsim import load_weather
+from costsim.analysis.capacity import capacity_report
 from costsim.analysis.select import SelectionResult, select
 from costsim.cli.main import main
 from costsim.errors import InputError
@@ -19,6 +22,7 @@ from costsim.study.case import case_from, write_study
 from costsim.study.selection import COMMON, read_sizes
 from costsim.study_files import StudyFiles
 from costsim.units.table import BTU_J, GALLON_M3, HOUR_S, PSI_PA
+from costsim.views.text_capacity import boils_off_text, printed_capacity
 from costsim.views.text_select import option_text
 
 KBTU_H = 1e3 * BTU_J / HOUR_S
@@ -100,12 +104,46 @@ def test_more_gas_on_the_run_takes_a_wider_pipe_and_a_larger_tank() -> None:
     assert gas.regulator_w == pytest.approx(200 * KBTU_H)
 
 
+def test_the_tank_that_is_typed_is_told_by_one_rule() -> None:
+    """Diameter × length in inches × 70 at 30 % full, times the share of the coldest hour, in Btu/h; larger tanks in step."""
+    cold = float(load_weather(case_from(demo("two_levels"))).outdoor_c.min()) * 1.8 + 32.0
+    data = copy.deepcopy(demo("two_levels"))
+    [source] = [one for one in data["option"][1]["source"] if one.get("fuel") == "propane"]
+    source["tank_volume"] = "500 gal"
+    case = case_from(data)
+    weather = load_weather(case)
+    gas = select(case, weather).options[1].sources[0].gas
+    assert gas is not None
+    tank = gas.own_tank
+    assert tank is not None
+    share = np.interp(cold, (-20.0, -15.0, -10.0, -5.0, 0.0, 10.0, 20.0), (0.125, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0))
+    assert tank.gives_w / KBTU_H == pytest.approx(37 * 119 * 70 * share / 1e3, rel=1e-6)
+    assert (tank.tank_m3, tank.burns_w) == (pytest.approx(500 * GALLON_M3), gas.run_input_w)
+    report = capacity_report(case, weather)
+    [same] = [one.boils_off for one in report.options[1].sources if one.boils_off is not None]
+    assert (same.gives_w, same.coldest_c) == (tank.gives_w, tank.coldest_c)
+    # 22 Btu/(h ft²) of 2,250 ft² at 95 % are 52.1 kBtu/h of gas
+    assert same.design_w / KBTU_H == pytest.approx(2250 * 22 / 1e3 / 0.95)
+    for design_w, words in ((0.9 * same.gives_w, "it carries the design load"), (1.1 * same.gives_w, "not even the")):
+        said = boils_off_text(replace(same, burns_w=2 * same.gives_w, design_w=design_w), "us")
+        assert "the tank of 500 gal boils off only" in said
+        assert words in said
+    assert boils_off_text(same, "us") in printed_capacity(report, "us")
+    other = {"tank_diameter": "41 in", "tank_length": "190 in"}
+    source.update(other)
+    wider = select(case_from(data), weather).options[1].sources[0].gas
+    assert wider is not None
+    assert wider.own_tank is not None
+    assert wider.own_tank.gives_w == pytest.approx(tank.gives_w * 41 * 190 / (37 * 119))
+
+
 def test_the_vessel_is_the_next_size_over_en_12828(plain: SelectionResult) -> None:
     circuit = plain.options[0].circuit
     assert circuit.sold_m3["si"] == pytest.approx(20 * GALLON_M3)
     pressures = {"fill_pa": 12 * PSI_PA, "relief_pa": 30 * PSI_PA}
     for system, rule in (("si", en_vessel_m3), ("us", us_tank_m3)):  # by Boyle's law from the same content
-        again = rule(content_m3=0.3961, swell_share=0.0355, **pressures)
+        # 749.2 m of 0.475 in and 9.1 m of 0.862 in bore beside the tank's 80 gal
+        again = rule(content_m3=0.3919, swell_share=0.0355, **pressures)
         assert circuit.needed_m3[system] == pytest.approx(again, rel=0.03)
     assert circuit.sold_m3["us"] < circuit.sold_m3["si"]
     text = option_text(plain.options[0], "us", "$")

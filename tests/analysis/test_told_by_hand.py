@@ -138,7 +138,8 @@ def test_what_a_size_lacks_beyond_the_hours_borne() -> None:
     assert [year.missing_w(hours) for hours in (0, 1, 2, 3, 4)] == [900.0, 700.0, 300.0, 50.0, 0.0]
 
 
-def test_the_next_square_metre_by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("together", [True, False])
+def test_the_next_square_metre_by_hand(together: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     """4 and 6 m² give 8 and 10 of the 20 kWh taken, beside 14 and 10 of another source, and cost 30 and 24 $."""
     years = [
         SimpleNamespace(heat_j=np.array(heat), dumped_j=np.array([0.0, dumped]), taken_j=taken)
@@ -155,8 +156,15 @@ def test_the_next_square_metre_by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
         {},
         {},
     ]
-    left = iter(years)
-    sized = SimpleNamespace(year=lambda case, hours: next(left), bills=lambda found: bills[: len(found)])
+    # years side by side, and where sources cannot be changed so one by one
+    sized = SimpleNamespace(bills=lambda found: bills[: len(found)])
+    if together:
+        sized.with_sources = lambda i, sources: (
+            years if [one.area_m2 for one in sources] == [4.0, 6.0, 7.0, 8.0] else []
+        )
+    else:
+        left = iter(years)
+        sized.with_sources, sized.year = lambda i, sources: None, lambda case, hours: next(left)
     monkeypatch.setattr(collector_sweep, "SizedOption", lambda case, weather, at: sized)
     monkeypatch.setattr(collector_sweep, "changed", lambda case, *changes: case)
     case = study({"kind": "electric", "output": "9 kW"}, {"kind": "solar", "area": "8 m2"}, tank__volume="300 L")

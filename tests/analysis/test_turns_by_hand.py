@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
 from cases import study
 
+from costsim.analysis import breakeven
 from costsim.analysis.breakeven import TRIED, BreakEven, _changes, _Span
 from costsim.analysis.lifecycle import worth_of
 from costsim.analysis.price_costs import _Orders
@@ -115,3 +118,22 @@ def test_what_is_paid_whatever_a_price_is_by_hand() -> None:
         data["option"][0]["replacement_year"] = when
         moved = case_from(data)
         assert worth_of(moved, moved.options[0], (), 0.0).always == pytest.approx(850 + 10 * 1.44 + paid)
+
+
+def test_a_price_that_both_pay_is_told_where_it_changes_the_decision(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Both pay for electricity and one for gas; a price turns the decision where it has a factor."""
+    used = {"boiler": {"electricity", "natural_gas"}, "elements": {"electricity"}}
+    turned: dict[str, float] = {}
+    monkeypatch.setattr(breakeven, "OptionCosts", lambda common, one: SimpleNamespace(paid_keys=lambda: used[one.name]))
+    monkeypatch.setattr(breakeven, "prepare", lambda *of: None)
+    monkeypatch.setattr(
+        breakeven, "_turns", lambda common, pairs, key, known: {
+            (a.name, b.name): BreakEven(key, a.name, b.name, turned.get(key), 1.0, a.name) for a, b in pairs
+        },
+    )  # fmt: skip
+    options: Any = [SimpleNamespace(name=name) for name in used]
+    common: Any = SimpleNamespace(case=SimpleNamespace(prices=["electricity", "natural_gas", "wood"]))
+    told = [one.price for one in breakeven.turning_prices(common, options)]
+    assert told == ["natural_gas"]
+    turned["electricity"] = 1.5
+    assert [one.price for one in breakeven.turning_prices(common, options)] == ["electricity", "natural_gas"]

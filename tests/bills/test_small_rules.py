@@ -4,18 +4,27 @@ from __future__ import annotations
 
 import calendar
 import datetime as dt
+import math
+from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pytest
+from bills.houses import bills_of, winters
 from bills.test_readers_csv import read
 
-from costsim.bills.line import Season
+from costsim.bills import change
+from costsim.bills.beside import _use
+from costsim.bills.change import find_change
+from costsim.bills.line import Season, season_of
 from costsim.bills.local_time import rule_s
 from costsim.bills.model import Bills, joined
 from costsim.bills.outliers import odd_rows
+from costsim.bills.register import differences
 from costsim.bills.sheet import _joined
 from costsim.bills.words import dims_of
+from costsim.errors import InputError
 from costsim.units.quantity import THERM_J
 
 
@@ -113,3 +122,45 @@ def test_files_whose_dates_can_be_read_two_ways_are_joined_either_way() -> None:
     assert (found.other.n_periods, str(found.other.start_day[0])) == (4, "2022-12-31")
     (plain,) = joined([of("2023-01-01"), of("2023-03-02")])
     assert plain.other is None
+
+
+@pytest.mark.parametrize(
+    ("states", "taken"),
+    [
+        ([5000, 5100, 5200, 5300, 20, 120, 220, 320], True),  # a new meter, and 100 a month on either side
+        ([5000, 5100, 5200, 5300, 20, 900, 1000, 1100], False),  # 880 in the month after are no month of this house
+        ([5000, 5100, 5200, 6100, 20, 120, 220, 320], False),  # and 900 in the month before neither
+        ([5000, 5100, 5200, 5300, 400, 500, 600, 700], False),  # nor does a new meter stand at four months' use
+    ],
+)
+def test_a_meter_was_replaced_where_the_months_around_it_are_like_the_others(states: list[int], taken: bool) -> None:
+    given: Any = np.array(states, dtype=float), range(2, 10), "m.csv"
+    if taken:
+        use, notes = differences(*given)
+        assert np.isnan(use).tolist() == [at == 3 for at in range(7)]
+        assert "as where the meter was replaced" in notes[1]
+        return
+    with pytest.raises(InputError, match="line 6: the register falls from"):
+        differences(*given)
+
+
+@pytest.mark.parametrize(("half_band", "tells"), [(0.14, True), (0.16, False)])
+def test_a_change_counts_where_its_slopes_differ_by_two_half_bands(
+    half_band: float, tells: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Slopes of 0.7 of each other are 0.3 from none: two half bands of 0.14, and not of 0.16."""
+    weather = winters(years=4)
+    bills = bills_of(weather, change=(17, 0.7), noise=0.02, months=34)
+    told = change._told
+    monkeypatch.setattr(
+        change, "_told", lambda *of: replace(told(*of), ratio=0.7, ratio_band=(0.7 - half_band, 0.7 + half_band))
+    )
+    monkeypatch.setattr(change, "PLAIN_BIC", math.inf)  # however plain it is
+    assert (find_change(bills, season_of(bills, weather)) is not None) == tells
+
+
+def test_the_use_beside_months_is_headed_by_its_unit_or_else_by_its_name() -> None:
+    for rows, told in (
+        ([["kWh"], ["Usage"]], "kWh"), ([["", "Consumption"]], "Consumption"), ([["Bill", "Gas use (therm)"]], "Gas use (therm)"), ([["2023"]], "usage"),
+    ):  # fmt: skip
+        assert _use(rows) == told

@@ -66,6 +66,7 @@ def test_answers_come_back_from_link_and_saved_study_and_a_tried_price_stays_a_t
     slider.set_value(slider.value * 0.9).run()
     assert "you pay $3.85/gal" in said(app)
     assert "Your 640 gal a year tell" in said(app)
+    assert "The thermostat was taken to be at 69 °F in that year." in said(app)
     first = form(turn(app, "start"))
     assert first["start/price/heating_oil"] == "3.85 $/gal"
     assert (first["start/used"], first["start/efficiency"]) == ("640 gal", "80%")

@@ -50,7 +50,10 @@ def test_rent_cheaper_hours_and_a_new_boiler_reach_the_study_and_come_back() -> 
     press(app, "Show my answer")
     assert "First correct:" in said(app)
     app.text_input(key="start/cheap_hours").set_value("10 pm to 6 am")
-    app.number_input(key="start/renew_years").set_value(5)
+    app.text_input(key="start/renew_years").set_value("5 winters")
+    app.run()
+    assert "“5 winters” is not understood; write a number of years from 1 to 30." in said(app)
+    app.text_input(key="start/renew_years").set_value("5 years")
     app.run()
     assert "Read as 22:00-06:00." in said(app).replace("\u2060", "")
     app.session_state["start/size/heat_pump/answer"] = "48 kBtu/h"

@@ -18,6 +18,7 @@ from costsim.errors import InputError
 from costsim.physics.mains import cold_water_c
 from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
 from costsim.study.tapping import LOAD_PROFILES
+from costsim.study.uses import Zone
 from costsim.units.fields import build
 from costsim.units.table import BTU_J
 from costsim.views.hot_tank import cool_tank_sentence
@@ -192,3 +193,16 @@ def test_water_comes_back_from_a_melting_slab_14_kelvin_colder_and_never_as_ice(
         lukewarm = use.model_copy(update={"design_supply_temperature_c": out_c})
         _, supply, cold = snow_melt(lukewarm, constant_weather(-2.0))
         assert (supply[0], cold[0]) == (out_c, back_c)
+
+
+def test_a_zone_wants_water_that_is_warmer_the_colder_it_is() -> None:
+    """30 K over its 10 °C at -8 °C, half of that at 1 °C, and a kelvin at least."""
+    shed = build(Zone, {"kind": "zone", "design_heat_loss": "4 kW", "indoor_temperature": "10 degC", "design_supply_temperature": "40 degC"})  # fmt: skip
+    for outdoor_c, heat_w, needs_c in (
+        (-8.0, 4000.0, 40.0),
+        (1.0, 2000.0, 25.0),
+        (9.8, 4000 * 0.2 / 18, 11.0),
+        (20.0, 0.0, 11.0),
+    ):
+        heat, needs, cold = uses._zone(shed, constant_weather(outdoor_c), -8.0)
+        assert (heat[0], needs[0], cold[0]) == (pytest.approx(heat_w), pytest.approx(needs_c), 10.0)

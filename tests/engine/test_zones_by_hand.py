@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields, replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -15,7 +16,7 @@ from costsim.engine.laid_floor import LaidFloor, ShortRoom, circuit_loads_w
 from costsim.engine.loop_pumps import PumpPlan
 from costsim.engine.lower import lower_study
 from costsim.engine.mass_rows import mass_at, put_mass
-from costsim.engine.water import _drop_k_w, _hottest_c, design_supply
+from costsim.engine.water import MassSide, _drop_k_w, _hottest_c, design_supply
 from costsim.engine.water_warnings import beyond_pumps, floor_warnings, too_warm
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings
 from costsim.physics.fluids import fluid_properties
@@ -185,6 +186,23 @@ def test_a_room_that_lacks_half_a_percent_is_not_short(monkeypatch: pytest.Monke
 def circuit(length: float, count: int = 2) -> Any:
     """Like loops."""
     return SimpleNamespace(length_m=length, count=count, level="l", thermostat="t")
+
+
+def test_a_share_of_a_floor_holds_and_gives_its_share() -> None:
+    """A quarter of slab, room and ground; what resists is four times as much, and temperatures stay."""
+    names = [one.name for one in fields(MassSide)]
+    mass = MassSide(**{name: float(at) for at, name in enumerate(names, 1)})  # type: ignore[arg-type]
+    water = replace(
+        lower_study(study(ELECTRIC), constant_weather(0.0)).water, mass=mass, limit_w=8e3, resistance_k_w=2e-3
+    )
+    found = zones._share_of(water, 0.25)
+    assert (found.limit_w, found.resistance_k_w) == (2e3, 8e-3)
+    assert found.mass is not None
+    times = {name: getattr(found.mass, name) / getattr(mass, name) for name in names}
+    quarter = {"slab_j_k", "room_j_k", "ground_w_k", "floor_room_w_k"}
+    assert times == {
+        name: 0.25 if name in quarter else 4.0 if name == "water_resistance_k_w" else 1.0 for name in names
+    }
 
 
 def test_loops_on_one_pump_differ_by_a_tenth_at_most(monkeypatch: pytest.MonkeyPatch) -> None:

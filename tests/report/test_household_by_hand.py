@@ -34,7 +34,7 @@ def test_what_a_household_need_not_fill_in_has_no_line(monkeypatch: pytest.Monke
     told: list[bool] = []
     for name in ("assumed", "open_rows"):
         monkeypatch.setattr(household, name, lambda *_, parts=True: told.append(parts) or (("a", "b"),))
-    for name in ("costs", "cost_chart", "sure", "warmth"):
+    for name in ("offered", "costs", "cost_chart", "sure", "warmth"):
         monkeypatch.setattr(household, name, lambda *_: Text(""))
     monkeypatch.setattr(household, "over_years", lambda *_: ())
     one = basis(signed__cautions=())

@@ -8,7 +8,8 @@ import pytest
 from cases import constant_weather, demo, study
 
 from costsim.report.basis import Basis, basis_of
-from costsim.report.blocks import Table, Text
+from costsim.report.blocks import Facts, Table, Text
+from costsim.report.household import household_page
 from costsim.report.sign import sign_page
 from costsim.simulation import load_weather, simulate
 from costsim.study.case import case_from
@@ -45,9 +46,46 @@ def test_the_page_begins_with_the_option_that_is_signed_and_says_what_its_figure
     )
 
 
-def test_a_balance_point_of_the_five_questions_is_not_called_typed(basis: Basis) -> None:
+def test_a_balance_point_like_that_of_the_five_questions_is_called_neither_theirs_nor_typed(basis: Basis) -> None:
     (source,) = (one.source for one in basis.result.assumptions if one.what == "balance point")
-    assert source.startswith("what the five questions take for a house")
+    assert source.startswith(
+        "as entered, and what the five questions enter where nobody does: common practice, no source"
+    )
+    assert basis.result.route.words != "entered, from a plan check"  # nobody said so
+
+
+def test_what_stands_outdoors_is_bought_with_a_circuit_of_its_own_and_machines_have_their_size() -> None:
+    """96 ft² hold 8.9 L at 1 L/m² and 10 L in pipes, 5.0 gal; 3.5 tons are 42,000 Btu/h."""
+    data = copy.deepcopy(demo("two_levels"))
+    data["uncertainty"] = {"scenarios": 100}
+    data["place"]["weather"] = "greensboro.csv"
+    plates = {"kind": "solar", "name": "Plates", "area": "96 ft2", "tilt": "60 deg"}
+    pump = {
+        "kind": "heat_pump",
+        "name": "Heat pump",
+        "outdoor": ["-15 degC", "7 degC"],
+        "outputs": ["30 kBtu/h", "42 kBtu/h"],
+    }
+    backup = {"kind": "electric", "name": "Backup", "output": "11 kW"}
+    del data["prices"]["propane"]
+    data["option"] = [{"name": "Both", "source": [plates, pump, backup]}]
+    data["floor"] |= {"antifreeze": "none", "concentration": "0 vol%"}
+    case = case_from(data)
+    found = basis_of(case, load_weather(case), "us", "Both")
+    facts = dict(row for one in sign_page(found) if isinstance(one, Facts) for row in one.rows)
+    assert facts["loops and pumps"].endswith("no antifreeze in floor and tank")
+    assert facts["Plates"].startswith("about 5 gal of glycol mix that stands ")
+    assert "expansion tank, relief valve and pump" in facts["Plates"]
+    assert "glycol" in facts["Heat pump"]
+    short = next(one.short for one in found.signed.cautions if one.key == "electrical_work")
+    # 11 kW × 1.25 / 240 V is 57 A: the compressor comes on top, and an electrician must not take it for the whole
+    assert short.endswith(
+        "Both asks for 57 A at 240 V for Backup alone, which is not the whole. Heat pump: a circuit of its own on top of that, by its"
+        " nameplate (MCA and MOP)."
+    )
+    said = dict(row for one in household_page(found) if isinstance(one, Facts) for row in one.rows)
+    assert said["Both"].startswith("Plates 96 ft²; ")
+    assert "; Heat pump 42.0 kBtu/h, 3.5 tons; Backup 11.0 kW" in said["Both"]
 
 
 def test_carbon_of_pumps_stands_where_their_money_does() -> None:

@@ -118,7 +118,7 @@ def test_what_is_typed_and_what_is_common_practice_is_told_apart() -> None:
         study(ELECTRIC, tank__volume="300 L", tank__differential="6 K", tank__circuit="open", house__max_unmet_hours=7)
     )
     assert plain["tank, between stop and start of a unit"][1] == "common practice, no source"
-    assert typed["tank, between stop and start of a unit"][:2] == ("6 K", "typed in the study")
+    assert typed["tank, between stop and start of a unit"][:2] == ("6.0 K (10.8 °F)", "typed in the study")
     assert plain["circuit"][:2] == ("sealed: relief valve, expansion tank", "the usual way where nothing is typed")
     assert typed["circuit"][:2] == ("open: vented, no expansion tank; oxygen comes in", "typed")
     assert typed["unmet hours allowed"][:2] == (
@@ -138,7 +138,7 @@ def test_gains_and_mass_are_told() -> None:
     loops = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
     light, heavy = (said(study(ELECTRIC, floor__loops=loops, **more)) for more in ({}, {"floor__mass": {}}))
     assert "thermal mass" not in light
-    assert "more than 1 K too cold" in heavy["thermal mass"][0]
+    assert "more than 1 K (1.8 °F) too cold" in heavy["thermal mass"][0]
     assert light["floor"][2] == "floor"
     supply = said(study(ELECTRIC))["design supply temperature"]
     assert supply[0].startswith("45.00 °C (113.0 °F); cooler in proportion")

@@ -170,7 +170,7 @@ def test_what_a_pool_rests_on() -> None:
     )
     assert "use[1].humidity" not in humid
     assert "use[1].priority" not in humid
-    assert humid["use[1].cover_u_value"].startswith("cover 0.9 Btu/(h ft² °F) (5.0 W/(m² K))")
+    assert humid["use[1].cover_u_value"].startswith("cover 5.0 W/(m² K) (0.9 Btu/(h ft² °F))")
     indoors = rests_on({"kind": "pool_or_tub", "area": "30 m2", "indoor_air": "29 degC"})
     assert set(indoors) == {"use[1].activity", "use[1].priority"}
 
@@ -180,7 +180,7 @@ def test_what_a_drive_a_shop_and_taps_rest_on() -> None:
     assert drive["use[1].idle_below"] == "off until snow falls | default"
     assert drive["use[1].back_loss"].startswith("30% lost downward")
     ready = rests_on({"kind": "snow_melt", "area": "60 m2", "snowfall": "1 m", "idle_below": "0 degC"})
-    assert ready["use[1].idle_below"] == "idles below 32.0 °F (0.0 °C) | typed in the study"
+    assert ready["use[1].idle_below"] == "idles below 0.0 °C (32.0 °F) | typed in the study"
     taps = rests_on({"kind": "hot_water", "load_profile": "M"})
     assert taps["use[1].daily_volume"].partition(" | ")[2].startswith("load profile M, from water at 50 °F")
     assert taps["use[1].load_profile"].startswith("load profile M |")
@@ -229,3 +229,15 @@ def test_zones_are_told_by_their_shares_and_loops() -> None:
     assert set(heavy) == {"zones", "zones and their recovery"}
     light = of_house(house__zone=halves, floor__loops=groups)
     assert set(light) == {"zones"}
+
+
+def test_without_a_tank_the_hottest_water_is_said_beside_what_the_house_runs_on() -> None:
+    """A boiler's limit is for its relief valve; a floor on 113 °F is not run on it."""
+    where = {"coldest_c": -5.0, "freeze_c": 0.0, "max_temperature_c": 65.0, "system": "us"}
+    for supply, said in (
+        (45.0, "149 °F, the most that a source here makes (the house runs on 113 °F at design),"),
+        (None, "149 °F"),
+    ):
+        told = {one.key: one.text for one in cautions_of(study(GAS), supply_c=supply, **where)}
+        assert told["pressure_relief"].startswith(f"Water heated to {said} in a closed")
+        assert f"may reach {said}; water above" in told["scalding"].replace(",;", ",;").replace("),;", "),;")

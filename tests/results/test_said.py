@@ -160,11 +160,11 @@ def test_uses_say_what_they_rest_on() -> None:
     found = use_assumptions(lower_study(with_uses(people, shed), weather))
     told = {one.key: (one.what, one.value, one.source) for one in found}
     # 15 gal of 3.785 L are 57 L for each of three
-    assert told["use[1].daily_volume"][1] == "45.2 gal (171.0 L) a day at 120.2 °F (49.0 °C)"
+    assert told["use[1].daily_volume"][1] == "171.0 L (45.2 gal) a day at 49.0 °C (120.2 °F)"
     assert told["use[1].daily_volume"][2].startswith("15 gal a day for each person")
     assert told["use[1].load_profile"][:2] == ("taps: hours", "a usual day of a home")
     assert told["use[1].cold_temperature"][2].startswith("Burch and Christensen 2007")
-    assert told["use[2]"][1] == "6.8 kBtu/h (2.0 kW) at design, in step with the cold below its set-point"
+    assert told["use[2]"][1] == "2.0 kW (6.8 kBtu/h) at design, in step with the cold below its set-point"
     typed = {
         **people,
         "people": None,

@@ -19,7 +19,7 @@ ELECTRIC = SimpleNamespace(
 AIR = SimpleNamespace(upright_in2=10.0, level_in2=20.0, indoor_in2=100.0, room_ft3=2000.0)
 GAS = SimpleNamespace(
     input_w=20 * KW, run_input_w=30 * KW, pipe="3/4 in", pipe_length_m=15.0, vent="IV", air=AIR, regulator_w=None, propane_tank_m3=None,
-    coldest_c=-15.0, vaporizes_w=25 * KW,
+    own_tank=None, coldest_c=-15.0, vaporizes_w=25 * KW,
 )  # fmt: skip
 STEP = SimpleNamespace(
     size=9600.0, output_w=9600.0, left_w=9400.0, unmet_hours=1234, worst_w=1500.0, unmet_j=3.6e9, cost=1499.6, chosen=True, buffer_m3=None,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from costsim.study.case import case_from
 from costsim.views.cold_hours import gains_sentence
 from costsim.views.hot_tank import hot_tank_sentence
 from costsim.views.source_words import clock_sentence
+from costsim.views.text_season import text_comparison
 from costsim.views.verdict import decision
 
 SMALL = {"kind": "electric", "name": "Element", "output": "3 kW", "efficiency": "100 %"}
@@ -69,6 +71,12 @@ def test_hot_water_from_the_whole_tank_is_told_where_a_heat_pump_heats_it() -> N
     text = hot_tank_sentence(simulate(case, constant_weather(0.0)), "us")
     # 49 °C at the tap and 5 K of the exchanger
     assert text.startswith("one: the whole tank is kept at 129 °F for hot water")
+    assert "so that Air-to-water heat pump must heat the floor's water that hot too" in text
+    sunny = [{"kind": "solar", "name": "Plates", "area": "9 m2", "tilt": "60 deg"}, SMALL]
+    names = [{"name": name, "source": sunny} for name in ("Sun", "Sun, and more")]
+    text = hot_tank_sentence(simulate(case_from({**case.typed, "option": names}), constant_weather(0.0)), "us")
+    assert text.startswith("“Sun”, “Sun, and more”: ")
+    assert "so that Plates must heat" in text
     split = case_from({**case.typed, "tank": {**case.typed["tank"], "stratification": "80 %"}})
     boiler = case_from(
         {
@@ -87,3 +95,19 @@ def test_the_coldest_hour_says_why_it_asks_for_less_than_the_design_load() -> No
     # 200 W/K from 16 °C to -12 °C are 5.6 kW, where the design load at -10 °C is 6 kW
     assert "coldest hour, -12 °C, asks for no more than 5.6 kW: people, appliances" in gains_sentence(gains, "si")
     assert gains_sentence(simulate(study(PROPANE), weather), "si") == ""
+
+
+def test_a_us_reader_reads_no_celsius_and_no_kilowatt_of_heat_in_the_terminal() -> None:
+    """94 % of propane against water that is too hot, collectors, mass and an altitude: every sentence in one system of units."""
+    plates = {"kind": "solar", "name": "Flat plates", "area": "9 m2", "tilt": "60 deg"}
+    high = PROPANE | {"efficiency": "94 %"}
+    case = study(
+        plates, high, PUMP, **TANK, house__design_supply_temperature="65 degC", prices__propane={"energy": "2 $/gal"}
+    )
+    result = simulate(case, constant_weather(-5.0))
+    assert any("needs return water below" in text for text in result.warnings)
+    texts = {system: text_comparison(case, result, system, "it", "Said.") for system in ("us", "si")}
+    wrong = re.findall(r".{30}\d (?:°C|kW|W|K)\b(?!h)", texts["us"].replace("\n", " "))
+    assert [one for one in wrong if not one.endswith("60 W")] == []
+    assert "°C" in texts["si"]
+    assert "°F" not in texts["si"]

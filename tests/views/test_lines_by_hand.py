@@ -161,12 +161,14 @@ def test_heat_pumps_say_their_season_and_the_sun_its_share() -> None:
         )  # type: ignore[arg-type]
 
     assert solar() == [
-        "O: 25% of the year's heat, 80% in the five months of summer, 60% for hot water, 10% for the house"
+        "O: 25% of the heat put into the tank over the year, 80% in the five months of summer, 60% for hot water, 10% for the house"
     ]
-    assert solar(hot_water=None) == ["O: 25% of the year's heat, 80% in the five months of summer"]
-    assert solar(summer=None, space=None) == ["O: 25% of the year's heat, 60% for hot water"]
+    assert solar(hot_water=None) == [
+        "O: 25% of the heat put into the tank over the year, 80% in the five months of summer"
+    ]
+    assert solar(summer=None, space=None) == ["O: 25% of the heat put into the tank over the year, 60% for hot water"]
     assert solar(1234)[0].endswith("; the collectors stand hot for 1,234 hours, as the tank is full")
-    use = SimpleNamespace(name="Hot water", heat_j=7.2e9, unmet_hours=0)
+    use = SimpleNamespace(name="Hot water", heat_j=7.2e9, unmet_hours=0, cool=None)
     options = [
         SimpleNamespace(name="A", uses=[use]),
         SimpleNamespace(name="B", uses=[but(use, unmet_hours=1)]),
@@ -175,6 +177,11 @@ def test_heat_pumps_say_their_season_and_the_sun_its_share() -> None:
     assert tank_lines._use_lines(SimpleNamespace(options=options), "si") == [  # type: ignore[arg-type]
         "Hot water: 2,000.0 kWh a year; A: always hot enough; B: 1 hour too cool; C: 2 hours too cool"
     ]
+    low = SimpleNamespace(hours=2, tank_c=37.6, gives_c=32.6, at=1)
+    cold = SimpleNamespace(options=[SimpleNamespace(name="D", uses=[but(use, cool=low)])], clock=["", "Jan 28, 10 am"])
+    assert tank_lines._use_lines(cold, "si")[0].endswith(  # type: ignore[arg-type]
+        "; D: 2 hours with the tank too cool, 38 °C at worst, 33 °C from it at Jan 28, 10 am"
+    )
 
 
 @pytest.mark.parametrize(

@@ -188,10 +188,10 @@ def test_how_cold_a_house_with_mass_becomes_is_told_and_that_of_one_without_is_n
     result: Any = some(clock=["Jan 1, midnight", "Jan 5, 6 am"])
     short = some(hours=1500, worst_w=1500.0, worst_hour=1)
 
-    def told(room: list[float], slab: list[float] | None) -> str:
+    def told(room: list[float], slab: list[float] | None, zone: Any = None) -> str:
         rooms = np.array(room)
         hourly = some(room_c=rooms, slab_c=rooms if slab is None else np.array(slab))
-        return unmet_sentence(result, some(name="A", unmet=short, hourly=hourly), "si")  # type: ignore[arg-type]
+        return unmet_sentence(result, some(name="A", unmet=short, hourly=hourly, coldest_zone=zone), "si")  # type: ignore[arg-type]
 
     plain = "A would be too small for 1,500 hours, at worst by 1.5 kW at Jan 5, 6 am."
     assert told([20.0, 17.6], [25.0, 22.0]) == plain.replace(
@@ -200,6 +200,11 @@ def test_how_cold_a_house_with_mass_becomes_is_told_and_that_of_one_without_is_n
     assert told([20.0, 20.0], [25.0, 22.0]) == plain
     assert told([20.0, 17.6], None) == plain
     assert told([20.0, 17.6], [20.0, 17.6]) == plain  # a slab that is the room's own is none
+    up = some(name="Up", unmet_hours=1500, coldest_c=16.2)
+    assert told([20.0, 17.6], [25.0, 22.0], up).startswith("A would be too small for 1,500 hours in Up, at worst")
+    assert told([20.0, 17.6], [25.0, 22.0], up).endswith("house down to 16 °C.")
+    up = some(name="Up", unmet_hours=900, coldest_c=None)
+    assert "1,500 hours (900 of them in Up), at worst" in told([20.0, 17.6], [25.0, 22.0], up)
     assert unmet_sentence(result, some(name="A", unmet=some(hours=0)), "si") == ""  # type: ignore[arg-type]
 
 

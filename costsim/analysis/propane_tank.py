@@ -1,0 +1,64 @@
+"""What the propane tank of a study boils off in the coldest hour, against what its unit burns: one rule for all who say it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from costsim.physics.combustion import propane_vaporisation_w
+from costsim.sources import HeatSource
+from costsim.sources.fuel_fired import LOW_FILL
+from costsim.study.selection import MarketSize, Sizes
+
+
+@dataclass(frozen=True, slots=True)
+class BoilOff:
+    """Volume of the tank [m³]; what it boils off in the coldest hour when `LOW_FILL` full, and what full fire and the design load burn [W]."""
+
+    tank_m3: float
+    gives_w: float
+    burns_w: float
+    design_w: float
+    coldest_c: float
+
+    @property
+    def enough(self) -> bool:
+        """Whether full fire can go on for hours."""
+        return self.gives_w >= self.burns_w
+
+
+def boils_off_w(size: MarketSize, coldest_c: float) -> float:
+    """What a tank boils off when it is `LOW_FILL` full [W]."""
+    return float(
+        propane_vaporisation_w(
+            diameter_m=size.diameter_m or 0.0, length_m=size.length_m or 0.0, fill=LOW_FILL, outdoor_c=coldest_c
+        )
+    )
+
+
+def boil_off(source: HeatSource, sizes: Sizes, coldest_c: float, burns_w: float, design_w: float) -> BoilOff | None:
+    """The tank that is typed against what is burned; None where no tank is, or its shape is not known.
+
+    Parameters
+    ----------
+    source : HeatSource
+    sizes : Sizes
+        Where only a volume is typed, the tank is shaped like the listed one that is nearest in volume.
+    coldest_c : float
+        Coldest hour [°C].
+    burns_w, design_w : float
+        Gas burned at full fire, and where the unit carries the design load as far as it can [W].
+    """
+    volume = getattr(source, "tank_volume_m3", None)
+    if source.fuel_key != "propane" or volume is None:
+        return None
+    across, along = getattr(source, "tank_diameter_m", None), getattr(source, "tank_length_m", None)
+    if across is None or along is None:
+        listed = [one for one in sizes.of("propane tank") if one.diameter_m and one.length_m]
+        if not listed:
+            return None
+        like = min(listed, key=lambda one: abs(one.value - volume))
+        scale = (volume / like.value) ** (1.0 / 3.0)
+        across, along = (like.diameter_m or 0.0) * scale, (like.length_m or 0.0) * scale
+    return BoilOff(
+        volume, boils_off_w(MarketSize(volume, across, along), coldest_c), burns_w, min(design_w, burns_w), coldest_c
+    )
