@@ -211,10 +211,11 @@ def test_the_service_carries_all_units_at_once_by_the_method_known() -> None:
     assert listed is not None
     whole = 3 * 100 / 0.3048**2 + 4500 + 14e3
     assert listed.service_load_a == pytest.approx((10e3 + 0.4 * (whole - 10e3) + 6e3) / 240)
-    [unknown] = _on_service(case, Selection(), [electric(6e3)])
-    assert unknown is not None
-    assert unknown.service_load_a is None
-    assert unknown.method.startswith("ask an electrician")
+    for given in ({}, {"measured_peak": "8 kW"}, {"appliances": "14 kW"}):
+        [unknown] = _on_service(case, build(Selection, given), [electric(6e3)])
+        assert unknown is not None
+        assert unknown.service_load_a is None, given
+        assert unknown.method.startswith("ask an electrician")
 
 
 def test_what_is_entered_goes_on_the_service_beside_what_is_chosen() -> None:

@@ -80,6 +80,16 @@ def test_limits_of_an_xml_file() -> None:
         assert looks_like_xml(raw) == xml
 
 
+def test_what_a_reading_of_no_length_counts_goes_to_the_next_one() -> None:
+    """Ten days of 1 kWh an hour; where the clock is set a reading of 0 s holds 0.2 kWh more."""
+    blocks = [reading(int(at), HOUR, 1000) for at in hours(10)]
+    blocks.insert(73, reading(JAN + 73 * HOUR, 0, 200))
+    text = feed(meter(["".join(blocks)]), clock="<tzOffset>0</tzOffset>")
+    (found,) = read_green_button("g.xml", content=io.BytesIO(text.encode()))
+    assert found.energy_j / 3.6e6 == pytest.approx([24.0] * 3 + [24.2] + [24.0] * 6)
+    assert any("1 readings of 0 s" in note for note in found.notes)
+
+
 def test_a_feed_of_two_meters_gives_bills_of_each_fuel() -> None:
     gas = meter(
         [reading(JAN + at * DAY, DAY, 3) for at in range(10)],

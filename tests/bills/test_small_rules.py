@@ -61,6 +61,14 @@ def test_a_clock_that_is_set_at_midnight_leaves_its_hour_to_no_day() -> None:
     np.testing.assert_allclose(found.energy_j / 3.6e6, [36.0, 36.0, 36.0, 36.0, 34.5, 36.0, 36.0, 36.0])
 
 
+def test_a_month_that_is_named_is_that_month_on_every_clock() -> None:
+    rows = "month,usage (kWh)\nJan 2023,310\nFeb 2023,280\nMar 2023,250\n"
+    for clock in ({}, {"zone": "America/Chicago"}, {"utc": True}, {"utc": True, "zone": "America/Chicago"}):
+        found = read(rows, **clock)
+        assert found.start_day.astype(str).tolist() == ["2023-01-01", "2023-02-01", "2023-03-01"]
+        np.testing.assert_allclose(found.energy_j / 3.6e6, [310, 280, 250])
+
+
 def test_a_heading_over_several_columns_counts_for_each() -> None:
     assert _joined([["Gas", "", "Power", ""], ["from", "therm", "from", "kWh"]], 5) == [
         "Gas from", "Gas therm", "Power from", "Power kWh", "Power",

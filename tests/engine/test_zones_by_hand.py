@@ -127,7 +127,7 @@ def test_what_water_the_design_asks_for_without_a_floor() -> None:
     assert design_supply(typed) == (38.0, "typed in the study", "tank.design_supply_temperature")
     held = design_supply(study(ELECTRIC, **tank))
     assert (held[0], held[2]) == (40.0, "tank.max_temperature")
-    assert "below what the emitter asks for (45 °C)" in held[1]
+    assert "below what the emitter asks for, 45 °C (113 °F)" in held[1]
     just = design_supply(study(ELECTRIC, tank__volume="300 L", tank__max_temperature="45 degC"))
     assert just[2] == "house.emitter"
     outlet = study({"kind": "gas", "output": "9 kW", "efficiency": "90 %", "max_outlet_temperature": "65 degC"})

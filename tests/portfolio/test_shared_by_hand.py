@@ -12,7 +12,7 @@ from pyarrow import ArrowException
 
 from costsim import read_study
 from costsim.errors import Fault, InputError
-from costsim.portfolio import costs, homes, plan, summary, variants
+from costsim.portfolio import costs, home_rows, homes, lowered, plan, summary, variants
 from costsim.portfolio.columns import Column, Layout, read_layout
 from costsim.portfolio.headings import _PRICE, _TITLES, sample_of
 from costsim.portfolio.homes import Block
@@ -185,3 +185,19 @@ def test_other_electricity_by_home_needs_a_study_of_its_own_where_the_house_gene
     ):
         layout = read_layout(("home", heading), case, "homes.csv")
         assert ("solar_electric" in plan._slow(one, layout)) is slow
+
+
+def test_sources_that_follow_the_house_are_asked_by_their_number() -> None:
+    options = [
+        SimpleNamespace(numbers=(0, 1), option=SimpleNamespace(sources=("boiler", "pump"))),
+        SimpleNamespace(numbers=(2,), option=SimpleNamespace(sources=("stove",))),
+    ]
+    recipe: Any = SimpleNamespace(own=((1, 5), (1, 6)), options=options)
+    assert lowered._followers(recipe) == {1: "pump"}
+
+
+def test_each_source_s_energy_is_parted_among_the_periods_of_its_own_tariff() -> None:
+    """Wood that is not sold by a tariff has one period, electricity here three; of four rows the fourth is nobody's."""
+    ready: Any = SimpleNamespace(offers=(SimpleNamespace(price_key="wood"),), shares=np.zeros((2, 4)))
+    common: Any = SimpleNamespace(tariffs={"electricity": SimpleNamespace(n_periods=3)})
+    assert home_rows._period_rows(ready, common).tolist() == [[1, 0, 0, 0], [1, 1, 1, 0]]

@@ -180,7 +180,8 @@ def test_a_high_efficiency_is_doubted_from_the_dew_point_on() -> None:
         ).warnings
         assert bool(found) == told
         if told:
-            assert found[0] == f"Gas boiler: 91% needs return water below {dew:.0f} °C, but the tank reaches {dew + 1:.0f} °C"  # fmt: skip
+            below, reached = (f"{one:.0f} °C ({one * 1.8 + 32:.0f} °F)" for one in (dew, dew + 1))
+            assert found[0] == f"Gas boiler: 91% needs return water below {below}, but the tank reaches {reached}"
 
 
 def test_a_propane_tank_is_doubted_by_the_printed_figure() -> None:
@@ -190,7 +191,10 @@ def test_a_propane_tank_is_doubted_by_the_printed_figure() -> None:
             "tank_diameter": "41 in", "tank_length": "192 in"}  # fmt: skip
     cold = constant_weather((-10 - 32) / 1.8)
     told = offer(unit, cold).warnings[-1]
-    assert "at -23 °C a tank 30% full may boil off only 81 kW of the 90 kW it burns" in told
+    assert (
+        "at -23 °C (-10 °F) a tank 30% full may boil off only 81 kW (276 kBtu/h) of the 90 kW (307 kBtu/h) it burns"
+        in told
+    )
     assert not offer({**unit, "output": "80 kW"}, cold).warnings
     assert offer({**unit, "output": "80 kW", "efficiency": "95 %"}, cold).warnings
     for missing in ("tank_diameter", "tank_length"):

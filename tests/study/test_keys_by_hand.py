@@ -11,6 +11,7 @@ import pytest
 from study.small_house import HOUSE, LOOP, WALL
 
 from costsim.errors import InputError
+from costsim.study.build_ups import BUILD_UPS, SUBFLOOR_M2K_W, covered_m2k_w
 from costsim.study.bundle import MOST_FILES, STUDY, pack, unpack
 from costsim.study.calibration import counted_twice, half_band, with_tables
 from costsim.study.changed import changed
@@ -19,6 +20,7 @@ from costsim.study.heat_loss import Infiltration, Room, Route, Surface, far_apar
 from costsim.study.house import House
 from costsim.study.plant import Floor, Loops
 from costsim.study.prices import Price, fuel_of, parse_amount, singular
+from costsim.study.schedules import Absence
 from costsim.study.selection import read_sizes
 from costsim.study.zone_loops import rest_share, zone_faults, zone_of
 from costsim.units.fields import build
@@ -336,3 +338,19 @@ def test_what_was_fitted_takes_the_place_of_what_it_replaces() -> None:
         "title": "x", "house": {"floor_area": "100 m2", "heat_loss_rate": "180 W/K"}, "uncertainty": {"weather": "5 %", "load": "4 %"}, "economics": {},
     }  # fmt: skip
     assert data["house"]["gains"] == "300 W"
+
+
+def test_a_day_away_may_be_that_of_a_leap_year() -> None:
+    away = build(Absence, {"from": "2028-02-29", "to": "2028-03-02"})
+    assert (away.from_day, away.to_day) == ("Feb 29", "Mar 2")
+    with pytest.raises(InputError, match="'2028-02-30' is not a day"):
+        build(Absence, {"from": "2028-02-30", "to": "2028-03-02"})
+
+
+def test_plates_between_joists_spread_and_store_heat_like_what_they_are_made_of() -> None:
+    """0.4 mm of aluminum at 200 W/(m K) under seven tenths of the floor; a subfloor of 19 mm, 600 kg/m³ and 1,600 J/(kg K): from memory."""
+    joists = BUILD_UPS["joists"]
+    assert joists.conductivity_w_mk * joists.thickness_m == NEAR(0.7 * 0.0004 * 200.0)
+    assert joists.heat_capacity_j_m2k == NEAR(0.019 * 600.0 * 1600.0, rel=0.01)
+    assert covered_m2k_w(joists, 0.1) == NEAR(0.1 + SUBFLOOR_M2K_W)
+    assert covered_m2k_w(next(one for one in BUILD_UPS.values() if one is not joists), 0.1) == 0.1
