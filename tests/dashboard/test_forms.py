@@ -84,7 +84,7 @@ def test_a_bare_number_is_read_in_the_unit_of_its_menu() -> None:
         return next(one for one in app.selectbox if one.label == f"Unit of {label}")
 
     field(app, "Electricity for all but heating").set_value("900 kWh/month").run()
-    assert (field(app, "Electricity for all but heating").value, menu("Other electricity").value) == (
+    assert (field(app, "Electricity for all but heating").value, menu("Electricity for all but heating").value) == (
         "900",
         "kWh/month",
     )
@@ -93,7 +93,7 @@ def test_a_bare_number_is_read_in_the_unit_of_its_menu() -> None:
     assert "Read as 800 kWh/month." in said(app)
     # another unit shows the same quantity; the study, and so the answer, stays to the bit
     before = dict(app.session_state["typed"]["house"])
-    menu("Other electricity").set_value("kWh/year").run()
+    menu("Electricity for all but heating").set_value("kWh/year").run()
     menu("Thermostat setting").set_value("degC").run()
     menu("Heated floor area").set_value("m2").run()
     shown = {
