@@ -9,9 +9,9 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.sources import KINDS
+from costsim.sources.fuel_fired import MODERN_EFFICIENCY
 from costsim.study.prices import fuel_of
 from costsim.units.fields import QuantityField, choices_of
-from costsim.views.first_study import CONDENSING_FROM
 from costsim.views.templates import add_prices
 from costsim.views.used_prices import drop_unused_prices, price_key
 from costsim.words import tr
@@ -51,7 +51,7 @@ def condense(source: dict[str, Any]) -> None:
         share = float(SHARE.read(str(source.get("efficiency", ""))))
     except ValueError:
         return
-    if share >= CONDENSING_FROM:
+    if share >= MODERN_EFFICIENCY:
         source.setdefault("condensing", True)
     elif source.get("condensing"):
         del source["condensing"]

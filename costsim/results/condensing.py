@@ -78,7 +78,7 @@ def untold_condensing(options: Sequence[Option]) -> list[str]:
 def condensing_doubts(result: Result) -> list[str]:
     """The same of all options of a result, for a page."""
     common = result.lowered
-    found = []
+    found: list[str] = []
     for option in common.case.options:
         if any(getattr(source, "condensing_is_untold", False) for source in option.sources):
             one = result.option(option.name)

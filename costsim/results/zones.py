@@ -40,7 +40,7 @@ def house_and_zones(common: LoweredStudy, hourly: Hourly) -> tuple[Hourly, tuple
         floor = np.maximum(beyond - causes["floor"], 0.0)
         lacking = np.sum([zone.unmet_w for zone in zones], axis=0)
         rest = np.maximum(lacking - hourly.unmet_w - floor, 0.0)
-        names = [name for name in ("capacity", "curtailment", "fuel") if name in causes] or ["floor"]
+        names = [name for name in causes if name != "floor"] or ["floor"]
         most = np.argmax([causes[name] for name in names], axis=0)
         causes["floor"] = causes["floor"] + floor
         for at, name in enumerate(names):

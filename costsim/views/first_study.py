@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from costsim.sources.fuel_fired import MODERN_EFFICIENCY as CONDENSING_FROM
+from costsim.sources.fuel_fired import MODERN_EFFICIENCY
 from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.units.quantity import parse, to_display
 from costsim.views.templates import MARGIN, TEMPLATES, add_template
@@ -147,7 +147,7 @@ def first_study(
         data["option"][0] |= {"today": True, "first_cost": f"0 {currency}"}
     if efficiency and "efficiency" in (burner := data["option"][0]["source"][0]):
         burner["efficiency"] = efficiency
-        if parse(efficiency, "share").value < CONDENSING_FROM:
+        if parse(efficiency, "share").value < MODERN_EFFICIENCY:
             burner.pop("condensing", None)
     for key, option in zip(dict.fromkeys([now, *considered]), data["option"], strict=True):
         if quotes.get(key):
