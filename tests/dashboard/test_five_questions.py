@@ -132,7 +132,7 @@ def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
     turn(app, "house")
     field(app, "Time zone").set_value("Eastern").run()
     assert not app.error
-    field(app, "Other electricity").set_value("9000").run()
+    field(app, "Electricity for all but heating").set_value("9000").run()
     assert "Read as 9,000 kWh/year." in said(app)
 
 

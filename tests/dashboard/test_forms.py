@@ -97,9 +97,14 @@ def test_a_bare_number_is_read_in_the_unit_of_its_menu() -> None:
     menu("Thermostat setting").set_value("degC").run()
     menu("Heated floor area").set_value("m2").run()
     shown = {
-        label: field(app, label).value for label in ("Other electricity", "Thermostat setting", "Heated floor area")
+        label: field(app, label).value
+        for label in ("Electricity for all but heating", "Thermostat setting", "Heated floor area")
     }
-    assert shown == {"Other electricity": "9,600", "Thermostat setting": "21.11", "Heated floor area": "109.6"}
+    assert shown == {
+        "Electricity for all but heating": "9,600",
+        "Thermostat setting": "21.11",
+        "Heated floor area": "109.6",
+    }
     assert app.session_state["typed"]["house"] == before
     menu("Thermostat setting").set_value("degF").run()
     assert field(app, "Thermostat setting").value == "70"
