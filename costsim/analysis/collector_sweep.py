@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from costsim.analysis.sized_years import SizedOption
 from costsim.analysis.sizing import named_option, place_of
 from costsim.errors import Fault, InputError
+from costsim.results.solar import solar_fraction
 from costsim.study.case import Case
 from costsim.study.changed import changed
 from costsim.weather import Weather
@@ -93,7 +94,7 @@ def marginal_collector_area(
                 area,
                 useful,
                 float(year.dumped_j[solar]),
-                min(max(1.0 - others_j / year.taken_j, 0.0), 1.0) if year.taken_j > 0 else 0.0,
+                solar_fraction(useful, others_j) or 0.0,
                 cost,
                 (useful - last.useful_j) / wider if last else None,
                 (last.cost - cost) / wider if last else None,

@@ -62,6 +62,7 @@ class Size:
     present_cost_today: float = 0.0
     years: int = 0
     tank_cost_known: bool = False
+    borne_hours: int = 0
 
     def shown(self, system: str) -> str:
         """The size in the reader's unit."""
@@ -125,7 +126,7 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     return Size(
         option, what, SIZES[what][0], best.value, today, year.lacking_hours, first.lacking_hours, costs[0], costs[1],
         len(search.known), best.smallest, costs[2], best.ground, presents[0], presents[1], case.economics.study_period,
-        search.each is not None,
+        search.each is not None, hours,
     )  # fmt: skip
 
 

@@ -72,15 +72,22 @@ def solar_share(
     share = np.divide(sun, put_in, out=np.zeros_like(sun), where=put_in > 0)
     summer = np.array(SOUTHERN_SUMMER if southern else SUMMER) - 1
     return SolarShare(
-        _of(sun, put_in) or 0.0,
-        _of(sun[summer], put_in[summer]) if load[summer].sum() > 0 else None,
+        solar_fraction(float(sun.sum()), float(aid.sum())) or 0.0,
+        solar_fraction(float(sun[summer].sum()), float(aid[summer].sum())) if load[summer].sum() > 0 else None,
         _mean(share, taps),
         _mean(share, load - taps),
     )
 
 
-def _of(sun: Floats, put_in: Floats) -> float | None:
-    return float(sun.sum() / put_in.sum()) if put_in.sum() > 0 else None
+def solar_fraction(sun_j: float, others_j: float) -> float | None:
+    """Solar heat over all heat put into the tank; None where none was.
+
+    Examples
+    --------
+    >>> solar_fraction(1.0, 3.0)
+    0.25
+    """
+    return sun_j / (sun_j + others_j) if sun_j + others_j > 0 else None
 
 
 def _mean(share: Floats, load: Floats) -> float | None:

@@ -80,11 +80,13 @@ def printed_size(case: Case, found: Size, system: str) -> str:
             )
         )
         return tr(
-            "{option}: the tank that costs least over {years} years is {system} ({today});\nit leaves"
-            " {left} and costs {spent} a year. To keep the house warm {least}, at {smallest_cost} a"
-            " year.\nLife-cycle cost {present_cost}, against {present_cost_today} today, {priced}",
+            "{option}: of tanks that leave at most {borne} unmet hours, the one that costs least over {years} years is\n{system} ({today});"
+            " it leaves {left} and costs {spent} a year. With no more unmet hours {least}, at {smallest_cost} a"
+            " year.{bears}\nLife-cycle cost {present_cost}, against {present_cost_today} today, {priced}",
             option=found.option,
             years=found.years,
+            borne=f"{found.borne_hours:,}",
+            bears=_bears(case, found),
             system=found.shown(system),
             today=today,
             left=left,
@@ -97,14 +99,27 @@ def printed_size(case: Case, found: Size, system: str) -> str:
         )
     return tr(
         "{option}: the smallest {what} is {system} ({today});\nit leaves {left} and costs {spent} a"
-        " year. Take the next size that is sold (costsim select),\nand more for winters colder than"
-        " this weather year, which has no margin in it.",
+        " year. Take the next size that is sold,\nand more for winters colder than"
+        " this weather year, which has no margin in it: costsim select asks for the design load and a margin,\nwithout gains,"
+        " sun, tank or slab, so its size is the larger one.{bears}",
         option=found.option,
         what=found.what,
         system=found.shown(system),
         today=today,
         left=left,
         spent=spent,
+        bears=_bears(case, found),
+    )
+
+
+def _bears(case: Case, found: Size) -> str:
+    """Say where today's size counts as warm by the study, though more hours are missing with it than were asked for."""
+    allowed = case.house.max_unmet_hours
+    if not found.borne_hours < found.unmet_hours_today <= allowed:
+        return ""
+    return tr(
+        " Today's size counts as warm in this study, which bears {allowed} hours a year: --hours {allowed} asks for that.",
+        allowed=f"{allowed:,}",
     )
 
 
@@ -138,7 +153,7 @@ def collector_rows(case: Case, steps: Sequence[CollectorStep], system: str) -> t
         tr("area {area}", area=area),
         tr("useful {heat}", heat=heat),
         tr("dumped {heat}", heat=heat),
-        tr("of the heat"),
+        tr("of the heat put in"),
         tr("cost a year"),
         tr("each {area} more: {heat}", area=area, heat=heat),
         tr("each {area} more: saved a year", area=area),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from cases import constant_weather, study, with_uses
 
@@ -90,8 +92,13 @@ def test_the_tank_is_the_one_of_least_cost_and_the_smallest_is_said_too() -> Non
     assert found.cost < 0.6 * found.smallest_cost
     assert found.cost <= found.cost_today
     text = printed_size(case, found, "si")
-    assert "costs least" in text
+    assert "of tanks that leave at most 0 unmet hours, the one that costs least" in text
     assert "none is needed" in text
+    assert "counts as warm" not in text
+    # a study that bears 20 hours is told that today's tank, with 14, is not among those that were asked for
+    data["house"]["max_unmet_hours"] = 20
+    borne = printed_size(case_from(data), replace(found, unmet_hours_today=14), "si")
+    assert "Today's size counts as warm in this study, which bears 20 hours a year: --hours 20 asks for that." in borne
 
 
 def test_a_sweep_of_collectors_spans_what_the_study_holds() -> None:

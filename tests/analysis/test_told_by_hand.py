@@ -140,7 +140,7 @@ def test_what_a_size_lacks_beyond_the_hours_borne() -> None:
 
 @pytest.mark.parametrize("together", [True, False])
 def test_the_next_square_metre_by_hand(together: bool, monkeypatch: pytest.MonkeyPatch) -> None:
-    """4 and 6 m² give 8 and 10 of the 20 kWh taken, beside 14 and 10 of another source, and cost 30 and 24 $."""
+    """4 and 6 m² give 8 and 10 kWh of the 22 and 20 put in, with 14 and 10 of another source, and cost 30 and 24 $."""
     years = [
         SimpleNamespace(heat_j=np.array(heat), dumped_j=np.array([0.0, dumped]), taken_j=taken)
         for heat, dumped, taken in (
@@ -170,7 +170,7 @@ def test_the_next_square_metre_by_hand(together: bool, monkeypatch: pytest.Monke
     case = study({"kind": "electric", "output": "9 kW"}, {"kind": "solar", "area": "8 m2"}, tank__volume="300 L")
     found = collector_sweep.marginal_collector_area(case, None, option="one", areas_m2=[4.0, 6.0, 7.0, 8.0])  # type: ignore[arg-type]
     assert [(one.useful_j, one.dumped_j, one.cost) for one in found[:2]] == [(8.0, 1.0, 30.0), (10.0, 2.0, 24.0)]
-    assert [one.share for one in found] == pytest.approx([0.3, 0.5, 0.0, 0.0])
+    assert [one.share for one in found] == pytest.approx([8 / 22, 0.5, 0.25, 0.0])
     assert (found[0].next_useful_j_m2, found[0].next_saved_m2) == (None, None)
     assert (found[1].next_useful_j_m2, found[1].next_saved_m2) == (1.0, 3.0)
     assert collector_sweep.sweep_areas_m2(case, "one") == [2.0, 4.0, 6.0, 8.0, 10.0, 12.0, 16.0]
