@@ -14,7 +14,7 @@ WIDTH, SIZE, SMALL = 480.0, 13.0, 11.5
 RETURN_X, PUMP_X, BOX_LEFT, BOX_RIGHT, SUPPLY_X = 10.0, 25.0, 42.0, 156.0, 194.0
 TANK_LEFT, TANK_RIGHT, MIX_X, FLOW_X, FLOOR_LEFT, FLOOR_RIGHT = 214.0, 290.0, 306.0, 330.0, 348.0, 470.0
 MAIN_Y, LOOPS_HIGH, ROW, MOST_LOOPS, LEAST_W = 76.0, 62.0, 98.0, 6, 50.0
-OWN_BACK, OWN_MORE = 36.0, 28.0
+OWN_BACK, OWN_MORE = 36.0, 36.0
 """Where the supply runs, how high the loops are, room of a source, loops drawn at most, what counts as no heat [W]; where
 the tank's water comes back to a source with a circuit of its own, and the room that this takes beside."""
 

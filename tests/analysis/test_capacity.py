@@ -118,7 +118,7 @@ def test_the_installers_demo(capsys) -> None:
     assert [option.verdict.eligible for option in report.options] == [False, False, True]
     assert main(["capacity", "net_loft"]) == 0
     text = capsys.readouterr().out
-    assert "if the power fails in the coldest week" in text
+    assert "without the power in the coldest week" in text
     assert "carbon monoxide" in text
     assert main(["capacity", "net_loft", "--json", "-"]) == 0
     assert as_json(report)["options"][0]["sources"][0]["rated_kw"] == pytest.approx(10.5)

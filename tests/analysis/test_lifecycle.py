@@ -144,7 +144,7 @@ def test_a_first_cost_that_was_not_typed_is_not_shown_as_nothing() -> None:
     # what it is held against has no first cost either: only how much more it may cost can be said
     for step, line in zip(steps, step_lines(case, outlays, steps), strict=True):
         most = step.net_present_value + step.investment
-        limit = f"if it costs less than about {money(round_money(most), '$')} more than"
+        limit = f"if it costs at most about {money(round_money(most), '$')} more to buy than"
         assert (limit if most > 0 else "before its first cost, which is not entered") in line
     case = case.model_copy(update={"option": (case.options[1], case.options[3])})
     line, *_ = step_lines(case, *life_cycle(case, simulate(case, GREENSBORO)))

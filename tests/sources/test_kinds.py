@@ -321,9 +321,11 @@ def test_what_a_propane_tank_must_boil_off_is_the_fuel_not_the_heat() -> None:
         said[name] = next(
             text for text in offer_of({**unit, **more}, **TANK)[0].warnings if "may boil off only" in text
         )
-    assert "of the 80 kW it burns" in said["half"]
-    assert "of the 40 kW it burns" in said["whole"]
-    assert "of the 44 kW it burns" in said["usual"]  # where no efficiency is told, 90 % (common practice, no source)
+    assert "of the 80 kW (273 kBtu/h) it burns" in said["half"]
+    assert "of the 40 kW (136 kBtu/h) it burns" in said["whole"]
+    assert (
+        "of the 44 kW (152 kBtu/h) it burns" in said["usual"]
+    )  # where no efficiency is told, 90 % (common practice, no source)
 
 
 def test_control_hours_leave_a_pause_after_the_longest_run() -> None:

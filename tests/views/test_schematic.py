@@ -195,6 +195,20 @@ def test_collectors_are_drawn_behind_an_exchanger_and_each_floor_with_its_own_wa
     assert system.return_c == pytest.approx(plan.supply_c - heat / taken, abs=0.05)
 
 
+def test_the_small_drawing_names_what_was_bought_beside_what_is_left_in_the_cold() -> None:
+    """A heat pump of 42 kBtu/h that gives 24.1 when it is coldest; an element that gives all it is rated."""
+    btu_h = 0.29307107
+    pump = SourceMark("Heat pump", "fan", 42e3 * btu_h, 24.1e3 * btu_h, circuit="glycol")
+    element = SourceMark("Backup", "element", 20e3 * btu_h, 20e3 * btu_h)
+    plain = System(
+        "A", (pump, element), (ZoneMark("C", 3, 1, "", 1e-4, 1e4),), 0.3, False, False, 1, 60.0, 45.0, 35.0, 1e4, None, {}, "water",
+    )  # fmt: skip
+    texts = [text for text, _ in draw_small(plain, "us").sheet.labels]
+    assert "24.1 of 42.0 kBtu/h" in texts
+    assert "20.0 kBtu/h" in texts
+    assert "glycol, exchanger" in texts
+
+
 def test_an_option_is_drawn_with_the_tank_of_its_own() -> None:
     data = copy.deepcopy(demo("net_loft"))
     data["option"][1]["tank"] = {"volume": "300 gal", "circuit": "open"}
