@@ -104,6 +104,8 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
     sources = tuple(source_season(offer, i, hourly, bills, common) for i, offer in enumerate(plant.offers))
     uses = told_of_tank(common, hourly, uses_season(common, hourly.use_delivered_w))
     beyond = beyond_loops(common, hourly)
+    unmet = unmet_load_of(hourly.unmet_w, hourly.unmet_by_cause_w)
+    warm = unmet.hours <= common.case.house.max_unmet_hours  # an option that is too small anyway is told as that
     pump_j = float(hourly.pump_w.sum()) * HOUR_S
     pump_co2 = float(co2_kg(pump_j, common.surroundings.co2_kg_per_j[ELECTRICITY]))
     return OptionResult(
@@ -113,7 +115,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         sources=sources,
         uses=uses,
         recovery=recoveries(common, hourly),
-        unmet=unmet_load_of(hourly.unmet_w, hourly.unmet_by_cause_w),
+        unmet=unmet,
         bills=bills,
         cost_total=sum(one.total for one in bills.values()),
         cost_fixed=sum(one.fixed for one in bills.values()),
@@ -124,7 +126,7 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         warnings=(
             *option_warnings(study, common, plant.offers, sources),
             *condensing_warnings(common, option, hourly, sources),
-            *tank_alone_warnings(option.name, common, uses, beyond),
+            *tank_alone_warnings(option.name, common, uses, beyond if warm else None),
         ),
         max_unmet_hours=common.case.house.max_unmet_hours,
         self_use=own_use(common, plant.offers, hourly),

@@ -113,7 +113,8 @@ def tank_alone_warnings(
         texts.append(
             tr(
                 "{option}: in {hours} hours the floor is given more than its loops would take from a tank that cool, up to {over}"
-                " more ({when}), by what runs just then: sources piped through the tank alone leave the house that much colder",
+                " more ({when}), by what runs just then: from sources piped through the tank alone that heat comes later, and the rooms"
+                " are cooler meanwhile",
                 option=name,
                 hours=f"{floor.hours:,}",
                 over=show_both(floor.over_w, "power"),
