@@ -42,7 +42,7 @@ def test_a_source_left_out_is_reckoned_by_its_heat_and_its_price() -> None:
 
 def test_a_cheaper_source_pays_and_a_lone_one_is_not_left_out() -> None:
     _, lines, unpaid = one("0.05 $/kWh")
-    assert lines[0] == "one: Propane alone would cost $3,600 a year, $1,400 more than with Electric beside it."
+    assert lines[0] == "one: Propane alone would cost $3,600 a year, $1,300 more than with Electric beside it."
     assert not unpaid
     alone = study(PROPANE)
     assert each_left_out(simulate(alone, constant_weather(0.0))) == ()

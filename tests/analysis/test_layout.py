@@ -28,7 +28,7 @@ from costsim.units.fields import build
 from costsim.units.quantity import FOOT_M, GALLON_M3
 from costsim.views.text_layout import printed_layout
 
-GPM, FOOT_PA, HALF_M = GALLON_M3 / 60, 2989.067, 0.485 * FOOT_M / 12
+GPM, FOOT_PA, HALF_M = GALLON_M3 / 60, 2989.067, 0.475 * FOOT_M / 12
 PUMP = {"flows": ["0 gpm", "2 gpm", "4 gpm"], "heads": ["14 ftH2O", "11 ftH2O", "5 ftH2O"]}
 
 
@@ -207,7 +207,7 @@ def test_flow_head_and_drop_of_the_two_level_house_by_pencil() -> None:
     assert plan.circuit.length_m / foot == pytest.approx(
         780 / 4 + 2 * 8, abs=0.1
     )  # 195 ft in the floor, 8 ft of lead each way
-    loop = 128 * fluid.viscosity_pa_s * plan.circuit.length_m / (math.pi * (0.485 * 0.0254) ** 4)  # Pa s/m³
+    loop = 128 * fluid.viscosity_pa_s * plan.circuit.length_m / (math.pi * (0.475 * 0.0254) ** 4)  # Pa s/m³
     start, slope = 16 * 0.36 * FOOT_PA, 2 * 0.6 * FOOT_PA / GPM
     for loops, flow in ((2, plan.fed.flow_m3_s), (1, plan.fed.flow_m3_s / plan.alone_flow_share)):
         lift = 0.0  # ground floor: no mains
