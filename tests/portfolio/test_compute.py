@@ -306,7 +306,9 @@ def test_orders_that_follow_the_house_and_sun_by_column(tmp_path: Path) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("own", ["hot water", "stratified", "a tank of its own", "zones on their loops", "zones and mass"])
+@pytest.mark.parametrize(
+    "own", ["hot water", "stratified", "a tank of its own", "zones on their loops", "zones and mass"]
+)
 def test_homes_with_hot_water_layers_and_tanks_of_options(own: str, tmp_path: Path) -> None:
     tank = {"volume": "500 L", "design_supply_temperature": "45 degC", "max_temperature": "70 degC"}
     layers = {"stratification": "80 %"} if own != "hot water" else {}
@@ -323,7 +325,11 @@ def test_homes_with_hot_water_layers_and_tanks_of_options(own: str, tmp_path: Pa
         data["house"] = {**data["house"], "zone": [{"name": "Bedrooms", "load": "50 %", "loops": ["Up"]}]}
     if own == "zones and mass":
         loops = {"count": 4, "length": "80 m", "spacing": "150 mm", "flow": "3 L/min"}
-        data["floor"] = {"build_up": "concrete_100", "loops": [loops], "mass": {"precharge": "1 K", "precharge_windows": ["03:00-05:00"]}}
+        data["floor"] = {
+            "build_up": "concrete_100",
+            "loops": [loops],
+            "mass": {"precharge": "1 K", "precharge_windows": ["03:00-05:00"]},
+        }
         data["house"] = {**data["house"], "zone": [{"name": "Rooms", "load": "30 %", "indoor_temperature": "18 degC"}]}
     recipe, (block,) = recipe_for(case_from(data), table(tmp_path / "homes.csv", PLAIN + LOADS))
     assert bool(recipe.slow) == (own in ("a tank of its own", "zones on their loops", "zones and mass"))
