@@ -311,9 +311,14 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     charged += [
         f"option.{key}" for key in ("tank", "no_tank", "floor") if any(getattr(one, key) for one in case.options)
     ]
-    charged += ["house.zone"] if loops_are_named(case.house) else []
+    charged += ["house.zone"] if loops_are_named(case.house) or _weighed_by_zone(case) else []
     charged += ["use"] if any(use.priority == "after_house" for use in case.use) else []
     return (*found, *charged)
+
+
+def _weighed_by_zone(case: Case) -> bool:
+    """Whether what zones lack is added to the hours of a house with thermal mass, as `costsim.results.zones` does."""
+    return bool(case.house.zone) and case.floor is not None and case.floor.mass is not None
 
 
 def _is_fast(key: str, case: Case) -> bool:

@@ -77,7 +77,6 @@ def test_a_floor_with_mass_setbacks_and_sun_through_windows(name: str, tmp_path:
     data = demo(name)
     data["floor"]["mass"] = {"precharge": "1 K", "precharge_windows": ["03:00-05:00"]}
     data["house"] |= {"setback": [{"indoor_temperature": "17 degC", "windows": ["22:00-06:00"]}]}
-    data["house"]["zone"] = [{"name": "Rooms", "load": "30 %", "indoor_temperature": "18 degC"}]
     data["house"]["absence"] = [{"from": "Feb 3", "to": "Feb 9"}]
     if name == "valley_row":
         data["house"]["solar_aperture"] = "3 m2"
@@ -307,7 +306,9 @@ def test_orders_that_follow_the_house_and_sun_by_column(tmp_path: Path) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("own", ["hot water", "stratified", "a tank of its own", "zones on their loops"])
+@pytest.mark.parametrize(
+    "own", ["hot water", "stratified", "a tank of its own", "zones on their loops", "zones and mass"]
+)
 def test_homes_with_hot_water_layers_and_tanks_of_options(own: str, tmp_path: Path) -> None:
     tank = {"volume": "500 L", "design_supply_temperature": "45 degC", "max_temperature": "70 degC"}
     layers = {"stratification": "80 %"} if own != "hot water" else {}
@@ -322,6 +323,14 @@ def test_homes_with_hot_water_layers_and_tanks_of_options(own: str, tmp_path: Pa
         loops = {"count": 4, "length": "80 m", "spacing": "150 mm", "flow": "3 L/min"}
         data["floor"] = {"loops": [{**loops, "name": "Up", "count": 2}, {**loops, "name": "Down"}]}
         data["house"] = {**data["house"], "zone": [{"name": "Bedrooms", "load": "50 %", "loops": ["Up"]}]}
+    if own == "zones and mass":
+        loops = {"count": 4, "length": "80 m", "spacing": "150 mm", "flow": "3 L/min"}
+        data["floor"] = {
+            "build_up": "concrete_100",
+            "loops": [loops],
+            "mass": {"precharge": "1 K", "precharge_windows": ["03:00-05:00"]},
+        }
+        data["house"] = {**data["house"], "zone": [{"name": "Rooms", "load": "30 %", "indoor_temperature": "18 degC"}]}
     recipe, (block,) = recipe_for(case_from(data), table(tmp_path / "homes.csv", PLAIN + LOADS))
-    assert bool(recipe.slow) == (own in ("a tank of its own", "zones on their loops"))
+    assert bool(recipe.slow) == (own in ("a tank of its own", "zones on their loops", "zones and mass"))
     check(recipe, block, run_block(recipe, block))
