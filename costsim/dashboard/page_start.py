@@ -20,7 +20,7 @@ from costsim.dashboard.quoted_size import put_sizes, say_what_stays, size_field,
 from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.renewal import QUOTE, Renewal, ask_renewal
-from costsim.dashboard.weather_choice import few_stations, is_known, no_such_place, open_a_file, station
+from costsim.dashboard.weather_choice import few_stations, is_known, meant, no_such_place, open_a_file, station
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies, read_study
 from costsim.study.prices import fuel_of
@@ -62,6 +62,8 @@ def draw(context: Context) -> None:
     st.caption(tr("Not sure? Guess. You can change everything later, and nothing leaves this computer."))
     st.header(tr("1 · Where is it?"), anchor="q1")
     names = [*sample_names(), *state.opened()]
+    if typed := st.session_state.get("start/place"):
+        st.session_state["start/place"] = meant(str(typed))  # a part of a name is enough
     place = st.selectbox(
         tr("Weather station with winters like yours"),
         names,

@@ -123,9 +123,16 @@ def _sample(name: str) -> tuple[str, float]:
 
 
 def _chosen(widget: str) -> None:
-    chosen = str(st.session_state[widget])
+    chosen = meant(str(st.session_state[widget]))
     if is_known(chosen):
         move_to(chosen)
+
+
+def meant(text: str) -> str:
+    """The station whose name holds what was typed, where it is the only one; else the text."""
+    names = [*sample_names(), *state.opened()]
+    found = [name for name in names if text.strip().lower() in station(name, state.units_system()).lower()]
+    return found[0] if text not in names and text.strip() and len(found) == 1 else text
 
 
 def is_known(place: str) -> bool:

@@ -9,6 +9,7 @@ from dashboard.app import again, field, opened, press, said, turn, verdict
 
 from costsim import InputError
 from costsim.dashboard import synthetic_weather as town
+from costsim.dashboard.weather_choice import meant
 from costsim.study.bundle import pack
 from costsim.weather.means import read_means
 from costsim.weather.synthesis import synthesize
@@ -150,3 +151,15 @@ def test_a_town_or_zip_that_is_not_there_is_told_with_every_way_out(page: str) -
     next(one for one in app.button if one.label.startswith("Make your town")).click().run()
     turn(app, "house")
     assert app.text_input(key="town/name").value == "Duluth 55802"
+
+
+def test_a_part_of_a_stations_name_is_enough() -> None:
+    app = opened("start")
+    assert [meant(one) for one in ("Greens", "sand", "Duluth", "a", "greensboro.csv")] == [
+        "greensboro.csv", "sand_point.csv", "Duluth", "a", "greensboro.csv",
+    ]  # fmt: skip
+    box = app.selectbox(key="start/place")
+    box.options.append("Greens")
+    box.set_value("Greens").run()
+    assert app.selectbox(key="start/place").value == "greensboro.csv"
+    assert "No weather of" not in said(app)
