@@ -137,7 +137,7 @@ def number_typed(text: str, key: str, *, whole: bool) -> int | float | str:
     ('15 months', 2.5)
     """
     word = next((word for part, word in WORDS_OF if part in key), "")
-    plain = re.sub(rf"(?i)\s*-?\s*(?:{word})s?\.?$", "", text.strip()) if word else text.strip()
+    plain = re.sub(rf"(?i)(?<![\s-])[\s-]*+(?:{word})s?\.?$", "", text.strip()) if word else text.strip()
     if re.fullmatch(r"[-+]?\d{1,3}(,\d{3})+|[-+]?\d{1,9}", plain):
         return int(plain.replace(",", ""))
     if not whole and re.fullmatch(r"[-+]?(\d{1,9}\.\d{0,9}|\.\d{1,9})", plain):

@@ -284,7 +284,7 @@ def loop_heat(
     >>> found = loop_heat(flow_m3_s=3.785e-5, tube=TUBES["1/2 in PEX"], fluid=water, length_m=91.44, spacing_m=0.3048,
     ...     build_up=BUILD_UPS["concrete_100"], covering_m2k_w=0.0, insulation_m2k_w=1.8, design_flux_w_m2=50.0)
     >>> round(found.conductance_w_k)
-    124
+    122
     """
     film = 1.0 / (
         math.pi * tube.inside_diameter_m * film_coefficient_w_m2k(flow_m3_s=flow_m3_s, tube=tube, fluid=fluid)

@@ -67,7 +67,7 @@ def reynolds_number(*, flow_m3_s: float, tube: Tube, fluid: FluidProperties) -> 
     >>> from costsim.physics.fluids import fluid_properties
     >>> water = fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=40.0)
     >>> round(reynolds_number(flow_m3_s=3.785411784e-5, tube=TUBES["1/2 in PEX"], fluid=water), -1)
-    5950.0
+    6070.0
     """
     speed = flow_m3_s / tube.area_m2
     return fluid.density_kg_m3 * speed * tube.inside_diameter_m / fluid.viscosity_pa_s
