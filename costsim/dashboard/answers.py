@@ -81,7 +81,7 @@ def take_answers(code: str) -> None:
 
 def restore(emitters: Mapping[str, str]) -> None:
     """Fill in what was answered before, and what the study says by now, when the page is come back to."""
-    if "start/place" in st.session_state:
+    if "start/area" in st.session_state:  # the page is still there; the place alone may be set from elsewhere
         return
     kept = answers()
     if state.study_name() not in built_in_studies():  # an invented house, changed or not, is not the reader's

@@ -62,8 +62,9 @@ def draw(context: Context) -> None:
     st.caption(tr("Not sure? Guess. You can change everything later, and nothing leaves this computer."))
     st.header(tr("1 · Where is it?"), anchor="q1")
     names = [*sample_names(), *state.opened()]
-    if typed := st.session_state.get("start/place"):
-        st.session_state["start/place"] = meant(str(typed))  # a part of a name is enough
+    typed = str(st.session_state.get("start/place") or "")
+    if meant(typed) != typed:
+        st.session_state["start/place"] = meant(typed)  # a part of a name is enough
     place = st.selectbox(
         tr("Weather station with winters like yours"),
         names,

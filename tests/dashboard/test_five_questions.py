@@ -80,6 +80,7 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     assert "would not use" not in said(turn(app, "decide"))
 
 
+@pytest.mark.long
 def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
     app = answered(area="165", price__electricity="16")
     text = said(app)

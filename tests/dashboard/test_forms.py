@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from dashboard.app import SCRIPT, field, opened, press, said, turn, verdict
 from streamlit.testing.v1 import AppTest
 
@@ -133,6 +134,7 @@ def test_a_bare_number_is_read_in_the_unit_of_its_menu() -> None:
     assert [one for one in app.text_input if one.label == "Energy price"][at].value == "14.5"
 
 
+@pytest.mark.long
 def test_tables_and_curves_say_their_units_and_take_bare_numbers_and_others() -> None:
     app = opened("layout", persona="installer", study="two_levels")
     curve = field(app, "Pump curve")
@@ -294,6 +296,7 @@ def test_a_date_is_refused_in_words_of_the_screen() -> None:
     assert "price_date" not in said(app)
 
 
+@pytest.mark.long
 def test_a_copied_option_is_not_today_s_and_a_tank_of_its_own_begins_as_the_study_s() -> None:
     app = opened("sources")
     typed = app.session_state["typed"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 
+import pytest
 from dashboard.app import field, opened, press, said, turn
 
 from costsim.analysis.layout import layout
@@ -50,6 +51,7 @@ def test_weak_antifreeze_is_told_in_the_readers_unit_and_without_shouting() -> N
     assert ("°C" in line, "NOT" in line) == (False, False)
 
 
+@pytest.mark.long
 def test_a_floor_begins_with_the_houses_area_and_can_be_computed() -> None:
     app = opened("layout", persona="installer", study="lantern_cottage")
     app.session_state["typed"].pop("floor", None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from dashboard.app import field, opened, press, said, turn
 from streamlit.testing.v1 import AppTest
 
@@ -45,6 +46,7 @@ def test_sizes_follow_the_house_until_they_are_typed_and_one_undo_takes_both_bac
     assert sizes(app) == ["90 kBtu/h", *larger[1:]]
 
 
+@pytest.mark.long
 def test_bills_stay_with_the_study_and_a_link_says_what_it_lacks() -> None:
     app = begun()
     app.session_state["house/bills"] = True
@@ -58,6 +60,7 @@ def test_bills_stay_with_the_study_and_a_link_says_what_it_lacks() -> None:
     assert "made with gas.csv (bills), which a link does not carry" in said(again)
 
 
+@pytest.mark.long
 def test_a_link_without_its_weather_asks_for_the_file_and_answers_once_it_is_there() -> None:
     data = dict(begun().session_state["typed"])
     data["place"] = {"weather": "my_town.csv"}

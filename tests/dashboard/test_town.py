@@ -67,6 +67,7 @@ def test_what_is_missing_is_told_by_the_labels_on_the_screen() -> None:
     assert app.session_state["typed"]["place"]["weather"] == "greensboro.csv"
 
 
+@pytest.mark.long
 def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.MonkeyPatch) -> None:
     packed_files: list[bytes] = []
     monkeypatch.setattr(

@@ -112,6 +112,7 @@ def test_a_study_s_weather_is_any_download(name: str) -> None:
     )
 
 
+@pytest.mark.long
 def test_what_a_study_s_weather_leaves_open_is_asked_on_the_page() -> None:
     rows = hourly("when,north side,south side", lambda time, value: f"{time},{value},{value + 2}")
     app = drop(house(), "weather_file", ("logger.csv", rows.encode()))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from engine.plants import HOURS, plants, rows, run
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -176,6 +177,7 @@ def test_a_tank_without_heat_cools_in_closed_form() -> None:
     assert abs(out[k.TANK, -1] - 48.19) < 0.005
 
 
+@pytest.mark.long
 @FEW
 @given(plants(zones=None, taps=None), st.integers(0, 2**32 - 1))
 def test_heat_by_source_and_electric_hours_of_a_batch_equal_plain_python(plant: dict, seed: int) -> None:
