@@ -30,6 +30,10 @@ _TIME = re.compile(
 _WEEKDAY = re.compile(r"^(?:mon|tues?|wed(?:nes)?|thu(?:rs)?|fri|sat(?:ur)?|sun)(?:day)?\.?,? {1,2}", re.IGNORECASE)
 _DOTTED = re.compile(r"^([T ,]{1,2}\d{1,2})\.(\d\d)$")
 """A time as 13.30 behind its date."""
+_ISO_DAY, _ISO_CLOCK = (
+    re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}"),
+    re.compile(r"(?:[T ][0-9]{2}:[0-9]{2}(?::[0-9]{2})?)?"),
+)
 _ZONE_ONLY = re.compile(r" ?(Z|UTC|GMT)?")
 
 
@@ -169,10 +173,10 @@ def read_stamps(texts: Sequence[str], file: str, name: str = "time") -> Stamps:
 
 def _iso(texts: Sequence[str]) -> Stamps | None:
     """The quick way for plain ISO times, which NumPy reads by itself."""
-    if not len(texts) or not re.fullmatch(r"\d{4}-\d\d-\d\d(?:[T ]\d\d:\d\d(?::\d\d)?)?", texts[0]):
+    if not len(texts) or len({len(text) for text in texts}) != 1:
         return None
-    days, clocks = (set().union(*(text[part] for text in texts)) for part in (slice(10), slice(10, None)))
-    if len({len(text) for text in texts}) != 1 or not (days <= set("0123456789-") and clocks <= set("0123456789:T ")):
+    days, clocks = {text[:10] for text in texts}, {text[10:] for text in texts}
+    if not all(_ISO_DAY.fullmatch(one) for one in days) or not all(_ISO_CLOCK.fullmatch(one) for one in clocks):
         return None  # NumPy reads offsets too, and lets them go
     try:
         times = np.array(texts, dtype="datetime64[s]")

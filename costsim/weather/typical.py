@@ -147,8 +147,9 @@ def read_epw(text: str, file: str) -> Record:
     keys = {"year": 0, "month": 1, "day": 2, "hour": 3}
     times = {key: np.array([number_of(row[at]) for row in rows]) for key, at in keys.items()}
     minutes = np.array([number_of(row[4]) for row in rows])
+    minutes = np.where(np.isfinite(minutes), minutes, 0.0)
     # a minute of 60 or 0 is the end of the hour; others are those of half-hourly and shorter rows
-    times["minute"] = np.where(np.isfinite(minutes) & (minutes % 60 != 0), minutes - 60, 0.0)
+    times["minute"] = np.where(minutes % 60 != 0, minutes - 60, 0.0)
     late = times["minute"] < 0
     times["minute"] = np.where(late, times["minute"] + 60, times["minute"])
     times["hour"] = np.where(late, times["hour"] - 1, times["hour"])

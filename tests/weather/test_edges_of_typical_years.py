@@ -123,6 +123,7 @@ def test_epw_by_hand() -> None:
         ("59", "04:59"),
         ("1", "04:01"),
         ("", "05:00"),
+        ("1e400", "05:00"),
     ):
         assert str(read_epw(HEAD + epw_row(f"2021,2,3,5,{minute}", c6="1"), "f").times[0]) == f"2021-02-03T{shown}:00"
     # rows end where a writer stopped: what is not there is missing

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -258,3 +259,10 @@ def test_a_file_cut_within_a_row_is_told_as_that(rows: list[str], made: Callable
     text = refused(whole[: whole.rindex(b",", 0, len(whole) // 2)], name)
     assert "the file ends within this line" in text
     assert "more than once" not in text
+
+
+@pytest.mark.parametrize("damaged", ["2023-01-01T10:00 30", "2023-01-01T10:05600", "2023-01-01T10300:00"])
+def test_a_damaged_time_is_no_time_with_an_offset(damaged: str) -> None:
+    """NumPy takes the last digits of such a text as an offset from UTC, and lets it go."""
+    with pytest.raises(InputError, match=re.escape(damaged)):
+        read_stamps(["2023-01-01T09:00:00", damaged], "w.csv")
