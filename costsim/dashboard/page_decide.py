@@ -255,7 +255,7 @@ def _cards(
         for start in range(0, len(found), 3):
             for card, column in zip(found[start : start + 3], st.columns(3), strict=False):
                 with column:
-                    _card(card, sums)
+                    _card(card, sums, "first" if waits else "sure")
 
 
 def _planners(answer: Answer, system: str) -> list[Card]:
@@ -269,7 +269,7 @@ def _planners(answer: Answer, system: str) -> list[Card]:
 MARK = {"good": "green", "bad": "red"}
 
 
-def _card(card: Card, sums: Sums) -> None:
+def _card(card: Card, sums: Sums, phase: str) -> None:
     with st.container(border=True, height="stretch"):
         value, *more = card.value.split("\n")
         st.metric(card.label, value, help=explained(OF_CARD.get(card.key, "")))
@@ -277,14 +277,13 @@ def _card(card: Card, sums: Sums) -> None:
             st.markdown(f"**{state.literal(line)}**")
         text = state.literal(card.note)
         st.markdown(f":{MARK[card.level]}[{text}]" if card.level == "bad" else text)
-        _math(card, sums)
+        _math(card, sums, phase)
         if card.key == "gap" and card.level == "bad" and sums.sure is not None:
             draw_addition(sums.result.options[0].name, sums.result.route.load_w, sums.system)
 
 
-def _math(card: Card, sums: Sums) -> None:
-    """How a card's figure is made, one click or key away; worked out when it is opened."""
-    phase = "sure" if sums.sure else "first"
+def _math(card: Card, sums: Sums, phase: str) -> None:
+    """How a card's figure is made, one click or key away; worked out when it is opened. Cards are drawn anew in a second phase."""
     if not (card.math or card.key in STEPS) or (card.key == "sure" and sums.sure is None):
         return
     with st.container(key=f"math-{card.key}-{phase}"):
