@@ -131,10 +131,6 @@ class BeyondLoops:
     over_w: float
     delivered_w: float
 
-    def as_dict(self) -> dict[str, Any]:
-        """For JSON: power in kW."""
-        return {"hours": self.hours, "over_kw": self.over_w / 1e3, "delivered_kw": self.delivered_w / 1e3}
-
 
 @dataclass(frozen=True, slots=True)
 class UseSeason:
