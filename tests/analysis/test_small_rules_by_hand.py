@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from costsim.analysis import propane_tank, winters
+from costsim.analysis import capacity, propane_tank, winters
 from costsim.analysis.last_winter import amount_paid
 from costsim.errors import InputError
 from costsim.physics.combustion import propane_vaporisation_w
@@ -178,3 +178,29 @@ def test_what_bills_came_to_is_read(text: str, value: float | None) -> None:
 def test_what_bills_cannot_have_come_to_is_refused(text: str) -> None:
     with pytest.raises(InputError, match="is no amount of money"):
         amount_paid(text)
+
+
+# what sources really give
+
+
+def test_full_load_hours_and_what_derates_leave(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two hours of 6 and 3 kW are an hour and a half of the 6 kW that derates leave of 8; collectors have what the cold hour has."""
+    monkeypatch.setattr(capacity, "tank_hours", lambda source, load_w, prices: load_w)
+    monkeypatch.setattr(capacity, "_boils_off", lambda common, source: None)
+    common: Any = SimpleNamespace(
+        demand_w=np.array([1.0, 2.0]), route=SimpleNamespace(load_w=7.0), case=SimpleNamespace(prices={})
+    )
+    boiler, sun = (SimpleNamespace(collects_sun=one, unstoppable=one) for one in (False, True))
+    offers = [
+        SimpleNamespace(name=name, rated_w=8e3, derates=(("thin air", 1500.0), ("cold", 500.0))) for name in ("b", "s")
+    ]
+    hourly: Any = SimpleNamespace(
+        heat_w=np.array([[6e3, 3e3], [0.0, 0.0]]), available_w=np.array([[6e3, 6e3], [9.0, 0.0]])
+    )
+    option: Any = SimpleNamespace(sources=(boiler, sun))
+    first, second = capacity.source_capacities(common, option, SimpleNamespace(offers=offers), hourly)  # type: ignore[arg-type]
+    assert (first.derated_w, first.delivered_w, first.full_load_hours, first.tank_hours) == (6e3, 6e3, 1.5, 7.0)
+    assert (first.day_w, first.day_hours) == (6e3, 24.0)
+    # the hour of highest demand is dark
+    assert (second.derated_w, second.delivered_w, second.full_load_hours) == (0.0, 0.0, 0.0)
+    assert (second.day_w, second.day_hours) == (4.5, 1.0)
