@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from costsim.errors import Fault
+from costsim.files import read_bytes
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.weather import Weather
@@ -82,14 +83,15 @@ def load_pages() -> tuple[PageOfBoard, ...]:
     """Find every page of this package, in the order of their places, without importing one."""
     found = []
     for file in sorted(Path(__file__).parent.glob("page_*.py")):
-        said = re.search(r"^@page\(.*?\)$(?=\ndef draw\()", file.read_text(encoding="utf-8"), re.DOTALL | re.MULTILINE)
+        text = read_bytes(file).decode()
+        said = re.search(r"^@page\(.*?\)$(?=\ndef draw\()", text, re.DOTALL | re.MULTILINE)
         if said is None:
             raise ValueError(f"{file.name} has no draw under @page(...)")
         call = ast.parse(said[0][1:], mode="eval").body
         assert isinstance(call, ast.Call)
         given = inspect.signature(page).bind(
-            *map(ast.literal_eval, call.args), **{str(one.arg): ast.literal_eval(one.value) for one in call.keywords}
+            *map(ast.literal_eval, call.args), **{str(key.arg): ast.literal_eval(key.value) for key in call.keywords}
         )
         given.apply_defaults()
         found.append(PageOfBoard(**given.arguments, module=f"{__package__}.{file.stem}"))
-    return tuple(sorted(found, key=lambda one: one.place))
+    return tuple(sorted(found, key=lambda page: page.place))
