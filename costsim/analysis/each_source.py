@@ -74,26 +74,30 @@ def each_left_out(result: Result) -> tuple[LessOne, ...]:
             use_hours = lacking if lacking > borne else 0
             enough = year.unmet.hours <= max(one.max_unmet_hours, one.unmet.hours) and not use_hours
             labels = tuple(other.label for other in rest)
-            costs = year.cost_total, one.cost_total, year.unmet.hours, one.unmet.hours
-            money = _over_years(case, option, rest, (year, one), result)
-            found.append(LessOne(one.name, source.label, labels, *costs, use_hours, enough, *money))
+            worth, against, investment, payback = _over_years(case, option, rest, (year, one), result)
+            found.append(
+                LessOne(
+                    one.name, source.label, labels, year.cost_total, one.cost_total, year.unmet.hours, one.unmet.hours,
+                    use_hours, enough, worth, case.economics.study_period, against, investment, payback,
+                )
+            )  # fmt: skip
     return tuple(found)
 
 
 def _over_years(
     case: Case, option: Option, rest: Sequence[HeatSource], years: tuple[OptionResult, OptionResult], result: Result
-) -> tuple[float, int, str, float, float | None]:
+) -> tuple[float, str, float, float | None]:
     """What a source is worth over the study period, and what it costs to buy where the rest is an option too."""
     without, full = (outlay_of(case, option, one.bills, one.co2_kg, one.unmet.hours) for one in years)
-    worth, period = without.present_cost - full.present_cost, case.economics.study_period
+    worth = without.present_cost - full.present_cost
     for other in case.options:
         same = other.tank_of(case) == option.tank_of(case) and (other.floor, other.rule) == (option.floor, option.rule)
         if same and [*map(_plain, other.sources)] == [*map(_plain, rest)]:
             base = outlay(case, other, result.option(other.name))
             if base.priced and full.priced:
                 step = add_on(case, base, full)
-                return worth, period, other.name, step.investment, step.simple_payback
-    return worth, period, "", 0.0, None
+                return worth, other.name, step.investment, step.simple_payback
+    return worth, "", 0.0, None
 
 
 def _plain(source: HeatSource) -> dict[str, Any]:
