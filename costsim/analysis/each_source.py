@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
+from costsim.analysis.lifecycle import add_on, outlay, outlay_of
 from costsim.analysis.sizing import named_option
-from costsim.results.result import Result
+from costsim.results.result import OptionResult, Result
 from costsim.simulation import simulate_option
+from costsim.sources.base import HeatSource
+from costsim.study.case import Case, Option
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,7 +20,10 @@ class LessOne:
 
     `rest` are the labels of the other sources, in their order; `cost` is a year's bills without the source, `cost_with` with it.
     `hours` too cold without it, `hours_with` with it; `use_hours` in which hot water, or another use that comes before the house,
-    lacks heat without it and has it with it. `enough` says whether the rest serves as well as the study asks.
+    lacks heat without it and has it with it. `enough` says whether the rest serves as well as the study asks. `worth` is what the
+    source saves over `years`, in money of today: the most that it may cost to buy and still pay. Where the study has the rest as
+    an option too, `against` is that option's name, `investment` what the source's option costs more to buy and `payback` the years
+    of savings that pay for it (None where they never do).
     """
 
     option: str
@@ -27,6 +35,11 @@ class LessOne:
     hours_with: int
     use_hours: int
     enough: bool
+    worth: float = 0.0
+    years: int = 0
+    against: str = ""
+    investment: float = 0.0
+    payback: float | None = None
 
 
 def each_left_out(result: Result) -> tuple[LessOne, ...]:
@@ -44,8 +57,9 @@ def each_left_out(result: Result) -> tuple[LessOne, ...]:
 
     Notes
     -----
-    The rest is enough with no more hours too cold than `house.max_unmet_hours`, or than with the source. First costs are left out: a
-    source that is not bought saves its own too.
+    The rest is enough with no more hours too cold than `house.max_unmet_hours`, or than with the source. A study has the first cost of
+    an option, not of its sources: it is known of a source only where the rest is an option too; elsewhere `worth` is its break-even,
+    by the rule of `lifecycle.outlay`.
     """
     found, case = [], result.lowered.case
     for one in result.options:
@@ -60,10 +74,32 @@ def each_left_out(result: Result) -> tuple[LessOne, ...]:
             use_hours = lacking if lacking > borne else 0
             enough = year.unmet.hours <= max(one.max_unmet_hours, one.unmet.hours) and not use_hours
             labels = tuple(other.label for other in rest)
+            worth, against, investment, payback = _over_years(case, option, rest, (year, one), result)
             found.append(
                 LessOne(
                     one.name, source.label, labels, year.cost_total, one.cost_total, year.unmet.hours, one.unmet.hours,
-                    use_hours, enough,
+                    use_hours, enough, worth, case.economics.study_period, against, investment, payback,
                 )
             )  # fmt: skip
     return tuple(found)
+
+
+def _over_years(
+    case: Case, option: Option, rest: Sequence[HeatSource], years: tuple[OptionResult, OptionResult], result: Result
+) -> tuple[float, str, float, float | None]:
+    """What a source is worth over the study period, and what it costs to buy where the rest is an option too."""
+    without, full = (outlay_of(case, option, one.bills, one.co2_kg, one.unmet.hours) for one in years)
+    worth = without.present_cost - full.present_cost
+    for other in case.options:
+        same = other.tank_of(case) == option.tank_of(case) and (other.floor, other.rule) == (option.floor, option.rule)
+        if same and [*map(_plain, other.sources)] == [*map(_plain, rest)]:
+            base = outlay(case, other, result.option(other.name))
+            if base.priced and full.priced:
+                step = add_on(case, base, full)
+                return worth, other.name, step.investment, step.simple_payback
+    return worth, "", 0.0, None
+
+
+def _plain(source: HeatSource) -> dict[str, Any]:
+    """A source without its name."""
+    return source.model_dump(exclude={"name"})

@@ -276,8 +276,12 @@ class OverYears:
 
     @property
     def cheapest(self) -> str | None:
-        """The option of the least life-cycle cost; None while that is not known."""
-        return self.order[0][0] if self.order and not self.missing else None
+        """The option of the least life-cycle cost; None while that is not known.
+
+        An option that would cost more even if it were free to buy leaves no doubt.
+        """
+        sure = all(most is not None and most <= 0 for most in self.missing.values())
+        return self.order[0][0] if self.order and sure else None
 
 
 def over_years(case: Case, result: Result, names: Sequence[str]) -> OverYears:

@@ -172,7 +172,10 @@ def _worth(place: st.delta_generator.DeltaGenerator, answer: Answer) -> None:
             for line in source_lines(found, case.currency):
                 st.markdown(state.literal(line))
             st.caption(
-                tr("Bills of a year, each source left out in turn; what it costs to buy and to keep comes on top.")
+                tr(
+                    "Bills of a year, each source left out in turn. What a source may add to the first cost is the worth today of the"
+                    " bills it saves over the study period (Money); its maintenance comes on top."
+                )
             )
 
 

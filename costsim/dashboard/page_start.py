@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import copy
 import functools
+from collections.abc import Mapping
 from typing import Any
 
 import streamlit as st
@@ -95,6 +97,12 @@ def draw(context: Context) -> None:
     with left:
         warm = "70 °F" if context.system == "us" else "21 °C"
         thermostat = asked(tr("How warm do you keep it?"), "start/thermostat", WARMTH, form, warm)
+        if st.session_state.get("start/used"):
+            st.caption(
+                tr(
+                    "As it was in the year of the use you type below; what a cooler or warmer house would cost, try on the House page."
+                )
+            )
     with st.expander(tr("I have a heat-loss calculation")):
         loss = asked(
             tr("Design heat loss, from a calculation"),
@@ -145,7 +153,8 @@ def draw(context: Context) -> None:
     if state.study_name() not in built_in_studies():
         st.caption(
             tr(
-                "This makes the study anew from these answers: what you typed on other pages is replaced. Undo brings it back."
+                "This makes the study anew from these answers. Costs, rates, uncertainty and other electricity that you typed on"
+                " other pages stay; what else you typed there is replaced. Undo brings it back."
             )
         )
     wrong = st.container()  # above the button, where it is seen
@@ -266,6 +275,27 @@ def place_as_typed(weather: str) -> dict[str, Any]:
     return {key: value for key, value in now.items() if invented.get(key) != value}
 
 
+def keep_typed(data: dict[str, Any], typed: Mapping[str, Any]) -> None:
+    """Keep in a study made anew what the questions do not ask: money over years, uncertainty, other electricity, options' costs."""
+    gone = typed.get("prices", {}).keys() - data["prices"].keys()
+    for table in ("economics", "uncertainty"):
+        kept = copy.deepcopy(typed.get(table, {}))
+        for part in [one for one in kept.values() if isinstance(one, dict)]:
+            for key in gone & part.keys():  # of a fuel that the new study does not buy
+                del part[key]
+        if kept:
+            data[table] = kept
+    for key in ("other_electricity", "other_electricity_profile"):
+        if key in typed.get("house", {}) and "electricity" in data["prices"]:
+            data["house"].setdefault(key, typed["house"][key])
+    before = {one.get("name"): one for one in typed.get("option", [])}
+    for option in data["option"]:
+        asked_for = ("replacement", "replacement_year") if option.get("today") else ()
+        for key in ("rebate", "maintenance", "replacement", "replacement_year"):
+            if key in before.get(option["name"], {}) and key not in asked_for:
+                option.setdefault(key, before[option["name"]][key])
+
+
 def _to_correct(place: str, asked: dict[int, list[Reading]]) -> list[str]:
     """Links to the questions that hold something to correct, the first one first."""
     found = [] if place else [tr("[question {number}](#q{number}): choose a weather station", number=1)]
@@ -345,6 +375,7 @@ def _finish(
         if hot_water:  # the service stays whatever heats the house
             data["prices"][TEMPLATES[now].prices[0]]["service"] = "there_anyway"
         data["place"] = place_as_typed(place) | data["place"]
+        keep_typed(data, state.typed() if state.study_name() not in built_in_studies() else {})
         put_sizes(data, {key: one.text for key, one in sizes.items()}, context.system, now)
     except InputError as error:
         wrong.error(state.literal(str(error)))

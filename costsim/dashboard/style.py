@@ -15,7 +15,7 @@ STYLE = """
 .st-key-stale { opacity: 0.55; }
 [data-stale=true] { opacity: 0.5 !important; transition: none !important; }
 [data-testid=stMetricValue] { font-size: 1.35rem; font-weight: 600; line-height: 1.15; }
-[data-testid=stMetricValue] * { white-space: normal; }
+[data-testid=stMetricValue], [data-testid=stMetricValue] * { white-space: normal !important; overflow: visible; text-overflow: clip; }
 [class*=st-key-cards] [data-testid=stMarkdown] strong { font-size: 0.95rem; }
 .st-key-example { background: #fff4d6; border-left: 5px solid #b45f06; padding: 0.1rem 0.8rem; border-radius: 4px; }
 .st-key-example [data-testid=stMarkdown] p { font-size: 1rem; color: #3d2a00; }

@@ -22,6 +22,7 @@ from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import FOOT_M, UnitError, parse
 from costsim.units.reading import is_bare
 from costsim.weather.means import read_means
+from costsim.weather.plain_csv import BOUNDS
 from costsim.weather.synthesis import synthesize
 from costsim.weather.write import weather_csv
 from costsim.words import tr
@@ -277,6 +278,10 @@ def _cold_c(text: str, unit: str) -> float:
     """A temperature; a bare number counts in the reader's unit."""
     text = f"{text.strip()} {unit}" if is_bare(text) else text
     try:
-        return parse(text, "temperature").value
+        found = parse(text, "temperature").value
     except UnitError as error:
         raise InputError(Fault(COLD, str(error), COLD_HELP)) from None
+    low, high, _, _ = BOUNDS["design_99"]
+    if not low <= found <= high:
+        raise InputError(Fault(COLD, f"{text.replace('deg', '°')} cannot be", COLD_HELP))
+    return found

@@ -14,6 +14,7 @@ from costsim.results.schedules import schedule_assumptions
 from costsim.results.uses import use_assumptions
 from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
+from costsim.study.prices import singular
 from costsim.study.services import there_anyway
 from costsim.tariffs.charges import due_by_use
 from costsim.units.quantity import KWH_J, POUND_KG, show, show_both
@@ -198,15 +199,21 @@ def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
             missing = tr("not known: the US average holds for no other grid, and none was typed")
             entries.append(Assumption(f"{name}: CO2", missing, tr("not given"), f"prices.{key}.co2"))
             continue
+        amount, unit = price.sold(key, KWH_J, "us")  # pounds for each unit as bought
         entries.append(
             Assumption(
                 f"{name}: CO2",
-                f"{factor:.3f} kg/kWh ({factor / POUND_KG:.2f} lb/kWh){apart}",
+                f"{factor:.3f} kg/kWh ({_pounds(factor / POUND_KG / amount)} lb/{singular(unit)}){apart}",
                 f"{tr(fuel.source)}, {fuel.vintage}",
                 f"prices.{key}.co2",
             )
         )
     return entries
+
+
+def _pounds(value: float) -> str:
+    """Pounds for each kWh, gallon, therm or cord."""
+    return f"{value:.2f}" if value < 5.0 else f"{value:.1f}" if value < 100.0 else f"{value:,.0f}"
 
 
 def _tank_assumption(common: LoweredStudy) -> list[Assumption]:

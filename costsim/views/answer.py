@@ -8,7 +8,7 @@ from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.rounding import apart, round_money
 from costsim.views.tables import money, when
-from costsim.words import tr
+from costsim.words import tr, trn
 
 
 def ranked(result: Result) -> list[OptionResult]:
@@ -163,6 +163,34 @@ def unmet_sentence(result: Result, option: OptionResult, system: str) -> str:
     return text + "."
 
 
+def taps_sentence(option: OptionResult) -> str:
+    """In how many hours hot water is short, or the tank alone too cool for it; empty where neither is."""
+    taps = [use for use in option.uses if use.kind == "hot_water"]
+    short = max((use.unmet_hours for use in taps), default=0)
+    cool = max((use.cool.hours for use in taps if use.cool is not None), default=0)
+    name = called(option.name)
+    parts = []
+    if short:
+        parts.append(
+            trn(
+                "{name}: hot water too cool for {count} hour.",
+                "{name}: hot water too cool for {count} hours.",
+                short,
+                name=name,
+            )
+        )
+    if cool:
+        parts.append(
+            trn(
+                "{name}: the tank alone is too cool for hot water for {count} hour.",
+                "{name}: the tank alone is too cool for hot water for {count} hours.",
+                cool,
+                name=name,
+            )
+        )
+    return " ".join(parts)
+
+
 def _has_mass(option: OptionResult) -> bool:
     return bool((abs(option.hourly.slab_c - option.hourly.room_c) > 1e-6).any())
 
@@ -184,4 +212,5 @@ def answer(result: Result, system: str = "us", case: Case | None = None) -> str:
         One sentence on cost, then one for each option that leaves the house too cold.
     """
     parts = [cost_sentence(result, case), *(unmet_sentence(result, option, system) for option in result.options)]
+    parts += map(taps_sentence, result.options)
     return " ".join(part for part in parts if part)

@@ -256,6 +256,12 @@ def _sure(sums: Sums) -> list[Step]:
     )
     low, high = map(sums.money, sure.saving)
     span = tr("One in ten scenarios saves less than {low}, one in ten more than {high}", low=low, high=high)
+    if sure.saving[0] < 0:
+        low = sums.money(-sure.saving[0])
+        span = tr("One in ten scenarios costs over {low} more, one in ten saves more than {high}", low=low, high=high)
+    if sure.saving[1] < 0:
+        high = sums.money(-sure.saving[1])
+        span = tr("One in ten scenarios costs over {low} more, one in ten less than {high} more", low=low, high=high)
     spreads = tr("winters, heat loss, prices and efficiencies picked at random within the ranges on Certainty")
     steps = [Step(share, spreads), Step(span, tr("the same scenarios, sorted by what is saved"))]
     if sure.over_years is None:
@@ -326,6 +332,8 @@ def _first_step(sums: Sums, option: Option) -> Step:
     text = f"{called(option.name)}: {sums.money(first)}"
     if rebate:
         text += tr(" − rebate {rebate} = {left}", rebate=sums.money(rebate), left=sums.money(first - rebate))
+    if option.today and not first:
+        return Step(text, tr("it is there already, so nothing is counted for it"))
     return Step(text, tr("typed on Money"))
 
 
@@ -333,12 +341,17 @@ def _carbon(sums: Sums) -> list[Step]:
     option, steps, counted = sums.best, [], 0.0
     for source in option.sources:
         factor = sums.result.lowered.surroundings.co2_kg_per_j.get(source.price_key, math.nan)
-        amount, found = source.input_j / KWH_J, source.input_j * factor
+        found, price = source.input_j * factor, sums.case.prices.get(source.price_key)
         if source.input_j <= 0.0 or math.isnan(factor):
             continue
         own = tr(", wood's own, not counted") if source.biogenic_co2_kg else ""
         counted += 0.0 if source.biogenic_co2_kg else found
-        text = f"{source.name}: {amount:,.0f} kWh × {factor * KWH_J:.3f} kg/kWh = {found:,.0f} kg{own}"
+        amount, unit = source.input_j / KWH_J, "kWh"
+        if price is not None:
+            amount, unit = price.sold(source.price_key, source.input_j, sums.system)
+        each = found / amount
+        rate = f"{each:.3f} kg/{singular(unit)}" if each < 1.0 else f"{each:.4g} kg/{singular(unit)}"
+        text = f"{source.name}: {amount:,.0f} {unit} × {rate} = {found:,.0f} kg{own}"
         steps.append(Step(text, _carbon_source(sums, source)))
     if math.isnan(option.co2_kg):
         text = tr("{name}: not known, since no CO2 of this place's electricity is given", name=called(option.name))

@@ -96,16 +96,12 @@ def _years_card(case: Case, result: Result) -> Card:
         note = gap_text(extra, result.currency)
         value = money(apart(min(extra.costs), max(extra.costs), 3)[0], result.currency)
         return Card("years", label, value, f"{note}; {back}" if back else note)
-    same = found.cheapest == ranked(result)[0].name
     value = over_money(found.order[0][1], result.currency)
-    return Card(
-        "years",
-        label,
-        value,
-        tr("{name} · also the cheapest to run", name=found.cheapest)
-        if same
-        else tr("{name} · not the cheapest to run", name=found.cheapest),
-    )
+    if found.cheapest == ranked(result)[0].name:
+        note = tr("{name} · also the cheapest to run", name=found.cheapest)
+    else:
+        note = tr("{name} · not the cheapest to run", name=found.cheapest)
+    return Card("years", label, value, f"{note}. {_missing(found, result)}" if found.missing else note)
 
 
 def _over_years(case: Case, result: Result) -> OverYears:
@@ -154,7 +150,7 @@ def years_finding(case: Case, result: Result) -> str:
     text = tr("{best} costs least over {years} years: {cost}", best=called(best), years=found.years, cost=first)
     if len(found.order) > 1:
         text += tr(", {cost} less than {name}", cost=gap, name=called(name))
-    return f"{text}."
+    return f"{text}. {_missing(found, result)}" if found.missing else f"{text}."
 
 
 def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool) -> Card:
@@ -181,6 +177,11 @@ def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool) -> Card:
         text = tr("{first} costs {high} to {low} a year more than {second} in 8 of 10 likely cases", **names, **ends)
     else:
         text = tr("{first} saves {low} to {high} a year against {second} in 8 of 10 likely cases", **names, **ends)
+    shares = tr(
+        "Shares of {count} scenarios of winters, heat losses, prices and efficiencies",
+        count=f"{result.lowered.case.uncertainty.scenarios:,}",
+    )
+    text = f"{text}. {shares}"
     return Card("sure", tr("How likely"), words, text)
 
 

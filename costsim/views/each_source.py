@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from costsim.analysis.each_source import LessOne
 from costsim.views.answer import called
-from costsim.views.rounding import apart
+from costsim.views.payback import years_text
+from costsim.views.rounding import apart, round_money
 from costsim.views.tables import money
 from costsim.words import tr
 
@@ -41,12 +42,36 @@ def source_sentence(one: LessOne, coin: str) -> str:
             gap=money(gap, coin),
         )
     if gap < 0:
-        return tr(
+        text = tr(
             "{option}: {rest} alone would cost {cost} a year, {gap} more than with {source} beside it.",
             **words,
             gap=money(-gap, coin),
         )
+        return " ".join(part for part in (text, _bought(one, coin)) if part)
     return tr("{option}: {rest} alone would cost the same, {cost} a year, as with {source} beside it.", **words)
+
+
+def _bought(one: LessOne, coin: str) -> str:
+    """When a source that saves pays for its first cost, or what that may be at most where it is not known; empty where nothing is."""
+    words: dict[str, str | int] = {"source": one.source, "years": one.years}
+    if one.against and round_money(one.investment) > 0:
+        words |= {"first": money(round_money(one.investment), coin), "against": called(one.against)}
+        if one.payback is None:
+            return tr(
+                "It costs {first} more to buy than {against}, which it does not pay back within {years} years.", **words
+            )
+        return tr(
+            "It costs {first} more to buy than {against}; its savings pay that back in {payback}.",
+            **words,
+            payback=years_text(one.payback),
+        )
+    if one.against or round_money(one.worth) <= 0:
+        return ""
+    return tr(
+        "Over {years} years {source} pays if it adds less than {worth} to the first cost.",
+        **words,
+        worth=money(round_money(one.worth), coin),
+    )
 
 
 def source_lines(found: Sequence[LessOne], coin: str) -> list[str]:

@@ -12,7 +12,7 @@ from costsim.engine.lower import LoweredStudy
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.answer import called, capital_clause, cold_zone, cost_sentence, named, pair, ranked
+from costsim.views.answer import called, capital_clause, cold_zone, cost_sentence, named, pair, ranked, taps_sentence
 from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.payback import Extra, extra_of, gap_text, payback_text
 from costsim.views.rounding import apart
@@ -50,6 +50,7 @@ def headline(case: Case, weather: Weather, result: Result, system: str, *, at_on
     parts = [f"{cost_sentence(result, case)} {LATER}" if waits else _cost(case, weather, common, result, system)]
     parts.append(left_out_sentence(left_out(case, weather, result), case.currency, system))
     parts += [_short(common, case, option, result, system) for option in result.options if option.unmet.hours]
+    parts += map(taps_sentence, result.options)
     parts.append(rule_sentence(result))
     return " ".join(part for part in parts if part)
 

@@ -205,7 +205,7 @@ def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         else:
             sheet.arrow(502, y, "right")
         sheet.arrow(back_x - 12, y + 44, "right")
-        sheet.circle(524, y - 32, 8, wide=1.0)
+        sheet.circle(524, y - 32, 8)
         sheet.label(524, y - 28.8, "T", size=9, anchor="middle")
         sheet.line([(524, y - 24), (524, y - 10)], dash="2 2")
         if zone.pumps > 1:
@@ -230,7 +230,7 @@ def _own_mixing(sheet: Sheet, y: float) -> None:
     sheet.arrow(OWN_MIX_X, y + 28, "up")
     symbols.mixing(sheet, OWN_MIX_X, y)
     sheet.label(OWN_MIX_X + 4, y + 21, "MV", size=9)
-    sheet.circle(OWN_LIMIT_X, y + 22, 10, wide=1.0)
+    sheet.circle(OWN_LIMIT_X, y + 22, 10)
     sheet.label(OWN_LIMIT_X, y + 25.2, "HL", size=9, anchor="middle")
     sheet.line([(OWN_LIMIT_X, y + 12), (OWN_LIMIT_X, y)], dash="2 2")
 
@@ -292,18 +292,18 @@ def _tank(sheet: Sheet, system: System, units: str, top: float, bottom: float, b
         sheet.label(middle + 16, top - 14, tr("open vent"), size=9)
     else:
         symbols.relief(sheet, middle, top)
-        sheet.label(middle + 14, top - 10, "RV", size=9)
+        sheet.label(middle + 13, top - 10, "RV", size=9)
         symbols.vessel(sheet, 232, back)
-        sheet.label(250, back + 30, "ET", size=9)
+        sheet.label(249, back + 29, "ET", size=9)
     symbols.fill(sheet, 120, back)
-    sheet.label(137, back + 24, "BFP", size=9)
-    sheet.label(137, back + 40, tr("drinking water"), size=9, most=76)
+    sheet.label(136, back + 24, "BFP", size=9)
+    sheet.label(136, back + 40, tr("drinking water"), size=9, most=76)
 
 
 def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
     """Temperatures of the mains, the mixing valve and the sensors."""
     y, most = frame.top + 20, min(420.0, frame.width - 516.0)
-    sheet.circle(RISER_X, y - 22, 8, wide=1.0)
+    sheet.circle(RISER_X, y - 22, 8)
     sheet.label(RISER_X, y - 18.8, "T", size=9, anchor="middle")
     sheet.line([(RISER_X, y - 14), (RISER_X, y)])
     carried = show(system.load_w, "power", units)
@@ -325,7 +325,7 @@ def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         sheet.arrow(MIX_X, back - 30, "up")
         symbols.mixing(sheet, MIX_X, y)
         sheet.label(MIX_X - 9, y - 11, "MV", size=9, anchor="end")
-        sheet.circle(LIMIT_X, y + 30, 10, wide=1.0)
+        sheet.circle(LIMIT_X, y + 30, 10)
         sheet.label(LIMIT_X, y + 33.2, "HL", size=9, anchor="middle")
         sheet.line([(LIMIT_X + 10, y + 30), (RISER_X, y + 30)], dash="2 2")
     else:

@@ -113,12 +113,11 @@ class Sheet:
             f'<polygon points="{path}" fill="{INK if filled else PAPER}" stroke="{INK}" stroke-width="{number(wide)}"/>'
         )
 
-    def circle(self, x: float, y: float, radius: float, *, wide: float = 1.2) -> None:
+    def circle(self, x: float, y: float, radius: float) -> None:
         """Draw a circle on white."""
         self.symbols.append(Box(x - radius, y - radius, x + radius, y + radius))
         self.parts.append(
-            f'<circle cx="{number(x)}" cy="{number(y)}" r="{number(radius)}" fill="{PAPER}" stroke="{INK}"'
-            f' stroke-width="{number(wide)}"/>'
+            f'<circle cx="{number(x)}" cy="{number(y)}" r="{number(radius)}" fill="{PAPER}" stroke="{INK}" stroke-width="1.2"/>'
         )
 
     def rect(self, box: Box, *, round_by: float = 0.0, wide: float = 1.4) -> None:

@@ -21,14 +21,14 @@ def relief(sheet: Sheet, x: float, y: float) -> None:
     sheet.line([(x, y), (x, y - 8)], wide=1.4)
     sheet.shape([(x, y - 15), (x - 5, y - 7), (x + 5, y - 7)])
     sheet.shape([(x, y - 15), (x + 8, y - 20), (x + 8, y - 10)])
-    sheet.line([(x, y - 15), (x - 3, y - 18), (x + 3, y - 21), (x - 3, y - 24), (x, y - 26)], wide=1.0)
+    sheet.line([(x, y - 15), (x - 3, y - 18), (x + 3, y - 21), (x - 3, y - 24), (x, y - 26)])
     sheet.symbols.append(Box(x - 5, y - 26, x + 8, y))
 
 
 def check(sheet: Sheet, x: float, y: float) -> None:
     """A check valve on a pipe at (x, y): a triangle against a bar, which water passes to the right only."""
     sheet.shape([(x + 6, y), (x - 6, y - 6), (x - 6, y + 6)])
-    sheet.line([(x + 6, y - 6), (x + 6, y + 6)], wide=1.8)
+    sheet.line([(x + 6, y - 6), (x + 6, y + 6)], wide=1.4)
 
 
 def vessel(sheet: Sheet, x: float, y: float, radius: float = 14.0) -> None:
@@ -52,8 +52,8 @@ def fill(sheet: Sheet, x: float, y: float) -> None:
     """Filling from drinking water through a backflow preventer, below a pipe at (x, y)."""
     sheet.line([(x, y), (x, y + 12)], wide=1.4)
     box = Box(x - 13, y + 12, x + 13, y + 30)
-    sheet.rect(box, wide=1.1)
-    sheet.shape([(x - 8, y + 25), (x + 8, y + 25), (x, y + 16)], wide=0.9)
+    sheet.rect(box)
+    sheet.shape([(x - 8, y + 25), (x + 8, y + 25), (x, y + 16)])
     sheet.line([(x - 8, y + 16), (x + 8, y + 16)])
     sheet.line([(x, y + 30), (x, y + 40)], wide=1.4)
     sheet.arrow(x, y + 35, "up")
@@ -65,12 +65,12 @@ def mixing(sheet: Sheet, x: float, y: float) -> None:
     sheet.shape([(x, y), (x + 10, y - 6), (x + 10, y + 6)], filled=True)
     sheet.shape([(x, y), (x - 6, y + 10), (x + 6, y + 10)])
     sheet.line([(x, y), (x, y - 8)])
-    sheet.rect(Box(x - 5, y - 17, x + 5, y - 8), wide=1.0)
+    sheet.rect(Box(x - 5, y - 17, x + 5, y - 8))
 
 
 def vent(sheet: Sheet, x: float, y: float) -> None:
     """An open vent that bends over, from the top of a tank at (x, y)."""
-    sheet.line([(x, y), (x, y - 22), (x + 10, y - 22), (x + 10, y - 15)], wide=1.6)
+    sheet.line([(x, y), (x, y - 22), (x + 10, y - 22), (x + 10, y - 15)], wide=1.4)
     sheet.symbols.append(Box(x - 1, y - 23, x + 11, y))
 
 
@@ -84,7 +84,7 @@ def loop(sheet: Sheet, x: float, top: float, bottom: float, wide: float) -> None
         y = top + high / 2 + step * high
         points += [(side, y), (side, y + high)]
     points += [(x, bottom - high / 2), (x, bottom)]
-    sheet.line(points, wide=0.9)
+    sheet.line(points)
 
 
 def glyph(sheet: Sheet, kind: str, box: Box) -> None:
@@ -93,7 +93,7 @@ def glyph(sheet: Sheet, kind: str, box: Box) -> None:
     reach = min(44.0, (box.right - box.left) / 2 - 6)
     if kind == "element":
         zigzag = [(x - 30 + 6 * i, y + (0 if i in (0, 10) else 8 if i % 2 else -8)) for i in range(11)]
-        sheet.line([(x - min(42.0, reach), y), *zigzag, (x + min(42.0, reach), y)], wide=1.3)
+        sheet.line([(x - min(42.0, reach), y), *zigzag, (x + min(42.0, reach), y)], wide=1.4)
     elif kind in ("flame", "logs"):
         _flame(sheet, x, y)
         if kind == "logs":
@@ -103,7 +103,7 @@ def glyph(sheet: Sheet, kind: str, box: Box) -> None:
             sheet.line([(x - 14, y + 16), (x + 14, y + 16)], wide=2.0)
     elif kind == "fan":
         sheet.circle(x, y, 13)
-        sheet.shape([(x - 11, y + 6), (x + 11, y + 6), (x, y - 12)], wide=1.0)
+        sheet.shape([(x - 11, y + 6), (x + 11, y + 6), (x, y - 12)])
         for side in (-reach, reach - 14):
             sheet.line([(x + side + out, y + up) for out, up in ((0, -12), (14, -4), (0, 4), (14, 12))])
     elif kind == "collector":
@@ -118,4 +118,4 @@ def _flame(sheet: Sheet, x: float, y: float) -> None:
     sheet.shape(
         [(x, y - 17), (x + 5, y - 8), (x + 9, y + 2), (x + 7, y + 9), (x, y + 13), (x - 7, y + 9), (x - 9, y + 2), (x - 3, y - 5)]
     )  # fmt: skip
-    sheet.shape([(x, y - 1), (x + 3.5, y + 6), (x, y + 10), (x - 3.5, y + 6)], wide=0.9)
+    sheet.shape([(x, y - 1), (x + 3.5, y + 6), (x, y + 10), (x - 3.5, y + 6)])

@@ -32,7 +32,7 @@ def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]
             figure = money(round_money(one.figure), case.currency) if yearly else over_money(one.figure, case.currency)
             figure = tr("{amount} a year", amount=figure) if one.unit.endswith("a year") else figure
         rows.append([_question(one), *_winner(one, found), figure])
-    return [tr("question"), tr("option"), tr("how likely"), tr("middle of the scenarios")], rows
+    return [tr("question"), tr("option"), tr("share of the scenarios"), tr("middle of the scenarios")], rows
 
 
 def _question(one: Verdict) -> str:

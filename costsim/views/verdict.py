@@ -18,7 +18,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
-from costsim.views.answer import about, about_gap, called, cold_zone, pair, ranked
+from costsim.views.answer import about, about_gap, called, cold_zone, pair, ranked, taps_sentence
 from costsim.views.cold_hours import borne_words, but_cold
 from costsim.views.payback import Extra, extra_of, payback_text
 from costsim.views.rounding import apart, round_money
@@ -124,7 +124,7 @@ def carries(option: OptionResult) -> bool:
 def decision(result: Result, persona: str, system: str, larger: LargerUnit | None = None) -> str:
     """Say what to do in at most 25 words; what does not fit is left to the cards.
 
-    Cold hours of what it names, and a cheaper option that is left out for them, are said however many words that takes.
+    Cold hours of what it names, of the house and of hot water, and a cheaper option that is left out for them, are said however many words that takes.
 
     Parameters
     ----------
@@ -153,7 +153,8 @@ def decision(result: Result, persona: str, system: str, larger: LargerUnit | Non
         ]
     else:
         told = _within([*_cheapest(result, warm), *_too_small(result)])
-        return " ".join(part for part in (told, but_cold(result), _borne(result, warm[0], system)) if part)
+        short = (but_cold(result), _borne(result, warm[0], system), taps_sentence(warm[0]))
+        return " ".join(part for part in (told, *short) if part)
     return _within(parts)
 
 

@@ -7,6 +7,7 @@ from cases import constant_weather, study
 
 from costsim.analysis.each_source import each_left_out
 from costsim.simulation import simulate
+from costsim.study.case import case_from
 from costsim.views.each_source import source_lines, unpaid_lines
 
 ELECTRIC = {"kind": "electric", "name": "Electric", "output": "3 kW", "efficiency": "100 %"}
@@ -42,10 +43,41 @@ def test_a_source_left_out_is_reckoned_by_its_heat_and_its_price() -> None:
 
 def test_a_cheaper_source_pays_and_a_lone_one_is_not_left_out() -> None:
     _, lines, unpaid = one("0.05 $/kWh")
-    assert lines[0] == "one: Propane alone would cost $3,600 a year, $1,300 more than with Electric beside it."
+    assert lines[0] == (
+        "one: Propane alone would cost $3,600 a year, $1,300 more than with Electric beside it."
+        " Over 20 years Electric pays if it adds less than $20,000 to the first cost."
+    )
     assert not unpaid
     alone = study(PROPANE)
     assert each_left_out(simulate(alone, constant_weather(0.0))) == ()
+
+
+def test_what_a_source_may_cost_is_what_it_saves_over_the_years() -> None:
+    # uniform present value of 20 years at 3 %: 14.88, NIST Handbook 135
+    (electric, _), _, _ = one("0.05 $/kWh", economics__discount_rate="3 %/year", economics__study_period=20)
+    assert electric.worth == pytest.approx(14.877 * (electric.cost - electric.cost_with), rel=1e-4)
+    assert (electric.years, electric.against) == (20, "")
+
+
+@pytest.mark.parametrize(
+    ("first", "said"),
+    [
+        ("9000 $", "It costs $4,000 more to buy than Lone; its savings pay that back in about 3 years."),
+        ("95000 $", "It costs $90,000 more to buy than Lone, which it does not pay back within 20 years."),
+        ("5000 $", ""),
+    ],
+)
+def test_the_rest_that_is_an_option_too_gives_the_first_cost(first: str, said: str) -> None:
+    typed = study(ELECTRIC, PROPANE, prices__electricity={"energy": "0.05 $/kWh"}).typed
+    lone = {"name": "Lone", "first_cost": "5000 $", "source": [PROPANE | {"name": "Boiler"}]}
+    case = case_from({**typed, "option": [typed["option"][0] | {"first_cost": first}, lone]})
+    found = each_left_out(simulate(case, constant_weather(0.0)))
+    saved = found[0].cost - found[0].cost_with
+    assert (found[0].against, len(found)) == ("Lone", 2)
+    if 0 < found[0].investment < 10_000:  # the same saving every year
+        assert found[0].payback == pytest.approx(found[0].investment / saved, rel=1e-9)
+    text = source_lines(found, "$")[0]
+    assert text.endswith(said or "more than with Electric beside it.")
 
 
 def test_hours_that_are_there_anyhow_do_not_hang_on_the_source() -> None:

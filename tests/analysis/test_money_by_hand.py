@@ -225,6 +225,9 @@ def test_options_are_ranked_over_the_years_where_all_first_costs_are_known() -> 
     none = over_years(case, result, ["unknown"])
     assert (none.order, none.missing, none.cheapest) == ((), {"unknown": None}, None)
     assert OverYears((), {}, 2).cheapest is None
+    # one that costs more even if it is free to buy leaves no doubt; one that could still be the cheapest does
+    assert OverYears((("cheap", 120.0),), {"unknown": -579.0}, 2).cheapest == "cheap"
+    assert OverYears((("cheap", 120.0),), {"unknown": -579.0, "other": 1.0}, 2).cheapest is None
 
 
 def test_what_was_not_priced_is_null_as_json() -> None:

@@ -7,6 +7,7 @@ from dashboard.app import field, opened, press, said, turn, verdict
 from streamlit.testing.v1 import AppTest
 
 from costsim import load_weather, simulate
+from costsim.dashboard.page_start import keep_typed
 from costsim.study.case import case_from
 from costsim.views.templates import TEMPLATES
 from costsim.views.todays_heater import keep_todays
@@ -225,3 +226,41 @@ def test_a_us_reader_who_looks_at_the_planners_page_goes_on_in_feet_and_dollars(
     assert "€" not in verdict(app)
     assert app.selectbox(key="persona").value == "planner"
     assert app.session_state["typed"]["house"]["floor_area"] == "1500 ft2"
+
+
+def test_what_the_questions_do_not_ask_stays() -> None:
+    data = {
+        "prices": {"electricity": {}, "oil": {}},
+        "house": {},
+        "option": [{"name": "Oil", "today": True}, {"name": "Pump"}],
+    }
+    costs = {"rebate": "500 $", "maintenance": "80 $/year", "replacement": "9000 $", "replacement_year": 9}
+    typed = {
+        "prices": {"electricity": {}, "propane": {}},
+        "economics": {"discount_rate": "4 %/year", "escalation": {"propane": "2 %/year", "electricity": "1 %/year"}},
+        "house": {"other_electricity": "6500 kWh/year", "floor_area": "9 m2"},
+        "option": [{"name": "Oil", **costs}, {"name": "Pump", **costs}, {"name": "Gone", **costs}],
+    }
+    keep_typed(data, typed)
+    assert data["economics"] == {"discount_rate": "4 %/year", "escalation": {"electricity": "1 %/year"}}
+    assert data["house"] == {"other_electricity": "6500 kWh/year"}
+    # when today's heater is replaced is one of the questions
+    assert data["option"] == [
+        {"name": "Oil", "today": True, "rebate": "500 $", "maintenance": "80 $/year"},
+        {"name": "Pump", **costs},
+    ]
+    assert "propane" in typed["economics"]["escalation"]
+
+
+@pytest.mark.long
+def test_a_changed_price_leaves_what_other_pages_hold() -> None:
+    app = answered(used="620", price__propane="2.55")
+    press(app, "Show my answer")
+    app.session_state["typed"]["economics"] = {"discount_rate": "4 %/year"}
+    app.session_state["typed"]["house"]["other_electricity"] = "6500 kWh/year"
+    turn(app, "start")
+    app.text_input(key="start/price/propane").set_value("2.65").run()
+    press(app, "Show my answer")
+    typed = app.session_state["typed"]
+    assert typed["prices"]["propane"]["energy"].startswith("2.65")
+    assert (typed["economics"]["discount_rate"], typed["house"]["other_electricity"]) == ("4 %/year", "6500 kWh/year")

@@ -39,6 +39,9 @@ def test_a_cold_without_a_unit_counts_in_the_readers_and_another_word_is_refused
     assert "# design_99: -22.78" in text
     with pytest.raises(InputError, match="only 88 hours of a usual year are colder"):
         town.means_table("x", ["44", "-93", "-6", ""], "cold", "degF", COLD_MONTHS, NONE)
+    with pytest.raises(InputError, match="-561 °F cannot be") as told:  # said in the field's own unit
+        town.means_table("x", ["44", "-93", "-6", ""], "-561", "degF", COLD_MONTHS, NONE)
+    assert town.COLD in str(told.value)
 
 
 def test_a_town_is_found_as_it_was_left() -> None:

@@ -21,8 +21,10 @@ from costsim.study.tapping import LOAD_PROFILES
 from costsim.study.uses import Zone
 from costsim.units.fields import build
 from costsim.units.table import BTU_J
+from costsim.views.answer import answer, taps_sentence
 from costsim.views.hot_tank import cool_tank_sentence
 from costsim.views.tank_lines import tank_sections
+from costsim.views.verdict import decision
 from costsim.weather import find_weather
 
 TAP = {"kind": "hot_water", "daily_volume": "50 gal", "tap_temperature": "120 degF", "cold_temperature": "50 degF"}
@@ -99,9 +101,15 @@ def test_a_tank_too_cool_for_what_runs_to_serve_is_told() -> None:
     borne = with_uses(TAP, source={"kind": "electric", "output": "4.5 kW"}, house__max_unmet_hours=8760)
     assert any(said in text for text in simulate(borne, constant_weather(-10.0)).warnings)
     assert "Hot water is not always hot enough from the tank: one" in cool_tank_sentence(result, "us")
+    # and at the answer, of what heats it best and of every option
+    short = f"one: the tank alone is too cool for hot water for {use.cool.hours:,} hours."
+    [told] = result.options
+    assert taps_sentence(told).endswith(short)
+    assert short in answer(result)
+    assert short in decision(simulate(borne, constant_weather(-10.0)), "household", "us")
     # a source that is large enough keeps the tank hot
     ample = one(TAP, weather=constant_weather(-10.0), source={"kind": "electric", "output": "20 kW"})
-    assert (ample.uses[0].cool, ample.beyond_loops) == (None, None)
+    assert (ample.uses[0].cool, ample.beyond_loops, taps_sentence(ample)) == (None, None, "")
 
 
 def test_a_heat_pump_sees_how_hot_the_water_must_be() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from types import SimpleNamespace
 from typing import Any
 
@@ -190,7 +191,14 @@ def test_a_study_says_the_figures_it_rests_on() -> None:
     assert found["balance point"][1] == "typed; mean gains 0.00 kW (0.0 kBtu/h)"
     # EPA: 53.06 kg of CO2 in a million Btu, value of the emission factor hub
     kilograms = 53.06 / 293.071
-    assert found["natural gas: CO2"][0] == f"{kilograms:.3f} kg/kWh ({kilograms / 0.45359237:.2f} lb/kWh)"
+    assert found["natural gas: CO2"][0] == f"{kilograms:.3f} kg/kWh ({kilograms / 0.45359237 * 29.3071:.1f} lb/therm)"
+    # and 73.96 kg in a million Btu of No. 2 oil, of which a gallon holds 0.1385 (EIA): EPA, the same table
+    [oil, *_] = said(study({"kind": "oil", "output": "12 kW", "efficiency": "85 %"}))["heating oil: CO2"]
+    kilograms, pounds = re.fullmatch(r"(0\.\d+) kg/kWh \((\d+\.\d) lb/gal\)", oil).groups()
+    assert (float(kilograms), float(pounds)) == (
+        pytest.approx(73.96 / 293.071, abs=6e-4),
+        pytest.approx(73.96 * 0.1385 / 0.45359, abs=0.06),
+    )
     assert found["other electricity"][1:] == ("none given", "house.other_electricity")
     assert said(study(GAS, **TANK))["tank"][0] == "fully mixed"
     assert "tank" not in said(study(GAS))

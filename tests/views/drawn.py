@@ -115,12 +115,13 @@ def seen(name: str, size: str) -> Seen:
             "glyph",
             "arrow",
             "return",
+            "label",
         )
     }
     with pytest.MonkeyPatch.context() as patch:
-        for key in [*calls][:-2]:
+        for key in [*calls][:-3]:
             patch.setattr(symbols, key, functools.partial(told, calls, key, getattr(symbols, key)))
-        arrow, pipe = Sheet.arrow, Sheet.pipe
+        arrow, pipe, label = Sheet.arrow, Sheet.pipe, Sheet.label
 
         def flow(self: Sheet, *args: Any) -> None:
             calls["arrow"].append(args)
@@ -130,6 +131,11 @@ def seen(name: str, size: str) -> Seen:
             calls["return"] += [tuple(one) for one in points]
             pipe(self, points, cold=cold)
 
+        def say(self: Sheet, x: float, y: float, text: str, **how: Any) -> None:
+            calls["label"].append((x, y, text, {"size": 10.5, "anchor": "start", "most": 1e9, "bold": False, **how}))
+            label(self, x, y, text, **how)
+
+        patch.setattr(Sheet, "label", say)
         patch.setattr(Sheet, "arrow", flow)
         patch.setattr(Sheet, "pipe", run)
         frame = FRAMES[size]

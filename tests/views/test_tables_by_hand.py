@@ -212,7 +212,14 @@ def test_odds_are_told_as_counted() -> None:
     sure = SimpleNamespace(first="A", second="B", share=0.83, saving=(-24.0, 310.0), over_years=0.314, years=15)
     first, second, third = card_math._sure(sums(sure=sure))
     assert first.formula == "A costs less than B on one year's bills in 415 of 500 scenarios = 83.0%, about 85%"
-    assert second.formula == "One in ten scenarios saves less than $-24, one in ten more than $310"
+    assert second.formula == "One in ten scenarios costs over $24 more, one in ten saves more than $310"
+    spans = [
+        card_math._sure(sums(sure=but(sure, saving=saving)))[1].formula for saving in ((24.0, 310.0), (-310.0, -24.0))
+    ]
+    assert spans == [
+        "One in ten scenarios saves less than $24, one in ten more than $310",
+        "One in ten scenarios costs over $310 more, one in ten less than $24 more",
+    ]
     assert third.formula == "A costs less than B over 15 years in 157 of 500 scenarios = 31.4%, about 30%"
     assert len(card_math._sure(sums(sure=but(sure, over_years=None)))) == 2
     assert card_math._sure(sums()) == []
@@ -224,18 +231,23 @@ def test_payments_and_first_costs_add_up() -> None:
     assert card_math._outlay_text(sums(), but(outlay, priced=False, first=0.0)).startswith(
         "A: first cost not given; $12,001 for the payments of 20 years"
     )
-    option = SimpleNamespace(name="A", first_cost_given=True, first_cost_money=5000.0, rebate_money=0.0)
+    option = SimpleNamespace(name="A", first_cost_given=True, first_cost_money=5000.0, rebate_money=0.0, today=False)
     assert card_math._first_step(sums(), option).formula == "A: $5,000"  # type: ignore[arg-type]
     assert card_math._first_step(sums(), but(option, rebate_money=800.0)).formula == "A: $5,000 − rebate $800 = $4,200"
     assert card_math._first_step(sums(), but(option, first_cost_given=False)).formula == "A: not given"
+    assert card_math._first_step(sums(), option).source == "typed on Money"
+    there = card_math._first_step(sums(), but(option, first_cost_money=0.0, today=True))
+    assert there.source == "it is there already, so nothing is counted for it"
 
 
 def test_carbon_is_energy_times_factor() -> None:
-    def steps(total: float, *sources: Any, factor: float = 0.2 / 3.6e6) -> list[str]:
-        surroundings = SimpleNamespace(co2_kg_per_j={"natural_gas": factor, "wood": 0.4 / 3.6e6})
+    def steps(total: float, *sources: Any, factor: float = 0.2 / 3.6e6, prices: Any = None) -> list[str]:
+        factors = {"natural_gas": factor, "wood": 0.4 / 3.6e6, "heating_oil": 73.96 / 1055.06e6}
+        surroundings = SimpleNamespace(co2_kg_per_j=factors)
         best = SimpleNamespace(name="A", sources=sources, co2_kg=total)
         made = sums(best=best)
         made.result.lowered = SimpleNamespace(surroundings=surroundings)
+        made.case.prices, made.system = {**made.case.prices, **(prices or {})}, "us" if prices else "si"
         return [step.formula for step in card_math._carbon(made)]
 
     gas, wood = (
@@ -243,6 +255,10 @@ def test_carbon_is_energy_times_factor() -> None:
         season(name="Stove", price_key="wood", fuel="wood", input_j=3.6e9, biogenic_co2_kg=400.0),
     )
     assert steps(200.4, gas) == ["A: 200 kg = 0.2 metric tons a year", "Boiler: 1,000 kWh × 0.200 kg/kWh = 200 kg"]
+    # 73.96 kg in a million Btu, 0.138 of them in a gallon: 10.21 kg, EPA's emission factor hub
+    oil = season(name="Oil", price_key="heating_oil", fuel="heating_oil", input_j=0.138e6 * 1055.06 * 10)
+    priced = {"heating_oil": Price.model_validate({"energy": "3.65 $/gal", "heat_content": "138000 Btu/gal"})}
+    assert steps(102.1, oil, prices=priced)[1] == "Oil: 10 gal × 10.21 kg/gal = 102 kg"
     assert steps(200.5, gas)[-1] == "Pumps and fans: 0 kg" or steps(200.6, gas)[-1] == "Pumps and fans: 1 kg"
     both = steps(1200.0, gas, wood)
     assert both[2] == "Stove: 1,000 kWh × 0.400 kg/kWh = 400 kg, wood's own, not counted"

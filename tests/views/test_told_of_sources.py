@@ -22,7 +22,7 @@ def some(**more: Any) -> Any:
 def less(cost: float, **more: Any) -> Any:
     made = {
         "option": "Mix", "source": "Pump", "use_hours": 0, "hours": 0, "hours_with": 0, "enough": True, "rest": ["Gas", "Wood"], "cost": cost,
-        "cost_with": 1000.0,
+        "cost_with": 1000.0, "worth": 0.0, "years": 20, "against": "", "investment": 0.0, "payback": None,
     }  # fmt: skip
     return some(**(made | more))
 
@@ -41,6 +41,21 @@ def test_what_each_source_of_a_mix_is_worth() -> None:
         "Mix: without Pump, hot water or another use of the tank is short in 2,000 hours.",
     ]
     assert unpaid_lines(found, "$") == source_lines(found[:1], "$")
+
+
+def test_a_source_that_saves_is_told_with_what_it_costs_or_may_cost() -> None:
+    start = "Mix: Gas and Wood alone would cost $1,100 a year, $100 more than with Pump beside it."
+    known = {"against": "Gas, wood", "investment": 700.0}
+    assert source_lines(
+        [less(1100.0, worth=1488.0), less(1100.0, worth=9e3, **known), less(1100.0, payback=7.0, **known)], "$"
+    ) == [
+        f"{start} Over 20 years Pump pays if it adds less than $1,500 to the first cost.",
+        f"{start} It costs $700 more to buy than “Gas, wood”, which it does not pay back within 20 years.",
+        f"{start} It costs $700 more to buy than “Gas, wood”; its savings pay that back in about 7 years.",
+    ]
+    assert source_lines([less(900.0, worth=-1488.0, **known)], "$") == [
+        "Mix: Gas and Wood alone would cost $900 a year, $100 less than with Pump beside it."
+    ]
 
 
 def left_out(**more: Any) -> Any:
