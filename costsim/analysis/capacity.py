@@ -13,7 +13,7 @@ from costsim.analysis.propane_tank import BoilOff, boil_off
 from costsim.analysis.size_steps import output_share
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
 from costsim.engine.water import LoopCheck
-from costsim.results.result import HOUR_S, Floats, Hourly
+from costsim.results.result import Floats, Hourly
 from costsim.simulation import run_hours
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
@@ -129,7 +129,6 @@ def source_capacities(
     sources = []
     for i, (source, offer) in enumerate(zip(option.sources, plant.offers, strict=True)):
         lost = sum(watts for _, watts in offer.derates)
-        heat_j = float(hourly.heat_w[i].sum()) * HOUR_S
         derated = float(hourly.available_w[i, cold]) if source.collects_sun else offer.rated_w - lost
         mean, hours = over_day(source, derated, hourly.available_w[i], cold)
         sources.append(
@@ -141,7 +140,7 @@ def source_capacities(
                 day_w=mean,
                 day_hours=hours,
                 delivered_w=float(hourly.heat_w[i].max(initial=0.0)),
-                full_load_hours=heat_j / HOUR_S / derated if derated > 0 else 0.0,
+                full_load_hours=float(hourly.heat_w[i].sum()) / derated if derated > 0 else 0.0,
                 tank_hours=tank_hours(source, common.route.load_w, common.case.prices),
                 boils_off=_boils_off(common, source),
             )

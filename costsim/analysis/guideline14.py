@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import stats
+
+from costsim.bills.line import t_quantile
 
 Floats = NDArray[np.float64]
 MONTHLY_NMBE, MONTHLY_CV = 0.05, 0.15
@@ -87,5 +88,5 @@ def savings_uncertainty(
     0.36
     """
     counted = max(before * (1.0 - correlation) / (1.0 + correlation), 1.0)
-    t = float(stats.t.ppf((1.0 + confidence) / 2.0, max(before - parameters, 1)))
+    t = t_quantile((1.0 + confidence) / 2.0, max(before - parameters, 1))
     return t * 1.26 * cv / abs(fraction) * float(np.sqrt(before / counted * (1.0 + 2.0 / counted) / after))

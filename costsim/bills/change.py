@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
 
-from costsim.bills.line import HIGHEST_BALANCE_C, LOWEST_BALANCE_C, Line, Season, best_line, robust_spread
+from costsim.bills.line import HIGHEST_BALANCE_C, LOWEST_BALANCE_C, Line, Season, best_line, robust_spread, t_quantile
 from costsim.bills.model import Bills, Floats
 from costsim.errors import SolverError
 
@@ -156,7 +155,7 @@ def _told(bills: Bills, season: Season, index: int, balance_c: float, both: bool
     spread = robust_spread(np.hstack((columns, moved)), bills.mean_w * root - columns @ found)
     free = bills.n_periods - columns.shape[1] - 2
     by = np.array([-after / before, 1.0]) / before
-    half = float(stats.t.ppf(0.95, max(free, 1)) * np.sqrt(max(float(by @ spread[-3:-1, -3:-1] @ by), 0.0)))
+    half = float(t_quantile(0.95, max(free, 1)) * np.sqrt(max(float(by @ spread[-3:-1, -3:-1] @ by), 0.0)))
     ratio = after / before
     return Change(
         day=bills.start_day[index],

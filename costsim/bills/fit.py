@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import stats
 
-from costsim.bills.line import Line
+from costsim.bills.line import Line, t_quantile
 from costsim.bills.model import Bills, Floats
 from costsim.errors import Fault, InputError
 from costsim.units.quantity import UnitError, parse
@@ -146,7 +145,7 @@ class Fit:
         excess, cold = np.maximum(below, 0.0).mean(axis=1), (below > 0).mean(axis=1)
         by = np.column_stack((np.ones_like(excess), excess, self.line.slope_w_k * cold))
         variance = np.einsum("ki,ij,kj->k", by, self.covariance, by)
-        quantile = float(stats.t.ppf(0.95, self.bills.n_periods - self.parameters))
+        quantile = t_quantile(0.95, self.bills.n_periods - self.parameters)
         return self.line.at(excess), quantile * np.sqrt(np.maximum(variance, 0.0))
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import minimize_scalar
 
 from costsim.bills.model import Bills, Floats
 from costsim.bills.temperatures import Temperatures
@@ -127,7 +126,24 @@ def best_line(season: Season, use_w: Floats) -> Line:
     return line if line.base_w >= 0.0 else _searched(season, use_w, through_zero=True)
 
 
+def t_quantile(share: float, free: int) -> float:
+    """Quantile of Student's t for `free` degrees of freedom.
+
+    Examples
+    --------
+    A printed table of t has 2.228 for 10 degrees of freedom and 5 % outside of both tails.
+
+    >>> round(t_quantile(0.975, 10), 3)
+    2.228
+    """
+    from scipy.special import stdtrit  # scipy.stats takes a second to import
+
+    return float(stdtrit(free, share))
+
+
 def _searched(season: Season, use_w: Floats, *, through_zero: bool) -> Line:
+    from scipy.optimize import minimize_scalar
+
     def at(balance_c: float) -> Line:
         return line_at(season, use_w, balance_c, through_zero=through_zero)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy import stats
 
 from costsim.bills.fit import DEFAULT_EFFICIENCY, Efficiency, Fit, measures
 from costsim.bills.line import (
@@ -15,6 +14,7 @@ from costsim.bills.line import (
     covariance,
     line_at,
     season_of,
+    t_quantile,
 )
 from costsim.bills.model import Bills, Floats
 from costsim.bills.outliers import odd_faults
@@ -122,7 +122,7 @@ def _told(
     bills: Bills, temperatures: Temperatures, season: Season, line: Line, efficiency: Efficiency, design_c: float | None
 ) -> Fit:
     parameters = 2 if line.through_zero else 3
-    quantile = float(stats.t.ppf((1.0 + CONFIDENCE) / 2.0, bills.n_periods - parameters))
+    quantile = t_quantile((1.0 + CONFIDENCE) / 2.0, bills.n_periods - parameters)
     spread = covariance(season, line, bills.mean_w)
     slope_se = float(np.sqrt(spread[1, 1]))
     slope, loss = line.slope_w_k, line.slope_w_k * efficiency.value
@@ -192,7 +192,7 @@ def _annual(
 
 def _balance_band(season: Season, use_w: Floats, line: Line, free: int) -> tuple[float, float]:
     """Balance points whose squares the best one does not clearly beat: the profile likelihood's band [°C]."""
-    most = line.squares * (1.0 + float(np.square(stats.t.ppf((1.0 + CONFIDENCE) / 2.0, free))) / free)
+    most = line.squares * (1.0 + float(np.square(t_quantile((1.0 + CONFIDENCE) / 2.0, free))) / free)
 
     def edge(step: float, limit: float) -> float:
         at = line.balance_c

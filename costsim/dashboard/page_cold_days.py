@@ -17,7 +17,7 @@ from costsim.words import tr
 KEY = "program"
 
 
-@page("cold-days", "Cold days", group="Risk", place=60, edits=(KEY,))
+@page("cold-days", "Cold days", group="Risk", place=60, edits=("program",))
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title(tr("Cold days"))

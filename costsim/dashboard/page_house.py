@@ -9,7 +9,7 @@ from costsim.dashboard import parts_bills, parts_house, state
 from costsim.dashboard.form import draw_model
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.refit import draw_refit
-from costsim.dashboard.registry import PAGES, Context, load_pages, page
+from costsim.dashboard.registry import Context, load_pages, page
 from costsim.dashboard.surfaces import draw_surfaces
 from costsim.dashboard.weather_choice import draw_weather_choice
 from costsim.study.case import Case
@@ -63,8 +63,7 @@ def _inputs(form: Form) -> None:
 
 def _rest() -> type[BaseModel]:
     """Keys of a study that no page claims: the title, the note, and whatever a later version adds."""
-    load_pages()
-    claimed = {key for one in PAGES.values() for key in one.edits} - {"title", "note"}
+    claimed = {key for one in load_pages() for key in one.edits} - {"title", "note"}
     fields = {
         name: (field.annotation, field)
         for name, field in Case.model_fields.items()

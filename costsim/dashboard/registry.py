@@ -1,13 +1,18 @@
-"""The pages of the dashboard: a module `page_*.py` registers itself, so that a new page is one file."""
+"""The pages of the dashboard: a module `page_*.py` is one, so that a new page is one file."""
 
 from __future__ import annotations
 
+import ast
+import functools
 import importlib
-import pkgutil
+import inspect
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 from costsim.errors import Fault
+from costsim.files import read_bytes
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.weather import Weather
@@ -44,35 +49,49 @@ class Context:
 
 @dataclass(frozen=True, slots=True)
 class PageOfBoard:
-    """One page: its word in the address, title, group, place in the row, keys it edits, and what draws it."""
+    """One page: its word in the address, title, group, place in the row, keys it edits, and the module that draws it."""
 
     key: str
     title: str
     group: str
     place: int
     edits: tuple[str, ...]
-    draw: Callable[[Context], None]
+    module: str
 
-
-PAGES: dict[str, PageOfBoard] = {}
+    def draw(self, context: Context) -> None:
+        """Draw it; what only this page needs is imported now."""
+        importlib.import_module(self.module).draw(context)
 
 
 def page(
     key: str, title: str, *, group: str, place: int, edits: tuple[str, ...] = ()
 ) -> Callable[[Callable[[Context], None]], Callable[[Context], None]]:
-    """Register a page; `edits` names the top keys of a study whose faults are mended on it."""
+    """Say of a module's `draw` which page it is; `edits` names the top keys of a study whose faults are mended on it.
 
-    def put(draw: Callable[[Context], None]) -> Callable[[Context], None]:
-        PAGES[key] = PageOfBoard(key, title, group, place, edits, draw)
+    What is said is read from the module's text (`load_pages`), since importing every page costs the first one a second: it has
+    to be written out, without names.
+    """
+
+    def keep(draw: Callable[[Context], None]) -> Callable[[Context], None]:
         return draw
 
-    return put
+    return keep
 
 
-def load_pages() -> list[PageOfBoard]:
-    """Find every page of this package, in the order of their places."""
-    package = importlib.import_module("costsim.dashboard")
-    for module in pkgutil.iter_modules(package.__path__):
-        if module.name.startswith("page_"):
-            importlib.import_module(f"costsim.dashboard.{module.name}")
-    return sorted(PAGES.values(), key=lambda one: one.place)
+@functools.cache
+def load_pages() -> tuple[PageOfBoard, ...]:
+    """Find every page of this package, in the order of their places, without importing one."""
+    found = []
+    for file in sorted(Path(__file__).parent.glob("page_*.py")):
+        text = read_bytes(file).decode()
+        said = re.search(r"^@page\(.*?\)$(?=\ndef draw\()", text, re.DOTALL | re.MULTILINE)
+        if said is None:
+            raise ValueError(f"{file.name} has no draw under @page(...)")
+        call = ast.parse(said[0][1:], mode="eval").body
+        assert isinstance(call, ast.Call)
+        given = inspect.signature(page).bind(
+            *map(ast.literal_eval, call.args), **{str(key.arg): ast.literal_eval(key.value) for key in call.keywords}
+        )
+        given.apply_defaults()
+        found.append(PageOfBoard(**given.arguments, module=f"{__package__}.{file.stem}"))
+    return tuple(sorted(found, key=lambda page: page.place))

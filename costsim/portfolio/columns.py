@@ -275,7 +275,7 @@ def _unknown(key: str, path: Path, known: Sequence[str], file: str) -> Fault:
         return Fault(
             key, f"the study has no {path[-2]}[{last + 1}]" if known else "cannot differ by home", remedy, file
         )
-    near = difflib.get_close_matches(last, known, 1, 0.6)
+    near = difflib.get_close_matches(last, known)
     remedy = f"did you mean {near[0]}?" if near else f"use one of {', '.join(known)}" if known else "take it out"
     return Fault(key, f"'{last}' is not a known key", remedy, file)
 

@@ -25,7 +25,7 @@ def rows_of_homes(recipe: PortfolioPlan, homes: HomeTable, years: Sequence[Annua
     values = np.zeros((len(homes), len(recipe.columns)))
     for ready, found in zip(recipe.options, years, strict=True):
         _put(values, ready, found, recipe.common)
-        values[:, ready.sheet.last.start + COST] = costs_of(recipe, ready, homes, found)
+        values[:, ready.sheet.place(COST)] = costs_of(recipe, ready, homes, found)
     return values
 
 
@@ -52,6 +52,8 @@ def _put(values: Floats, ready: PreparedOption, years: AnnualTotals, common: Low
             used[offer.price_key] += inputs[:, i]
         co2 = co2 + (0.0 if offer.biogenic else co2_kg(inputs[:, i], offer.co2_kg_per_j))
     values[:, sheet.used] = np.stack(list(used.values()), axis=1) / KWH_J
-    last = sheet.last.start
-    values[:, last + SHORT], values[:, last + SHORT_HOURS] = sums[:, k.SUM_SHORT] / KWH_J, sums[:, k.SHORT_HOURS]
-    values[:, last + WORST], values[:, last + CO2] = sums[:, k.WORST_SHORT] / 1e3, co2
+    values[:, sheet.place(SHORT)], values[:, sheet.place(SHORT_HOURS)] = (
+        sums[:, k.SUM_SHORT] / KWH_J,
+        sums[:, k.SHORT_HOURS],
+    )
+    values[:, sheet.place(WORST)], values[:, sheet.place(CO2)] = sums[:, k.WORST_SHORT] / 1e3, co2

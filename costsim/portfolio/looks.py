@@ -166,7 +166,7 @@ def _far(
             usual = f"{middle:,.6g} {pretty_unit(column.unit)}".strip()
             why = (
                 tr("is {times} times the median, {usual}", times=f"{times:,.0f}", usual=usual)
-                if times >= 1.0
+                if numbers[at] > middle
                 else tr("is one {share}th of the median, {usual}", share=f"{1 / times:,.0f}", usual=usual)
             )
         else:

@@ -25,7 +25,6 @@ Bools = NDArray[np.bool_]
 STEP_W = 2.0**-20
 """Electricity is summed in whole steps of about a microwatt, so that sums do not depend on the order of homes."""
 MOST_SUM_W = 4e12
-_NOTHING = np.empty((0, 0))
 
 
 @dataclass(frozen=True, slots=True)

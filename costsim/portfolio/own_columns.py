@@ -45,7 +45,7 @@ def _is_key(heading: str) -> bool:
     """Whether a heading is written like a key of the study, right or wrong."""
     match = _KEY.match(heading)
     tables = [*Case.model_fields, *(field.alias for field in Case.model_fields.values() if field.alias)]
-    return match is not None and bool(difflib.get_close_matches(match[1], tables, 1, 0.75))
+    return match is not None and bool(difflib.get_close_matches(match[1], tables, cutoff=0.75))
 
 
 def near(heading: str, case: Case) -> str:
@@ -56,7 +56,7 @@ def near(heading: str, case: Case) -> str:
     if not unit and first and _reads(unit_words(last)):
         name, unit = first, unit_words(heading.rsplit(maxsplit=1)[-1])  # "Heat loss kBtu/h"
     words = dict.fromkeys(word for _, word, _ in _words(case) if len(word) >= SHORTEST)
-    found = difflib.get_close_matches(name, words, 1, NEAR)
+    found = difflib.get_close_matches(name, words, cutoff=NEAR)
     if found:
         key, _, sample = next(one for one in _words(case) if one[1] == found[0])
         title = NAMES[key][0] if key in NAMES else found[0]

@@ -60,6 +60,10 @@ class Sheet:
         """Cost, short, unmet hours, worst hour and CO2."""
         return slice(self.used.stop, self.first + self.width)
 
+    def place(self, which: int) -> int:
+        """Place of one of `LAST` among all columns."""
+        return int(self.last.start) + which
+
 
 LAST = ("cost [{coin}/year]", "unmet [kWh]", "unmet [h]", "largest unmet [kW]", "CO2 [kg]")
 COST, SHORT, SHORT_HOURS, WORST, CO2 = range(5)
@@ -172,8 +176,8 @@ class PortfolioPlan:
     house: tuple[int, ...]
     own: tuple[tuple[int, int], ...]
     moments: Moments | None = None
-    orders: dict[tuple[int, bytes], Shared] = field(default_factory=dict, compare=False, repr=False)
-    variants: dict[tuple[str, ...], PortfolioPlan | None] = field(default_factory=dict, compare=False, repr=False)
+    orders: dict[tuple[int, bytes], Shared] = field(default_factory=dict)
+    variants: dict[tuple[str, ...], PortfolioPlan | None] = field(default_factory=dict)
 
     @property
     def in_arrays(self) -> bool:
@@ -384,13 +388,7 @@ def _names(ready: PreparedOption, coin: str) -> list[str]:
     ]
 
 
-ROW_OF = {
-    "capacity": k.CAPACITY,
-    "heat_per_input": k.PER_HEAT,
-    "target": k.TARGET,
-    "charge": k.CHARGE,
-    "ahead": k.AHEAD,
-}
+ROW_OF = {"capacity": k.CAPACITY, "heat_per_input": k.PER_HEAT, "target": k.TARGET, "charge": k.CHARGE, "ahead": k.AHEAD}  # fmt: skip
 """Row of the kernel for each hourly part of an offer that may follow the house."""
 
 

@@ -239,7 +239,7 @@ def _or_none(value: float) -> float | None:
 
 def _places(recipe: PortfolioPlan, which: int) -> list[int]:
     """Places of the columns of one of `LAST`, by option."""
-    return [ready.sheet.last.start + which for ready in recipe.options]
+    return [ready.sheet.place(which) for ready in recipe.options]
 
 
 def _won(cost: Floats) -> Floats:

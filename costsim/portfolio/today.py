@@ -73,7 +73,7 @@ class Today:
     def _saved(self, today: Ints, values: Floats) -> tuple[Floats, NDArray[np.bool_], NDArray[np.bool_]]:
         """What each option saves each home, where it and today are both warm (options, homes), and which homes have a today."""
         cost, hours = (
-            values[[ready.sheet.last.start + which for ready in self._recipe.options]] for which in (COST, SHORT_HOURS)
+            values[[ready.sheet.place(which) for ready in self._recipe.options]] for which in (COST, SHORT_HOURS)
         )
         warm = hours <= self._recipe.common.case.house.max_unmet_hours
         has, at = today != NOT_KNOWN, np.arange(len(today))

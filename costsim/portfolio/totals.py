@@ -42,19 +42,19 @@ def total_row(recipe: PortfolioPlan, at: int, sums: Mapping[str, float], homes: 
         ``"us"`` or ``"si"``.
     """
     ready = recipe.options[at]
-    last, most = ready.sheet.last.start, recipe.common.case.house.max_unmet_hours
-    co2 = sums[recipe.columns[last + CO2]]
+    place, most = ready.sheet.place, recipe.common.case.house.max_unmet_hours
+    co2 = sums[recipe.columns[place(CO2)]]
     row: Row = {
         "option": ready.option.name,
         "homes": homes,
-        f"bills [{recipe.case.currency}]": sums[recipe.columns[last + COST]],
+        f"bills [{recipe.case.currency}]": sums[recipe.columns[place(COST)]],
         "CO2 [metric tons]": None if math.isnan(co2) else co2 / 1e3,
     }
-    for place, key in enumerate(ready.sheet.keys, ready.sheet.used.start):
+    for at, key in enumerate(ready.sheet.keys, ready.sheet.used.start):
         amount, unit = sold(recipe, key, system)
-        row[f"{named(key)} [{unit}]"] = sums[recipe.columns[place]] * amount
+        row[f"{named(key)} [{unit}]"] = sums[recipe.columns[at]] * amount
     row[f"homes over {most} h short"] = cold
-    row["home-hours short [h]"] = sums[recipe.columns[last + SHORT_HOURS]]
+    row["home-hours short [h]"] = sums[recipe.columns[place(SHORT_HOURS)]]
     return row
 
 
@@ -96,7 +96,7 @@ class GroupSums:
             for place, total in zip(self._added, self._groups[name], strict=True):
                 total.add(values[place][mine] * weights[mine])
             for ready, total in zip(self._recipe.options, self._cold[name], strict=True):
-                hours = values[ready.sheet.last.start + SHORT_HOURS]
+                hours = values[ready.sheet.place(SHORT_HOURS)]
                 total.add(weights[mine & (hours > most)])
 
     def _refuse_many(self, name: str) -> None:
@@ -122,7 +122,7 @@ def _places(columns: slice) -> range:
 
 
 def _last(ready: PreparedOption) -> list[int]:
-    return [ready.sheet.last.start + which for which in (COST, SHORT_HOURS, CO2)]
+    return [ready.sheet.place(which) for which in (COST, SHORT_HOURS, CO2)]
 
 
 def headings_of(rows: Sequence[Row]) -> list[str]:

@@ -15,7 +15,6 @@ from costsim.study.case import Case
 from costsim.units.quantity import parse, show
 from costsim.views.answer import about
 from costsim.views.card import Card
-from costsim.views.homes_totals import peak_when
 from costsim.views.tables import money, when
 from costsim.weather import Weather
 from costsim.words import tr
@@ -108,6 +107,8 @@ def peak_card(summary: Mapping[str, Any] | None, best: OptionResult) -> Card:
         return Card(
             "peak", tr("Coincident peak"), tr("not run yet"), tr("Upload a table of homes on the Many homes page.")
         )
+    from costsim.views.homes_totals import peak_when  # of the portfolio, which no other card needs
+
     value = f"{one['coincident_peak_kw']:,.1f} kW"
     return Card(
         "peak",

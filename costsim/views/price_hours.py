@@ -41,7 +41,7 @@ class PriceHours:
     @property
     def flat(self) -> bool:
         """Whether all hours cost the same."""
-        return self.high - self.low <= 1e-9 * max(abs(self.high), 1e-12)
+        return self.high - self.low <= 1e-9 * abs(self.high)
 
 
 def price_hours(common: LoweredStudy, key: str, system: str) -> PriceHours:

@@ -75,7 +75,7 @@ def _mapped(
 
 def _unknown(where: str, heading: str, download: Download, file: str) -> Fault:
     heads = [head.strip() for head in download.head if head.strip()]
-    close = difflib.get_close_matches(heading, heads, 1)
+    close = difflib.get_close_matches(heading, heads)
     remedy = f"'{close[0]}' may be meant" if close else f"the headings are {', '.join(heads)[:160]}"
     return Fault(where, f"no column is headed '{heading[:60]}'", remedy, file)
 

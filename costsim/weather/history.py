@@ -7,7 +7,6 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
-from scipy.special import stdtr
 
 from costsim.errors import Fault, InputError
 from costsim.weather.model import BASE_C, Weather
@@ -107,6 +106,8 @@ def how_unusual(winters: Sequence[Winter]) -> Unusual:
     mean, spread = float(days.mean()), float(days.std(ddof=1))
     away = last.degree_days_k_d - mean
     t = abs(away) / (spread * np.sqrt(1.0 + 1.0 / len(days))) if spread > 0.0 else np.inf if away else 0.0
+    from scipy.special import stdtr
+
     beyond = float(stdtr(len(days) - 1, -t))
     return Unusual(
         name=last.name,

@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
 
 from costsim.weather.checks import months_of
 from costsim.weather.model import Weather
@@ -152,6 +151,8 @@ def _daily_anomalies(means: Floats, rng: np.random.Generator) -> Floats:
 def _evenly_normal(values: Floats) -> Floats:
     """The same order of days with the middle quantiles of a normal distribution: chance moves when, not how much."""
     ranks = np.argsort(np.argsort(values))
+    from scipy.special import ndtri
+
     return np.asarray(ndtri((ranks + 0.5) / len(values)))
 
 

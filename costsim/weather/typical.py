@@ -104,7 +104,7 @@ def read_tmy3(text: str, file: str) -> Record:
             cells = [row[at] if at < len(row) else "" for row in rows]
             columns[name] = _numbers(cells, codes, name == "outdoor")
     if "outdoor" not in columns:
-        close = difflib.get_close_matches("dry-bulb (c)", head, 1, 0.7)
+        close = difflib.get_close_matches("dry-bulb (c)", head, cutoff=0.7)
         shown = f"; '{close[0]}' may be meant" if close else f"; found {', '.join(head[:8])} …"
         what = "the column is missing"
         raise InputError(Fault("dry-bulb temperature", what, f"a TMY3 file has one headed 'Dry-bulb (C)'{shown}", file))

@@ -212,20 +212,30 @@ class Page:
             self.press("Enter", 13)
 
     def point(self, selector: str, text: str = "") -> None:
-        """Move the pointer to the first visible element of a kind that holds a text, or is named so, and click it."""
+        """Move the pointer to the first visible element of a kind that holds a text, or is named so, and click it.
+
+        A page that is still growing can carry it away from under the pointer; a click that met something else is made again.
+        """
         script = (
-            f"(() => {{ const found = [...document.querySelectorAll({selector!r})].find(e => e.getClientRects().length &&"
-            f" (e.innerText || e.ariaLabel || '').includes({text!r}) && !e.disabled); if (!found) return null;"
+            f"(() => {{ const meant = e => e && (e.innerText || e.ariaLabel || '').includes({text!r});"
+            f" const found = [...document.querySelectorAll({selector!r})].find(e => e.getClientRects().length &&"
+            " meant(e) && !e.disabled); if (!found) return null; window.met = false;"
+            f" window.meet = e => {{ window.met ||= !!meant(e.target.closest({selector!r})); }};"
+            " if (!window.meets) { window.meets = true; document.addEventListener('click', e => window.meet(e), true); }"
             " found.scrollIntoView({block: 'center'}); const box = found.getBoundingClientRect();"
             " return [box.left + box.width / 2, box.top + box.height / 2]; })()"
         )
-        place, before = self.run(script), None
-        while place != before:  # what is still on its way to its place is missed
-            time.sleep(0.1)
-            place, before = self.run(script), place
-        assert place, f"no {selector} with the text {text!r}"
-        for kind in ("mouseMoved", "mousePressed", "mouseReleased"):
-            self.call("Input.dispatchMouseEvent", type=kind, x=place[0], y=place[1], button="left", clickCount=1)
+        for _ in range(5):
+            place, before = self.run(script), None
+            while place != before:  # what is still on its way to its place is missed
+                time.sleep(0.1)
+                place, before = self.run(script), place
+            assert place, f"no {selector} with the text {text!r}"
+            for kind in ("mouseMoved", "mousePressed", "mouseReleased"):
+                self.call("Input.dispatchMouseEvent", type=kind, x=place[0], y=place[1], button="left", clickCount=1)
+            if self.run("window.met") is not False:  # nothing is left of it where another page has come
+                return
+        raise AssertionError(f"{selector} with the text {text!r} was not met by five clicks")
 
     def tab_to(self, text: str, most: int = 160) -> None:
         """Press Tab until what has the focus is called by a text; only the keyboard is used."""

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import ast
 import asyncio
 import gzip
+import subprocess
+import sys
 
 import pytest
 from starlette.types import Message, Receive, Scope, Send
 
-from costsim.dashboard.server import Compressed
+from costsim.dashboard.registry import load_pages
+from costsim.dashboard.server import FIRST_NEEDS, Compressed
 
 BODY = b"let heat = 1;\n" * 500
 
@@ -50,9 +54,27 @@ def test_a_script_comes_compressed_with_its_length() -> None:
         ("/static/js/a.js", {}),
         ("/static/js/a.js", {"accept_encoding": "gzip", "range": "bytes=0-9"}),
         ("/media/report.pdf", {"accept_encoding": "gzip"}),
+        ("/static/js/a.js", {"accept_encoding": "gzip", "host": "localhost:8501"}),
+        ("/static/js/a.js", {"accept_encoding": "gzip", "host": "[::1]:8501"}),
     ],
 )
 def test_everything_else_comes_as_it_is(path: str, headers: dict[str, str]) -> None:
     found, body = answer(path, **headers)
     assert "content-encoding" not in found
     assert body == BODY
+
+
+def test_what_the_first_page_needs_comes_without_what_other_pages_do() -> None:
+    code = f"import importlib, sys\nfor one in {FIRST_NEEDS}: importlib.import_module(one)\nprint(sorted(sys.modules))"
+    made = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    loaded = set(ast.literal_eval(made.stdout))
+    assert not loaded & {
+        "scipy",
+        "pvlib",
+        "numba",
+        "distributed",
+        "openpyxl",
+        "costsim.portfolio.run",
+        "costsim.report.pdf",
+    }
+    assert [one.key for one in load_pages() if one.module in loaded] == ["decide"]

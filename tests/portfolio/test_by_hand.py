@@ -189,6 +189,16 @@ def test_a_column_names_what_heats_each_home() -> None:
     ]
     assert told == [(80 / 5, 4 / 5, 1.0, 0.0), (10 / 5, 1 / 5, 5.0, 10 / 5)]
     assert not Today(two(), {"Utility": "Utility"}).known
+    # half a dollar is a saving, and homes that weigh less than one are as good as others
+    half = Today(two(today=True), {})
+    half.add([], WEIGHTS[:1] / 2, values([[100], [99.5]], [[0], [0]]))
+    light: Any = SimpleNamespace(
+        parts=lambda names, numbers: iter([(WEIGHTS[:1] / 2, values([[100], [99.5]], [[0], [0]]))])
+    )
+    assert half.summary(light, [0], 0.5)["rows"][0]["saves_share"] == 1.0
+    few = _Sums(two())
+    few.add(WEIGHTS[:1] / 2, HOMES[:, :1])
+    assert few.heaviest == 0.5
 
 
 # totals and groups

@@ -12,7 +12,7 @@ from report.bases import basis, option
 from views.made import ELECTRIC, GAS, PRESSURE, SOURCE, but
 
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
-from costsim.report import bought, household, inspect, sign
+from costsim.report import bought, household, inspect, sign, system_pages, water
 from costsim.report.blocks import Facts, Heading, Text
 from costsim.report.reader import LINE
 from costsim.study.financing import Part
@@ -31,7 +31,7 @@ def test_open_items_stand_only_while_they_are_open() -> None:
     def items(one: Any, waiting: int = 0, *, parts: bool = True) -> dict[str, str]:
         return dict(sign.open_rows(one, waiting, parts=parts))
 
-    assert items(basis()) == {"none": "no open items are known"}
+    assert items(basis()) == dict(sign.open_rows(basis())) == {"none": "no open items are known"}
     undated = basis(case__price_date="")
     assert items(undated) == {"date of the prices": LINE}
     assert LINE not in items(undated, parts=False)["date of the prices"]
@@ -329,3 +329,71 @@ def test_what_the_answer_rests_on_is_told_with_its_source() -> None:
 def test_shares_of_antifreeze_are_told_in_whole_per_cent() -> None:
     ((_, text),) = inspect._relief_lifts(failing(share=0.6))
     assert "from 60 % to 54 %" in text
+
+
+def test_water_is_told_by_its_antifreeze_and_what_holds_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """30 % of propylene glycol by volume are 30.9 % by mass: 1.04 g/mL beside water's 1.0 (ASHRAE, value from memory)."""
+    floor = SimpleNamespace(antifreeze="propylene_glycol", concentration_share=0.3)
+
+    def signed(one: Any) -> Any:
+        return basis(signed=SimpleNamespace(case=SimpleNamespace(floor=one)))
+
+    text = water._antifreeze(signed(floor))
+    assert text.startswith("propylene glycol, 30 % by volume, ")
+    assert float(text.split(", ")[2].split()[0]) == NEAR(30.9, abs=0.5)
+    assert water._antifreeze(signed(None)) == water._antifreeze(signed(but(floor, antifreeze="none"))) == "water"
+    assert (water.density_text(1000.0, "si"), water.density_text(1000.0, "us")) == ("1,000.0 kg/m³", "62.43 lb/ft³")
+    for held, told in (
+        ({"tank": 0.3, "loops": 0.041}, "341 L: tank 300.0 L, loops 41.0 L"),
+        ({}, "no tank and no floor described"),
+    ):
+        monkeypatch.setattr(water, "contents_m3", lambda case, held=held: held)
+        assert water._content(signed(None)) == told
+
+
+def test_sizes_say_their_margin_and_the_rooms_fault_is_the_tenth() -> None:
+    found = SimpleNamespace(
+        target_w=6600.0,
+        margin_share=0.1,
+        size_sources={"a": "list two", "b": "list one", "c": "list two"},
+        options=(),
+        pumps=(),
+    )
+    head, text = system_pages.size_pages(SimpleNamespace(selection=found, system="si"))  # type: ignore[arg-type]
+    assert head == Heading("Sizes off the shelf")
+    assert "with a margin of 10 % (6.6 kW)" in text.text  # type: ignore[union-attr]
+    assert text.text.endswith("Sizes from list one; list two.")  # type: ignore[union-attr]
+
+
+def test_a_circuit_outdoors_is_told_as_far_as_it_is_known() -> None:
+    glycol = SimpleNamespace(circuit="glycol", filling_m3=0.019, coldest_c=-28.3)
+    assert bought.filling_row(glycol, "si").startswith("about 19 L of glycol mix that stands -28 °C, in a circuit")  # type: ignore[arg-type]
+    assert bought.filling_row(but(glycol, coldest_c=None), "si").startswith(
+        "about 19 L of glycol mix that stands the coldest night"
+    )
+    assert bought.filling_row(but(glycol, filling_m3=None), "si").startswith("glycol that stands -28 °C in a circuit")
+    assert "water, no antifreeze" in bought.filling_row(but(glycol, circuit="drain_back"), "si")
+    plan = SimpleNamespace(fluid=SimpleNamespace(antifreeze="none", antifreeze_m3=0.05))
+    assert bought._antifreeze(basis(), plan) == "no antifreeze in floor and tank"  # type: ignore[arg-type]
+    plan.fluid.antifreeze = "propylene_glycol"
+    assert bought._antifreeze(basis(), plan) == "50 L of antifreeze"  # type: ignore[arg-type]
+
+
+def test_an_option_is_signed_with_its_figures_and_what_it_was_compared_with(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sign, "first_cost", lambda option, coin: "$5,000")
+    names = [SimpleNamespace(name=name) for name in ("A", "B", "C")]
+    one = basis(
+        case__options=names, result__option=lambda name: option(name, 1), band=lambda name: (80.0, 100.0, 120.0),
+        signed=SimpleNamespace(name="B", option=None),
+    )  # fmt: skip
+    assert sign.own_answer(one) == (
+        "B: $100 a year at the prices entered ($80 to $120 in 8 of 10 likely cases); first cost $5,000; 1 hour a year too cold."
+        " It was compared with A and C."
+    )
+    one.case.options = names[1:2]
+    assert sign.own_answer(one).endswith("1 hour a year too cold.")
+    one.result.option = lambda name: option(name, 1234)
+    assert sign.own_answer(one).endswith("1,234 hours a year too cold.")
+    assert not sign.crowded(basis(case__options=[1] * 5))
+    assert sign.crowded(basis(case__options=[1] * 6))
+    assert sign._sentence("nfpa 54; nec") == "Nfpa 54; nec."

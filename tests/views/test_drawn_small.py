@@ -6,11 +6,11 @@ import dataclasses
 from itertools import pairwise
 
 import pytest
-from views.drawn import PLAIN, SYSTEMS, seen
-from views.geometry import even
+from views.drawn import FRAMES, PLAIN, SYSTEMS, seen
+from views.geometry import even, shapes_of
 from views.test_drawn_words import SMALL, one_of
 
-from costsim.views.schematic import SourceMark
+from costsim.views.schematic import NARROW, WIDE, SourceMark, draw
 from costsim.views.schematic_small import draw_small
 from costsim.views.schematic_words import WARNING
 
@@ -129,3 +129,38 @@ def test_what_is_left_of_a_source_when_it_is_coldest(left_w: float, rated_w: flo
     system = dataclasses.replace(PLAIN, sources=(SourceMark("Pump", "fan", rated_w, left_w),))
     texts = [text for text, _ in draw_small(system, "si").sheet.labels]
     assert said in texts
+
+
+@pytest.mark.parametrize("size", FRAMES)
+@SMALL
+def test_pipes_and_boxes_stand_on_whole_units_so_that_lines_are_sharp(name: str, size: str) -> None:
+    found = seen(name, size)
+    for pipe in found.pipes:
+        assert all(y == round(y) for _, y in pipe.points), pipe.points
+        assert all(a[0] == round(a[0]) for a, b in pipe.edges if a[0] == b[0]), pipe.points
+    for one in found.shapes:
+        if one.kind == "rect":
+            assert all(value == round(value) for value in one.box), one.box
+    for key in ("pump", "mixing", "check", "fill", "vessel", "arrow", "relief"):
+        for x, y, *_ in found.calls[key]:
+            assert (x, y) == (round(x), round(y)), key
+
+
+def test_frames_are_of_a_screen_a_page_and_a_phone() -> None:
+    """Half a laptop's 1,920 units; 7.75 of a page's 8.5 inches at 96 an inch; a phone of 480. The return keeps clear of the edge."""
+    assert (WIDE.width, NARROW.width, seen("plain", "small").drawing.sheet.width) == (1920 / 2, 7.75 * 96, 480.0)
+    assert WIDE.width - WIDE.back_x == 30.0
+    assert NARROW.width - NARROW.back_x == 22.0
+    assert (WIDE.columns, NARROW.columns) == (3, 2)
+    assert (WIDE.narrow, NARROW.narrow) == (False, True)
+    for name in ("plain", "unmixed", "emitters"):  # with little on it a drawing is as high as its tank must be
+        drawing = seen(name, "wide")
+        tank = next(one.box for one in drawing.shapes if one.kind == "rect" and one.wide == 2.0)
+        assert tank[3] - tank[1] >= 150.0
+        assert tank[1] == WIDE.top
+
+
+def test_a_tank_without_circuits_is_150_high() -> None:
+    bare = dataclasses.replace(PLAIN, zones=(), sources=PLAIN.sources)
+    tank = next(one for one in shapes_of(draw(bare, "us", NARROW).svg) if one.kind == "rect" and one.wide == 2.0)
+    assert tank.box[3] - tank.box[1] == 150.0
