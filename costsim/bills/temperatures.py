@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import isleap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -118,7 +119,7 @@ def from_weather(weather: Weather) -> Temperatures:
     year = weather.years[0] if dated else 2024 if len(table) == 366 else 2023
     first = np.datetime64(f"{year}-01-01")
     notes = list(weather.notes)
-    if dated and len(table) == 365 and _is_leap(year):
+    if dated and len(table) == 365 and isleap(year):
         return from_days(
             weather.title, first, np.insert(table, 59, table[58], axis=0), ["29 February takes the 28th's hours"]
         )
@@ -135,10 +136,6 @@ def from_days(title: str, first: np.datetime64, outdoor_c: Floats, notes: Sequen
     """Take a dated record of (days, values a day)."""
     told = "it is colder only 1 % of the weather record; a design temperature in print may differ"
     return Temperatures(title, first, outdoor_c, False, tuple(notes), float(np.percentile(outdoor_c, 1.0)), told)
-
-
-def _is_leap(year: int) -> bool:
-    return year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
 
 
 def read_temperatures(

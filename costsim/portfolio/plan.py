@@ -62,7 +62,7 @@ class Sheet:
 
     def place(self, which: int) -> int:
         """Place of one of `LAST` among all columns."""
-        return self.used.stop + which
+        return int(self.last.start) + which
 
 
 LAST = ("cost [{coin}/year]", "unmet [kWh]", "unmet [h]", "largest unmet [kW]", "CO2 [kg]")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from calendar import isleap
 
 import numpy as np
 
@@ -65,4 +66,4 @@ def weather_csv(weather: Weather, decimals: int = 1) -> str:
 
 
 def _hours_of(year: int) -> int:
-    return 8784 if year % 4 == 0 and (year % 100 != 0 or year % 400 == 0) else 8760
+    return 8784 if isleap(year) else 8760

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import isleap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -54,9 +55,9 @@ def last_twelve_months(hours: Hours) -> Year | None:
     first = end.astype("datetime64[D]") - np.timedelta64(365, "D")
     leap = (
         np.datetime64(f"{_year(end)}-02-29")
-        if _is_leap(_year(end))
+        if isleap(_year(end))
         else np.datetime64(f"{_year(first)}-02-29")
-        if _is_leap(_year(first))
+        if isleap(_year(first))
         else None
     )
     if leap is not None and first <= leap < end.astype("datetime64[D]"):
@@ -73,10 +74,6 @@ def last_twelve_months(hours: Hours) -> Year | None:
 
 def _year(time: np.datetime64) -> int:
     return int(time.astype("datetime64[Y]").astype(int)) + 1970
-
-
-def _is_leap(year: int) -> bool:
-    return year % 4 == 0 and (year % 100 != 0 or year % 400 == 0)
 
 
 def _calendar_year(hours: Hours, year: int) -> Year | None:

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from portfolio.small import CASE
 
+from costsim.engine import layout as k
 from costsim.errors import InputError
 from costsim.portfolio import compute, headings, looks, plan, rows, run, variants
 from costsim.portfolio.columns import Column, Layout
@@ -268,3 +269,61 @@ def test_a_summary_is_written_for_people_to_read(tmp_path: Path) -> None:
     known = json.loads((tmp_path / "run.json").read_text(encoding="utf-8"))
     assert known == {"fingerprint": known["fingerprint"], "version": "1"}
     assert (tmp_path / "run.json").read_text(encoding="utf-8").splitlines()[2] == '  "version": "1"'
+
+
+# columns that change nothing
+
+
+def price(service: str) -> Column:
+    """A column of what a service costs."""
+    return Column(f"{service} price", f"prices.{service}.energy", ("prices", service, "energy"), "$/kWh", True)
+
+
+def test_a_price_that_no_option_pays_changes_nothing() -> None:
+    """Pumps buy electricity whatever heats; the option buys gas."""
+    options = [SimpleNamespace(sheet=SimpleNamespace(keys=("natural_gas",)))]
+    table: Any = SimpleNamespace(path="homes.csv")
+
+    def idle(*services: str) -> list[dict[str, str]]:
+        layout = SimpleNamespace(columns=[(at, price(one)) for at, one in enumerate(services, 1)])
+        recipe: Any = SimpleNamespace(options=options, layout=layout)
+        return looks.idle_columns(recipe, table)
+
+    assert idle("natural_gas", "electricity", "off_peak") == [
+        {"column": "off_peak price", "why": "no option of the study buys off peak"}
+    ]
+    assert idle("natural_gas") == idle("electricity") == []
+    with pytest.raises(
+        InputError, match="off_peak price: changes nothing in this study, and all homes would be the same"
+    ):
+        idle("off_peak")
+
+
+# rows of a home for itself
+
+
+def test_rows_of_a_home_stand_after_those_of_its_house_by_source() -> None:
+    """Sources 7 and 5 are the first and the second of the option; what the house has comes first, others have none."""
+    recipe: Any = SimpleNamespace(house=(k.ROOM, k.DEGREES), own=((5, k.CAPACITY), (7, k.TARGET), (9, k.CHARGE)))
+    found = plan._own_at(recipe, (7, 5)).tolist()
+    assert len(found) == k.SOURCES + 2 * k.SOURCE_ROWS
+    there = {at: place for at, place in enumerate(found) if place >= 0}
+    assert there == {
+        k.ROOM: 0, k.DEGREES: 1, k.SOURCES + k.SOURCE_ROWS + k.CAPACITY: 2, k.SOURCES + k.TARGET: 3,
+    }  # fmt: skip
+    assert set(found) == {-1, 0, 1, 2, 3}
+    # the same source twice has the same row twice
+    assert plan._own_at(recipe, (5, 5)).tolist().count(2) == 2
+
+
+@pytest.mark.parametrize(
+    ("key", "metered", "fast"),
+    [
+        ("house.floor_area", False, True), ("house.other_electricity", False, True), ("house.other_electricity", True, False), ("house.gains", True, True),
+        ("house.setback", False, False), ("house.zone.area", False, False), ("tank.volume", False, False), ("prices.wood.energy", True, True),
+        ("prices.wood.fixed", False, True), ("prices.wood.heat_content", False, False), ("prices.wood.block.energy", False, False),
+    ],
+)  # fmt: skip
+def test_which_columns_are_lowered_for_all_homes_together(key: str, metered: bool, fast: bool) -> None:
+    case: Any = SimpleNamespace(house=SimpleNamespace(other_electricity_profile="p.csv" if metered else ""))
+    assert plan._is_fast(key, case) is fast
