@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -23,6 +24,8 @@ ROOM = 1e-6
 """By how much every limit is loosened, in kW, kWh and K."""
 WORTH = 1.2
 """What a kWh delivered is worth in the search, as a multiple of the highest price: any above one gives the same year."""
+PIVOTS = {"simplex_dual_edge_weight_strategy": 1, "simplex_scale_strategy": 0}
+"""How HiGHS goes from corner to corner: by Devex, whose steps are cheap, and unscaled, since kW, kWh and K are of one size here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,28 +185,37 @@ class _LinearProgram:
         bounds, (balance, given), (limits, least, most) = self._bounds(), self._balance(), self._limits()
         running = np.where(self._rule.heat_w > ROOM * KW, self._price, -np.inf)
         gone = running.argmax(axis=0) * self._n + np.arange(self._n)
-        kept = np.delete(np.arange(self._width), gone)
+        fixed = bounds[:, 0] == bounds[:, 1]  # what is delivered, where nothing is left undelivered
+        fixed[gone] = False
+        still, kept = (
+            np.flatnonzero(fixed),
+            np.delete(np.arange(self._width), np.concatenate((gone, np.flatnonzero(fixed)))),
+        )
+        held = bounds[still, 0]
+        given = given - balance[:, still] @ held
         follows, by = balance[:, kept], limits[:, gone]
-        rows, moved = vstack([follows, limits[:, kept] + by @ follows]).tocsr(), by @ given
+        rows, moved = vstack([follows, limits[:, kept] + by @ follows]).tocsr(), by @ given - limits[:, still] @ held
         rows.eliminate_zeros()
         lowest, highest = (
             np.concatenate([side + given, limit + moved])
             for side, limit in zip(bounds[gone].T, (least, most), strict=True)
         )
+        # SciPy hands these to HiGHS as they are, and warns that it does
+        warnings.filterwarnings("ignore", "Unrecognized options detected", RuntimeWarning)
         # presolve finds nothing more, and may lose the rule's own year to rounding
-        for presolve in (False, True):
+        for options in ({"presolve": False, **PIVOTS}, {}):
             found = milp(
                 cost[kept] + follows.T @ cost[gone],
                 constraints=LinearConstraint(rows, lowest, highest),
                 bounds=Bounds(*bounds[kept].T),
-                options={"presolve": presolve},
+                options=options,
             )
             if found.status == 0:
                 break
         else:
             raise SolverError(f"no least-cost year was found: {found.message}")
         values = np.empty(self._width)
-        values[kept], values[gone] = found.x, follows @ found.x - given
+        values[kept], values[still], values[gone] = found.x, held, follows @ found.x - given
         heat = values[: self._count * self._n].reshape(self._count, self._n)
         tank = self._plant.scalars[k.TANK_START] + self._rise * values[self._columns(self._count + 1)]
         unmet = self._call - values[self._columns(self._count)]

@@ -30,6 +30,7 @@ TEXTS = (
     "area",
     "thermostat",
     "loss",
+    "loss_at",
     "emitter",
     "used",
     "efficiency",

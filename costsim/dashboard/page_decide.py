@@ -199,6 +199,8 @@ def _assumed(answer: Answer) -> str:
     if answer.case.floor is not None:
         return ""
     emitter = EMITTERS[answer.case.house.emitter].title
+    if "emitter" in answer.case.house.model_fields_set:
+        return tr("Heat reaches the rooms by {emitter}, as you said.", emitter=emitter)
     return tr("Assumed: heat reaches the rooms by {emitter}. Change it on the House page.", emitter=emitter)
 
 

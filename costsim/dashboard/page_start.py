@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import copy
 import functools
-from collections.abc import Mapping
 from typing import Any
 
 import streamlit as st
@@ -30,7 +28,7 @@ from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import show
 from costsim.units.reading import Reading
-from costsim.views.first_study import INSULATION, efficiency_of, first_study, fuels_of
+from costsim.views.first_study import INSULATION, efficiency_of, first_study, fuels_of, keep_typed
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
 from costsim.views.todays_heater import asked_at
 from costsim.views.yearly_use import scaled_to_use
@@ -49,6 +47,7 @@ EMITTERS_ASKED = {
     "baseboard": "Baseboard",
     "fan_coil": "Air ducts or fan coils",
 }
+LOSS_AT = QuantityField("temperature", "Outdoor temperature", at_least=-60, at_most=15, example="-15 degF")
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
 EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=(0.5, 1.0))
 
@@ -111,7 +110,14 @@ def draw(context: Context) -> None:
             form,
             "33 kBtu/h" if context.system == "us" else "10 kW",
         )
-        if place:
+        loss_at = asked(
+            tr("At an outdoor temperature of"),
+            "start/loss_at",
+            LOSS_AT,
+            form,
+            "-15 °F" if context.system == "us" else "-20 °C",
+        )
+        if place and not loss_at.text:
             st.caption(_design_words(str(place), context.system))
         st.caption(
             tr("Bills are better than a rule of thumb: afterwards, open “Measure it from bills” on the House page.")
@@ -160,7 +166,7 @@ def draw(context: Context) -> None:
     wrong = st.container()  # above the button, where it is seen
     if st.button(tr("Show my answer"), type="primary"):
         _finish(
-            context, str(place or ""), area, thermostat, loss, str(insulation), now, list(considered or []), services, quotes, coin,
+            context, str(place or ""), area, thermostat, loss, loss_at, str(insulation), now, list(considered or []), services, quotes, coin,
             emitter, used, hot_water, efficiency, sizes, renewal, wrong,
         )  # fmt: skip
 
@@ -231,7 +237,7 @@ def _design_words(place: str, system: str) -> str:
         outdoor = show(design_temperature(weather_named(place))[0], "temperature", system, 0)
     except InputError:
         return ""
-    text = tr("Meant at {outdoor} outside, the design temperature of this station; House changes it.", outdoor=outdoor)
+    text = tr("Empty: {outdoor}, the design temperature of this station.", outdoor=outdoor)
     return state.literal(text)
 
 
@@ -275,27 +281,6 @@ def place_as_typed(weather: str) -> dict[str, Any]:
     return {key: value for key, value in now.items() if invented.get(key) != value}
 
 
-def keep_typed(data: dict[str, Any], typed: Mapping[str, Any]) -> None:
-    """Keep in a study made anew what the questions do not ask: money over years, uncertainty, other electricity, options' costs."""
-    gone = typed.get("prices", {}).keys() - data["prices"].keys()
-    for table in ("economics", "uncertainty"):
-        kept = copy.deepcopy(typed.get(table, {}))
-        for part in [one for one in kept.values() if isinstance(one, dict)]:
-            for key in gone & part.keys():  # of a fuel that the new study does not buy
-                del part[key]
-        if kept:
-            data[table] = kept
-    for key in ("other_electricity", "other_electricity_profile"):
-        if key in typed.get("house", {}) and "electricity" in data["prices"]:
-            data["house"].setdefault(key, typed["house"][key])
-    before = {one.get("name"): one for one in typed.get("option", [])}
-    for option in data["option"]:
-        asked_for = ("replacement", "replacement_year") if option.get("today") else ()
-        for key in ("rebate", "maintenance", "replacement", "replacement_year"):
-            if key in before.get(option["name"], {}) and key not in asked_for:
-                option.setdefault(key, before[option["name"]][key])
-
-
 def _to_correct(place: str, asked: dict[int, list[Reading]]) -> list[str]:
     """Links to the questions that hold something to correct, the first one first."""
     found = [] if place else [tr("[question {number}](#q{number}): choose a weather station", number=1)]
@@ -312,6 +297,7 @@ def _finish(
     area: Reading,
     thermostat: Reading,
     loss: Reading,
+    loss_at: Reading,
     insulation: str,
     now: str,
     considered: list[str],
@@ -330,7 +316,7 @@ def _finish(
     if problems := _to_correct(
         place,
         {
-            2: [area, thermostat, loss],
+            2: [area, thermostat, loss, loss_at],
             3: [used, efficiency, sizes[now], renewal.cost],
             4: [*quotes.values(), *others],
             5: services.readings(),
@@ -346,6 +332,7 @@ def _finish(
             area=area.text or ("1500 ft2" if context.system == "us" else "140 m2"),
             insulation=insulation,
             heat_loss=loss.text,
+            loss_at=loss_at.text,
             now=now,
             considered=considered,
             prices=services.texts(),
@@ -374,7 +361,10 @@ def _finish(
             remember_use(used.text, hot_water, data["house"], weather_named(place))
         if hot_water:  # the service stays whatever heats the house
             data["prices"][TEMPLATES[now].prices[0]]["service"] = "there_anyway"
-        data["place"] = place_as_typed(place) | data["place"]
+        before = place_as_typed(place)
+        if loss.text and not loss_at.text:
+            before.pop("design_outdoor", None)
+        data["place"] = before | data["place"]
         keep_typed(data, state.typed() if state.study_name() not in built_in_studies() else {})
         put_sizes(data, {key: one.text for key, one in sizes.items()}, context.system, now)
     except InputError as error:
@@ -383,7 +373,14 @@ def _finish(
     asked_for = services.texts()
     left = set(st.session_state.get("examples", ())) - set(asked_for)
     st.session_state["examples"] = left | {key for key, text in asked_for.items() if not text}
-    read = {"thermostat": thermostat, "loss": loss, "used": used, "efficiency": efficiency, "renew": renewal.cost}
+    read = {
+        "thermostat": thermostat,
+        "loss": loss,
+        "loss_at": loss_at,
+        "used": used,
+        "efficiency": efficiency,
+        "renew": renewal.cost,
+    }
     read |= {f"size/{key}": one for key, one in sizes.items()}
     # with its unit, since a bare number is read in the units of who opens a link
     remember(

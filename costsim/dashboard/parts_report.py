@@ -7,6 +7,7 @@ from pathlib import Path
 
 import streamlit as st
 
+from costsim.analysis.lifecycle import capital_verdict
 from costsim.analysis.needs import cautions_for, needs_of
 from costsim.analysis.sizing import named_option
 from costsim.dashboard.registry import Answer
@@ -19,8 +20,9 @@ from costsim.report.write import FORMS
 from costsim.results.result import Result
 from costsim.study.case import Case, Option, write_study
 from costsim.study.ratings import Ratings, rating_checks
-from costsim.views.answer import ranked
-from costsim.views.tables import write_hourly
+from costsim.views.answer import called, ranked
+from costsim.views.rounding import apart, round_money
+from costsim.views.tables import money, write_hourly
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -105,7 +107,24 @@ def _to_sign(case: Case, result: Result) -> Option:
     first = ranked(result)[0].name
     key = f"report/option/{first}"
     name = st.selectbox(tr("Option to sign"), names, index=names.index(first), key=key)
+    if text := over_years_line(case, result, str(name)):
+        st.caption(literal(text))
     return named_option(case, name)
+
+
+def over_years_line(case: Case, result: Result, name: str) -> str:
+    """Say beside the option to sign which other one costs less over the years; empty where it is the cheapest, or not known."""
+    able = [option.name for option in result.options if option.keeps_warm]
+    found = capital_verdict(case, result, name, able)
+    if found is None or not round_money(found.saving):
+        return ""
+    return tr(
+        "{name} costs least over {years} years, first costs counted: {saving} less than {option}.",
+        name=called(found.cheapest_over_years),
+        years=found.years,
+        saving=money(apart(found.costs[1], found.costs[0], 3)[2], case.currency),
+        option=called(name),
+    )
 
 
 def _report(case: Case, weather: Weather, system: str, reader: str, paper: str, option: str, *, short: bool) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
@@ -81,6 +82,7 @@ def first_study(
     windows: Sequence[str] = (),
     renewal: Mapping[str, Any] = MappingProxyType({}),
     thermostat: str = "",
+    loss_at: str = "",
 ) -> dict[str, Any]:
     """Put five answers together into a study.
 
@@ -116,6 +118,8 @@ def first_study(
         What replacing today's heating costs, and when.
     thermostat : str
         Setting of the thermostat; `INDOOR_C` without it, at which rule of thumb and usual balance point are meant.
+    loss_at : str
+        Outdoor temperature at which `heat_loss` is meant, the study's design temperature then; the station's without it.
 
     Returns
     -------
@@ -140,8 +144,11 @@ def first_study(
     else:
         house["heat_loss_per_area"] = rule_of_thumb(insulation, weather, system)
         load_w = parse(area, "area").value * parse(house["heat_loss_per_area"], "power_per_area").value
-    load_w = sizing_load_w(load_w, weather, design_temperature(weather)[0])
-    data: dict[str, Any] = {"title": tr("My house"), "place": {"weather": weather_name}, "house": house, "prices": {}}
+    own = heat_loss and loss_at and not rate
+    design_c = parse(loss_at, "temperature").value if own else design_temperature(weather)[0]
+    load_w = sizing_load_w(load_w, weather, design_c)
+    place = {"weather": weather_name} | ({"design_outdoor": loss_at} if own else {})
+    data: dict[str, Any] = {"title": tr("My house"), "place": place, "house": house, "prices": {}}
     for key in dict.fromkeys([now, *considered]):
         add_template(data, key, load_w=load_w, system=system, currency=currency)
         data["option"][0] |= {"today": True, "first_cost": f"0 {currency}"}
@@ -167,6 +174,27 @@ def first_study(
     return data
 
 
+def keep_typed(data: dict[str, Any], typed: Mapping[str, Any]) -> None:
+    """Keep in a study made anew what the questions do not ask: money over years, uncertainty, other electricity, options' costs."""
+    gone = typed.get("prices", {}).keys() - data["prices"].keys()
+    for table in ("economics", "uncertainty"):
+        kept = copy.deepcopy(typed.get(table, {}))
+        for part in [one for one in kept.values() if isinstance(one, dict)]:
+            for key in gone & part.keys():  # of a fuel that the new study does not buy
+                del part[key]
+        if kept:
+            data[table] = kept
+    for key in ("other_electricity", "other_electricity_profile"):
+        if key in typed.get("house", {}) and "electricity" in data["prices"]:
+            data["house"].setdefault(key, typed["house"][key])
+    before = {one.get("name"): one for one in typed.get("option", [])}
+    for option in data["option"]:
+        asked_for = ("replacement", "replacement_year") if option.get("today") else ()
+        for key in ("rebate", "maintenance", "replacement", "replacement_year"):
+            if key in before.get(option["name"], {}) and key not in asked_for:
+                option.setdefault(key, before[option["name"]][key])
+
+
 def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     """Answers with which a study could have begun, by the last part of their field's key; those that cannot be told are left out.
 
@@ -182,6 +210,8 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     found: dict[str, Any] = {"place": data.get("place", {}).get("weather")}
     found |= {"area": house.get("floor_area"), "loss": house.get("design_heat_loss"), "emitter": house.get("emitter")}
     found["thermostat"] = house.get("indoor_temperature")
+    if found["loss"]:
+        found["loss_at"] = data.get("place", {}).get("design_outdoor")
     if named:
         found["now"] = (today or named)[0]
         found["considered"] = [key for key in named if key != found["now"]]

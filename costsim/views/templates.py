@@ -337,7 +337,7 @@ def without_new_tank(options: Sequence[dict[str, Any]]) -> None:
 def _gallons(tank: Mapping[str, Any]) -> float:
     """Volume of a tank as typed; without bound where it cannot be read."""
     try:
-        return parse(str(tank.get("volume")), "volume").value / GALLON_M3
+        return round(parse(str(tank.get("volume")), "volume").value / GALLON_M3, 6)
     except ValueError:
         return math.inf
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from costsim.analysis import capacity, propane_tank, winters
+from costsim.analysis import capacity, outages, propane_tank, winters
 from costsim.analysis.last_winter import amount_paid
 from costsim.errors import InputError
 from costsim.physics.combustion import propane_vaporisation_w
@@ -204,3 +204,51 @@ def test_full_load_hours_and_what_derates_leave(monkeypatch: pytest.MonkeyPatch)
     # the hour of highest demand is dark
     assert (second.derated_w, second.delivered_w, second.full_load_hours) == (0.0, 0.0, 0.0)
     assert (second.day_w, second.day_hours) == (4.5, 1.0)
+
+
+# outages
+
+
+def test_a_house_of_which_nothing_is_said_is_light() -> None:
+    """50 and 60 kJ/K and 10 W/K for each square meter: common practice, no source; what the floor resists is no part of the water's."""
+    common: Any = SimpleNamespace(
+        case=SimpleNamespace(house=SimpleNamespace(floor_area_m2=100.0)), water=SimpleNamespace(resistance_k_w=0.005)
+    )
+    found = outages._light_mass(common)
+    assert (found.room_j_k, found.slab_j_k, found.floor_room_w_k) == (5e6, 6e6, 1000.0)
+    assert found.water_resistance_k_w == pytest.approx(0.004)
+    common.water.resistance_k_w = 0.0005
+    assert outages._light_mass(common).water_resistance_k_w == 0.0
+    assert (found.feedback, found.ground_w_k, found.precharge_k, found.precharge_windows) == (1.0, 0.0, 0.0, ())
+
+
+def test_each_source_fails_in_turn_and_then_what_needs_power(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The week of 168 hours from hour 20 on is the coldest; a stove goes on without power, and the pumps stand."""
+    weeks: list[Any] = []
+
+    @dataclass(frozen=True)
+    class Offered:
+        name: str
+        needs_power: bool
+        capacity_w: Any
+        charge_j: Any = None
+
+    outdoor = np.r_[np.zeros(20), np.full(168, -5.0), np.zeros(12)]
+    sources = [
+        SimpleNamespace(offer=lambda seen, name=name, power=power: Offered(name, power, np.ones(200)))
+        for name, power in (("boiler", True), ("stove", False))
+    ]
+    common: Any = SimpleNamespace(surroundings=None, weather=SimpleNamespace(outdoor_c=outdoor))
+    monkeypatch.setattr(outages, "option_study", lambda study, option: study)
+    monkeypatch.setattr(outages, "_with_mass", lambda study: "heavy")
+    monkeypatch.setattr(outages, "RULES", {"fixed": lambda offers: "order"})
+    monkeypatch.setattr(
+        outages, "_week", lambda *given, pumps_stop=False: weeks.append((*given, pumps_stop)) or given[3]
+    )
+    option: Any = SimpleNamespace(sources=sources, rule="fixed")
+    assert outages.failures(common, option) == ("boiler", "stove", "the power")
+    gives = [[one.capacity_w.sum() for one in week[1]] for week in weeks]
+    assert gives == [[32.0, 200.0], [200.0, 32.0], [32.0, 200.0]]
+    assert [(week[0], week[2], week[4], week[5]) for week in weeks] == [
+        ("heavy", "order", 20, stop) for stop in (False, False, True)
+    ]

@@ -7,8 +7,8 @@ from dashboard.app import field, opened, press, said, turn, verdict
 from streamlit.testing.v1 import AppTest
 
 from costsim import load_weather, simulate
-from costsim.dashboard.page_start import keep_typed
 from costsim.study.case import case_from
+from costsim.views.first_study import keep_typed
 from costsim.views.templates import TEMPLATES
 from costsim.views.todays_heater import keep_todays
 
@@ -45,7 +45,8 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     season = simulate(case, load_weather(case)).option("Propane").sources[0]
     assert case.prices["propane"].sold("propane", season.input_j, "us")[0] == pytest.approx(620, rel=0.01)
     assert "We guessed your house's heat loss" not in text
-    assert "older radiators" in text
+    assert "Heat reaches the rooms by older radiators" in text
+    assert "Assumed: heat reaches" not in text
     assert "Example prices, not yours: Electricity $0.16/kWh" in text
     assert "Propane $" not in text.split("Example prices")[1].split("\n")[0]
     assert app.session_state["typed"]["option"][1]["first_cost"] == "14000 $"
@@ -140,8 +141,8 @@ def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
 
 def test_the_size_of_todays_heating_is_taken_and_the_design_temperature_is_named() -> None:
     app = answered(size__propane="50 kBtu/h")
-    assert "Meant at " in said(app)
-    assert "°F outside, the design temperature of this station" in said(app)
+    assert "Empty: " in said(app)
+    assert "°F, the design temperature of this station." in said(app)
     app.text_input(key="start/size/propane").set_value("big").run()
     press(app, "Show my answer")
     assert "First correct: [question 3](#q3): what is marked there" in said(app)

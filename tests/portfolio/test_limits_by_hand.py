@@ -13,7 +13,7 @@ from portfolio.small import CASE
 
 from costsim.engine import layout as k
 from costsim.errors import InputError
-from costsim.portfolio import compute, headings, looks, plan, rows, run, variants
+from costsim.portfolio import compute, costs, headings, looks, plan, rows, run, variants
 from costsim.portfolio.columns import Column, Layout
 from costsim.portfolio.homes import MOST_BYTES, MOST_UNPACKED, Block, about_rows, count_rows
 from costsim.portfolio.own_columns import is_own, near
@@ -327,3 +327,21 @@ def test_rows_of_a_home_stand_after_those_of_its_house_by_source() -> None:
 def test_which_columns_are_lowered_for_all_homes_together(key: str, metered: bool, fast: bool) -> None:
     case: Any = SimpleNamespace(house=SimpleNamespace(other_electricity_profile="p.csv" if metered else ""))
     assert plan._is_fast(key, case) is fast
+
+
+def test_a_service_of_a_source_is_billed_though_nothing_was_needed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ten dollars a month for gas that nobody burned; electricity of pumps that stood still costs nothing."""
+    monkeypatch.setattr(costs, "charges_of", lambda common, owners: [(owner, None) for owner in owners])
+    monkeypatch.setattr(costs, "row_count", lambda common, key: 1)
+    monkeypatch.setattr(costs, "there_anyway", lambda case, key: False)
+    monkeypatch.setattr(costs, "_known", lambda common, homes: False)
+    monkeypatch.setattr(costs, "price_month_period", lambda tariff, bought, peaks, calendar: np.array([tariff]))
+    common = SimpleNamespace(tariffs={"natural_gas": 120.0, "electricity": 60.0}, calendar=None, case=None)
+    ready: Any = SimpleNamespace(offers=[SimpleNamespace(price_key="natural_gas")])
+    homes: Any = SimpleNamespace(prices={})
+    years: Any = SimpleNamespace(energy_j=np.zeros((1, 2, 12, 1)), peaks_w=np.zeros((1, 2, 12)))
+    monkeypatch.setattr(costs, "len", lambda table: 1, raising=False)
+    recipe: Any = SimpleNamespace(common=common)
+    assert costs.costs_of(recipe, ready, homes, years).tolist() == [120.0]
+    years.energy_j[0, 1] = 1.0
+    assert costs.costs_of(recipe, ready, homes, years).tolist() == [180.0]

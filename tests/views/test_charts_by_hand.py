@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from costsim.views import cost_chart, turning
+from costsim.views.answer import about, about_gap
 from costsim.views.charts import COLOURS
 from costsim.views.cost_chart import ROW, cost_alt, cost_by_option, cost_finding, example_prices, option_colour
 from costsim.views.price_hours import PriceHours, price_chart, price_sentence
@@ -235,3 +236,9 @@ def test_a_turning_price_is_asked_of_two_warm_options(monkeypatch: pytest.Monkey
         assert turning.nearest_turn(result) is None
     assert len(asked) == 1
     assert cost_chart.pair(made(A, B, option("Oil", 1500.0), today="Oil"))[1].name == "Oil"  # type: ignore[index]
+
+
+def test_the_gap_is_that_of_the_rounded_figures_and_nothing_for_one_option() -> None:
+    assert about_gap(made(A)) == 0.0
+    assert about_gap(made(A, B)) == 200.0
+    assert about(made(A, B), B) - about(made(A, B), A) == 200.0

@@ -11,7 +11,8 @@ from views.geometry import even, shapes_of
 from views.test_drawn_words import SMALL, one_of
 
 from costsim.views.schematic import NARROW, WIDE, SourceMark, draw
-from costsim.views.schematic_small import draw_small
+from costsim.views.schematic_small import _counts, draw_small
+from costsim.views.schematic_uses import UseMark
 from costsim.views.schematic_words import WARNING
 
 
@@ -164,3 +165,17 @@ def test_a_tank_without_circuits_is_150_high() -> None:
     bare = dataclasses.replace(PLAIN, zones=(), sources=PLAIN.sources)
     tank = next(one for one in shapes_of(draw(bare, "us", NARROW).svg) if one.kind == "rect" and one.wide == 2.0)
     assert tank.box[3] - tank.box[1] == 150.0
+
+
+def test_how_many_loops_and_pumps_there_are_and_what_else_the_tank_serves() -> None:
+    one = PLAIN.zones[0]
+
+    def counted(**more: object) -> list[str]:
+        return _counts(dataclasses.replace(PLAIN, **more))  # type: ignore[arg-type]
+
+    assert counted() == ["3 loops", "1 pump"]
+    assert counted(zones=(dataclasses.replace(one, loops=1, pumps=0),)) == ["1 loop"]
+    assert counted(zones=(one, dataclasses.replace(one, loops=5, pumps=2))) == ["8 loops", "3 pumps"]
+    taps = UseMark("Hot water", "hot_water", 55.0), UseMark("Pool", "pool_or_tub", 30.0)
+    assert counted(uses=taps) == ["3 loops", "1 pump", "and hot water, pool"]
+    assert counted(zones=(dataclasses.replace(one, loops=0, pumps=2),), uses=taps[:1]) == ["emitters", "and hot water"]

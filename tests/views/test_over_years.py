@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 from costsim import load_weather
 from costsim.analysis.decision import decide
 from costsim.analysis.lifecycle import life_cycle, outlay
+from costsim.dashboard.parts_report import over_years_line
 from costsim.results.result import Result
 from costsim.simulation import simulate
 from costsim.study.case import Case, case_from
@@ -92,6 +94,14 @@ def test_a_first_cost_that_never_comes_back_is_said_to() -> None:
     assert f"Over 20 years, {PROPANE} costs $" in text
     assert found["sure"].value.endswith("Cheaper over 20 years: less than 1%")
     assert f"the $90,000 for {PUMP} does not pay for itself within 20 years" in found["years"].note
+    # the page to sign stands at the answer's option, and says so beside it
+    case = result.lowered.case
+    costs = {one.option: one.present_cost for one in life_cycle(case, result)[0]}
+    line = over_years_line(case, result, PUMP)
+    assert line.startswith(f"{PROPANE} costs least over 20 years, first costs counted: $")
+    less = float(re.search(r"\$([\d,]+) less", line)[1].replace(",", ""))
+    assert less == pytest.approx(costs[PUMP] - costs[PROPANE], abs=100)
+    assert over_years_line(case, result, PROPANE) == ""
 
 
 def test_carbon_that_nobody_knows_leaves_the_odds_over_the_years_known() -> None:

@@ -25,9 +25,19 @@ PROPANE_J_M3 = 91_452 * 1055.05585262 / GALLON_M3
 def begun(**more: object) -> dict:
     given = {"now": "propane", "considered": ["heat_pump"], "prices": {"propane": "2.60 $/gal"}, **more}
     return first_study(
-        weather_name="greensboro.csv", weather=WEATHER, area="1500 ft2", insulation="average", heat_loss="",
-        system="us", currency="$", **given,
+        weather_name="greensboro.csv", weather=WEATHER, area="1500 ft2", insulation="average",
+        system="us", currency="$", **{"heat_loss": "", **given},
     )  # fmt: skip
+
+
+def test_a_calculated_loss_counts_at_the_outdoor_temperature_it_was_worked_out_for() -> None:
+    data = begun(heat_loss="48 kBtu/h", loss_at="-15 degF")
+    # by hand: 48,000 Btu/h over the 85 °F from -15 to 70 are 565 Btu/(h °F)
+    loss_w_k = simulate(case_from(data), WEATHER).loss_w_k
+    assert loss_w_k == pytest.approx(48_000 / 85 * 1055.05585262 / 3600 * 1.8, rel=1e-3)
+    assert answers_of(data)["loss_at"] == "-15 degF"
+    assert "design_outdoor" not in begun(heat_loss="48 kBtu/h")["place"]
+    assert "design_outdoor" not in begun(loss_at="-15 degF")["place"]  # of no loss
 
 
 def test_the_house_uses_what_was_typed_and_its_heat_loss_is_that_of_the_degree_hours() -> None:
