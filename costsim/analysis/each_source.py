@@ -23,7 +23,7 @@ class LessOne:
     lacks heat without it and has it with it. `enough` says whether the rest serves as well as the study asks. `worth` is what the
     source saves over `years`, in money of today: the most that it may cost to buy and still pay. Where the study has the rest as
     an option too, `against` is that option's name, `investment` what the source's option costs more to buy and `payback` the years
-    of savings that pay for it (None where they never do).
+    of savings, in money of today, that pay for it (None where they never do).
     """
 
     option: str
@@ -96,7 +96,7 @@ def _over_years(
             base = outlay(case, other, result.option(other.name))
             if base.priced and full.priced:
                 step = add_on(case, base, full)
-                return worth, other.name, step.investment, step.simple_payback
+                return worth, other.name, step.investment, step.discounted_payback
     return worth, "", 0.0, None
 
 
