@@ -6,6 +6,7 @@ import contextlib
 import importlib.util
 import subprocess
 import sys
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -36,4 +37,5 @@ def begin() -> None:
     command = [sys.executable, "-m", "compileall", "-q", *(str(PACKAGE / one) for one in FIRST)]
     quiet: dict[str, Any] = {"stdin": subprocess.DEVNULL, "stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
     with contextlib.suppress(OSError):
-        subprocess.Popen(command, start_new_session=True, **quiet)
+        made = subprocess.Popen(command, start_new_session=True, **quiet)
+        threading.Thread(target=made.wait, daemon=True).start()  # nobody waits but this, which buries it
