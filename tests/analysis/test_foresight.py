@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from reference.foresight_program import least_cost
 
 from costsim import load_weather, read_study
-from costsim.analysis.foresight import _LinearProgram, controller_gap, perfect_foresight
+from costsim.analysis.foresight import ROOM, _LinearProgram, controller_gap, perfect_foresight
 from costsim.engine import layout as k
 from costsim.engine.lower import LoweredOption, lower_option, lower_study
 from costsim.errors import SolverError
@@ -62,7 +62,9 @@ def test_no_rule_is_cheaper(plant: dict, seed: int) -> None:
         paid = float((hourly.heat_w * prices).sum()) * 3600
         assert best.cost <= paid * (1 + 1e-6) + 1e-6
         if number == 0:
-            assert best.cost == pytest.approx(least_cost(lowered, prices, hourly), rel=1e-6, abs=1e-6)
+            # each may be loose by ROOM in any limit of any hour, three of which bear on what is bought
+            loose = 3 * HOURS * ROOM * 1e-7 * 3.6e6
+            assert best.cost == pytest.approx(least_cost(lowered, prices, hourly), rel=1e-6, abs=loose)
         assert best.unmet_w.sum() <= hourly.unmet_w.sum() + 1e-3 * HOURS
 
 
