@@ -165,7 +165,7 @@ def test_a_solver_that_finds_no_year_is_asked_once_more(
     solve, seen = optimize.milp, []
 
     def told(*arguments: Any, **more: Any) -> Any:
-        seen.append(more["options"]["presolve"])
+        seen.append(more["options"].get("presolve", True))
         found = solve(*arguments, **more)
         found.status = answers[len(seen) - 1]
         return found
