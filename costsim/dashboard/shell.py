@@ -28,7 +28,7 @@ from costsim.dashboard.time_limit import in_time
 from costsim.dashboard.trial import kept_study
 from costsim.dashboard.what_if import draw_trial
 from costsim.dashboard.widgets import say, tell
-from costsim.engine.block import warm_up
+from costsim.engine.block import make_later, warm_up
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.simulation import simulate
 from costsim.study.case import built_in_studies
@@ -44,7 +44,6 @@ WARNED = ("decide", "layout", "cold-days")
 
 def show() -> None:
     """Draw the page that is open."""
-    warm_up()
     ask(_language)
     speak(_language())
     st.html(f"<style>{STYLE}</style>")
@@ -59,6 +58,8 @@ def show() -> None:
     state.remember_in_link(kept_study(), persona, system, papers, town_in_link(), answers_code())
     context = _context(persona, system)
     _navigation(context).run()
+    make_later()
+    warm_up()
 
 
 def _language() -> str:

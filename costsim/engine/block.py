@@ -12,6 +12,7 @@ from __future__ import annotations
 import functools
 import gc
 import threading
+from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
@@ -196,15 +197,19 @@ class _Form:
 
     def lies_ready(self) -> bool:
         """Whether it is compiled, here or on disk; if not, a process apart begins with it."""
+        ready = self.is_made()
+        if not ready:
+            ahead.begin(self.kernel(), self.spec())
+        return ready
+
+    def is_made(self) -> bool:
+        """Whether it is compiled, here or on disk."""
         if self.code() is not None:
             return True
         from costsim.engine.compiling import on_disk
 
         kernel = self.kernel()
-        ready = bool(kernel.signatures) or on_disk(kernel, self._arguments(*_no_lane(self)))
-        if not ready:
-            ahead.begin(kernel, self.spec())
-        return ready
+        return bool(kernel.signatures) or on_disk(kernel, self._arguments(*_no_lane(self)))
 
     def code(self) -> object_code.Code | None:
         """What it was compiled to, if that lies on disk and numba need not be loaded for it."""
@@ -235,10 +240,14 @@ class _Form:
         """Call the kernel, or for a few years in one that is not compiled yet the Python that it is made from."""
         arguments = self._arguments(shared, packed, own, found, power, out, kept)
         few = self.width == 1 and 0 < len(packed) <= AT_ONCE
-        if few and not self.lies_ready():
+        if few and not self.is_made():
             from costsim.engine.compiling import plain
 
             plain(self.kernel())(*_as_python(arguments))
+            _ran_plain[self] += len(packed)
+            _later.add(self)
+            if _ran_plain[self] > AT_ONCE:  # many years, if one by one
+                self.lies_ready()
         elif (code := self.code()) is None or not code(*arguments):
             kernel = self.kernel()
             kernel(*arguments)
@@ -290,6 +299,7 @@ _begun: dict[_Form, threading.Event] = {}
 _codes: dict[_Form, object_code.Code] = {}
 _by_numba: set[_Form] = set()
 _later: set[_Form] = set()
+_ran_plain: Counter[_Form] = Counter()
 _lock = threading.Lock()
 
 

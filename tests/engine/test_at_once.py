@@ -26,6 +26,7 @@ def nothing_compiled(patch: pytest.MonkeyPatch) -> None:
     kernel = block._Form.kernel
     patch.setattr(block, "AT_ONCE", 8)
     patch.setattr(block._Form, "lies_ready", lambda _: False)
+    patch.setattr(block._Form, "is_made", lambda _: False)
     patch.setattr(block._Form, "kernel", lambda form: SimpleNamespace(signatures=(), py_func=kernel(form).py_func))
 
 

@@ -27,6 +27,7 @@ def test_uses_left_to_the_call_give_the_bits_of_a_kernel_built_for_them(plant: d
         kernel = block._Form.kernel
         patch.setattr(block, "AT_ONCE", 8)
         patch.setattr(block._Form, "lies_ready", lambda _: False)
+        patch.setattr(block._Form, "is_made", lambda _: False)
         patch.setattr(block._Form, "kernel", lambda form: SimpleNamespace(py_func=kernel(form).py_func))
         open_to_all = functools.partial(block._Form, (k.ANY,) * 3, k.ANY, hourly=True, fans=True)
         patch.setattr(block, "_form_of_one", lambda own, zones, uses: open_to_all(own=own, zones=zones))
