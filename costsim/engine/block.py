@@ -197,8 +197,7 @@ class _Form:
 
     def lies_ready(self) -> bool:
         """Whether it is compiled, here or on disk; if not, a process apart begins with it."""
-        ready = self.is_made()
-        if not ready:
+        if not (ready := self.is_made()):
             ahead.begin(self.kernel(), self.spec())
         return ready
 
