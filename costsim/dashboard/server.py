@@ -2,7 +2,7 @@
 
 What the first page needs is imported while the browser loads Streamlit's scripts, without the collector of garbage, which finds
 nothing in it. Streamlit sends its scripts as they are, 9 MB for the first page; compressed once and kept, they are under a third
-of that. On the machine itself nothing is gained by it.
+of that.
 """
 
 from __future__ import annotations
@@ -24,7 +24,6 @@ from streamlit.starlette import App
 
 LEAST_BYTES, LEVEL = 1000, 6
 ENDINGS = (".js", ".css")
-HERE = ("localhost", "127.0.0.1", "[::1]")
 FIRST_NEEDS = ("costsim.dashboard", "costsim.dashboard.page_decide", "plotly.graph_objects")
 
 
@@ -70,8 +69,7 @@ class Compressed:
 
 def _wanted(scope: Scope) -> bool:
     headers = Headers(scope=scope)
-    near = headers.get("host", "").rpartition(":")[0] in HERE
-    return not near and "gzip" in headers.get("accept-encoding", "") and "range" not in headers
+    return "gzip" in headers.get("accept-encoding", "") and "range" not in headers
 
 
 def _import_ahead() -> None:

@@ -178,7 +178,7 @@ def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool) -> Card:
     else:
         text = tr("{first} saves {low} to {high} a year against {second} in 8 of 10 likely cases", **names, **ends)
     shares = tr(
-        "Shares of {count} scenarios of winters, heat losses, prices and efficiencies",
+        "Shares of {count} scenarios",
         count=f"{result.lowered.case.uncertainty.scenarios:,}",
     )
     text = f"{text}. {shares}"
