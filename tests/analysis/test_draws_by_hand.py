@@ -288,3 +288,21 @@ def test_a_circuit_of_nothing_needs_no_vessel() -> None:
     # 200 m of 12 mm inside: π/4 × 0.012² × 200
     tubes = contents_m3(study(ELECTRIC, floor__loops=loops, tank__volume="100 L"))
     assert tubes == {"tubes": pytest.approx(np.pi / 4 * 0.012**2 * 200), "tank": pytest.approx(0.1)}
+
+
+def test_a_rule_sees_how_drawn_prices_stand_to_the_first_one() -> None:
+    def seen(rule: str, *keys: str) -> list[dict[str, float]]:
+        option: Any = SimpleNamespace(rule=rule, price_keys=lambda _: list(keys))
+        common: Any = SimpleNamespace(case=SimpleNamespace(prices={}))
+        return [dict(one) for one in drawn._seen_prices(common, option, given)]
+
+    given = scenarios(
+        3, prices={"electricity": np.array([1.1, 0.9, 1.3]), "propane": np.array([2.2, 0.9, 0.65]), "wood": np.ones(3)}
+    )
+    found = seen("cheapest", "electricity", "propane", "uncertain_no_price")
+    assert [one["electricity"] for one in found] == [1.0, 1.0, 1.0]
+    # twice, level, half, to the half of a step
+    for one, stands in zip(found, (2.0, 1.0, 0.5), strict=True):
+        assert abs(np.log(one["propane"] / stands)) <= drawn.PRICE_STEP / 2
+        assert set(one) == {"electricity", "propane"}
+    assert seen("fixed", "electricity", "propane") == seen("cheapest", "electricity") == [{}] * 3

@@ -190,6 +190,9 @@ def test_ratio_and_return_are_told_of_a_real_investment_alone() -> None:
     assert (lost.ratio, lost.internal_return, lost.simple_payback) == (-1.0, None, None)
     nothing = add_on(case, base, of_years("b", 120.0, 50.0))
     assert (nothing.ratio, nothing.internal_return) == (0.0, None)
+    # half comes back: NIST Handbook 135's adjusted return without interest is 0.5 to the power of 1/4, less 1
+    poor = add_on(case, base, of_years("b", 140.0, 45.0))
+    assert poor.internal_return == pytest.approx(0.5**0.25 - 1)
     good = add_on(case, base, of_years("b", 140.0, 10.0))
     assert (good.ratio, good.simple_payback, good.discounted_payback) == (4.0, 1.0, 1.0)
     assert good.internal_return == pytest.approx(4.0**0.25 - 1)

@@ -158,6 +158,7 @@ def test_an_open_circuit_takes_room_and_no_vessel() -> None:
     circuit = select(case, load_weather(case)).options[0].circuit
     assert circuit.open_circuit
     assert not circuit.sold_m3
+    assert circuit.fill_pa == 0.0  # open to the air, it is under none
     assert 2 * GALLON_M3 < circuit.room_m3 < 6 * GALLON_M3
 
 
