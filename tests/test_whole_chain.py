@@ -271,6 +271,7 @@ def test_the_order_of_sources_that_cost_the_same_does_not_matter(
     assert same(figures(a)[:6], figures(b)[:6])
 
 
+@pytest.mark.long
 @FEW
 @given(studies(), st.integers(0, 5))
 def test_a_clock_and_its_weather_moved_together_give_the_same_bill(data: dict[str, Any], seed: int) -> None:
@@ -298,6 +299,7 @@ def test_without_clock_windows_no_zone_matters(data: dict[str, Any], seed: int, 
         assert same(figures(a), figures(b))
 
 
+@pytest.mark.long
 @FEW
 @given(
     studies(),

@@ -6,17 +6,16 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import demo
+from cases import demo, sample_weather
 from scipy.optimize import brentq
 
-from costsim import load_weather, read_study, read_weather
+from costsim import load_weather, read_study
 from costsim.analysis.breakeven import _Span, breakeven_prices, cost_of, costs_at, price_map, priced, turn
 from costsim.analysis.price_costs import OptionCosts, _Orders, costs_together
 from costsim.engine.lower import lower_study
 from costsim.study.case import Case, case_from
-from costsim.weather import find_weather
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 
 
 def two(first: dict[str, Any], second: dict[str, Any], **prices: Any) -> Case:

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import constant_weather, demo
+from cases import constant_weather, demo, sample_weather
 
-from costsim import load_weather, read_study, read_weather, simulate
+from costsim import load_weather, read_study, simulate
 from costsim.analysis.breakeven import run_today, warm_options
 from costsim.analysis.scenarios import draw, shift_for_share, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper, shares, uncertainty, winters
@@ -18,9 +18,8 @@ from costsim.engine.batch import price_batch, run_batch
 from costsim.engine.lower import lower_option, lower_study
 from costsim.errors import InputError
 from costsim.study.case import Case, case_from
-from costsim.weather import find_weather
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 ELECTRIC = {"kind": "electric", "output": "40 kW"}
 GAS = {"kind": "gas", "output": "40 kW", "efficiency": "90 %", "cycling_degradation": 0.0}
 STILL = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from dashboard.app import opened, press, said, turn
 
 from costsim.dashboard.link import unpacked
@@ -20,6 +21,7 @@ def slid(value: float) -> tuple[Any, str]:
     return app, key
 
 
+@pytest.mark.long
 def test_a_tried_price_is_told_on_every_page_and_leaves_link_file_and_paper_alone(monkeypatch: Any) -> None:
     printed: list[dict[str, Any]] = []
     monkeypatch.setattr(

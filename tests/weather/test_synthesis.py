@@ -14,6 +14,7 @@ import functools
 
 import numpy as np
 import pytest
+from cases import sample_weather
 
 from costsim import Weather, read_weather
 from costsim.weather import find_weather
@@ -25,7 +26,7 @@ SAMPLES = ["greensboro.csv", "sand_point.csv"]
 
 @functools.cache
 def measured(name: str) -> tuple[Weather, list[float], list[float]]:
-    real = read_weather(find_weather(name))
+    real = sample_weather(name)
     return real, *monthly_means(real)
 
 
