@@ -299,7 +299,6 @@ def test_without_clock_windows_no_zone_matters(data: dict[str, Any], seed: int, 
         assert same(figures(a), figures(b))
 
 
-@pytest.mark.long
 @FEW
 @given(
     studies(),
