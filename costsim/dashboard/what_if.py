@@ -78,10 +78,15 @@ def _slider(key: str, number: float, unit: str, own: float) -> None:
         state.literal(f"{tr(in_words(key))}, {pretty_unit(unit)}"),
         steps,
         key=widget,
-        format_func=lambda one: f"{one:.6g}",
+        format_func=_figures,
         on_change=_slid,
         args=(key, unit, widget, own),
     )
+
+
+def _figures(price: float) -> str:
+    """A price as it is written: in whole cents, finer where it is finer, without them from a hundred on."""
+    return f"{price:.2f}" if price < 100.0 and round(price, 2) == price else f"{price:.6g}"
 
 
 def _slid(key: str, unit: str, widget: str, own: float) -> None:

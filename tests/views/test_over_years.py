@@ -16,6 +16,7 @@ from costsim.dashboard.parts_report import over_years_line
 from costsim.results.result import Result
 from costsim.simulation import simulate
 from costsim.study.case import Case, case_from
+from costsim.views.capacity_chart import left_lines
 from costsim.views.cards import cards
 from costsim.views.headline import headline
 from costsim.views.text_uncertainty import breakeven_rows
@@ -146,6 +147,30 @@ def test_both_turning_prices_stand_in_one_line_and_do_not_hang_on_todays(propane
     assert f"Below it {PROPANE} is cheaper, above it {PUMP}." in text
 
 
+def test_a_pump_that_stops_for_part_of_the_coldest_day_gives_nothing_in_its_hour_and_something_over_it() -> None:
+    data = dict(house("").typed)
+    pump = {
+        "kind": "heat_pump",
+        "outdoor": ["-15 degC", "7 degC"],
+        "outputs": ["12 kW", "12 kW"],
+        "cut_out": "-12 degC",
+    }
+    data["option"] = [data["option"][0], {"name": PUMP, "source": [{**pump, "defrost": "0 %"}]}]
+    case = case_from(data)
+    result = simulate(case, load_weather(case))
+    # by hand: 12 kW in each hour of that day in which it is -12 °C or warmer, the coldest not among them
+    outdoor = load_weather(case).outdoor_c
+    day = outdoor[int(np.argmin(outdoor)) // 24 * 24 :][:24]
+    runs = int((day >= -12.0).sum())
+    assert 0 < runs < 24
+    (text,) = left_lines(result, result.option(PUMP), "si")
+    assert (
+        text
+        == f"nothing in the coldest hour: it stops below -12 °C outside; {12 * runs / 24:.1f} kW on average over that day"
+    )
+    assert left_lines(result, result.option(PROPANE), "si") == [""]
+
+
 def three(fixed: str, first: str = "") -> Case:
     """The same house on propane, wood pellets and gas; gas has a charge that is due without any use."""
     data: dict[str, Any] = dict(house("", "1.50 $/gal").typed)
@@ -194,3 +219,33 @@ def test_a_fuel_that_would_lose_if_it_were_free_wins_at_no_price() -> None:
     case = three(f"{(result.option(PROPANE).cost_total - left) / 12} $/month")
     text = " ".join(winning_lines(case, turns_of(simulate(case, load_weather(case)))[1], None, "us"))
     assert "Gas costs less to run than Propane below $0.042/therm" in text  # 3% of $1.40
+
+
+def test_a_headline_of_bills_that_are_nearly_the_same_says_what_the_years_do() -> None:
+    case = house("16000 $")
+    result = simulate(case, load_weather(case))
+    pump = result.option(PUMP).cost_total
+    # propane is paid by the gallon alone: at this price it costs 3% less a year than the pump
+    price = f"{2.65 * 0.97 * pump / result.option(PROPANE).cost_total:.5f} $/gal"
+    case = house("16000 $", price)
+    text = decision(simulate(case, load_weather(case)), "household", "us").split(". ")[0]
+    worth = (1 - 1.03**-20) / 0.03  # of a dollar a year for 20 years at 3%
+    found = re.fullmatch(
+        r"Propane, what you have now, costs \$([\d,]+) a year less to run than Heat pump, and \$([\d,]+) less over 20 years\.?",
+        text,
+    )
+    assert found, text
+    gap, less = (float(one.replace(",", "")) for one in found.groups())
+    assert gap == pytest.approx(0.03 * pump, abs=10)
+    assert less == pytest.approx(16000 + 0.03 * pump * worth, abs=100)
+    # without its quote the pump costs more all the same; where it is the cheaper one to run, its quote may decide
+    case = house("", price)
+    text = decision(simulate(case, load_weather(case)), "household", "us")
+    assert "First costs" not in text  # the pump costs more even if it is free to buy
+    assert f"Over 20 years, {PROPANE} costs least too." in text
+    case = house(
+        "", f"{2.65 * 1.03 * pump / simulate(house(''), load_weather(case)).option(PROPANE).cost_total:.5f} $/gal"
+    )
+    text = decision(simulate(case, load_weather(case)), "household", "us")
+    assert f"{PUMP} saves about $" in text
+    assert "First costs, not given yet, may decide." in text
