@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import functools
 import tomllib
 from typing import Any
 
@@ -14,8 +15,14 @@ from costsim.results.result import OptionResult
 from costsim.simulation import simulate
 from costsim.sources import Offer, Surroundings
 from costsim.study.case import Case, built_in_studies, case_from
-from costsim.weather import Weather
+from costsim.weather import Weather, find_weather, read_weather
 from costsim.weather.checks import months_of
+
+
+@functools.cache
+def sample_weather(name: str = "greensboro.csv") -> Weather:
+    """A shipped year, read once for all tests."""
+    return read_weather(find_weather(name))
 
 
 def demo(name: str = "lantern_cottage") -> dict[str, Any]:

@@ -49,7 +49,11 @@ def test_the_readme_names_every_page_of_the_guide() -> None:
     assert sorted(set(re.findall(r"\]\(costsim/guide/(\w+\.md)\)", README))) == list(GUIDE)
 
 
-@pytest.mark.parametrize("line", commands(PAGES))
+def taking_long(line: str) -> list[pytest.MarkDecorator]:
+    return [pytest.mark.long] if line.split()[1] in ("portfolio", "report", "uncertainty") else []
+
+
+@pytest.mark.parametrize("line", [pytest.param(line, marks=taking_long(line)) for line in commands(PAGES)])
 def test_every_command_of_the_readme_and_the_guide_runs(
     line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys
 ) -> None:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 import subprocess
 import sys
 import tarfile
 import tomllib
 import zipfile
+from importlib.util import cache_from_source
 from pathlib import Path
 
 import pytest
+from hatchling.builders.wheel import WheelBuilder
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 from release.lock import bill_of_materials, needed
@@ -25,7 +28,6 @@ ROOT = Path(__file__).parents[1]
 
 @pytest.fixture(scope="module")
 def names(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
-    pytest.importorskip("hatchling", reason="the build backend is not installed here")
     folder = tmp_path_factory.mktemp("wheel")
     command = [
         sys.executable,
@@ -36,6 +38,19 @@ def names(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
     assert done.returncode == 0, done.stderr
     with zipfile.ZipFile(next(folder.glob("*.whl"))) as wheel:
         return wheel.namelist()
+
+
+def test_an_editable_install_leaves_byte_code_behind_and_a_wheel_none(tmp_path: Path) -> None:
+    (tmp_path / ".ci").mkdir()
+    (tmp_path / "costsim").mkdir()
+    for name in ("pyproject.toml", "README.md", "LICENSE", ".ci/byte_code.py"):
+        shutil.copy(ROOT / name, tmp_path / name)
+    module = tmp_path / "costsim" / "__init__.py"
+    module.write_text("HEAT = 1\n", encoding="utf-8")
+    hook = WheelBuilder(str(tmp_path)).get_build_hooks(str(tmp_path))["custom"]
+    for version, left in (("standard", False), ("editable", True)):
+        hook.initialize(version, {})
+        assert Path(cache_from_source(str(module))).exists() == left
 
 
 @pytest.mark.parametrize(

@@ -271,6 +271,7 @@ def test_the_order_of_sources_that_cost_the_same_does_not_matter(
     assert same(figures(a)[:6], figures(b)[:6])
 
 
+@pytest.mark.long
 @FEW
 @given(studies(), st.integers(0, 5))
 def test_a_clock_and_its_weather_moved_together_give_the_same_bill(data: dict[str, Any], seed: int) -> None:

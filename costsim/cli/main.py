@@ -264,9 +264,6 @@ def _dashboard_arguments(parser: argparse.ArgumentParser) -> None:
 @command("dashboard", "open the dashboard in a browser, on this machine only", _dashboard_arguments)
 def dashboard(arguments: argparse.Namespace) -> None:
     """Start Streamlit on the loopback address."""
-    from costsim.cli import byte_code
-
-    byte_code.begin()
     from streamlit.web import cli as streamlit_cli
 
     script = Path(__file__).parents[1] / "dashboard" / "server.py"

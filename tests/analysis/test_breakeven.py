@@ -6,17 +6,16 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import demo
+from cases import demo, sample_weather
 from scipy.optimize import brentq
 
-from costsim import load_weather, read_study, read_weather
+from costsim import load_weather, read_study
 from costsim.analysis.breakeven import _Span, breakeven_prices, cost_of, costs_at, price_map, priced, turn
 from costsim.analysis.price_costs import OptionCosts, _Orders, costs_together
 from costsim.engine.lower import lower_study
 from costsim.study.case import Case, case_from
-from costsim.weather import find_weather
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 
 
 def two(first: dict[str, Any], second: dict[str, Any], **prices: Any) -> Case:
@@ -92,6 +91,38 @@ def test_the_map_agrees_with_the_ladder() -> None:
     middle = found.winner[3]
     assert middle.tolist() == [int(factor > at) for factor in found.across_factors]
     assert (np.diff(found.winner, axis=0) <= 0).all()
+
+
+@pytest.mark.parametrize(
+    ("electricity", "today"),
+    [
+        # what is typed as the energy's own price, whatever a night costs
+        (
+            {"energy": "0.10 $/kWh", "period": [{"name": "night", "energy": "0.06 $/kWh", "windows": ["22:00-06:00"]}]},
+            0.10,
+        ),
+        # of blocks the last
+        ({"block": [{"up_to": "400 kWh/month", "energy": "0.09 $/kWh"}, {"energy": "0.16 $/kWh"}]}, 0.16),
+        # where charges alone price energy, the mean of the hours: 16 of 24 at 6 cents and eight at 12
+        (
+            {
+                "charge": [
+                    {
+                        "kind": "schedule",
+                        "weekday": ["a" * 16 + "b" * 8] * 12,
+                        "rate": [{"tier": [{"energy": f"{one} $/kWh"}]} for one in (0.06, 0.12)],
+                    }
+                ]
+            },
+            0.08,
+        ),
+    ],
+)
+def test_today_s_price_is_the_energy_s_own(electricity: dict[str, Any], today: float) -> None:
+    case = two({"kind": "electric", "output": "20 kW"}, {"kind": "gas", "output": "20 kW", "efficiency": "90 %"},
+               electricity=electricity, natural_gas={"energy": "1.30 $/therm"})  # fmt: skip
+    found = turn(lower_study(case, GREENSBORO), *case.options, "electricity")
+    assert found.today_per_j * 3.6e6 == pytest.approx(today)
 
 
 def test_an_option_that_leaves_the_house_cold_wins_no_price() -> None:

@@ -5,17 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from cases import demo, study
+from cases import demo, sample_weather, study
 
-from costsim import load_weather, read_study, read_weather, simulate
+from costsim import load_weather, read_study, simulate
 from costsim.analysis.capacity import OptionCapacity, as_json, capacity_report
 from costsim.cli.main import main
 from costsim.study.case import case_from
 from costsim.views.capacity_chart import capacity_rows, left_w
 from costsim.views.text_capacity import capacity_cells
-from costsim.weather import find_weather
 
-SAND_POINT = read_weather(find_weather("sand_point.csv"))
+SAND_POINT = sample_weather("sand_point.csv")
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
 PROPANE = {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "90 %", "tank_volume": "250 gal"}
 HELD = {
@@ -187,7 +186,7 @@ def test_limited_hours_and_fires_are_told_with_their_day_s_average() -> None:
         "efficiency": "60 %",
     }
     case = study(night, fire, tank__volume="2000 L")
-    weather = read_weather(find_weather("greensboro.csv"))
+    weather = sample_weather()
     (look,) = capacity_report(case, weather).options
     off_peak, wood = look.sources
     assert (off_peak.day_w, off_peak.day_hours) == (pytest.approx(3000.0, rel=1e-6), 8)

@@ -89,5 +89,7 @@ def test_hours_that_are_there_anyhow_do_not_hang_on_the_source() -> None:
     case = study(ELECTRIC, PROPANE | {"output": "4 kW"}, house__design_heat_loss="12 kW")
     found = each_left_out(simulate(case, constant_weather(0.0)))
     assert [one.hours_with for one in found] == [8760, 8760]
+    # as cold as with both, and so as good
+    assert [(one.hours, one.enough) for one in found] == [(8760, True), (8760, True)]
     big = study(ELECTRIC, PROPANE | {"output": "12 kW"}, {**PROPANE, "name": "Spare"}, house__design_heat_loss="12 kW")
     assert [one.enough for one in each_left_out(simulate(big, constant_weather(0.0)))] == [True, True, True]

@@ -6,11 +6,11 @@ import re
 from typing import Any
 
 import pytest
-from cases import demo
+from cases import demo, sample_weather
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from costsim import read_weather, simulate
+from costsim import simulate
 from costsim.analysis.breakeven import breakeven_prices
 from costsim.analysis.capacity import capacity_report
 from costsim.errors import InputError
@@ -22,9 +22,8 @@ from costsim.views.headline import headline
 from costsim.views.tables import bill_rows, season_rows
 from costsim.views.text_season import printed_case
 from costsim.views.text_uncertainty import breakeven_rows
-from costsim.weather import find_weather
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 FUELS: dict[str, tuple[dict[str, Any], str, float, str]] = {
     "wood": ({"kind": "wood", "charge": "30 kg", "burn_time": "6 h", "load_times": ["07:00", "18:00"],
               "efficiency": "60 %"}, "cord", CORD_M3, "cords"),

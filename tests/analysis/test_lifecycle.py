@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 import pytest
-from cases import demo, study
+from cases import demo, sample_weather, study
 
-from costsim import load_weather, read_study, read_weather, simulate
+from costsim import load_weather, read_study, simulate
 from costsim.analysis.lifecycle import (  # fmt: skip
     add_on,
     capital_verdict,
@@ -29,9 +29,8 @@ from costsim.views.headline import headline
 from costsim.views.rounding import round_money
 from costsim.views.tables import money
 from costsim.views.text_uncertainty import lifecycle_rows, step_lines
-from costsim.weather import find_weather
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 
 
 def test_factors_of_the_tables(published) -> None:

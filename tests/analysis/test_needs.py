@@ -6,9 +6,8 @@ import copy
 import math
 
 import pytest
-from cases import demo, study
+from cases import demo, sample_weather, study
 
-from costsim import read_weather
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import contents_m3, needed_vessel_m3, needs_of
 from costsim.engine.lower import lower_study
@@ -17,9 +16,8 @@ from costsim.study.case import case_from
 from costsim.study.ratings import Ratings
 from costsim.units.fields import build
 from costsim.units.quantity import GALLON_M3
-from costsim.weather import find_weather
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 ELECTRIC = {"kind": "electric", "output": "9 kW"}
 
 

@@ -6,9 +6,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import study, with_uses
+from cases import sample_weather, study, with_uses
 
-from costsim import InputError, load_weather, read_study, read_weather
+from costsim import InputError, load_weather, read_study
 from costsim.analysis.lifecycle import outlay
 from costsim.analysis.sized_years import SizedOption
 from costsim.analysis.sizing import smallest
@@ -16,9 +16,8 @@ from costsim.engine.lower import lower_study
 from costsim.simulation import simulate_option
 from costsim.study.case import Case, case_from
 from costsim.study.changed import changed
-from costsim.weather import find_weather
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 ELECTRIC = {"kind": "electric", "output": "5 kW"}
 TAP = {"kind": "hot_water", "daily_volume": "200 L", "cold_temperature": "10 degC"}
 NIGHT = {"kind": "off_peak_electric", "output": "12 kW", "windows": ["22:00-06:00"], "store": True}

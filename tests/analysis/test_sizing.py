@@ -5,17 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from cases import constant_weather, study, with_uses
+from cases import constant_weather, sample_weather, study, with_uses
 
-from costsim import InputError, load_weather, read_study, read_weather
+from costsim import InputError, load_weather, read_study
 from costsim.analysis.collector_sweep import marginal_collector_area, sweep_areas_m2
 from costsim.analysis.sizing import smallest
 from costsim.cli.main import main
 from costsim.study.case import Case, case_from
 from costsim.views.text_sizing import printed_size
-from costsim.weather import find_weather
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 ELECTRIC = {"kind": "electric", "output": "3 kW"}
 
 

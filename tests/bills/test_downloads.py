@@ -165,6 +165,7 @@ def test_power_is_energy_times_the_length_of_each_reading() -> None:
     assert "the amounts in 'Valeur' have no unit; say it with --unit" in lines_of(text)[0]
 
 
+@pytest.mark.long
 def test_a_year_of_quarter_hours_is_read_within_the_limit() -> None:
     first = datetime(2023, 1, 1)
     rows = [f"{first + timedelta(minutes=15 * i):%m/%d/%Y %H:%M},0.25" for i in range(35_040)]

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from cases import sample_weather
 
 from costsim.bills.temperatures import (
     Temperatures,
@@ -17,7 +18,7 @@ from costsim.bills.temperatures import (
     from_weather,
 )
 from costsim.errors import InputError
-from costsim.weather import Weather, find_weather, read_weather
+from costsim.weather import Weather
 
 
 def test_days_of_a_year_whatever_year_they_are_of() -> None:
@@ -51,7 +52,7 @@ def test_the_average_year_begins_in_january_and_leaves_leap_days_out() -> None:
 
 
 def test_a_dated_year_of_weather_with_its_leap_day_and_a_typical_one() -> None:
-    real = read_weather(find_weather("greensboro.csv"))
+    real = sample_weather()
     dated: Weather = replace(real, years=(2024,), outdoor_c=np.arange(8760.0) / 300)
     found = from_weather(dated)
     assert (len(found.outdoor_c), found.typical, str(found.first_day)) == (366, False, "2024-01-01")

@@ -13,6 +13,7 @@ from costsim.study.case import case_from
 from costsim.study.selection import Selection, sizes_of
 
 
+@pytest.mark.long
 def test_the_smallest_propane_beside_an_undersized_electric_unit_keeps_the_house_warm() -> None:
     app = opened(persona="installer", study="net_loft")
     before = copy.deepcopy(app.session_state["typed"])

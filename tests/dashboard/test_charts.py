@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
 from costsim import load_weather, read_study
 from costsim.analysis.breakeven import PriceMap
@@ -17,6 +18,7 @@ LINE_PX = 21
 """A line of a title of 16 px with its lead."""
 
 
+@pytest.mark.long
 def test_every_region_of_the_map_bears_its_letter() -> None:
     winner = np.array([[0, 0, 2], [0, 2, 2], [2, 2, 2]])
     factors = np.array([0.5, 1.0, 2.0])

@@ -186,6 +186,7 @@ def test_a_table_of_homes_is_computed_and_its_faults_told() -> None:
     assert not any("/tmp" in one.value for one in app.text)
 
 
+@pytest.mark.long
 def test_the_report_is_made_and_the_cautions_of_the_case_stand_there() -> None:
     app = opened("reports")
     assert any("ombustion" in one.label or "monoxide" in one.label for one in app.expander)
@@ -226,6 +227,7 @@ def test_ratings_typed_are_held_against_what_is_needed() -> None:
     assert "fail" in checks["verdict"].tolist()
 
 
+@pytest.mark.long
 def test_the_house_is_found_from_bills_and_taken_into_the_study() -> None:
     app = opened()
     before = verdict(app)

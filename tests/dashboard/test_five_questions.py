@@ -202,6 +202,7 @@ def test_todays_heater_stays_with_its_size_beside_what_is_added() -> None:
     assert not keep_todays(pump, {"kind": "oil", "output": "20 kW"}, sized=True)
 
 
+@pytest.mark.long
 def test_the_questions_can_be_left_and_come_back_to_and_the_reader_stays_who_it_is() -> None:
     app = opened(persona="planner", study="valley_row")
     turn(app, "start")
@@ -213,6 +214,7 @@ def test_the_questions_can_be_left_and_come_back_to_and_the_reader_stays_who_it_
     assert app.selectbox(key="persona").value == "planner"
 
 
+@pytest.mark.long
 def test_a_us_reader_who_looks_at_the_planners_page_goes_on_in_feet_and_dollars() -> None:
     app = opened()
     app.selectbox(key="persona").set_value("planner").run()

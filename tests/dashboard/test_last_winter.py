@@ -53,6 +53,7 @@ def uploaded(app: AppTest, *, weather: bool = True) -> AppTest:
     return app
 
 
+@pytest.mark.long
 def test_the_page_says_what_the_command_line_says_and_the_house_can_be_taken() -> None:
     case = read_study("lantern_cottage")
     result = simulate(case, load_weather(case))

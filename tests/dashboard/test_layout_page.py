@@ -13,6 +13,7 @@ from costsim.study.case import case_from, read_study
 from costsim.views.text_layout import fill_lines, loop_rows, summary
 
 
+@pytest.mark.long
 def test_a_floor_given_by_areas_shows_its_loops() -> None:
     app = opened("layout", persona="installer", study="two_levels")
     case = read_study("two_levels")
@@ -31,6 +32,7 @@ def test_a_floor_given_by_areas_shows_its_loops() -> None:
         assert not any("for design in this study" in one.value for one in app.warning)
 
 
+@pytest.mark.long
 def test_sizes_are_found_when_they_are_asked_for() -> None:
     app = opened("layout", persona="installer", study="two_levels")
     assert not [one for one in app.code if "breaker" in one.value]

@@ -26,6 +26,7 @@ def sizes(app: AppTest) -> list[str]:
     return [str(source.get("output") or source["outputs"]) for source in sources]
 
 
+@pytest.mark.long
 def test_sizes_follow_the_house_until_they_are_typed_and_one_undo_takes_both_back() -> None:
     app = begun()
     first = sizes(app)

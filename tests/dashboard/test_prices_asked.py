@@ -24,6 +24,7 @@ def test_fixed_charges_are_read_behind_a_price(typed: str, charges: dict[str, st
     assert price_and_charges(typed, "$")[1] == charges
 
 
+@pytest.mark.long
 def test_rent_cheaper_hours_and_a_new_boiler_reach_the_study_and_come_back() -> None:
     app = opened("start")
     app.session_state["start/place"] = "greensboro.csv"

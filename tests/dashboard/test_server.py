@@ -7,14 +7,10 @@ import asyncio
 import gzip
 import subprocess
 import sys
-import time
-from importlib.util import cache_from_source
-from pathlib import Path
 
 import pytest
 from starlette.types import Message, Receive, Scope, Send
 
-from costsim.cli import byte_code
 from costsim.dashboard.registry import load_pages
 from costsim.dashboard.server import FIRST_NEEDS, Compressed
 
@@ -80,23 +76,3 @@ def test_what_the_first_page_needs_comes_without_what_other_pages_do() -> None:
         "costsim.report.pdf",
     }
     assert [one.key for one in load_pages() if one.module in loaded] == ["decide"]
-
-
-def test_a_fresh_checkout_gets_its_byte_code_from_a_process_apart(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    for name in byte_code.FIRST:
-        (tmp_path / name).mkdir()
-        (tmp_path / name / "shell.py").write_text("HEAT = 1\n")
-    monkeypatch.setattr(byte_code, "PACKAGE", tmp_path)
-    monkeypatch.setattr(sys, "dont_write_bytecode", True)
-    byte_code.begin()
-    monkeypatch.setattr(sys, "dont_write_bytecode", False)
-    byte_code.begin()
-    made = [Path(cache_from_source(str(tmp_path / name / "shell.py"))) for name in byte_code.FIRST]
-    end = time.monotonic() + 60.0
-    while not all(one.exists() for one in made) and time.monotonic() < end:
-        time.sleep(0.05)
-    assert all(one.exists() for one in made)
-    monkeypatch.setattr(subprocess, "Popen", lambda *_, **__: pytest.fail("it is there already"))
-    byte_code.begin()

@@ -17,6 +17,7 @@ def slid(value: float) -> tuple[Any, str]:
     return app, slide(app, "what-if/", value)
 
 
+@pytest.mark.long
 def test_a_tried_price_is_told_on_every_page_and_leaves_link_file_and_paper_alone(monkeypatch: Any) -> None:
     printed: list[dict[str, Any]] = []
     monkeypatch.setattr(

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import constant_weather, offer_of, study, wavy_weather
+from cases import constant_weather, offer_of, sample_weather, study, wavy_weather
 
-from costsim import InputError, read_weather
+from costsim import InputError
 from costsim.engine import layout as k
 from costsim.engine.lower import (
     LoweredStudy,
@@ -27,12 +27,11 @@ from costsim.engine.mass_rows import lowest_before
 from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.results.assumptions import assumptions_of
 from costsim.simulation import simulate, simulate_option
-from costsim.weather import find_weather
 from costsim.weather.sunlight import sun_on
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
 COLD = constant_weather(-10.0)
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 LOOPS = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
 HOUR = np.arange(8760) % 24
 

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import constant_weather, one, wavy_weather, with_uses
+from cases import constant_weather, one, sample_weather, wavy_weather, with_uses
 
-from costsim import read_weather, simulate
+from costsim import simulate
 from costsim.engine import layout as k
 from costsim.engine.batch import run_once
 from costsim.engine.lower import lower_study
@@ -19,7 +19,6 @@ from costsim.physics.wet_surface import melting_w_m2, pool_loss_w_m2, vapor_pres
 from costsim.study.case import case_from
 from costsim.study_files import StudyFiles
 from costsim.units.table import BTU_J, FOOT_M
-from costsim.weather import find_weather
 
 FLUX = BTU_J / 3600.0 / FOOT_M**2
 """Watts a square meter for each Btu/(h ft²)."""
@@ -69,7 +68,7 @@ def test_a_season_begins_by_warming_the_water_and_sun_is_kept_for_days_after() -
     found = one(POOL | covered | {"months": "May-Sep", "depth": "1 m"}, weather=air).uses[0].heat_j
     # 30 m³ through 17 K, and the cover's loss in 153 days
     assert found == pytest.approx(30 * 4.16e6 * 17 + 0.1 * 17 * 30 * 153 * 86400, rel=1e-6)
-    sunny = read_weather(find_weather("greensboro.csv"))
+    sunny = sample_weather()
     hot = one(POOL | {"months": "Jul"}, weather=sunny).uses[0].heat_j
     dark = one(POOL | {"months": "Jul"}, weather=wavy_weather(sunny.outdoor_c)).uses[0].heat_j
     assert hot < 0.7 * dark

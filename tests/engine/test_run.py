@@ -6,18 +6,17 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import constant_weather, demo, study, wavy_weather
+from cases import constant_weather, demo, sample_weather, study, wavy_weather
 
 import costsim
-from costsim import InputError, load_weather, read_weather, simulate
+from costsim import InputError, load_weather, simulate
 from costsim.results.result import HOUR_S, OptionResult
 from costsim.study.case import case_from, read_study
 from costsim.views.tables import as_json, season_rows
-from costsim.weather import find_weather
 
 ELECTRIC = {"kind": "electric", "output": "20 kW", "efficiency": "99 %"}
 GAS = {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "min_output": "0 W"}
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 
 
 def one(*sources: dict[str, Any], weather=GREENSBORO, **house: Any) -> OptionResult:

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import constant_weather, one, wavy_weather, with_uses
+from cases import constant_weather, one, sample_weather, wavy_weather, with_uses
 
-from costsim import read_weather, simulate
+from costsim import simulate
 from costsim.engine import uses
 from costsim.engine.lower import lower_study
 from costsim.engine.outdoor_uses import snow_melt
@@ -25,7 +25,6 @@ from costsim.views.answer import answer, taps_sentence
 from costsim.views.hot_tank import cool_tank_sentence
 from costsim.views.tank_lines import tank_sections
 from costsim.views.verdict import decision
-from costsim.weather import find_weather
 
 TAP = {"kind": "hot_water", "daily_volume": "50 gal", "tap_temperature": "120 degF", "cold_temperature": "50 degF"}
 
@@ -130,7 +129,7 @@ def test_cold_water_by_month() -> None:
     assert (int(found.argmin()), int(found.argmax())) == (1, 7)
     south = cold_water_c(monthly_air_c=np.roll(months, 6), southern=True)
     assert south == pytest.approx(np.roll(found, 6), abs=0.4)
-    weather = read_weather(find_weather("greensboro.csv"))
+    weather = sample_weather()
     common = lower_study(with_uses(TAP | {"cold_temperature": "50 degF"}), weather)
     assert 5 < cold_by_month_c(weather, common.calendar).min() < 15
 

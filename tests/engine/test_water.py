@@ -6,17 +6,16 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import constant_weather, study
+from cases import constant_weather, sample_weather, study
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from costsim import read_weather, simulate
+from costsim import simulate
 from costsim.engine.lower import lower_study
 from costsim.results.result import OptionResult
-from costsim.weather import find_weather
 
-SAND_POINT = read_weather(find_weather("sand_point.csv"))
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+SAND_POINT = sample_weather("sand_point.csv")
+GREENSBORO = sample_weather()
 AMPLE = {"kind": "electric", "output": "50 kW"}
 LOOPS = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
 PUMP = {"flows": ["0 gpm", "2 gpm", "4 gpm"], "heads": ["9 ftH2O", "7 ftH2O", "3 ftH2O"]}
@@ -209,7 +208,7 @@ def test_ground_under_a_slab_takes_heat_where_it_is_given() -> None:
         data["option"] = [{"name": "E", "source": [{"kind": "electric", "output": "60 kW"}]}]
         data["prices"] = {"electricity": {"energy": "0.1 $/kWh"}}
         data.pop("program", None)
-        found = simulate(case_from(data), read_weather(find_weather("sand_point.csv"))).options[0]
+        found = simulate(case_from(data), sample_weather("sand_point.csv")).options[0]
         used.append(found.sources[0].input_j / 3.6e6)
     assert used[0] < used[1] < used[2]
 

@@ -8,14 +8,13 @@ import numpy as np
 import pandas as pd
 import pvlib
 import pytest
+from cases import sample_weather
 
-from costsim import read_weather
 from costsim.physics import sun
 from costsim.physics.sun import plane_sun, solar_position
-from costsim.weather import find_weather
 
 GOLDEN = {"latitude_deg": 39.742476, "longitude_deg": -105.1786, "altitude_m": 1830.14, "utc_offset_h": -7.0}
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 PLACE = {"latitude_deg": 36.1, "longitude_deg": -79.95, "altitude_m": 273.0, "utc_offset_h": -5.0}
 SUN = {"ghi_w_m2": GREENSBORO.ghi_w_m2, "dni_w_m2": GREENSBORO.dni_w_m2, "dhi_w_m2": GREENSBORO.dhi_w_m2}
 

@@ -115,7 +115,7 @@ NIGHTS = {
 
 
 @pytest.mark.parametrize("name", ["net_loft", pytest.param("valley_row", marks=LONG)])
-@pytest.mark.parametrize("heavy", [False, True])
+@pytest.mark.parametrize("heavy", [pytest.param(False, marks=LONG), True])
 @pytest.mark.parametrize("nights", list(NIGHTS))
 def test_schedules_sun_and_slabs(name: str, nights: str, heavy: bool, tmp_path: Path) -> None:
     data = demo(name)
@@ -129,6 +129,7 @@ def test_schedules_sun_and_slabs(name: str, nights: str, heavy: bool, tmp_path: 
     assert len(part.rows) == 7
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("own_use", ["study", "home"])
 def test_demand_charges_beside_the_rest_of_each_house(own_use: str, tmp_path: Path) -> None:
     data = demo("net_loft")
@@ -141,6 +142,7 @@ def test_demand_charges_beside_the_rest_of_each_house(own_use: str, tmp_path: Pa
     agree(*_first(recipe_for(case_from(data), homes(tmp_path / "homes.csv", heading, 9))))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("metering", ["none", "month", "year"])
 def test_own_generation_hour_by_hour(metering: str, tmp_path: Path) -> None:
     data = demo("net_loft")
@@ -153,6 +155,7 @@ def test_own_generation_hour_by_hour(metering: str, tmp_path: Path) -> None:
     agree(*_first(recipe_for(case_from(data), homes(tmp_path / "homes.csv", HEADING, 9))))
 
 
+@pytest.mark.long
 def test_blocks_under_a_rule_that_sees_each_home_s_price(tmp_path: Path) -> None:
     data = demo("net_loft")
     data["prices"]["electricity"]["block"] = [

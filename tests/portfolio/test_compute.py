@@ -85,6 +85,7 @@ def test_a_floor_with_mass_setbacks_and_sun_through_windows(name: str, tmp_path:
     check(recipe, block, run_block(recipe, block))
 
 
+@pytest.mark.long
 def test_tariffs_with_periods_blocks_minimum_and_tax(tmp_path: Path) -> None:
     data = demo()
     data["prices"]["electricity"] |= {
@@ -152,6 +153,7 @@ def test_the_long_way_and_the_fast_path_agree(name: str, tmp_path: Path) -> None
     np.testing.assert_allclose(run_block(slow, block).values, fast.values, rtol=1e-9, atol=1e-9)
 
 
+@pytest.mark.long
 def test_order_of_rows_block_size_and_threads_change_no_bit(tmp_path: Path) -> None:
     lines = rows("lantern_cottage", 50)
     rng = np.random.default_rng(3)

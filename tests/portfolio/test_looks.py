@@ -75,6 +75,7 @@ def test_what_is_computed_but_looks_wrong_is_listed_with_its_rows(
     assert "Floor area [ft2] CHANGES NOTHING here" in out
 
 
+@pytest.mark.long
 def test_a_table_is_read_once_and_its_first_homes_are_looked_at_again_where_a_run_goes_on(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -77,6 +77,7 @@ def test_the_command_says_who_wins(tmp_path: Path, capsys: pytest.CaptureFixture
     assert "none.toml" in capsys.readouterr().err
 
 
+@pytest.mark.long
 def test_what_is_left_counts_every_tariff(tmp_path: Path) -> None:
     lines = [f"{at},1,{30 + at % 20},4000" for at in range(30)]
     lines[7] = "7,1,oops,4000"

@@ -9,15 +9,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from cases import sample_weather
 from reference.solar_cases import AREAS_M2, table
-
-from costsim import read_weather
-from costsim.weather import find_weather
 
 
 @pytest.fixture(scope="module")
 def rows() -> np.ndarray:
-    weathers = [read_weather(find_weather(name)) for name in ("greensboro.csv", "sand_point.csv")]
+    weathers = [sample_weather(name) for name in ("greensboro.csv", "sand_point.csv")]
     return np.array([row for weather in weathers for row in table(weather)])
 
 

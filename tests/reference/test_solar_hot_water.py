@@ -14,16 +14,15 @@ import math
 
 import numpy as np
 import pytest
-from cases import study
+from cases import sample_weather, study
 from reference.fchart import Month, SolarSystem, loss_and_gain, solar_fraction
 
-from costsim import Weather, read_weather, simulate
+from costsim import Weather, simulate
 from costsim.engine.lower import lower_study
 from costsim.engine.uses import cold_by_month_c
 from costsim.physics.sun import plane_sun
 from costsim.results.result import OptionResult
 from costsim.study.case import case_from
-from costsim.weather import find_weather
 from costsim.weather.synthesis import synthesize
 
 MEANS = {
@@ -47,7 +46,7 @@ PREHEAT_W_M2K = 0.42
 @functools.cache
 def weather_of(site: str) -> Weather:
     """A year at one of the four sites."""
-    return synthesize(**MEANS[site]) if site in MEANS else read_weather(find_weather(site))
+    return synthesize(**MEANS[site]) if site in MEANS else sample_weather(site)
 
 
 def preheat_loss_w_k(volume_m3: float) -> float:

@@ -30,7 +30,9 @@ from costsim.views.wording import for_reader
 
 FIGURE = re.compile(r"[^\w-]?\s?([\d,]+(?:\.\d+)?)(?:\s?[^\w])?")
 """Of an axis, money or not."""
-ALL = pytest.mark.parametrize("name", DEMOS)
+ALL = pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=[pytest.mark.long] if name == "net_loft" else []) for name in DEMOS]
+)
 
 
 def compared(name: str, folder: Path) -> dict:

@@ -8,11 +8,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import constant_weather, offer_of, wavy_weather
+from cases import constant_weather, offer_of, sample_weather, wavy_weather
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from costsim import read_weather
 from costsim.physics.combustion import dew_point_c, theoretical_efficiency
 from costsim.physics.heat_pump import certified_cop
 from costsim.physics.sun import PlaneSun
@@ -20,7 +19,6 @@ from costsim.sources import KINDS, Offer, base, curtailment, solar
 from costsim.sources.base import NOT_STORING, coldest_hours
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units.quantity import BTU_J, GALLON_M3, KWH_J
-from costsim.weather import find_weather
 
 COLD = constant_weather(-10.0)
 GAS = {"kind": "gas", "output": "10 kW", "efficiency": "90 %", "altitude_rule": "none"}
@@ -320,7 +318,7 @@ def test_water_that_drains_back_carries_more_heat_than_glycol() -> None:
     closer = KINDS["solar"].model_validate(drains).mean_over_tank_k
     assert closer == pytest.approx(5.0 * 1017 * 3780 / (988 * 4181), rel=0.01)
     assert KINDS["solar"].model_validate(drains | {"approach": "5 K"}).mean_over_tank_k == 5.0
-    lit = read_weather(find_weather("greensboro.csv"))
+    lit = sample_weather()
     glycol, water = (
         offer_of(drains | {"frost_protection": fluid}, lit)[0].capacity_w.sum() for fluid in ("glycol", "drain_back")
     )

@@ -6,15 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from cases import study
+from cases import sample_weather, study
 
-from costsim import read_weather, simulate
+from costsim import simulate
 from costsim.engine.lower import lower_study, source_rows
 from costsim.sources import KINDS
 from costsim.units.fields import QuantityField, file_key
-from costsim.weather import find_weather
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 TANK = {"tank__volume": "400 L", "tank__max_temperature": "70 degC"}
 
 

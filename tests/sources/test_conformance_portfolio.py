@@ -7,16 +7,14 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import study
+from cases import sample_weather, study
 
-from costsim import read_weather
 from costsim.engine.layout import PER_HEAT, SOURCE_HOURS
 from costsim.engine.lower import lower_study, source_row, source_scalars_of
 from costsim.portfolio.plan import ROW_OF
 from costsim.sources import KINDS, HeatSource, Offer, Surroundings
-from costsim.weather import find_weather
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 POINT = {"outdoor": "-7 degC", "supply": "34 degC", "output": "5 kW", "cop": 2.8}
 MORE: list[dict[str, Any]] = [
     {"kind": "gas", "output": "12 kW", "condensing": True},

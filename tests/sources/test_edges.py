@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import constant_weather, offer_of, study, wavy_weather
+from cases import constant_weather, offer_of, sample_weather, study, wavy_weather
 from pydantic import ValidationError
 
-from costsim import InputError, read_weather
+from costsim import InputError
 from costsim.engine.lower import lower_study
 from costsim.sources import KINDS, Surroundings
 from costsim.sources.base import NOT_STORING, constant, may_run
@@ -22,10 +22,9 @@ from costsim.sources.heat_pump import TestPoint
 from costsim.sources.houses import Houses, Moments
 from costsim.sources.solar import _summed
 from costsim.sources.traits import BURNERS, KindCaution
-from costsim.weather import find_weather
 
 COLD = constant_weather(-10.0)
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 POINT = {"outdoor": "-7 degC", "supply": "34 degC", "output": "5 kW", "cop": 2.8}
 WOOD = {"kind": "wood", "charge": "10 kg", "burn_time": "5 h", "load_times": ["07:00"], "efficiency": "60 %"}
 # what each kind is beside a plain source that stands indoors, needs power and runs by itself

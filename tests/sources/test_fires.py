@@ -7,16 +7,15 @@ from typing import Any
 import cases
 import numpy as np
 import pytest
-from cases import constant_weather, study
+from cases import constant_weather, sample_weather, study
 
-from costsim import read_weather, simulate
+from costsim import simulate
 from costsim.physics.wood import higher_heating_value_j_kg
 from costsim.results.result import OptionResult
 from costsim.sources import KINDS
 from costsim.tariffs.calendar import HourCalendar
-from costsim.weather import find_weather
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
 WOOD = {"kind": "wood", "charge": "20 kg", "burn_time": "5 h", "load_times": ["07:00", "18:00"], "efficiency": "60 %"}
 TANK = {"tank__volume": "1500 L", "tank__max_temperature": "85 degC"}

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from cases import constant_weather, study, wavy_weather, with_uses
+from cases import constant_weather, sample_weather, study, wavy_weather, with_uses
 
-from costsim import read_weather, simulate
+from costsim import simulate
 from costsim.analysis.foresight import controller_gap
 from costsim.engine.lower import lower_study
 from costsim.errors import InputError
 from costsim.sources.forecast import MARGIN_SHARE, forecast_target_c, heating_curve
 from costsim.study.case import case_from
-from costsim.weather import find_weather
 
 NIGHT = {"kind": "off_peak_electric", "output": "20 kW", "windows": ["22:00-06:00"], "price": "electricity"}
 TANK = {
@@ -30,8 +29,9 @@ def test_a_night_charge_by_hand() -> None:
     assert target[12] < -100
 
 
+@pytest.mark.long
 def test_it_lies_between_always_full_and_perfect_foresight() -> None:
-    weather = read_weather(find_weather("greensboro.csv"))
+    weather = sample_weather()
     data = study(NIGHT, **TANK).typed
     full = data["option"][0] | {"name": "full"}
     forecast = full | {"name": "forecast", "source": [NIGHT | {"charging": "forecast"}]}

@@ -8,19 +8,18 @@ from typing import Any
 import cases
 import numpy as np
 import pytest
-from cases import constant_weather, study
+from cases import constant_weather, sample_weather, study
 
-from costsim import InputError, read_weather, simulate
+from costsim import InputError, simulate
 from costsim.results.condensing import untold_condensing
 from costsim.results.result import OptionResult
 from costsim.sources import KINDS
 from costsim.sources.base import coldest_hours
 from costsim.units.quantity import FOOT_M
 from costsim.views.text_season import printed_case
-from costsim.weather import find_weather
 from costsim.weather.sunlight import sun_on
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
 TANK = {"tank__volume": "1500 L", "tank__max_temperature": "85 degC"}
 

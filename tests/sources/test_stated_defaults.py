@@ -5,13 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from cases import constant_weather, offer_of, study
+from cases import constant_weather, offer_of, sample_weather, study
 
-from costsim import InputError, read_weather, simulate
+from costsim import InputError, simulate
 from costsim.results.result import OptionResult
-from costsim.weather import find_weather
 
-GREENSBORO = read_weather(find_weather("greensboro.csv"))
+GREENSBORO = sample_weather()
 
 
 def run(*sources: dict[str, Any], weather: Any = GREENSBORO, **house: Any) -> OptionResult:

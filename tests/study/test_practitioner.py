@@ -63,6 +63,7 @@ def test_a_heat_pump_on_110_degree_water_earns_what_installers_see(
     assert f"Air-to-water heat pump gives {scop:.1f} units of heat for each of electricity (SCOP)" in text
 
 
+@pytest.mark.long
 def test_hot_water_adds_what_the_plumber_says(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     tank = '[tank]\nvolume = "80 gal"\nloss = "0 W/K"\nmax_temperature = "150 degF"\n'
     use = '[[use]]\nkind = "hot_water"\ndaily_volume = "50 gal"\ntap_temperature = "120 degF"\ncold_temperature = "50 degF"\n'

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 
 import numpy as np
 import pytest
-from cases import demo
+from cases import demo, sample_weather
 
 from costsim.errors import InputError
 from costsim.study.case import case_from
@@ -26,13 +26,12 @@ from costsim.tariffs.calendar import HourCalendar, with_outdoor
 from costsim.tariffs.charges import KINDS, BillLine, Item, Tariff, TypedCharge
 from costsim.tariffs.holidays import holiday_dates
 from costsim.units.fields import QuantityField, build
-from costsim.weather import find_weather, read_weather
 
 KWH = 3.6e6
 CLOCK = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025)
 EVEN = np.full(8760, KWH)
 DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
-WEATHER = read_weather(find_weather("greensboro.csv"))
+WEATHER = sample_weather()
 
 
 def tariff(*charges: dict[str, Any], key: str = "electricity", **table: Any) -> Tariff:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
-from cases import demo, study
+from cases import demo, sample_weather, study
 
 from costsim import load_weather, simulate
 from costsim.analysis.lifecycle import outlay
@@ -25,11 +25,10 @@ from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import bill, plain_calendar
 from costsim.tariffs.charges import Tariff
 from costsim.tariffs.own_generation import ExportTerms, generating_bill, heating_share, self_use
-from costsim.weather import find_weather, read_weather
 
 KWH = 3.6e6
 CLOCK = plain_calendar()
-WEATHER = read_weather(find_weather("greensboro.csv"))
+WEATHER = sample_weather()
 
 
 def solar_study(**own: Any) -> Case:

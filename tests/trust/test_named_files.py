@@ -92,14 +92,17 @@ def _inner_marks(annotation: Any) -> list[Any]:
     return [part for one in get_args(annotation) for part in (*getattr(one, "__metadata__", ()), *_inner_marks(one))]
 
 
+FIELDS = list(fields_of(Case))
+
+
 def names_a_file(path: Keys) -> bool:
-    return any(path == here and any(isinstance(m, NamesFile) for m in marks) for here, marks in fields_of(Case))
+    return any(path == here and any(isinstance(m, NamesFile) for m in marks) for here, marks in FIELDS)
 
 
 EVERY = sorted(
     {
         here
-        for here, marks in fields_of(Case)
+        for here, marks in FIELDS
         if not any(isinstance(mark, QuantityField | OneOf) for mark in marks)
     },
     key=str,

@@ -77,6 +77,7 @@ def test_a_page_of_another_origin_gets_nothing(origin: str, port: int) -> None:
     assert not takes(port, f"localhost:{port}", origin)
 
 
+@pytest.mark.long
 def test_app_py_refuses_other_names_too() -> None:
     settings = tomllib.loads((ROOT / ".streamlit" / "config.toml").read_text(encoding="utf-8"))
     assert settings["server"]["allowedHosts"] == list(LOOPBACK)

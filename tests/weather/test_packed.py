@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from cases import sample_weather
 from weather.layouts import epw, epw_rows, hours, truth
 from weather.services import SERVICES
 
@@ -17,7 +18,6 @@ from costsim import load_weather, read_study, read_weather, simulate
 from costsim.engine.lower import calendar_of
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies
-from costsim.weather import find_weather
 from costsim.weather.sunlight import sun_on
 
 TRUE = truth()
@@ -85,7 +85,7 @@ def test_packed_files_that_cannot_be_read(name: str, raw: bytes, says: str) -> N
 
 
 def test_global_radiation_alone_gives_nearly_the_sun_of_all_three() -> None:
-    full = read_weather(find_weather("greensboro.csv"))
+    full = sample_weather()
     alone = replace(full, dni_w_m2=None, dhi_w_m2=None)
     for tilt in (45.0, 90.0):
         whole, split = (float(sun_on(one, tilt, 180.0).total_w_m2.sum()) for one in (full, alone))

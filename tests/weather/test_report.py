@@ -8,14 +8,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from cases import constant_weather
+from cases import constant_weather, sample_weather
 
 from costsim import read_weather
 from costsim.cli.main import main, parser_of_commands
 from costsim.cli.weather import EXAMPLES, VERBS
 from costsim.errors import InputError
 from costsim.views.text_weather import printed_weather
-from costsim.weather import find_weather
 from costsim.weather.means import read_means
 from costsim.weather.model import BASE_C
 from costsim.weather.report import report
@@ -44,7 +43,7 @@ def test_a_year_of_one_temperature_by_hand() -> None:
 
 
 def test_a_sample_shows_its_place_and_its_noon() -> None:
-    found = report(read_weather(find_weather("greensboro.csv")))
+    found = report(sample_weather())
     assert found.latitude_deg == 36.1
     # noon by the sun: 12 h less 5 h to Greenwich, plus 79.95° at 15° an hour
     assert found.noon_hour == pytest.approx(12 - 5 + 79.95 / 15)
@@ -61,7 +60,7 @@ def test_a_file_without_sun_says_so() -> None:
 
 
 def test_a_year_written_is_read_back(tmp_path: Path) -> None:
-    year = read_weather(find_weather("sand_point.csv"))
+    year = sample_weather("sand_point.csv")
     again = read_weather("again.csv", content=weather_csv(year).encode())
     np.testing.assert_allclose(again.outdoor_c, year.outdoor_c, atol=0.05)
     np.testing.assert_allclose(again.ghi_w_m2, year.ghi_w_m2, atol=0.5)
@@ -105,7 +104,7 @@ def test_means_that_cannot_be_used_are_told(content: bytes, words: str) -> None:
 
 
 def test_a_colder_year_has_the_degree_days_it_says_and_is_labelled() -> None:
-    year = read_weather(find_weather("greensboro.csv"))
+    year = sample_weather()
     made = colder(year)
     assert made.degree_hours_k_h(BASE_C) / year.degree_hours_k_h(BASE_C) == pytest.approx(1 + ONE_IN_TEN)
     assert made.synthetic

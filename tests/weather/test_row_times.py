@@ -207,6 +207,7 @@ def test_a_file_like_tmy3_says_what_it_is() -> None:
     assert "does not state the place" in refused(tmy3(rows).replace(b"47.000", b"north", 1))
 
 
+@pytest.mark.long
 def test_quarter_hourly_rows_and_leap_years_of_tmy3() -> None:
     four = []
     for row in tmy3_rows(TRUE):
