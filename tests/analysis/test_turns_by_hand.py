@@ -63,6 +63,27 @@ def test_a_span_closes_on_its_root() -> None:
     assert BreakEven("p", "a", "b", None, 2.0, "a").price_per_j() is None
 
 
+@pytest.mark.parametrize(
+    ("at_ends", "points", "gap", "ends"),
+    [
+        # of three changes the first
+        ((-1.0, 1.0), (1.0, 2.0, 3.0), (1.0, -1.0, 1.0), (0.0, 1.0)),
+        ((-1.0, 1.0), (1.0, 2.0, 3.0), (-1.0, 0.5, -1.0), (1.0, 2.0)),
+        ((1.0, -1.0), (1.0, 2.0), (0.5, 0.5), (2.0, 4.0)),
+        # level is not cheaper, at a point or at an end
+        ((-1.0, 1.0), (1.0,), (0.0,), (0.0, 1.0)),
+        ((0.0, -1.0), (1.0,), (0.5,), (1.0, 4.0)),
+    ],
+)
+def test_a_span_narrows_to_the_first_change(at_ends: Any, points: Any, gap: Any, ends: Any) -> None:
+    span = _Span(("a", "b", 0), np.array([0.0, 4.0]), np.array(at_ends))
+    span.narrow(np.array(points), np.array(gap))
+    assert tuple(span.ends) == ends
+    known = dict(zip((0.0, *points, 4.0), (at_ends[0], *gap, at_ends[1]), strict=True))
+    assert tuple(span.at_ends) == tuple(known[end] for end in ends)
+    assert span.root() == min(ends, key=lambda end: abs(known[end]))
+
+
 def test_an_order_between_two_alike_is_the_same_without_a_run() -> None:
     asked: list[float] = []
 
