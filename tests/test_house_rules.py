@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import csv
+import functools
 import re
 from pathlib import Path
 
@@ -49,6 +50,7 @@ ONLY_IN = {
 NEVER_IN_PHYSICS = {"pandas", "pydantic", "numba", "streamlit", "plotly"}
 
 
+@functools.cache
 def imports_of(path: Path) -> list[str]:
     """Every module that a file imports, at its head or inside functions, except for type checking alone."""
     found = []
@@ -62,9 +64,10 @@ def imports_of(path: Path) -> list[str]:
 
 def type_only_imports(path: Path) -> set[str]:
     """Modules imported for type checking alone."""
+    text = path.read_text(encoding="utf-8")
     guards = [
         n
-        for n in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for n in (ast.walk(ast.parse(text)) if "TYPE_CHECKING" in text else ())
         if isinstance(n, ast.If) and "TYPE_CHECKING" in ast.dump(n.test)
     ]
     return {n.module for guard in guards for n in ast.walk(guard) if isinstance(n, ast.ImportFrom) and n.module}
@@ -122,11 +125,12 @@ def test_files_are_opened_in_one_place(path: Path) -> None:
     """Nothing but `files.py` opens what somebody named: only regular files, of a size known before."""
     if relative(path) in {"files.py", *OPENS_ITS_OWN} or relative(path).startswith("benchmarks/"):
         return
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    names = ("open", "read_bytes", "read_text", "ParquetFile", "read_parquet", "fromfile", "loadtxt")
+    text = path.read_text(encoding="utf-8")
+    for node in ast.walk(ast.parse(text)) if any(name in text for name in names) else ():
         if isinstance(node, ast.Call):
             method = isinstance(node.func, ast.Attribute)
             called = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
-            names = ("open", "read_bytes", "read_text", "ParquetFile", "read_parquet", "fromfile", "loadtxt")
             opens = called in names and (method or called == "open")
             assert not opens, f"{relative(path)}:{node.lineno} opens a file; use costsim.files"
 

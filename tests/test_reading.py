@@ -91,6 +91,20 @@ def test_two_readings_are_one_question() -> None:
     )
 
 
+def test_a_comma_that_parts_no_thousands_is_one_question_where_both_readings_may_be_meant() -> None:
+    """In US writing a comma parts groups of three digits (common practice, no source): $3,65 is $3.65 or a slip."""
+    asked = understand("$3,65", MONEY, system="us")
+    assert (asked.text, asked.answers) == ("$3,65", ("3.65 $", "365 $"))
+    assert "two ways" in asked.question
+    assert understand("$3,65", MONEY, system="si").text == "3.65 $"
+    # $365 a gallon is far from any fuel's price: what is left is taken, and shown back
+    one = understand("$3,65", PRICE, system="us", fuel="propane")
+    assert (one.text, one.answers, one.changed) == ("3.65 $/gal", (), True)
+    assert understand("12,5 %", SHARE, system="us").text == "12.5 %"
+    # money is no size
+    assert understand("$3.65", POWER, system="us").text == "$3.65"
+
+
 def test_a_bare_number_is_read_in_the_unit_the_field_asks_for_or_asked_about() -> None:
     other = QuantityField("energy_per_year", "Other electricity", example="9000 kWh/year")
     assert understand("300", USE, system="us", fuel="propane").text == "300 gal/year"
@@ -146,11 +160,13 @@ def test_any_text_gives_a_reading_and_one_that_fits_is_stable(typed: str, field:
 @pytest.mark.parametrize(
     ("text", "us", "si"),
     [
-        ("1,234", ["1234"], ["1.234", "1234"]), ("12,00", ["12.00", "1200"], ["12.00"]), ("1,5", ["1.5"], ["1.5"]), ("0,125", ["0.125"], ["0.125"]),
+        ("1,234", ["1234"], ["1.234", "1234"]), ("12,00", ["12.00", "1200"], ["12.00"]),
+        ("1,5", ["1.5", "15"], ["1.5"]), ("3,65", ["3.65", "365"], ["3.65"]), ("0,125", ["0.125"], ["0.125"]),
         (",5", ["0.5"], ["0.5"]), (".5", ["0.5"], ["0.5"]), ("-.5", ["-0.5"], ["-0.5"]), ("1,234,567", ["1234567"], ["1234567"]),
         ("1.234,5", ["1234.5"], ["1234.5"]), ("1,234.5", ["1234.5"], ["1234.5"]), ("1.234.567", ["1234567"], ["1234567"]),
         ("1.234", ["1.234"], ["1.234", "1234"]), ("0.234", ["0.234"], ["0.234"]), ("1234.567", ["1234.567"], ["1234.567"]), ("12.5.", ["12.5"], ["12.5"]),
-        ("1'500", ["1500"], ["1500"]), ("1 500", ["1500"], ["1500"]), ("1234,567", ["1234567"], ["1234.567", "1234567"]), ("1,2345", ["1.2345"], ["1.2345"]),
+        ("1'500", ["1500"], ["1500"]), ("1 500", ["1500"], ["1500"]), ("1234,567", ["1234567"], ["1234.567", "1234567"]),
+        ("1,2345", ["1.2345", "12345"], ["1.2345"]),
         ("-1,234", ["-1234"], ["-1.234", "-1234"]), ("123.456", ["123.456"], ["123.456", "123456"]),
     ],
 )  # fmt: skip

@@ -125,9 +125,14 @@ def warm_options(common: LoweredStudy, today: Mapping[str, BatchResult]) -> tupl
     return warm if len(warm) > 1 else common.case.options
 
 
-def turn(common: LoweredStudy, first: Option, second: Option, key: str) -> BreakEven:
-    """Find the price of one table, nearest to today's, at which two options cost the same: a root of the simulated costs."""
-    known = {option.name: OptionCosts(common, option) for option in (first, second)}
+def turn(
+    common: LoweredStudy, first: Option, second: Option, key: str, known: Mapping[str, OptionCosts] | None = None
+) -> BreakEven:
+    """Find the price of one table, nearest to today's, at which two options cost the same: a root of the simulated costs.
+
+    `known` is what `costs_today` gave.
+    """
+    known = known or {option.name: OptionCosts(common, option) for option in (first, second)}
     return _turns(common, [(first, second)], key, known)[first.name, second.name]
 
 

@@ -59,7 +59,7 @@ def told_by_unmet(run: Run, low: float, high: float, hours: int) -> Does:
         again = middle if first and hours else enough()
         if short and again is not None and ((first and hours) or again - bad[-1] < CLOSE * again):
             above = again * (1.0 + NEAR)
-            if bad[-1] < above < good[-1] and tells(above):
+            if above < good[-1] and tells(above):
                 break
 
     def does(value: float) -> bool:

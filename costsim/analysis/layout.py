@@ -163,7 +163,7 @@ def _remedies(ground: Ground, plan: LoopPlan, lift_pa: float) -> list[Remedy]:
     for spacing in CLOSER_SPACINGS_M:
         other = replace(circuit, spacing_m=spacing)
         other = replace(other, count=other.fewest(ground.layout.longest_m))
-        if spacing < circuit.spacing_m - 1e-6 and does(other, fastest):
+        if spacing < circuit.spacing_m and does(other, fastest):
             ways.append(Remedy(tr("{count} loops at a spacing of", count=other.count), spacing, "small_length"))
             break
     if circuit.covering_m2k_w > 0 and does(replace(circuit, covering_m2k_w=0.0), fastest):

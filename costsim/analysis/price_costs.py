@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import math
 from bisect import bisect
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
@@ -184,7 +185,9 @@ class _Year:
 
     def _worth(self) -> Worth:
         case = self.own.case
-        carbon = 0.0 if case.economics.carbon_price is None else float(co2_of_runs(self.own, self.option, self.run)[0])
+        carbon = (
+            math.nan if case.economics.carbon_price is None else co2_of_runs(self.own, self.option, self.run).item()
+        )
         self.worth = worth_of(case, self.option, self.services, carbon)
         return self.worth
 

@@ -36,7 +36,7 @@ from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
 from costsim.views.payback import lasts_sentence
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
-from costsim.views.turning import nearest_turn, turning_line
+from costsim.views.turning import turning_line, turns_of, winning_lines
 from costsim.views.verdict import Likelihood, able, decision
 from costsim.views.wording import for_reader
 from costsim.words import tr, trn
@@ -154,9 +154,11 @@ def _example() -> None:
 
 def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: str) -> None:
     """The prices at which the answer turns, below the picture of cost."""
-    turned = kept("turning", answer.case, answer.weather, lambda: nearest_turn(answer.result))
-    if text := turning_line(answer.case, turned, system, tried()):
-        place.markdown(state.literal(text))
+    near, others = kept("turning", answer.case, answer.weather, lambda: turns_of(answer.result))
+    text = turning_line(answer.case, near, system, tried())
+    lines = [*filter(None, [text]), *winning_lines(answer.case, others, near, system, tried())]
+    if lines:
+        place.markdown("\n\n".join(map(state.literal, lines)))
 
 
 def _worth(place: st.delta_generator.DeltaGenerator, answer: Answer) -> None:

@@ -22,7 +22,13 @@ from costsim.dashboard.widgets import chart, say, table
 from costsim.sources import KINDS
 from costsim.study.case import MOST_SOURCES, Option
 from costsim.units.quantity import show
-from costsim.views.capacity_chart import capacity_against_load, capacity_alt, capacity_finding, capacity_rows
+from costsim.views.capacity_chart import (
+    capacity_against_load,
+    capacity_alt,
+    capacity_finding,
+    capacity_rows,
+    left_lines,
+)
 from costsim.views.label_efficiency import label_sentence
 from costsim.views.source_words import clock_sentence, icon_of, sentence_of
 from costsim.views.templates import TEMPLATES, add_prices, add_template, sized
@@ -84,28 +90,15 @@ def draw(context: Context) -> None:
 
 
 def _at_design(answer: Answer | None, system: str) -> dict[str, str]:
-    """What a source has left in the hour of highest demand, by its key path, where that is less than its size."""
-    found = {}
-    for at, option in enumerate(answer.result.options if answer is not None else ()):
-        for number, source in enumerate(option.sources):
-            lost = sum(watts for _, watts in source.derates)
-            if lost > 0.01 * source.rated_w:
-                where = dotted((*OPTIONS, at, "source", number))
-                left = show(max(source.rated_w - lost, 0.0), "power", system)
-                stop = (
-                    getattr(answer.case.options[at].sources[number], "cut_out_c", None) if answer is not None else None
-                )
-                if stop is not None and lost > 0.99 * source.rated_w:
-                    off = show(stop, "temperature", system, 0)
-                    found[where] = tr("nothing on the coldest day: it stops below {stop} outside", stop=off)
-                    continue
-                why = ", ".join(tr(why) for why, watts in source.derates if watts > 0)
-                found[where] = (
-                    tr("{left} on the coldest day, less for {why}", left=left, why=why)
-                    if why
-                    else tr("{left} on the coldest day", left=left)
-                )
-    return found
+    """What a source has left in the hour of highest demand, and over its day, by its key path, where that is less than its size."""
+    if answer is None:
+        return {}
+    return {
+        dotted((*OPTIONS, at, "source", number)): text
+        for at, option in enumerate(answer.result.options)
+        for number, text in enumerate(left_lines(answer.result, option, system))
+        if text
+    }
 
 
 def _labels(answer: Answer | None) -> dict[str, str]:

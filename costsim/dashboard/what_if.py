@@ -1,17 +1,16 @@
-"""What if: sliders for prices and heat loss against a pinned baseline, with the difference of each option and a reset."""
+"""What if: a slider for each price, with what each option costs more or less than at the study's own."""
 
 from __future__ import annotations
 
 import copy
-from collections.abc import Mapping
-from typing import Any
+import math
 
 import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.opened import computed
 from costsim.dashboard.registry import Answer
-from costsim.dashboard.trial import keep, trial_sentence, tried, try_price
+from costsim.dashboard.trial import keep, kept_study, trial_sentence, tried, try_price
 from costsim.dashboard.widgets import small_table
 from costsim.errors import CostsimError
 from costsim.units.fields import QuantityField, in_words
@@ -31,20 +30,21 @@ def draw_what_if(answer: Answer, system: str) -> None:
     st.header(tr("What if"), anchor=False)
     columns = st.columns(max(2, min(4, len(keys))))
     for at, key in enumerate(keys):
-        number, unit = _in_readers_unit(answer, key, system)
+        text = str(state.get(("prices", key, "energy")) or "")
+        number, unit = _in_readers_unit(answer, key, text, system)
+        own, own_in = _in_readers_unit(answer, key, tried().get(key, text), system)
         if number is not None and number > 0:
             with columns[at % len(columns)]:
-                _slider(key, number, unit)
-    base = st.session_state.get("baseline")
-    if base is None or base[0] != state.study_name() or _with_prices_of(base[1]) == state.typed():
+                _slider(key, number, unit, own if own and own_in == unit else number)
+    if not tried():
         st.caption(tr("Move a price; the change is shown against the study as it is now."))
         return
-    _difference(answer, _with_prices_of(base[1]))
+    _difference(answer, kept_study())
 
 
-def _in_readers_unit(answer: Answer, key: str, system: str) -> tuple[float | None, str]:
+def _in_readers_unit(answer: Answer, key: str, text: str, system: str) -> tuple[float | None, str]:
     """A price as the reader counts it; as it was typed where that is by energy and the fuel is sold by volume, or the like."""
-    text, price = str(state.get(("prices", key, "energy")) or ""), answer.case.prices[key]
+    price = answer.case.prices[key]
     unit = own_unit(PRICE, system, price.fuel_name(key), answer.case.currency)
     try:
         return float(f"{number_in(text, PRICE, unit):.6g}"), unit
@@ -52,33 +52,52 @@ def _in_readers_unit(answer: Answer, key: str, system: str) -> tuple[float | Non
         return split_text(text)
 
 
-def _slider(key: str, number: float, unit: str) -> None:
-    first = st.session_state.setdefault(f"first_price/{state.study_name()}/{key}/{unit}", number)
-    if not first / 2 <= number <= first * 2:
-        first = st.session_state[f"first_price/{state.study_name()}/{key}/{unit}"] = number
-    # the limits stay while the slider moves, since Streamlit takes one with other limits for another slider
-    low, high = float(f"{first / 2:.4g}"), float(f"{first * 2:.4g}")
+def price_steps(own: float, *more: float) -> tuple[float, ...]:
+    """Prices that a slider stops at, from half to twice the study's own: round ones, that one, and any `more`.
+
+    Examples
+    --------
+    >>> steps = price_steps(3.65)
+    >>> 4.5 in steps, 3.65 in steps, len(steps), price_steps(0.131)[:2]
+    (True, True, 110, (0.066, 0.067))
+    >>> 3.661 in price_steps(3.661) and 4.5 in price_steps(3.661)
+    True
+    """
+    place = 10.0 ** math.floor(math.log10(own / 50.0))
+    step = 5.0 * place if 5.0 * place <= own / 50.0 else place
+    low, high = math.ceil(own / 2.0 / step - 1e-9), math.floor(own * 2.0 / step + 1e-9)
+    return tuple(sorted({own, *more, *(float(f"{at * step:.6g}") for at in range(low, high + 1))}))
+
+
+def _slider(key: str, number: float, unit: str, own: float) -> None:
+    steps = price_steps(own, number)
     widget = f"what-if/{state.revision()}/{unit}/{key}"
     if st.session_state.get(widget) != number:
-        st.session_state[widget] = min(max(number, low), high)
-    st.slider(
+        st.session_state[widget] = number
+    st.select_slider(
         state.literal(f"{tr(in_words(key))}, {pretty_unit(unit)}"),
-        low,
-        high,
-        step=float(f"{first / 100:.2g}"),
-        format="%.4g",
+        steps,
         key=widget,
+        format_func=_figures,
         on_change=_slid,
-        args=(key, unit, widget),
+        args=(key, unit, widget, own),
     )
 
 
-def _slid(key: str, unit: str, widget: str) -> None:
+def _figures(price: float) -> str:
+    """A price as it is written: in whole cents, finer where it is finer, without them from a hundred on."""
+    return f"{price:.2f}" if price < 100.0 and round(price, 2) == price else f"{price:.6g}"
+
+
+def _slid(key: str, unit: str, widget: str, own: float) -> None:
     """Write a moved slider into the study before anything is drawn; the first one pins the study as baseline."""
     base = st.session_state.get("baseline")
     if base is None or base[0] != state.study_name():
         pin()
-    try_price(key, f"{float(st.session_state[widget]):.6g} {unit}")
+    number = float(st.session_state[widget])
+    paid = tried().get(key) or str(state.get(("prices", key, "energy")) or "")
+    # the study's own price comes back letter by letter
+    try_price(key, paid if number == own else f"{number:.6g} {unit}")
 
 
 def pin() -> None:
@@ -95,17 +114,8 @@ def draw_trial(system: str) -> None:
 
 
 def reset() -> None:
-    """Go back to the prices of the baseline; one step for undo. Whatever else was changed since then stays."""
-    state.rewrite(_with_prices_of(st.session_state["baseline"][1]))
-
-
-def _with_prices_of(base: Mapping[str, Any]) -> dict[str, Any]:
-    """The study as it is now, at the energy prices of the baseline: what if is about prices and nothing else."""
-    data = copy.deepcopy(state.typed())
-    for key, table in base.get("prices", {}).items():
-        if key in data.get("prices", {}) and "energy" in table:
-            data["prices"][key]["energy"] = table["energy"]
-    return data
+    """Go back to the prices that are paid; one step for undo. Whatever else was changed meanwhile stays."""
+    state.rewrite(kept_study())
 
 
 def _difference(answer: Answer, data: dict[str, object]) -> None:
@@ -133,12 +143,10 @@ def _difference(answer: Answer, data: dict[str, object]) -> None:
                     f"{sign}{money(gap, coin)}{warm}",
                 ]
             )
-    small_table([tr("option"), tr("kept, a year"), tr("now a year"), tr("change")], rows)
-    if not tried():  # else they stand at the top of the page
-        _ways()
+    small_table([tr("option"), tr("in the study, a year"), tr("at the tried prices"), tr("change")], rows)
 
 
 def _ways() -> None:
     with st.container(horizontal=True):
-        st.button(tr("Back to the kept prices"), icon=":material/restart_alt:", on_click=reset)
+        st.button(tr("As in the study"), icon=":material/restart_alt:", on_click=reset)
         st.button(tr("Keep these prices"), icon=":material/push_pin:", on_click=pin)

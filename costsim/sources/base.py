@@ -179,11 +179,11 @@ class HeatSource(StudyModel):
     ] = None
     backup_only: Annotated[bool, Field(title="Backup only", description="Runs after all others.")] = False
     store: Annotated[
-        bool, Field(title="May charge the store", description="Heats the tank up to its ceiling in its hours.")
+        bool, Field(title="May charge the store", description="Heats the tank ahead, as far as it may, in its hours.")
     ] = False
     charging: Annotated[
         Literal["full", "forecast"],
-        Field(title="How far it charges the store", description="To its ceiling, or by tomorrow's mean temperature."),
+        Field(title="How far it charges the store", description="As hot as it may, or by tomorrow's mean temperature."),
     ] = "full"
     curtailment: CurtailmentEvents | None = None
 

@@ -147,7 +147,7 @@ class OffPeakElectric(_Resistance):
     rests_on = (
         (
             "charging of the store",
-            "to its ceiling in every off-peak hour, in summer too, unless it charges by a forecast or months are stated",
+            "to the highest tank temperature in every off-peak hour, in summer too, unless it charges by a forecast or months are stated",
             "common practice, no source", "charging",
         ),
     )  # fmt: skip

@@ -12,7 +12,9 @@ import re
 from dataclasses import dataclass
 
 from costsim.units.fields import OPEN, QuantityField
+from costsim.units.numbers import NUMBER, is_bare, number_readings, tidy
 from costsim.units.quantity import KWH_J, UnitError, parse, pretty_unit, read_quantity, split_text, unit_for
+from costsim.units.table import DIMENSIONS
 
 _WORDS: tuple[tuple[str, str], ...] = (
     (r"square feet|square foot|sq\.? ?ft\.?|sq\.? ?feet|\bsf\b|ft\^2|ft²", "ft2"),
@@ -54,7 +56,6 @@ _WORDS: tuple[tuple[str, str], ...] = (
     (r"\bcents?\b|\bct\b|¢", "cent"),
 )
 _PATTERNS = tuple((re.compile(pattern, re.IGNORECASE), unit) for pattern, unit in _WORDS)
-_NUMBER = re.compile(r"[-+]?\d[\d.,'  ]*(?:[eE][-+]?\d+)?|[-+]?[.,]\d+")
 
 FUEL_UNITS: dict[str, dict[str, str]] = {
     "electricity": {"us": "kWh", "si": "kWh"},
@@ -153,7 +154,9 @@ def understand(
     if not text:
         return Reading("")
     money = next((sign for sign in ("$", "€", "£") if sign in text), "")
-    match = _NUMBER.search(text)
+    if money and not _holds_money(measured):
+        return Reading(typed)
+    match = NUMBER.search(text)
     if match is None:
         return Reading(typed)
     lead, rest = text[: match.start()].strip(), text[match.end() :].strip()
@@ -179,48 +182,10 @@ def understand(
         return Reading(readings[0] if words or len(readings) == 1 or measured.dimension == "temperature" else typed)
     asked = odd(fits[0], measured, currency)
     if asked and measured.dimension == "price" and fits[0].startswith(f"{numbers[0]} {currency}/"):
-        cents = f"{_tidy(str(float(numbers[0]) / 100))}{fits[0].removeprefix(numbers[0])}"
+        cents = f"{tidy(str(float(numbers[0]) / 100))}{fits[0].removeprefix(numbers[0])}"
         if not odd(cents, measured, currency):
             return Reading(typed, f"“{typed.strip()}” is far from what fuels cost. Are these cents?", (cents, fits[0]))
     return Reading(fits[0], asked, (), fits[0] != typed.strip())
-
-
-def is_bare(typed: str) -> bool:
-    """Whether a text is a number without a unit; a sign of money before it is none.
-
-    Examples
-    --------
-    >>> is_bare("1,500"), is_bare("$2.40"), is_bare("2.40/gal"), is_bare("22c"), is_bare("large")
-    (True, True, False, False, False)
-    """
-    match = _NUMBER.search(typed)
-    return match is not None and not typed[match.end() :].strip()
-
-
-def number_readings(text: str, system: str) -> list[str]:
-    """The number in plain writing; two where a comma or point can be meant either way, such as 12,00 in US units."""
-    body = re.sub(r"[' ]", "", text.rstrip(".,"))
-    if "," not in body:
-        if re.fullmatch(r"[-+]?\d{1,3}(\.\d{3}){2,}", body):
-            return [body.replace(".", "")]
-        if system == "si" and re.fullmatch(r"[-+]?[1-9]\d{0,2}\.\d{3}", body):
-            return [body, body.replace(".", "")]
-        return [re.sub(r"^([-+]?)\.", r"\g<1>0.", body)]
-    if "." in body:
-        thousands, decimal = (",", ".") if body.rindex(".") > body.rindex(",") else (".", ",")
-        return [body.replace(thousands, "").replace(decimal, ".")]
-    if body.count(",") > 1:
-        return [body.replace(",", "")]
-    before, after = body.split(",")
-    if len(after) != 3 or before.lstrip("+-") in ("", "0"):
-        split = f"{before or '0'}.{after}"
-        return [split, f"{before}{after}"] if system == "us" and after == "00" else [split]
-    whole, split = f"{before}{after}", _tidy(f"{before}.{after}")
-    return [whole] if system == "us" else [split, whole]
-
-
-def _tidy(number: str) -> str:
-    return f"{float(number):.12g}"
 
 
 def unit_words(text: str) -> str:
@@ -241,7 +206,7 @@ def _with_unit(
     """Number and unit together, and other readings where the unit was left out and more than one is usual."""
     coin = money or currency
     if re.match(r"k\b(?!/h)", unit):
-        number, unit = _tidy(str(float(number) * 1000)), unit[1:].strip()
+        number, unit = tidy(str(float(number) * 1000)), unit[1:].strip()
     if unit in ("", "/"):
         if money and wanted.startswith(currency):
             wanted = f"{coin}{wanted[len(currency) :]}"
@@ -251,7 +216,7 @@ def _with_unit(
     cents = re.match(r"(?:cent|c)\b", unit)
     if cents and _is_money(measured):
         unit = f"{coin}{unit[cents.end() :].strip() or wanted[len(currency) :]}"
-        return f"{_tidy(str(float(number) / 100))} {unit}", []
+        return f"{tidy(str(float(number) / 100))} {unit}", []
     if money and not unit.startswith(money):
         unit = f"{money}{unit if unit.startswith('/') else '/' + unit}"
     elif unit == money and wanted.startswith(currency):
@@ -271,7 +236,7 @@ def _with_unit(
     if measured.dimension in ("power", "electric_power") and re.fullmatch(
         r"-?tons?( of (cooling|refrigeration))?", unit
     ):
-        return f"{_tidy(str(float(number) * TON_KBTU_H))} kBtu/h", []
+        return f"{tidy(str(float(number) * TON_KBTU_H))} kBtu/h", []
     if re.search(r"\btons?\b", unit):
         tons = [re.sub(r"\btons?\b", one, unit) for one in ("short_ton", "tonne")]
         return f"{number} {tons[0]}", [f"{number} {tons[1]}"] if system == "si" else []
@@ -284,6 +249,13 @@ def _with_unit(
     if measured.dimension == "temperature_difference" and unit.lower() in ("°", "deg", "degrees"):
         unit = wanted
     return f"{number} {unit}", []
+
+
+def _holds_money(measured: QuantityField) -> bool:
+    """Whether money is part of what a field asks for."""
+    if measured.dimension in OPEN:
+        return any(dims[-1] for dims in OPEN[measured.dimension][1])
+    return DIMENSIONS[measured.dimension].dims[-1] != 0
 
 
 def _is_money(measured: QuantityField) -> bool:
@@ -299,7 +271,7 @@ def _other_readings(number: str, measured: QuantityField, wanted: str) -> list[s
             return []
         return [there]
     if measured.dimension == "share" and 0 < abs(float(number)) <= 1:
-        return [f"{_tidy(str(float(number) * 100))} %"]
+        return [f"{tidy(str(float(number) * 100))} %"]
     return []
 
 

@@ -40,6 +40,30 @@ def left_w(result: Result, option: OptionResult) -> list[SourceLeft]:
     return found
 
 
+def left_lines(result: Result, option: OptionResult, system: str) -> list[str]:
+    """For each source of an option what is left of its size in the coldest hour, and over that day where it is another figure; empty where little is lost."""
+    typed, lines = named_option(result.lowered.case, option.name).sources, []
+    for source, one, left in zip(typed, option.sources, left_w(result, option), strict=True):
+        if left.left_w > 0.99 * one.rated_w:
+            lines.append("")
+            continue
+        hour = show(left.left_w, "power", system)
+        stop = getattr(source, "cut_out_c", None)
+        why = ", ".join(tr(why) for why, watts in one.derates if watts > 0)
+        if stop is not None and left.left_w < 0.01 * one.rated_w:
+            text = tr(
+                "nothing in the coldest hour: it stops below {stop} outside",
+                stop=show(stop, "temperature", system, 0),
+            )
+        elif why:
+            text = tr("{left} in the coldest hour, less for {why}", left=hour, why=why)
+        else:
+            text = tr("{left} in the coldest hour", left=hour)
+        day = show(left.day_w, "power", system)
+        lines.append(text if day == hour else f"{text}; {tr('{mean} on average over that day', mean=day)}")
+    return lines
+
+
 def capacity_finding(result: Result, system: str) -> str:
     """Which options can carry a design day, in a sentence."""
     load = show(result.route.load_w, "power", system)

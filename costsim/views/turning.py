@@ -6,20 +6,74 @@ import math
 from collections.abc import Collection, Sequence
 
 from costsim.analysis.breakeven import BreakEven, turning_prices
+from costsim.analysis.price_costs import OptionCosts
+from costsim.analysis.winning_price import WinningPrice, winning_prices
 from costsim.results.result import Result
 from costsim.study.case import Case
-from costsim.views.answer import called, pair
+from costsim.views.answer import called, pair, ranked
 from costsim.words import tr
 
 
-def nearest_turn(result: Result) -> BreakEven | None:
-    """The price that has to move least to turn the answer's two options: over the years where that is known, else on bills."""
+def turns_of(result: Result) -> tuple[BreakEven | None, tuple[WinningPrice, ...]]:
+    """The price that has to move least to turn the answer's two options, and of every other warm one the price at which it wins.
+
+    The first one is that over the years where it is known, else on bills.
+    """
     both, common = pair(result), result.lowered
     if both is None or not all(one.keeps_warm for one in both):
-        return None
-    names = [one.name for one in both]
-    options = sorted((one for one in common.case.options if one.name in names), key=lambda one: names.index(one.name))
-    return nearest(turning_prices(common, options))
+        return None, ()
+    typed = {one.name: one for one in common.case.options}
+    warm = [typed[one.name] for one in ranked(result) if one.keeps_warm]
+    today = {one.name: OptionCosts(common, one) for one in warm}
+    near = nearest(turning_prices(common, [typed[one.name] for one in both], today))
+    return near, winning_prices(common, warm[0], warm[1:], today)
+
+
+def winning_lines(
+    case: Case, found: Sequence[WinningPrice], near: BreakEven | None, system: str, tried: Collection[str] = ()
+) -> list[str]:
+    """Below which price of its fuel each option wins; nothing of one that the line of `near` tells of.
+
+    `tried` is as `turning_line` takes it.
+    """
+    told = (near.price, {near.first, near.second}) if near is not None and near.factor is not None else None
+    lines = []
+    for one in found:
+        if told != (one.price, {one.option, one.best}):
+            lines.append(_wins(case, one, system, tried=one.price in tried))
+    return lines
+
+
+def _wins(case: Case, one: WinningPrice, system: str, *, tried: bool) -> str:
+    words = {
+        "option": called(one.option),
+        "best": called(one.best),
+        "key": one.price.replace("_", " "),
+        "today": _price(case, one, 1.0, system),
+        "below": _price(case, one, one.factor, system),
+        "years": str(case.economics.study_period),
+    }
+    if one.factor and tried:
+        text = tr("{option} costs less to run than {best} below {below} for {key} (trying {today}).", **words)
+    elif one.factor:
+        text = tr("{option} costs less to run than {best} below {below} for {key} (today {today}).", **words)
+    else:
+        text = tr("{option} costs more to run than {best} at any price of {key}, even if it were free.", **words)
+    if one.over_years is None:
+        return text
+    if one.over_years == 0.0:
+        later = tr("Over {years} years with the first costs: not at any price.", **words)
+    elif math.isinf(one.over_years):
+        later = tr("Over {years} years with the first costs: at any price.", **words)
+    else:
+        words["below"] = _price(case, one, one.over_years, system)
+        later = tr("Over {years} years with the first costs: below {below}.", **words)
+    return f"{text} {later}"
+
+
+def _price(case: Case, one: WinningPrice, factor: float, system: str) -> str:
+    amount, unit = case.prices[one.price].sold_price(one.price, one.today_per_j * factor, system)
+    return _written(case, amount, unit) if math.isfinite(factor) else ""
 
 
 def nearest(turns: Sequence[BreakEven]) -> BreakEven | None:
@@ -38,7 +92,10 @@ def sold(case: Case, one: BreakEven, per_j: float | None, system: str) -> str:
     """A price of an energy in its reader's unit; no price where nothing turns."""
     if per_j is None:
         return tr("none, the same option wins at every price")
-    amount, unit = case.prices[one.price].sold_price(one.price, per_j, system)
+    return _written(case, *case.prices[one.price].sold_price(one.price, per_j, system))
+
+
+def _written(case: Case, amount: float, unit: str) -> str:
     digits = 3 if amount < 1 else 2 if amount < 100 else 0
     return f"{case.currency}{amount:,.{digits}f}/{unit}"
 

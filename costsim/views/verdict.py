@@ -10,7 +10,7 @@ import numpy as np
 
 from costsim.analysis.decision import life_cycle_of_runs, price_paths
 from costsim.analysis.left_out import LargerUnit, cheaper_but_cold
-from costsim.analysis.lifecycle import capital_verdict, outlay
+from costsim.analysis.lifecycle import capital_verdict, outlay, over_years
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper
 from costsim.engine.batch import BatchResult, price_batch
@@ -28,6 +28,8 @@ from costsim.weather import Weather
 from costsim.words import tr, trn
 
 MOST_WORDS = 25
+NEAR = 0.1
+"""Bills that are nearer to each other than this share do not decide alone."""
 LOW, HIGH = 10, 90
 """Percentiles of the 80 % range."""
 
@@ -235,11 +237,56 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
             )
         ]
     must = _later(result, warm)
+    if not must and not back and gap < NEAR * about(result, best):
+        must = _tie(result, warm, extra)
+        whole = _both_less(extra, gap, coin, now=today is not None and today.name == best.name) if extra else []
+        if told := next((way for way in whole if len(way.split()) <= MOST_WORDS), ""):
+            return [told]
     if back and gap:
         ways = [*_with_payback(name, gap, called(other.name), back, coin, today=today is not None), *ways]
     later = must or (_less(extra, coin) if extra and back else "")
     fits = (way for way in (*ways, short) if len(f"{way} {must}".split()) <= MOST_WORDS)
     return [next(fits, short), *filter(None, [later])]
+
+
+def _tie(result: Result, warm: Sequence[OptionResult], extra: Extra | None) -> str:
+    """What the years say of options whose bills are nearly the same: first costs, energy and maintenance together."""
+    best, found = warm[0].name, over_years(result.lowered.case, result, [one.name for one in warm])
+    if found.cheapest is None:
+        return tr("First costs, not given yet, may decide.")
+    if extra is None:
+        return tr("Over {years} years, {name} costs least too.", years=found.years, name=called(best))
+    if round_money(extra.costs[1] - extra.costs[0]) <= 0:
+        return tr("Over {years} years both cost the same.", years=found.years)
+    return tr(
+        "Over {years} years, {name} costs {cost} less.",
+        years=found.years,
+        name=called(best),
+        cost=money(apart(*extra.costs, 3)[2], result.currency),
+    )
+
+
+def _both_less(extra: Extra, gap: float, coin: str, *, now: bool) -> list[str]:
+    """That the cheapest to run costs less over the years too, in one sentence, the longest first; none where it does not."""
+    if not gap or round_money(extra.costs[1] - extra.costs[0]) <= 0:
+        return []
+    words = {
+        "name": called(extra.first),
+        "other": called(extra.second),
+        "cost": money(gap, coin),
+        "less": money(apart(*extra.costs, 3)[2], coin),
+        "years": str(extra.years),
+    }
+    plain = tr(
+        "{name} costs {cost} a year less to run than {other}, and {less} less over {years} years, first costs included.",
+        **words,
+    )
+    short = tr("{name} costs {cost} a year less to run than {other}, and {less} less over {years} years.", **words)
+    kept = tr(
+        "{name}, what you have now, costs {cost} a year less to run than {other}, and {less} less over {years} years.",
+        **words,
+    )
+    return [kept, short] if now else [plain, short]
 
 
 def _with_payback(name: str, gap: float, other: str, back: str, coin: str, *, today: bool) -> list[str]:

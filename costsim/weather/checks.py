@@ -56,8 +56,8 @@ def count_faults(n_hours: int, file: str) -> list[Fault]:
     """Find a year that is too short or too long."""
     if n_hours in HOURS:
         return []
-    an_hour = next((n_hours // year for year in HOURS if n_hours and n_hours % year == 0), 0)
-    if an_hour > 1:
+    an_hour = next((n_hours // year for year in HOURS if n_hours % year == 0), 0)
+    if an_hour:
         remedy = "add a column 'time' to the rows, and they are averaged to hours"
         return [
             Fault("rows", f"{n_hours:,} rows without times were found, {an_hour} for each hour of a year", remedy, file)

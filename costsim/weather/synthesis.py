@@ -259,27 +259,3 @@ def _share_of_day(omega: Floats, sunset: Floats) -> Floats:
     share = np.where(np.abs(omega) < sunset, np.nan_to_num(np.maximum(share, 0.0)), 0.0)
     total = share.sum(axis=1, keepdims=True)
     return np.asarray(np.divide(share, total, out=np.zeros_like(share), where=total > 0))
-
-
-def monthly_means(weather: Weather) -> tuple[Floats, Floats]:
-    """Monthly mean temperature [°C] and clearness of a year with radiation, to feed a synthesis with.
-
-    Returns
-    -------
-    means, clearness : arrays (12,)
-    """
-    means = np.array([weather.outdoor_c[weather.months == one].mean() for one in range(1, 13)])
-    phi, day = np.radians(weather.latitude_deg), np.arange(1, 366)
-    declination = np.radians(23.45 * np.sin(2 * np.pi * (284 + day) / 365))
-    sunset = np.arccos(np.clip(-np.tan(phi) * np.tan(declination), -1.0, 1.0))
-    extra = SOLAR_CONSTANT_W_M2 * (1 + 0.033 * np.cos(2 * np.pi * day / 365))
-    daily = (
-        24
-        / np.pi
-        * extra
-        * (np.cos(phi) * np.cos(declination) * np.sin(sunset) + sunset * np.sin(phi) * np.sin(declination))
-    )
-    month = _month_of_day()
-    ghi = np.zeros(N) if weather.ghi_w_m2 is None else weather.ghi_w_m2[:N]
-    sums = ghi.reshape(365, 24).sum(axis=1)
-    return means, np.array([sums[month == one].sum() / daily[month == one].sum() for one in range(12)])

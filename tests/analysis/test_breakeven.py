@@ -93,6 +93,38 @@ def test_the_map_agrees_with_the_ladder() -> None:
     assert (np.diff(found.winner, axis=0) <= 0).all()
 
 
+@pytest.mark.parametrize(
+    ("electricity", "today"),
+    [
+        # what is typed as the energy's own price, whatever a night costs
+        (
+            {"energy": "0.10 $/kWh", "period": [{"name": "night", "energy": "0.06 $/kWh", "windows": ["22:00-06:00"]}]},
+            0.10,
+        ),
+        # of blocks the last
+        ({"block": [{"up_to": "400 kWh/month", "energy": "0.09 $/kWh"}, {"energy": "0.16 $/kWh"}]}, 0.16),
+        # where charges alone price energy, the mean of the hours: 16 of 24 at 6 cents and eight at 12
+        (
+            {
+                "charge": [
+                    {
+                        "kind": "schedule",
+                        "weekday": ["a" * 16 + "b" * 8] * 12,
+                        "rate": [{"tier": [{"energy": f"{one} $/kWh"}]} for one in (0.06, 0.12)],
+                    }
+                ]
+            },
+            0.08,
+        ),
+    ],
+)
+def test_today_s_price_is_the_energy_s_own(electricity: dict[str, Any], today: float) -> None:
+    case = two({"kind": "electric", "output": "20 kW"}, {"kind": "gas", "output": "20 kW", "efficiency": "90 %"},
+               electricity=electricity, natural_gas={"energy": "1.30 $/therm"})  # fmt: skip
+    found = turn(lower_study(case, GREENSBORO), *case.options, "electricity")
+    assert found.today_per_j * 3.6e6 == pytest.approx(today)
+
+
 def test_an_option_that_leaves_the_house_cold_wins_no_price() -> None:
     case = read_study("lantern_cottage")
     names = {name for one in breakeven_prices(case, load_weather(case)) for name in (one.first, one.second)}

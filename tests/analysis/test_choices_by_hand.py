@@ -319,3 +319,38 @@ def test_what_can_be_sized() -> None:
     ]
     bare: Case = study(ELECTRIC)
     assert can_size(bare, bare.options[0], "tank") == []
+
+
+# tanks in a row, in the place of years that are simulated
+
+
+def tanks(presents: dict[float, float], lacking: dict[float, int] | None = None, hours: int = 0) -> Any:
+    """The best of a row of tanks of such life-cycle costs; the first lacks heat where nothing else is said."""
+    sizes = list(presents)
+    lacks = {sizes[0]: 9, **(lacking or {})}
+    years = {size: SimpleNamespace(lacking_hours=lacks.get(size, 0), size=size) for size in sizes}
+    search: Any = SimpleNamespace(
+        today=sizes[-1],
+        run=lambda size: years.get(size) or SimpleNamespace(lacking_hours=9, size=size),
+        costs=lambda some: ([], [presents.get(size, 5.0) for size, _ in some]),
+    )
+    return sizing._least_cost(search, sizes, years[sizes[-1]], hours)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("cost", "value"), [(998.95, 2.4), (999.05, 2.0), (1001.0, 2.0)])
+def test_a_larger_tank_must_save_a_thousandth(cost: float, value: float) -> None:
+    found = tanks({1.9985: 1.0, 2.0: 1000.0, 2.4: cost, 2.88: 1000.0})
+    assert (found.value, found.year.size) == (value, value)
+    assert (found.smallest, found.smallest_year.size) == (2.0, 2.0)
+
+
+def test_a_row_of_tanks_of_which_none_does_tells_the_one_that_lacks_least() -> None:
+    found = tanks({1.0: 1.0, 1.2: 1.0, 1.44: 1.0}, {1.2: 4, 1.44: 7})
+    assert (found.value, found.smallest, found.year.size, found.smallest_year.size) == (None, None, 1.2, 1.2)
+    borne = tanks({1.1985: 1.0, 1.2: 1.0, 1.44: 1.0}, {1.2: 4, 1.44: 7}, hours=4)
+    assert (borne.value, borne.smallest) == (1.2, 1.2)
+
+
+def test_the_smallest_tank_of_the_row_is_as_good_as_none() -> None:
+    found = tanks({1.0: 5.0, 1.2: 5.0}, {1.0: 0})
+    assert (found.value, found.smallest) == (0.0, 0.0)

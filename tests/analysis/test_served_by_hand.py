@@ -106,7 +106,7 @@ def remedies(
     """Remedies where a room is served as `does` says of a loop and a speed."""
 
     def run(ground: Any, circuits: Any, each: Any, which: Any, speed: float, lift: float) -> Any:
-        assert each == [1000.0 / circuits[0].count]
+        assert each == [500.0 * room.get("count", 2) / circuits[0].count]
         return SimpleNamespace(serves=does(circuits[0], speed))
 
     monkeypatch.setattr(layout, "run_pump", run)
@@ -146,6 +146,10 @@ def test_each_remedy_is_tried_alone(monkeypatch: pytest.MonkeyPatch) -> None:
         ]
         == 6 * INCH_M
     )
+    few = told(
+        lambda loop, speed: loop.spacing_m <= 8.1 * INCH_M and loop.count > 1, spacing_m=8 * INCH_M, count=1, **bare
+    )
+    assert few == [("1 more loop, each shorter", None), ("3 loops at a spacing of", 6 * INCH_M)]
     # the thickest covering that does, by halving 0.1 m² K/W twenty times
     [(words, value)] = told(lambda loop, speed: loop.covering_m2k_w <= 0.03)
     assert words == "a covering of no more than"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 from cases import constant_weather, demo, sample_weather
 
 from costsim import load_weather, read_study, simulate
+from costsim.analysis import uncertainty as asked
 from costsim.analysis.breakeven import run_today, warm_options
 from costsim.analysis.scenarios import draw, shift_for_share, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper, shares, uncertainty, winters
@@ -110,6 +112,18 @@ def test_two_like_options_are_even() -> None:
     found = uncertainty(two(ELECTRIC, ELECTRIC, load="20 %", price={"electricity": "20 %"}), GREENSBORO)
     assert found.first_is_cheaper == 0.5
     assert found.gap_band == (0.0, 0.0, 0.0)
+
+
+def test_odds_are_those_of_the_first_two_options_whatever_else_there_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Cheaper in one of two scenarios, and as dear in the other: three in four."""
+    case = two()
+    third = case_from({**case.typed, "option": [*case.typed["option"], {"name": "C", "source": [ELECTRIC]}]})
+    costs = {"A": np.array([1.0, 2.0]), "B": np.array([2.0, 2.0])}
+    monkeypatch.setattr(asked, "lower_years", lambda narrow, weather, winters: [narrow])
+    monkeypatch.setattr(asked, "draw", lambda narrow, *years: SimpleNamespace(prices={}))
+    monkeypatch.setattr(asked, "simulate_scenarios", lambda years, drawn: [one.name for one in years[0].options])
+    monkeypatch.setattr(asked, "price_batch", lambda common, many, prices: costs[many])
+    assert asked.odds(third, GREENSBORO) == asked.odds(case, GREENSBORO) == 0.75
 
 
 def test_shared_scenarios_make_the_difference_narrower() -> None:

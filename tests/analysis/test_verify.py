@@ -13,7 +13,7 @@ from scipy import stats
 from costsim import load_weather, read_study
 from costsim.analysis import guideline14 as g14
 from costsim.analysis.billed_source import BilledSource
-from costsim.analysis.verify import Verification, as_json, by_month, verify
+from costsim.analysis.verify import Verification, as_json, by_month, the_one, verify
 from costsim.bills.fit import Efficiency
 from costsim.bills.model import Bills
 from costsim.engine.lower import LoweredStudy, lower_study
@@ -177,3 +177,36 @@ def test_a_retrofit_without_bills_on_both_sides_and_a_typical_year_are_refused()
         held(house(), retrofit="soon")
     with pytest.raises(InputError, match="is a typical year"):
         verify(lowered(), SOURCE, house(), replace(WEATHER, typical=True))
+
+
+def test_a_retrofit_that_is_told_is_weighed_by_whole_weeks() -> None:
+    """Fifty weeks before, fifty-four whole ones after and two days more, which join the last: all of what was metered counts."""
+    bills = daily_house(350, 0.75, noise=0.0)
+    found = held(bills, retrofit=str(bills.start_day[350]), find_retrofit=False).avoided
+    assert found is not None
+    assert (found.before, found.after, found.to_the_day) == (50, 54, False)
+    assert found.day == bills.start_day[350]
+    truth = daily_house(350, 1.0, noise=0.0).energy_j[350:].sum()
+    assert found.metered_j == pytest.approx(float(bills.energy_j[350:].sum()))
+    assert found.expected_j == pytest.approx(truth, rel=0.01)
+    assert found.fraction == pytest.approx(1.0 - found.metered_j / found.expected_j)
+    with pytest.raises(InputError, match="no bills lie before"):
+        held(bills, retrofit=str(bills.start_day[0]))
+
+
+def test_one_fuel_is_held_against_the_study() -> None:
+    gas, oil = house(), replace(house(), fuel="heating_oil")
+    assert the_one([gas]) is gas
+    assert the_one([gas, oil], "heating_oil") is oil
+    with pytest.raises(InputError, match="the bills are of natural_gas, heating_oil"):
+        the_one([gas, oil])
+    with pytest.raises(InputError, match="--fuel natural_gas or --fuel heating_oil"):
+        the_one([gas, oil], "propane")
+
+
+@pytest.mark.parametrize(("days", "by_months"), [(20, True), (21, False)])
+def test_readings_of_less_than_three_weeks_are_shown_by_month(days: int, by_months: bool) -> None:
+    bills = daily_house(400, 1.0).grouped(days)
+    shown = held(bills, find_retrofit=False).bills
+    assert (shown.n_periods == bills.n_periods) is not by_months
+    assert shown.energy_j.sum() == pytest.approx(bills.energy_j.sum())

@@ -107,7 +107,7 @@ def test_a_moved_slider_changes_the_answer_against_the_baseline(server: str, pag
     page.until(f"document.querySelector('[data-testid=stMain] h1').innerText !== {json.dumps(before)}")
     page.settle()
     with page.rerun():
-        page.click_text("button", "Back to the kept prices")
+        page.click_text("button", "As in the study")
     assert answer(page) == before
 
 

@@ -45,6 +45,14 @@ def press(app: AppTest, label: str) -> AppTest:
     return app
 
 
+def slide(app: AppTest, part: str, factor: float) -> str:
+    """Move the first price slider whose key or label holds a text to the stop nearest to so many times its price; gives the price's key."""
+    slider = next(one for one in app.select_slider if part in f"{one.key} {one.label}")
+    slider.set_value(min(map(float, slider.options), key=lambda one: abs(one - slider.value * factor))).run()
+    assert not app.exception, app.exception
+    return str(slider.key).rsplit("/", 1)[1]
+
+
 def verdict(app: AppTest) -> str:
     """The decision on the first page."""
     return str(app.title[0].value).replace("\\", "")

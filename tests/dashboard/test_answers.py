@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from dashboard.app import again, field, opened, press, said, turn
+from dashboard.app import again, field, opened, press, said, slide, turn
 from streamlit.testing.v1 import AppTest
 
 from costsim.dashboard.answers import LINE, code_in
@@ -62,8 +62,7 @@ def test_answers_come_back_from_link_and_saved_study_and_a_tried_price_stays_a_t
     before = app.session_state["good"][0]
     option = next(one for one in opened_result(app).options if one.name == before.options[0].name)
     assert option.cost_total == pytest.approx(bill, rel=0.01)
-    slider = next(one for one in app.slider if str(one.key).endswith("/heating_oil"))
-    slider.set_value(slider.value * 0.9).run()
+    slide(app, "/heating_oil ", 0.9)
     assert "you pay $3.85/gal" in said(app)
     assert "Your 640 gal a year tell" in said(app)
     assert "The thermostat was taken to be at 69 °F in that year." in said(app)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from dashboard.app import SCRIPT, field, opened, press, said, turn, verdict
+from dashboard.app import SCRIPT, field, opened, press, said, slide, turn, verdict
 from streamlit.testing.v1 import AppTest
 
 from costsim.dashboard.kinds import starter
@@ -270,7 +270,7 @@ def test_a_quoted_size_is_taken_and_an_assumed_one_is_said() -> None:
     assert "Electric boiler (" not in text
     assert app.radio(key="option/cold").value == "Electric boiler"
     turn(app, "sources")
-    assert any("Heat pump · " in one.label and "on the coldest day" in one.label for one in app.expander)
+    assert any("Heat pump · " in one.label and "in the coldest hour" in one.label for one in app.expander)
     # what was typed is found again, as it is by now
     app.session_state["typed"]["option"][1]["source"][0]["output"] = "12 kW"
     turn(app, "start")
@@ -279,11 +279,10 @@ def test_a_quoted_size_is_taken_and_an_assumed_one_is_said() -> None:
 
 def test_what_if_is_about_prices_and_nothing_else() -> None:
     app = opened()
-    slider = next(one for one in app.slider if "Natural gas" in one.label)
-    slider.set_value(slider.value * 1.1).run()
+    slide(app, "Natural gas", 1.1)
     assert any("change" in one.value.columns for one in app.table)
     app.session_state["typed"]["house"]["floor_area"] = "1300 ft2"
-    press(app, "Back to the kept prices")
+    press(app, "As in the study")
     assert app.session_state["typed"]["house"]["floor_area"] == "1300 ft2"
     assert not any("change" in one.value.columns for one in app.table)
 

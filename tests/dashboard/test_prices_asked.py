@@ -77,7 +77,7 @@ def test_rent_cheaper_hours_and_a_new_boiler_reach_the_study_and_come_back() -> 
 
 def test_sliders_and_new_hours_count_as_the_reader_does_and_change_nothing_by_themselves() -> None:
     app = opened(study="your_house", units="si")
-    labels = [one.label.replace("\\", "") for one in app.slider]
+    labels = [one.label.replace("\\", "") for one in app.select_slider]
     assert "Propane, $/L" in labels
     assert "Natural gas, $/kWh" in labels
     before = {key: dict(table) for key, table in app.session_state["typed"]["prices"].items()}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from dashboard.app import opened, press, said, turn
+from dashboard.app import opened, press, said, slide, turn
 
 from costsim.dashboard.link import unpacked
 from costsim.study.case import parse_study, read_study, write_study
@@ -14,11 +14,7 @@ from costsim.study.case import parse_study, read_study, write_study
 def slid(value: float) -> tuple[Any, str]:
     """The first page with its first price moved, and the key of that price."""
     app = opened("decide")
-    slider = next(one for one in app.slider if str(one.key).startswith("what-if/"))
-    key = str(slider.key).rsplit("/", 1)[1]
-    slider.set_value(slider.value * value).run()
-    assert not app.exception
-    return app, key
+    return app, slide(app, "what-if/", value)
 
 
 @pytest.mark.long
@@ -48,13 +44,32 @@ def test_a_tried_price_is_told_on_every_page_and_leaves_link_file_and_paper_alon
     code = app.query_params["study"]
     assert unpacked(code if isinstance(code, str) else code[0])["prices"][key]["energy"] == now
     # back to what is paid, and a price that is typed, end a trial
-    slider = next(one for one in app.slider if str(one.key).endswith(f"/{key}"))
-    slider.set_value(slider.value * 1.1).run()
+    slide(app, f"/{key} ", 1.1)
     assert "Trying " in said(app)
-    press(app, "Back to the kept prices")
+    press(app, "As in the study")
     assert "Trying " not in said(app)
     press(app, "Undo")
     assert "Trying " in said(app)
     app.session_state["typed"]["prices"][key]["energy"] = paid
     app.run()
     assert "Trying " not in said(app)
+
+
+@pytest.mark.long
+def test_a_slider_stops_at_round_prices_and_at_the_study_s_own_which_comes_back_letter_by_letter() -> None:
+    app = opened("decide")
+    app.session_state["typed"]["prices"]["natural_gas"]["energy"] = "$1.373/therm"
+    app.run()
+    slider = next(one for one in app.select_slider if "Natural gas" in one.label)
+    stops = [float(one) for one in slider.options]
+    assert {0.7, 0.75, 1.0, 1.373, 1.5, 2.0, 2.5} <= set(stops)
+    assert (min(stops), max(stops)) == (0.69, 2.74)  # half and twice the price, 0.687 and 2.746, within whole cents
+    slide(app, "Natural gas", 1.5 / 1.373)
+    assert app.session_state["typed"]["prices"]["natural_gas"]["energy"] == "1.5 $/therm"
+    assert "Trying " in said(app)
+    slide(app, "Natural gas", 1.373 / 1.5)
+    assert app.session_state["typed"]["prices"]["natural_gas"]["energy"] == "$1.373/therm"
+    assert "Trying " not in said(app)
+    slide(app, "Natural gas", 0.8)
+    press(app, "As in the study")
+    assert app.session_state["typed"]["prices"]["natural_gas"]["energy"] == "$1.373/therm"

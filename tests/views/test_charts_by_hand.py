@@ -228,12 +228,14 @@ def test_a_map_of_prices_says_who_is_cheapest_where() -> None:
 def test_a_turning_price_is_asked_of_two_warm_options(monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[Any] = []
     monkeypatch.setattr(
-        turning, "turning_prices", lambda common, options: asked.append([one.name for one in options]) or []
+        turning, "turning_prices", lambda common, options, today: asked.append([one.name for one in options]) or []
     )
-    assert turning.nearest_turn(made(B, A, option("Oil", 1500.0))) is None
+    monkeypatch.setattr(turning, "OptionCosts", lambda common, one: one.name)
+    monkeypatch.setattr(turning, "winning_prices", lambda common, best, others, today: (best.name, *today))
+    assert turning.turns_of(made(B, A, option("Oil", 1500.0))) == (None, ("Gas", "Gas", "2024", "Oil"))
     assert asked == [["Gas", "2024"]]  # the answer's two, its first first
     for result in (made(A), made(A, C), made(C)):
-        assert turning.nearest_turn(result) is None
+        assert turning.turns_of(result) == (None, ())
     assert len(asked) == 1
     assert cost_chart.pair(made(A, B, option("Oil", 1500.0), today="Oil"))[1].name == "Oil"  # type: ignore[index]
 

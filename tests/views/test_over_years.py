@@ -9,16 +9,18 @@ import numpy as np
 import pytest
 
 from costsim import load_weather
+from costsim.analysis.breakeven import BreakEven
 from costsim.analysis.decision import decide
 from costsim.analysis.lifecycle import life_cycle, outlay
 from costsim.dashboard.parts_report import over_years_line
 from costsim.results.result import Result
 from costsim.simulation import simulate
 from costsim.study.case import Case, case_from
+from costsim.views.capacity_chart import left_lines
 from costsim.views.cards import cards
 from costsim.views.headline import headline
 from costsim.views.text_uncertainty import breakeven_rows
-from costsim.views.turning import nearest_turn, turning_line
+from costsim.views.turning import turning_line, turns_of, winning_lines
 from costsim.views.verdict import decision, likelihood
 
 PUMP, PROPANE = "Heat pump", "Propane"
@@ -121,7 +123,7 @@ def test_without_a_first_cost_only_the_bills_are_told() -> None:
     case = house("")
     _, result, found = looked_at(case)
     assert found["sure"].value == "Lower bills: more than 99%"
-    turned = nearest_turn(result)
+    turned = turns_of(result)[0]
     assert turned is not None
     assert turned.over_years is None
     assert "over 20 years" not in turning_line(case, turned, "us")
@@ -135,7 +137,7 @@ def test_both_turning_prices_stand_in_one_line_and_do_not_hang_on_todays(propane
     result = simulate(case, load_weather(case))
     gallons = result.option(PROPANE).cost_total / case.prices["propane"].sold_price("propane", 1.0, "us")[0]
     gallons /= result.lowered.surroundings.price_per_j["propane"].mean()
-    turned = nearest_turn(result)
+    turned = turns_of(result)[0]
     text = turning_line(case, turned, "us")
     pump = result.option(PUMP).cost_total
     # by hand: bills are equal at pump / gallons; over 20 years at 3% each dollar a year counts 14.877 times
@@ -143,3 +145,107 @@ def test_both_turning_prices_stand_in_one_line_and_do_not_hang_on_todays(propane
     assert f"on bills alone ${pump / gallons:.2f}/gal" in text
     assert f"over 20 years with the first costs ${(pump + 13500 / worth) / gallons:.2f}/gal" in text
     assert f"Below it {PROPANE} is cheaper, above it {PUMP}." in text
+
+
+def test_a_pump_that_stops_for_part_of_the_coldest_day_gives_nothing_in_its_hour_and_something_over_it() -> None:
+    data = dict(house("").typed)
+    pump = {
+        "kind": "heat_pump",
+        "outdoor": ["-15 degC", "7 degC"],
+        "outputs": ["12 kW", "12 kW"],
+        "cut_out": "-12 degC",
+    }
+    data["option"] = [data["option"][0], {"name": PUMP, "source": [{**pump, "defrost": "0 %"}]}]
+    case = case_from(data)
+    result = simulate(case, load_weather(case))
+    # by hand: 12 kW in each hour of that day in which it is -12 °C or warmer, the coldest not among them
+    outdoor = load_weather(case).outdoor_c
+    day = outdoor[int(np.argmin(outdoor)) // 24 * 24 :][:24]
+    runs = int((day >= -12.0).sum())
+    assert 0 < runs < 24
+    (text,) = left_lines(result, result.option(PUMP), "si")
+    assert (
+        text
+        == f"nothing in the coldest hour: it stops below -12 °C outside; {12 * runs / 24:.1f} kW on average over that day"
+    )
+    assert left_lines(result, result.option(PROPANE), "si") == [""]
+
+
+def three(fixed: str, first: str = "") -> Case:
+    """The same house on propane, wood pellets and gas; gas has a charge that is due without any use."""
+    data: dict[str, Any] = dict(house("", "1.50 $/gal").typed)
+    data["prices"] = {"propane": {"energy": "1.50 $/gal"}, "pellets": {"energy": "400 $/short_ton"},
+                      "natural_gas": {"energy": "1.40 $/therm", "fixed": fixed}}  # fmt: skip
+    burners = {PROPANE: "propane", "Pellets": "pellets", "Gas": "natural_gas"}
+    data["option"] = [
+        {"name": name, **({"first_cost": first} if first else {}),
+         "source": [{**({"kind": "pellet"} if fuel == "pellets" else {"kind": "gas", "fuel": fuel}), "output": "45 kBtu/h", "efficiency": "90 %"}]}
+        for name, fuel in burners.items()
+    ]  # fmt: skip
+    return case_from(data)
+
+
+def test_every_option_of_another_fuel_is_told_the_price_at_which_it_wins_however_far_that_is() -> None:
+    case = three("15 $/month")
+    result = simulate(case, load_weather(case))
+    best = result.option(PROPANE).cost_total
+    near, found = turns_of(result)
+    # by hand: energy costs go with the price, the fixed charge of gas stays
+    pellets = 400 * best / result.option("Pellets").cost_total
+    gas = 1.40 * (best - 180) / (result.option("Gas").cost_total - 180)
+    assert {one.option for one in found} == {"Pellets", "Gas"}
+    text = " ".join(winning_lines(case, found, None, "us"))
+    assert (
+        f"Pellets costs less to run than Propane below ${pellets:.0f}/short ton for pellets (today $400/short ton)."
+        in text
+    )
+    assert f"Gas costs less to run than Propane below ${gas:.2f}/therm for natural gas (today $1.40/therm)." in text
+    # what the line of the nearest price says already is not said again
+    assert near is not None
+    assert near.price == PROPANE.lower()
+    assert len(winning_lines(case, found, near, "us")) == 2
+    assert len(winning_lines(case, found, BreakEven("natural_gas", PROPANE, "Gas", 0.9, 1.0, "Gas"), "us")) == 1
+
+
+def test_a_fuel_that_would_lose_if_it_were_free_wins_at_no_price() -> None:
+    case = three("300 $/month", "5000 $")
+    result = simulate(case, load_weather(case))
+    assert result.option(PROPANE).cost_total < 3600
+    text = " ".join(winning_lines(case, turns_of(result)[1], None, "us"))
+    assert "Gas costs more to run than Propane at any price of natural gas, even if it were free." in text
+    assert "even if it were free. Over 20 years with the first costs: not at any price." in text
+    # a charge that leaves little for the gas itself: below a twentieth of today's price, where the usual search ends
+    left = 0.03 * (result.option("Gas").cost_total - 3600)
+    case = three(f"{(result.option(PROPANE).cost_total - left) / 12} $/month")
+    text = " ".join(winning_lines(case, turns_of(simulate(case, load_weather(case)))[1], None, "us"))
+    assert "Gas costs less to run than Propane below $0.042/therm" in text  # 3% of $1.40
+
+
+def test_a_headline_of_bills_that_are_nearly_the_same_says_what_the_years_do() -> None:
+    case = house("16000 $")
+    result = simulate(case, load_weather(case))
+    pump = result.option(PUMP).cost_total
+    # propane is paid by the gallon alone: at this price it costs 3% less a year than the pump
+    price = f"{2.65 * 0.97 * pump / result.option(PROPANE).cost_total:.5f} $/gal"
+    case = house("16000 $", price)
+    text = decision(simulate(case, load_weather(case)), "household", "us").split(". ")[0]
+    worth = (1 - 1.03**-20) / 0.03  # of a dollar a year for 20 years at 3%
+    found = re.fullmatch(
+        r"Propane, what you have now, costs \$([\d,]+) a year less to run than Heat pump, and \$([\d,]+) less over 20 years\.?",
+        text,
+    )
+    assert found, text
+    gap, less = (float(one.replace(",", "")) for one in found.groups())
+    assert gap == pytest.approx(0.03 * pump, abs=10)
+    assert less == pytest.approx(16000 + 0.03 * pump * worth, abs=100)
+    # without its quote the pump costs more all the same; where it is the cheaper one to run, its quote may decide
+    case = house("", price)
+    text = decision(simulate(case, load_weather(case)), "household", "us")
+    assert "First costs" not in text  # the pump costs more even if it is free to buy
+    assert f"Over 20 years, {PROPANE} costs least too." in text
+    case = house(
+        "", f"{2.65 * 1.03 * pump / simulate(house(''), load_weather(case)).option(PROPANE).cost_total:.5f} $/gal"
+    )
+    text = decision(simulate(case, load_weather(case)), "household", "us")
+    assert f"{PUMP} saves about $" in text
+    assert "First costs, not given yet, may decide." in text

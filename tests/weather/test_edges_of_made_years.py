@@ -10,6 +10,7 @@ import pytest
 from scipy.optimize import brentq
 from scipy.special import ndtri
 from weather.layouts import truth
+from weather.readings import means_of, outside_wh_m2
 
 from costsim.errors import InputError
 from costsim.weather import Weather, design_temperature
@@ -22,7 +23,6 @@ from costsim.weather.synthesis import (
     _share_of_day,
     _unmet,
     bendt_clearness,
-    monthly_means,
     synthesize,
 )
 from costsim.weather.winters import ONE_IN_TEN, colder, hard_winter
@@ -47,29 +47,22 @@ def year_of(outdoor: Any = 5.0, **more: Any) -> Weather:
     )
 
 
-def outside_j_m2(latitude_deg: float, day: int) -> float:
-    """Sun of a day on a flat plane without an atmosphere [Wh/m²], summed minute by minute: 1,361 W/m² and 3.3 % with the distance."""
-    tilt = np.radians(23.45 * np.sin(2 * np.pi * (284 + day) / 365))
-    hour = np.radians((np.arange(1440) + 0.5) / 4 - 180)
-    phi = np.radians(latitude_deg)
-    height = np.sin(phi) * np.sin(tilt) + np.cos(phi) * np.cos(tilt) * np.cos(hour)
-    return float(1361 * (1 + 0.033 * np.cos(2 * np.pi * day / 365)) * np.maximum(height, 0).sum() / 60)
-
-
 def test_the_sun_outside_the_atmosphere_is_that_of_a_worked_example() -> None:
     # Duffie and Beckman, example 1.10.1: 33.8 MJ/m² at 43° N on 15 April (value from memory, with 1,367 W/m²)
-    assert outside_j_m2(43.0, 105) * 3600 / 1e6 == pytest.approx(33.8 * 1361 / 1367, rel=3e-3)
+    assert outside_wh_m2(43.0, 105) * 3600 / 1e6 == pytest.approx(33.8 * 1361 / 1367, rel=3e-3)
 
 
-def test_clearness_of_a_year_is_its_sun_over_that_outside() -> None:
-    for latitude in (47.0, -35.0, 0.0):
-        outside = np.array([outside_j_m2(latitude, day) for day in range(1, 366)])
-        share = np.linspace(0.3, 0.6, 12)[np.repeat(np.arange(12), DAYS)]
-        ghi = np.repeat(outside * share / 24, 24)
-        means, clear = monthly_means(year_of(np.arange(8760.0) / 1000, ghi_w_m2=ghi, latitude_deg=latitude))
-        assert clear == pytest.approx(np.linspace(0.3, 0.6, 12), rel=2e-3)
-        assert means[[0, 11]] == pytest.approx([np.arange(744).mean() / 1000, np.arange(8016, 8760).mean() / 1000])
-    assert monthly_means(year_of())[1].tolist() == [0.0] * 12
+@pytest.mark.parametrize("latitude", [80.0, -80.0])
+def test_a_made_year_near_a_pole_has_a_night_and_a_day_of_months(latitude: float) -> None:
+    """At 80° the sun stays below the horizon where it is more than 10° on the other side of the equator, and above it likewise."""
+    made = synthesize(monthly_mean_c=[-10.0] * 12, latitude_deg=latitude, monthly_clearness=[0.5] * 12)
+    assert all(np.isfinite(one).all() for one in (made.ghi_w_m2, made.dni_w_m2, made.dhi_w_m2))
+    winter, summer = (12, 6) if latitude > 0 else (6, 12)
+    assert made.ghi_w_m2[winter == MONTHS].max() == 0.0
+    # half of what comes from outside, but for what no noon has under any sky: shares of hours were measured where the sun sets
+    outside = sum(outside_wh_m2(latitude, day) for day in range(1, 366) if MONTHS[24 * day - 1] == summer)
+    assert made.ghi_w_m2[summer == MONTHS].sum() == pytest.approx(0.5 * outside, rel=0.04)
+    assert made.ghi_w_m2[summer == MONTHS].min() > 0.0
 
 
 def test_days_of_a_month_are_spread_as_bendt_and_others_found() -> None:
@@ -108,8 +101,8 @@ def test_a_made_year_s_sun_is_its_clearness_and_its_noon_the_place_s() -> None:
     made = synthesize(
         monthly_mean_c=MEANS, latitude_deg=40.0, longitude_deg=20.0, utc_offset_h=1.0, monthly_clearness=clear
     )
-    assert monthly_means(made)[1] == pytest.approx(clear, rel=0.02)
-    outside = np.array([outside_j_m2(40.0, day) for day in range(1, 366)])
+    assert means_of(made)[1] == pytest.approx(clear, rel=0.02)
+    outside = np.array([outside_wh_m2(40.0, day) for day in range(1, 366)])
     days = made.ghi_w_m2.reshape(365, 24).sum(axis=1) / outside
     for month in (1, 6):
         mine = np.sort(days[MONTHS[::24] == month])

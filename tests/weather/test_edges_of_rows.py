@@ -18,7 +18,7 @@ from costsim.weather.headings import number_and_unit, split_heading, temperature
 from costsim.weather.plain_csv import about_line, bound_faults, cell_number, place_facts
 from costsim.weather.record import in_numbers
 from costsim.weather.stamps import from_columns, looks_like_stamp, read_stamps, time_of
-from costsim.weather.times import _of_seconds, on_one_clock
+from costsim.weather.times import _of_seconds, find_times, on_one_clock
 
 # stamps
 
@@ -290,3 +290,12 @@ def test_heads_of_downloads() -> None:
     )
     assert (facts[0]["years"], facts[0]["synthetic"], facts[0]["title"], len(facts[1])) == ((1999, 2001), True, "T", 1)
     assert "years" not in place_facts({"years": "1799 2001"}, "f", needed=False)[0]
+
+
+def test_a_last_row_that_is_short_holds_no_time() -> None:
+    """A column that says time, whose first cell is no time and whose last is missing: the rows are taken as they come."""
+    table = take_apart("outdoor [degC],time\n5,x\n6,y\n7\n", "f")
+    assert find_times(table, {}, "f") is None
+    # the last row tells that it is one, whatever stands in the first
+    with pytest.raises(InputError, match="'x' in data row 1 is no date and time"):
+        find_times(replace(table, lines=["5,x", "6,2024-01-01 01:00"]), {}, "f")

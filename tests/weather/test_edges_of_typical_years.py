@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ import pytest
 from costsim.errors import InputError
 from costsim.weather.columns import Chosen, _by_unit, _by_words, _mapped, _stated_unit, _unit_in_cells
 from costsim.weather.download import Download
-from costsim.weather.join import one_year, winters_of_files, years_of_files
+from costsim.weather.join import joined, one_year, winters_of_files, years_of_files
 from costsim.weather.plain_csv import number_of, split_table
 from costsim.weather.readers import read_record
 from costsim.weather.record import Record
@@ -263,6 +264,10 @@ def test_winters_and_years_of_files(tmp_path: Path) -> None:
     assert [year.years for year in years_of_files(records)] == [(2021, 2022), (2022, 2023)]
     assert one_year(records).years == (2022,)  # the last whole calendar year
     assert len(years_of_files(records[:1])) == 1
+    both = joined(records)
+    assert [year.years for year in years_of_files([("both.csv", both)])] == [(2021, 2022), (2022, 2023)]
+    with pytest.raises(InputError, match="daily values"):
+        years_of_files([("both.csv", both), ("days.csv", replace(both, step_s=86400))])
 
 
 def test_dates_with_names_of_months() -> None:

@@ -15,10 +15,11 @@ import functools
 import numpy as np
 import pytest
 from cases import sample_weather
+from weather.readings import means_of
 
 from costsim import Weather, read_weather
 from costsim.weather import find_weather
-from costsim.weather.synthesis import bendt_clearness, monthly_means, synthesize
+from costsim.weather.synthesis import bendt_clearness, synthesize
 
 BASE_C = (65 - 32) / 1.8
 SAMPLES = ["greensboro.csv", "sand_point.csv"]
@@ -27,7 +28,7 @@ SAMPLES = ["greensboro.csv", "sand_point.csv"]
 @functools.cache
 def measured(name: str) -> tuple[Weather, list[float], list[float]]:
     real = sample_weather(name)
-    return real, *monthly_means(real)
+    return real, *means_of(real)
 
 
 @functools.cache
@@ -47,7 +48,7 @@ def test_degree_days_and_design_temperature_come_out(name: str) -> None:
         real, year = made(name, seed)
         errors.append(year.degree_days_k_d(BASE_C) / real.degree_days_k_d(BASE_C) - 1)
         assert year.percentile_design_c(0.99) == pytest.approx(real.percentile_design_c(0.99), abs=0.5)
-        assert monthly_means(year)[0] == pytest.approx(measured(name)[1], abs=1e-9)
+        assert means_of(year)[0] == pytest.approx(measured(name)[1], abs=1e-9)
     assert abs(np.mean(errors)) < 0.03
     assert np.max(np.abs(errors)) < 0.03
 
