@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import operator
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -284,8 +285,13 @@ class SizedOption:
                 if not np.array_equal(rows, hours[i]):
                     hours = hours.copy() if hours is today.source_hours else hours
                     hours[i] = rows
+        if own is self.own and all(map(operator.is_, offers, today.offers)):
+            return own, today
         house = house_rows(own) if late else (today.scalars if own is self.own else scalars_of(own), today.hours)
-        if option.rule == "fixed" and [one.rank for one in offers] == [one.rank for one in today.offers]:
+        fixed = option.rule == "fixed"
+        if (fixed or self.plain) and all(
+            _called_alike(*both, fixed) for both in zip(offers, today.offers, strict=True)
+        ):
             return own, LoweredOption(tuple(offers), *house, scalars, hours, today.order)
         seen = seen_by_rule(own.case, own.weather, own.calendar, own.demand_w, offers)
         order = np.ascontiguousarray(RULES[option.rule](seen))
@@ -315,6 +321,13 @@ class SizedOption:
                 return self.shared
         per_heat = 1.0 / np.stack([offer.heat_per_input for offer in plant.offers])
         return replace(self.shared, hours=plant.hours, source_hours=plant.source_hours, per_heat=per_heat)
+
+
+def _called_alike(one: Offer, other: Offer, fixed: bool) -> bool:
+    """Whether a rule, which looks at ranks and, unless it is fixed, at prices alone, calls one source where it calls another."""
+    if one is other or one.rank != other.rank:
+        return one is other
+    return fixed or np.array_equal(one.price_per_heat_j, other.price_per_heat_j)
 
 
 def _from_totals(offers: tuple[Offer, ...], totals: AnnualTotals, unmet_w: Floats, dumped_j: Floats) -> SizedYear:
