@@ -348,7 +348,7 @@ def _rows_apart(i: int, offers: Sequence[Offer], hours: Floats, per_heat: Floats
         for offer in offers[1:]:
             source_row(offer, row, mine)
             others.append(shared if np.array_equal(mine, shared) else mine.copy())
-        if any(one is not shared for one in others):
+        if row == k.CAPACITY or any(one is not shared for one in others):
             at[k.SOURCES + i * k.SOURCE_ROWS + row] = len(apart)
             apart.append(np.stack([shared, *others]))
             if row == k.CAPACITY:
