@@ -7,12 +7,18 @@ from typing import Any
 
 import numpy as np
 import pytest
+from cases import constant_weather, wavy_weather
 
-from costsim.engine import batch, block, loop_pumps
+from costsim.engine import batch, block, loop_pumps, outdoor_uses, uses
 from costsim.engine import layout as k
 from costsim.engine.loop_pumps import duty, most_w, serves
 from costsim.engine.lower import LoweredStudy
+from costsim.engine.water_warnings import short_rooms
 from costsim.errors import SolverError
+from costsim.study.outdoor_uses import SnowMelt
+from costsim.study.uses import WATER_J_M3K, HotWater
+from costsim.tariffs.calendar import HourCalendar
+from costsim.units.fields import build
 
 KW, KWH = 1000.0, 3.6e6
 NEAR = pytest.approx
@@ -138,3 +144,62 @@ def test_many_years_are_ready_where_their_form_is(monkeypatch: pytest.MonkeyPatc
     ready[0] = False
     assert block.ready_for_many(mass=True, zones=True, uses=True)
     assert len(asked) == 2
+
+
+def test_hot_water_by_hand() -> None:
+    """240 L a day, a tenth of it from 6 to 7, through 40 K: 24 L × 4.16 MJ/(m³ K) × 40 K, and 50 W that circulate always."""
+    clock = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone=None, year=2025)
+    shares = [0.0] * 24
+    shares[6], shares[20] = 1.0, 9.0
+    given = {
+        "kind": "hot_water",
+        "daily_volume": "240 L",
+        "profile": shares,
+        "cold_temperature": "10 degC",
+        "tap_temperature": "50 degC",
+    }
+    use = build(HotWater, {**given, "circulation": "50 W", "approach": "4 K"})
+    away = np.zeros(8760)
+    away[24 + 20] = 0.5
+    heat, needs, cold = uses._hot_water(use, constant_weather(0.0), clock, away)
+    assert heat[[0, 6]].tolist() == NEAR([50.0, 50.0 + 0.024 * WATER_J_M3K * 40 / 3600])
+    evening = 0.216 * WATER_J_M3K * 40 / 3600
+    assert heat[[20, 44]].tolist() == NEAR([50 + evening, 50 + evening / 2])  # nobody is there for half of the second
+    assert set(cold) == {14.0}  # the exchanger sends it back a little warmer than it came
+    assert set(needs) == {use.needs_c}
+    assert float(heat[:24].sum() - 24 * 50) * 3600 == NEAR(0.24 * WATER_J_M3K * 40)
+    warm = build(
+        HotWater, {**given, "cold_temperature": "40 degC", "tap_temperature": "40 degC", "circulation": "50 W"}
+    )
+    assert set(uses._hot_water(warm, constant_weather(0.0), clock, None)[0]) == {50.0}
+
+
+def test_a_drive_sees_clouds_while_it_snows_and_half_of_a_clear_sky_else(monkeypatch: pytest.MonkeyPatch) -> None:
+    seen: list[Any] = []
+    monkeypatch.setattr(outdoor_uses, "sky_temperature_c", lambda outdoor_c, dew_point_c: outdoor_c - 20.0)
+    monkeypatch.setattr(outdoor_uses, "radiation_w_m2", lambda surface_c, seen_c: seen.append(seen_c) or np.zeros(8760))
+    air = np.full(8760, 8.0)
+    air[1000:1020] = -5.0
+    outdoor_uses.snow_melt(
+        build(SnowMelt, {"kind": "snow_melt", "area": "1 m2", "snowfall": "60 mm"}), wavy_weather(air)
+    )
+    fall, _ = outdoor_uses.snowfall_m_s(air, 0.006)
+    assert np.array_equal(seen[0], np.where(fall > 0, air, air - 10.0))
+
+
+@pytest.mark.parametrize(("typed_c", "told"), [(44.4, True), (44.5, False), (45.0, False), (None, False)])
+def test_a_tank_typed_cooler_than_its_neediest_room_wants_is_told(typed_c: float | None, told: bool) -> None:
+    room = SimpleNamespace(name="Bath", gives_w=500.0, asked_w=800.0, surface=False, needs_c=45.0)
+    laid: Any = SimpleNamespace(
+        supply_c=45.0,
+        ground=SimpleNamespace(max_supply_c=60.0),
+        short_at=lambda supply: (room,) if supply < 45.0 else (),
+    )
+    tank = None if typed_c is None else SimpleNamespace(design_supply_temperature_c=typed_c)
+    said = short_rooms(SimpleNamespace(tank=tank), laid)  # type: ignore[arg-type]
+    assert len(said) == told
+    for text in said:
+        assert "at 44.4 °C" in text
+        assert "Bath gets 0.5 kW" in text
+        assert "of the 0.8 kW" in text
+        assert "set 45.0 °C" in text
