@@ -205,7 +205,8 @@ def _made(parts: Sequence[object], order: str, seconds: NDArray[np.int64]) -> Ti
     for at, part in enumerate(parts):
         if part is None:
             continue
-        key = part[:2]  # type: ignore[index]
+        kind, numbers, _ = part  # type: ignore[misc]
+        key = kind, numbers
         if key not in cache:
             date = _date(part, order)  # type: ignore[arg-type]
             cache[key] = None if date is None else np.datetime64(date)
