@@ -168,10 +168,6 @@ def test_hot_water_by_hand() -> None:
     assert set(cold) == {14.0}  # the exchanger sends it back a little warmer than it came
     assert set(needs) == {use.needs_c}
     assert float(heat[:24].sum() - 24 * 50) * 3600 == NEAR(0.24 * WATER_J_M3K * 40)
-    warm = build(
-        HotWater, {**given, "cold_temperature": "40 degC", "tap_temperature": "40 degC", "circulation": "50 W"}
-    )
-    assert set(uses._hot_water(warm, constant_weather(0.0), clock, None)[0]) == {50.0}
 
 
 def test_a_drive_sees_clouds_while_it_snows_and_half_of_a_clear_sky_else(monkeypatch: pytest.MonkeyPatch) -> None:
