@@ -25,7 +25,7 @@ def test_drawing_and_signatures_of_collectors_share_a_page_beside_eight_options(
     data = copy.deepcopy(dict(read_study("valley_row").typed))
     for key in MORE:
         add_template(data, key, load_w=5000.0, system="si", currency="€")
-    data["uncertainty"] = {**data.get("uncertainty", {}), "scenarios": 60}
+    data["uncertainty"] = {**data.get("uncertainty", {}), "scenarios": 100}
     case = case_from(data)
     names = [one.name for one in case.options]
     assert len(names) == 8
