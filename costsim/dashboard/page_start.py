@@ -20,11 +20,10 @@ from costsim.dashboard.quoted_size import put_sizes, say_what_stays, size_field,
 from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.renewal import QUOTE, Renewal, ask_renewal
-from costsim.dashboard.weather_choice import few_stations, is_known, meant, no_such_place, open_a_file, station
+from costsim.dashboard.weather_choice import ask_place
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies, read_study
 from costsim.study.prices import fuel_of
-from costsim.study_files import sample_names
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import show
 from costsim.units.reading import Reading
@@ -62,24 +61,7 @@ def draw(context: Context) -> None:
     st.title(tr("Your house in five questions"))
     st.caption(tr("Not sure? Guess. You can change everything later, and nothing leaves this computer."))
     st.header(tr("1 · Where is it?"), anchor="q1")
-    names = [*sample_names(), *state.opened()]
-    typed = str(st.session_state.get("start/place") or "")
-    if meant(typed) != typed:
-        st.session_state["start/place"] = meant(typed)  # a part of a name is enough
-    place = st.selectbox(
-        tr("Weather station with winters like yours"),
-        names,
-        index=None,
-        format_func=lambda name: station(name, context.system),
-        key="start/place",
-        placeholder=tr("Choose one, or type your town"),
-        accept_new_options=True,
-    )
-    if place and not is_known(str(place)):
-        no_such_place(str(place))
-        place = None
-    few_stations()
-    open_a_file("start/weather_file")
+    place = ask_place(context.system)
     st.header(tr("2 · How large is it?"), anchor="q2")
     left, right = st.columns(2)
     with left:
