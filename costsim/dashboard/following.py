@@ -64,6 +64,14 @@ def sized_for_house(data: dict[str, Any], system: str) -> str:
     return ", ".join(dict.fromkeys(found))
 
 
+def assumed_sizes(answer: Answer, system: str) -> dict[str, str]:
+    """By option, the sources whose sizes follow the house, with the sizes; found again after a reload by what a template gives."""
+    data = answer.case.typed
+    if st.session_state.get("answers"):
+        follow_sources(data, size_load_w(answer), system)
+    return {str(one.get("name")): sized_for_house({"option": [one]}, system) for one in data.get("option", [])}
+
+
 def follow_house(load_w: float) -> bool:
     """Bring the sizes that follow to another design load; part of the change that made it, so that one Undo takes back both.
 

@@ -48,7 +48,8 @@ def draw_weather_choice(form: Form) -> None:
     )
     if unknown := str(st.session_state.get("place/unknown", "")):
         no_such_place(unknown)
-    few_stations(form.system)
+    else:
+        few_stations(form.system)
     for fault in [one for one in form.faults if one.field == "place.weather"]:
         st.error(state.literal(said_of(fault)))
     if opened := open_a_file(f"weather_file/{state.revision()}") or draw_town(now):
@@ -81,9 +82,11 @@ def ask_place(system: str) -> str:
             placeholder=tr("Choose one, or type your town"),
             accept_new_options=True,
         )
+    if place and not is_known(str(place)):
+        return ""
     with told:
         few_stations(system)
-    return str(place) if place and is_known(str(place)) else ""
+    return str(place or "")
 
 
 def no_such_place(text: str) -> None:

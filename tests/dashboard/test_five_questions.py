@@ -18,6 +18,8 @@ def answered(**texts: str) -> AppTest:
     app = opened("start")
     app.selectbox(key="start/place").set_value("greensboro.csv").run()
     app.selectbox(key="start/now").set_value("propane").run()
+    app.session_state["start/considered"] = ["heat_pump"]
+    app.run()
     for key, text in {"area": "1500", **texts}.items():
         app.text_input(key=f"start/{key.replace('__', '/')}").set_value(text).run()
     return app
