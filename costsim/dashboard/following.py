@@ -22,8 +22,11 @@ NEAR = 0.005
 
 
 def size_load_w(answer: Answer) -> float:
-    """Load that sizes follow in an answer's house and weather [W]."""
-    return sizing_load_w(answer.result.route.load_w, answer.weather, answer.result.design_outdoor_c)
+    """Load that sizes follow in an answer's house and weather [W]; a thermostat set lower makes no source smaller."""
+    outdoor, house = answer.result.design_outdoor_c, answer.case.house
+    warm, set_to = float(house.found_at_c), house.indoor_temperature_c
+    load_w = answer.result.route.load_w * max(1.0, (warm - outdoor) / (set_to - outdoor))
+    return sizing_load_w(load_w, answer.weather, outdoor)
 
 
 def follow_sources(data: dict[str, Any], load_w: float, system: str) -> None:

@@ -286,6 +286,9 @@ def _finish(
             )
             rate = found.keys(context.system)
             data = begin(thermostat=now_at, rate=rate) | {"note": found.words}
+            if data["house"]["indoor_temperature"] != used_at.text and used_at.text:
+                later = as_shown(str(data["house"]["indoor_temperature"]), context.system)
+                data["note"] += " " + tr("The answer is for {later}.", later=later)
             then = begin(thermostat=then_at, rate=rate)["house"]
             remember_use(used.text, hot_water, then, weather_named(place), data["house"])
         if hot_water:  # the service stays whatever heats the house
