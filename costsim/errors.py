@@ -11,8 +11,13 @@ A fault is one line that names the file, the field, what was given and what woul
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Any, TypeVar
+
+A = TypeVar("A")
+B = TypeVar("B")
+C = TypeVar("C")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +105,26 @@ class InputError(CostsimError):
         lines = [str(fault) for fault in self.faults[:MOST_LINES]]
         more = len(self.faults) - len(lines)
         super().__init__("\n".join([*lines, f"… and {more:,} more faults"] if more > 0 else lines))
+
+
+def together(first: Callable[[], A], second: Callable[[], B], third: Callable[[], C]) -> tuple[A, B, C]:
+    """What three pieces of work give, or the faults of all of them.
+
+    Raises
+    ------
+    InputError
+        With every fault that any of them found, in their order.
+    """
+    found: list[Any] = []
+    faults: list[Fault] = []
+    for work in (first, second, third):
+        try:
+            found.append(work())
+        except InputError as error:
+            faults += error.faults
+    if faults:
+        raise InputError(faults)
+    return found[0], found[1], found[2]
 
 
 class SolverError(CostsimError):

@@ -288,3 +288,21 @@ def test_the_next_command_says_again_what_was_said_of_the_files(capsys) -> None:
         "costsim fit bare.csv --weather two.csv --unit therm --date-order ymd --map 'temp=Boston [degC]'"
     )
     assert main([*shlex.split(line)[1:-4], "--units", "si"]) == 0
+
+
+def test_all_that_is_wrong_is_told_at_once(capsys) -> None:
+    """An empty file is not the weather's fault, nor hides it the rest."""
+    Path("empty.csv").touch()
+
+    def lines(*words: str) -> list[str]:
+        return [one.split("; ")[0] for one in refused(capsys, "empty.csv", *words)]
+
+    assert lines() == ["empty.csv: is empty", "--weather: no weather was given"]
+    assert lines("--efficiency", "good", "--weather", "none.csv") == [
+        "empty.csv: is empty",
+        "--efficiency: 'good' does not start with a number",
+        "none.csv: no such weather file",
+    ]
+    wrong = lines("--study", "none.toml", "--map", "x", "--efficiency", "good")
+    assert [one.split(":")[0] for one in wrong] == ["none.toml", "--map", "empty.csv", "--efficiency"]
+    assert [one.split(":")[0] for one in lines("--fuel", "straw", "--weather", "2020.csv")] == ["--fuel"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import operator
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -12,15 +13,16 @@ from numpy.typing import NDArray
 from costsim.analysis.cash_flow import prices_rise
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, job_of, keys_of, price_by_service
-from costsim.engine.block import FEW, WORTH, AnnualTotals, lane_of, lanes_of, room_for, run_lanes, year_of
+from costsim.engine.block import FEW, WORTH, AnnualTotals, in_blocks, lane_of, lanes_of, room_for, run_lanes
 from costsim.engine.generation import seen_by_rule
-from costsim.engine.lane_inputs import kinds_of
+from costsim.engine.lane_inputs import LaneInputs, kinds_of
 from costsim.engine.lower import (
     LoweredOption,
     LoweredStudy,
     house_rows,
     lower_option,
     lower_study,
+    offered,
     option_study,
     scalars_of,
     source_row,
@@ -41,6 +43,7 @@ from costsim.tariffs.bill import price_and_fixed, price_month_period
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
+NONE = np.empty(0)
 
 
 def with_tank(common: LoweredStudy, tank: Tank) -> LoweredStudy:
@@ -127,7 +130,8 @@ class SizedOption:
         zones = self.own.water.mass is not None and bool(case.house.zone)
         self.plain = case.solar_electric is None and case.economics.carbon_price is None and not zones
         self.shared = job_of(self.own, self.plant)
-        self.room = room_for(self.shared)
+        out, kept = room_for(self.shared)
+        self.room = out, kept[:, :, :0]
         self.uses_wait = any(use.priority == "before_house" for use in case.use)
         self.asks: dict[int, bool] = {}
         self.rises = prices_rise(case.economics)
@@ -148,10 +152,10 @@ class SizedOption:
             return _from_result(simulate_option(self._study(case), option), self._lowered(case)[1].offers)
         own, plant = self._lowered(case)
         hours = hours or self.uses_wait
-        out, kept = self.room
-        room = out if hours else out[:, :0], kept if dumped else kept[:, :, :0]
-        (out, _, wasted, _), totals = year_of(self._shared(own, plant), plant.scalars, plant.source_scalars, room)
-        found = _from_totals(plant.offers, totals, out[k.SHORT].copy(), wasted.sum(axis=1) * HOUR_S)
+        out, nothing = self.room
+        lane, room = lanes_of(plant.scalars, plant.source_scalars, 1), (out if hours else out[:, :0], nothing)
+        _, totals = lane_of(self._shared(own, plant), lane, room, dumped=dumped)
+        (found,) = _years([plant.offers], totals, room[0][k.SHORT].copy())
         if self.uses_wait:
             waits = [use.unmet_hours for use in uses_season(own, out[k.USE_GIVEN]) if use.priority == "before_house"]
             return replace(found, lacking_hours=max(found.lacking_hours, *waits))
@@ -206,17 +210,18 @@ class SizedOption:
             kinds_of(scalars[:, :, at]) != kinds for at in range(count)
         ):
             return None
+        all_offers = [(*today.offers[:i], offer, *today.offers[i + 1 :]) for offer in offers]
         hours, per_heat = today.source_hours.copy(), self.shared.per_heat.copy()
-        shared, room = replace(self.shared, source_hours=hours, per_heat=per_heat), (self.room[0][:, :0], self.room[1])
-        lanes = lanes_of(today.scalars, scalars, count)
-        found = []
-        for at, offer in enumerate(offers):
-            for row in range(k.SOURCE_HOURS):
-                source_row(offer, row, hours[i, row])
-            source_row(offer, k.PER_HEAT, per_heat[i])
-            (_, _, wasted, _), totals = lane_of(shared, lanes[:, at : at + 1], room)
-            all_offers = (*today.offers[:i], offer, *today.offers[i + 1 :])
-            found.append(_from_totals(all_offers, totals, np.empty(0), wasted.sum(axis=1) * HOUR_S))
+        shared = replace(self.shared, source_hours=hours, per_heat=per_heat)
+        lanes = lanes_of(today.scalars, scalars, count, loss_w_k=self.own.loss_w_k)
+        if in_blocks(shared, lanes, WORTH):
+            own = _rows_apart(i, offers, hours, per_heat)
+            return _years(all_offers, run_lanes(shared, lanes, own=own, all_of=WORTH, dumped=True))
+        found, room = [], (self.room[0][:, :0], self.room[1])
+        for at, (offer, mine) in enumerate(zip(offers, all_offers, strict=True)):
+            for row in range(k.SOURCE_ROWS):
+                source_row(offer, row, per_heat[i] if row == k.PER_HEAT else hours[i, row])
+            found += _years([mine], lane_of(shared, lanes[:, at : at + 1], room, dumped=True)[1])
         return found
 
     def _side_by_side(
@@ -224,17 +229,7 @@ class SizedOption:
     ) -> list[SizedYear]:
         """Years with scalars of their own (SCALARS, years), and of their sources where they have some."""
         lanes = lanes_of(scalars, source_scalars, len(offers), loss_w_k=self.own.loss_w_k)
-        many, none = run_lanes(self.shared, lanes, all_of=WORTH), np.zeros(self.shared.count)
-        sums, energy, peaks = many.sums, many.energy_j, many.peaks_w
-        hours, unmet, worst = (sums[:, row].tolist() for row in (k.SHORT_HOURS, k.SUM_SHORT, k.WORST_SHORT))
-        taken = (sums[:, k.SUM_DELIVERED] + sums[:, k.SUM_USE] - sums[:, k.SUM_USE_SHORT]).tolist()
-        return [
-            SizedYear(
-                mine, none[:0], int(hours[at]), unmet[at], worst[at], sums[at, k.SUMS : k.SUMS + len(mine)], none, taken[at],
-                AnnualTotals(sums[at : at + 1], energy[at : at + 1], peaks[at : at + 1]),
-            )
-            for at, mine in enumerate(offers)
-        ]  # fmt: skip
+        return _years(offers, run_lanes(self.shared, lanes, all_of=WORTH))
 
     def bills(self, years: Sequence[SizedYear]) -> list[dict[str, Paid]]:
         """Bills of years, priced at once, by service."""
@@ -284,8 +279,13 @@ class SizedOption:
                 if not np.array_equal(rows, hours[i]):
                     hours = hours.copy() if hours is today.source_hours else hours
                     hours[i] = rows
+        if own is self.own and all(map(operator.is_, offers, today.offers)):
+            return own, today
         house = house_rows(own) if late else (today.scalars if own is self.own else scalars_of(own), today.hours)
-        if option.rule == "fixed" and [one.rank for one in offers] == [one.rank for one in today.offers]:
+        fixed = option.rule == "fixed"
+        if (fixed or self.plain) and all(
+            _called_alike(*both, fixed) for both in zip(offers, today.offers, strict=True)
+        ):
             return own, LoweredOption(tuple(offers), *house, scalars, hours, today.order)
         seen = seen_by_rule(own.case, own.weather, own.calendar, own.demand_w, offers)
         order = np.ascontiguousarray(RULES[option.rule](seen))
@@ -317,14 +317,44 @@ class SizedOption:
         return replace(self.shared, hours=plant.hours, source_hours=plant.source_hours, per_heat=per_heat)
 
 
-def _from_totals(offers: tuple[Offer, ...], totals: AnnualTotals, unmet_w: Floats, dumped_j: Floats) -> SizedYear:
-    """A year of the kernel's sums, and what it gave hour by hour."""
-    sums = totals.sums[0]
-    taken_j = float(sums[k.SUM_DELIVERED] + sums[k.SUM_USE] - sums[k.SUM_USE_SHORT])
-    return SizedYear(
-        offers, unmet_w, int(sums[k.SHORT_HOURS]), float(sums[k.SUM_SHORT]), float(sums[k.WORST_SHORT]),
-        sums[k.SUMS : k.SUMS + len(offers)], dumped_j, taken_j, totals,
-    )  # fmt: skip
+def _called_alike(one: Offer, other: Offer, fixed: bool) -> bool:
+    """Whether a rule, which looks at ranks and, unless it is fixed, at prices alone, calls one source where it calls another."""
+    if one is other or one.rank != other.rank:
+        return one is other
+    return fixed or np.array_equal(one.price_per_heat_j, other.price_per_heat_j)
+
+
+def _years(offers: Sequence[tuple[Offer, ...]], many: AnnualTotals, unmet_w: Floats = NONE) -> list[SizedYear]:
+    """Years of the kernel's sums, with what was dumped where that was summed, and of one with what lacked in its hours."""
+    sums, energy, peaks = many.sums, many.energy_j, many.peaks_w
+    hours, unmet, worst = (sums[:, row].tolist() for row in (k.SHORT_HOURS, k.SUM_SHORT, k.WORST_SHORT))
+    taken = (sums[:, k.SUM_DELIVERED] + sums[:, k.SUM_USE] - sums[:, k.SUM_USE_SHORT]).tolist()
+    first = k.SUMS + len(offers[0])
+    return [
+        SizedYear(
+            mine, unmet_w, int(hours[at]), unmet[at], worst[at], sums[at, k.SUMS : first], sums[at, first:], taken[at],
+            AnnualTotals(sums[at : at + 1], energy[at : at + 1], peaks[at : at + 1]),
+        )
+        for at, mine in enumerate(offers)
+    ]  # fmt: skip
+
+
+def _rows_apart(i: int, offers: Sequence[Offer], hours: Floats, per_heat: Floats) -> LaneInputs:
+    """Hourly rows of one source that lanes have for themselves; those they share are put where all lanes look for them."""
+    at = np.full(k.SOURCES + len(hours) * k.SOURCE_ROWS, -1, dtype=np.int64)
+    apart: list[Floats] = []
+    for row in range(k.SOURCE_ROWS):
+        shared = per_heat[i] if row == k.PER_HEAT else hours[i, row]
+        source_row(offers[0], row, shared)
+        first, *others = (offered(one, row) for one in offers)
+        if row == k.CAPACITY or not all(one is first or np.array_equal(one, first) for one in others):
+            at[k.SOURCES + i * k.SOURCE_ROWS + row] = len(apart)
+            apart.append(mine := np.empty((len(offers), len(shared))))
+            for offer, values in zip(offers, mine, strict=True):
+                source_row(offer, row, values)
+        if row == k.CAPACITY:
+            shared[:] = 0.0  # a collector's own is added to it
+    return LaneInputs.of_hours(np.stack(apart, axis=1), at)
 
 
 def _from_result(found: OptionResult, offers: tuple[Offer, ...]) -> SizedYear:

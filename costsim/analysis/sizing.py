@@ -14,7 +14,7 @@ from costsim.errors import Fault, InputError
 from costsim.physics.circuits import BREAKERS_A, CONTINUOUS_FACTOR, next_breaker_a
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
-from costsim.study.changed import Path, changed
+from costsim.study.changed import Path, if_fits
 from costsim.study.plant import Tank
 from costsim.units.quantity import to_display, unit_for
 from costsim.weather import Weather
@@ -169,15 +169,12 @@ class _Search:
 
     def _case(self, value: float) -> Case | None:
         """The study with a size; None for one that cannot be."""
+        if value == self.today:
+            return self.case
         more: list[tuple[Path, str]] = []
         if self.tank is not None and self.tank.loss_w_k > 0:
             more = [((*self.path[:-1], "loss"), f"{self._loss_w_k(value)!r} W/K")]
-        try:
-            return changed(self.case, (self.path, f"{value!r} {SIZES[self.what][1]}"), *more)
-        except InputError:
-            if value == self.today:
-                raise
-            return None
+        return if_fits(self.case, (self.path, f"{value!r} {SIZES[self.what][1]}"), *more)
 
     def _loss_w_k(self, value: float) -> float:
         """What a tank of a size loses, in step with its surface [W/K]."""

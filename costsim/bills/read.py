@@ -98,15 +98,16 @@ def read_bill_file(path: str | Path, *, content: bytes | None = None, how: HowTo
         With every fault found.
     """
     how = how or HowToRead()
+    wrong = []
     if how.fuel and how.fuel not in FUELS:
-        raise InputError(Fault("--fuel", f"'{how.fuel}' is not a fuel", f"use one of {', '.join(FUELS)}"))
+        wrong.append(Fault("--fuel", f"'{how.fuel}' is not a fuel", f"use one of {', '.join(FUELS)}"))
     if how.dates not in ("", "start", "end"):
-        raise InputError(
-            Fault("--dates", f"'{how.dates}' is neither start nor end", "say what a single date of a bill is")
-        )
-    file = str(path) if content is not None else Path(path).name
+        wrong.append(Fault("--dates", f"'{how.dates}' is neither start nor end", "say what a single date of a bill is"))
     if how.order not in ("", *ORDERS):
-        raise InputError(Fault("--date-order", f"'{how.order}' is no order", f"use one of {', '.join(ORDERS)}"))
+        wrong.append(Fault("--date-order", f"'{how.order}' is no order", f"use one of {', '.join(ORDERS)}"))
+    if wrong:
+        raise InputError(wrong)
+    file = str(path) if content is not None else Path(path).name
     if is_gzip(_head(path) if content is None else content):
         raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
         inner, file = gunzipped(raw, file)

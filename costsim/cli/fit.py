@@ -8,8 +8,11 @@ from typing import TYPE_CHECKING
 from costsim.cli.commands import command, default_units, json_argument, print_or_json, units_argument
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
     from costsim.bills.fit import Efficiency
     from costsim.bills.read import HowToRead
+    from costsim.study.case import Case
 
 
 def _fit_arguments(parser: argparse.ArgumentParser) -> None:
@@ -77,12 +80,29 @@ def how_to_read(arguments: argparse.Namespace) -> HowToRead:
 def fit(arguments: argparse.Namespace) -> None:
     """Fit the house to its bills, and write it into a copy of a study on request."""
     from costsim import read_study
+    from costsim.bills.fit import read_efficiency
     from costsim.bills.house import as_json
+    from costsim.bills.read import read_bills
+    from costsim.errors import InputError, together
     from costsim.study.calibration import fit_files, one_of, write_fitted
     from costsim.views.text_fit import printed_fit
     from costsim.weather.columns import mapping_of
 
-    case = read_study(arguments.study) if arguments.study else None
+    how = how_to_read(arguments)
+
+    def opened(rest: Callable[[], object]) -> tuple[Case | None, Mapping[str, tuple[str, str]]]:
+        return together(
+            lambda: read_study(arguments.study) if arguments.study else None, lambda: mapping_of(arguments.map), rest
+        )[:2]
+
+    try:
+        case, mapping = opened(lambda: None)
+    except InputError:  # the faults of the bills are told with those of the study
+        share = arguments.efficiency
+        opened(
+            lambda: together(lambda: read_bills(arguments.bills, how), lambda: share and read_efficiency(share), bool)
+        )
+        raise
 
     def efficiency_of(fuel: str) -> Efficiency | None:
         """Take that of the option which burned the bills, over the study's season."""
@@ -95,8 +115,8 @@ def fit(arguments: argparse.Namespace) -> None:
         return None if source is None else source.efficiency
 
     found = fit_files(
-        arguments.bills, arguments.weather or [], case, how=how_to_read(arguments), efficiency=arguments.efficiency,
-        efficiency_of=efficiency_of, mapping=mapping_of(arguments.map), station=arguments.station,
+        arguments.bills, arguments.weather or [], case, how=how, efficiency=arguments.efficiency,
+        efficiency_of=efficiency_of, mapping=mapping, station=arguments.station,
     )  # fmt: skip
     system = arguments.units or default_units(case.typed if case else {})
     if arguments.out:

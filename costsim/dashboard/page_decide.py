@@ -159,7 +159,7 @@ def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: s
     """The prices at which the answer turns, below the picture of cost."""
     near, others = kept("turning", answer.case, answer.weather, lambda: turns_of(answer.result))
     text = turning_line(answer.case, near, system, tried())
-    lines = [*filter(None, [text]), *winning_lines(answer.case, others, near, system)]
+    lines = [*filter(None, [text]), *winning_lines(answer.case, others, near, system, tried())]
     if lines:
         place.markdown("\n\n".join(map(state.literal, lines)))
 

@@ -297,8 +297,8 @@ def _finish(
         if loss.text and not loss_at.text:
             before.pop("design_outdoor", None)
         data["place"] = before | data["place"]
-        keep_typed(data, state.typed() if state.study_name() not in built_in_studies() else {})
         put_sizes(data, {key: one.text for key, one in sizes.items()}, context.system, now)
+        keep_typed(data, state.typed() if state.study_name() not in built_in_studies() else {})
     except InputError as error:
         wrong.error(state.literal(str(error)))
         return

@@ -17,7 +17,7 @@ from costsim.dashboard.keyed import follow
 from costsim.dashboard.unit_menu import Menu, choose, draw_menu, menu_of
 from costsim.errors import Fault
 from costsim.units.fields import QuantityField
-from costsim.units.quantity import pretty_unit
+from costsim.units.quantity import pretty_unit, split_text
 from costsim.units.reading import is_bare, odd, understand
 from costsim.units.rows import understand_all
 from costsim.views.wording import for_reader
@@ -162,7 +162,7 @@ def _typed(path: Path, widget: str, measured: QuantityField, form: Form, fuel: s
         unit=menu.read_in,
     )
     if not is_bare(typed):
-        choose(where, "")
+        choose(where, split_text(reading.text)[1])
     asked = st.session_state.setdefault("asked", {})
     asked.pop(where, None)
     if reading.answers:

@@ -13,6 +13,7 @@ from costsim.dashboard.field_text import as_shown
 from costsim.sources import KINDS
 from costsim.units.fields import QuantityField
 from costsim.units.reading import Reading
+from costsim.views.template_of import template_keys
 from costsim.views.templates import TEMPLATES
 from costsim.views.todays_heater import asked_at, keep_todays, staying
 from costsim.words import tr
@@ -59,11 +60,10 @@ def size_label(key: str, system: str, now: str) -> str:
 
 
 def _asked_sources(data: Mapping[str, Any], now: str, system: str) -> Iterator[tuple[str, dict[str, Any]]]:
-    """Key of the template and the source that a size is asked of, for each option that bears a template's name."""
-    keys = {tr(template.name): key for key, template in TEMPLATES.items()}
-    for option in data.get("option", []):
-        if str(option.get("name")) in keys and option.get("source"):
-            key = keys[str(option["name"])]
+    """Key of the template and the source that a size is asked of, for each option that began from a template."""
+    options = data.get("option", [])
+    for key, option in zip(template_keys(options), options, strict=True):
+        if key and option.get("source"):
             at = asked_at(key, now, system) if now in TEMPLATES else 0
             yield key, option["source"][min(at, len(option["source"]) - 1)]
 

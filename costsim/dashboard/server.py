@@ -20,6 +20,7 @@ from typing import Any
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.middleware import Middleware
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from streamlit import delta_generator
 from streamlit.starlette import App
 
 LEAST_BYTES, LEVEL = 1000, 6
@@ -73,6 +74,8 @@ def _wanted(scope: Scope) -> bool:
 
 
 def _import_ahead() -> None:
+    # or Streamlit looks once, for half a second, whether it was started in a console
+    delta_generator._use_warning_has_been_displayed = True
     try:
         for name in FIRST_NEEDS:
             importlib.import_module(name)

@@ -31,6 +31,7 @@ STYLE = """
 [class*=st-key-cards] [data-testid=stLayoutWrapper]:has([class*=st-key-math]) > [data-testid=stVerticalBlock] { position: relative; }
 [data-testid=stPopoverBody] { max-width: min(92vw, 40rem); }
 [data-testid=stPopoverBody] [data-testid=stVerticalBlock] { gap: 0.15rem; }
+[data-testid=stPopoverBody]:has([data-testid=stFileUploader]) { max-height: min(26rem, 90vh) !important; }
 @media (min-width: 641px) and (max-width: 1199px) { [class*=st-key-cards] [class*=st-key-math] { position: static !important; } }
 [class*=st-key-unit-] { margin-top: -3.5rem; align-self: flex-end; }
 [class*=st-key-unit-] input { padding: 0 0 0 0.45rem; text-overflow: clip; }

@@ -13,8 +13,9 @@ from costsim.dashboard.keyed import follow
 from costsim.errors import InputError
 from costsim.study.prices import Price
 from costsim.tariffs.charges.base import FuelUnits
-from costsim.units.fields import QuantityField, build
+from costsim.units.fields import OPEN, QuantityField, build
 from costsim.units.quantity import UnitError, pretty_unit, split_text
+from costsim.units.reading import foreign
 from costsim.units.usual import PerJoule, menu_unit, shown_number, usual_units
 from costsim.words import tr
 
@@ -70,7 +71,9 @@ def menu_of(
     if len(units) < 2:
         return Menu(where, units, units[0], ", ".join(map(plain, texts)), currency)
     chosen = st.session_state.get("unit_of", {}).get(where)
-    unit = chosen if chosen in units else menu_unit(measured, units, held)
+    # what was typed in the other system's unit stands in the reader's own, unless it was typed or chosen so here
+    turned = held and measured.dimension not in OPEN and foreign(held, system, measured.dimension)
+    unit = chosen if chosen in units else units[0] if turned else menu_unit(measured, units, held)
     per_j = of_fuel(where, fuel) if measured.dimension == "price" and fuel else None
     numbers = [shown_number(text, measured, unit, system, per_j) for text in texts]
     return Menu(where, units, unit, ", ".join(numbers), currency)

@@ -135,8 +135,9 @@ own_offer = reader("Offer", _OFFER, first=k.HOUR + k.SOURCES, per_slot=k.SOURCE_
 add_heat, add_uses = adder("WANTED GIVEN MISSING HOURS_SHORT"), adder("USE_WANTED USE_MISSING")
 worst_of, keep_worst = reader("Worst", "WORST"), writer("WORST")
 lowest_of, keep_lowest = reader("Lowest", "LOWEST"), writer("LOWEST")
-add_heat_of, add_input_of = adder("HEAT", per_slot=1), adder("USED", per_slot=1)
-season_of, keep_season = reader("Season", "HEAT USED", per_slot=1), writer("HEAT USED", per_slot=1)
+add_heat_of, add_input_of, add_dumped_of = (adder(row, per_slot=1) for row in ("HEAT", "USED", "DUMPED"))
+_SEASON = "HEAT USED DUMPED"
+season_of, keep_season = reader("Season", _SEASON, per_slot=1), writer(_SEASON, per_slot=1)
 add_auxiliary, add_running = adder("AUXILIARY"), adder("RUNNING")
 inputs_now = reader("Inputs", "NOW_0 NOW_1 NOW_2 AUXILIARY_NOW")
 keep_input, keep_auxiliary, keep_stepped = writer("NOW", per_slot=1), writer("AUXILIARY_NOW"), writer("STEPPED")

@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine import ahead, object_code
+from costsim.engine import ahead, freed, object_code  # noqa: F401 -- before arrays of a year are made
 from costsim.engine import layout as k
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lanes import lanes_of as lanes_of
@@ -37,7 +37,7 @@ OWN_FORM = 65_536
 OWN_LATER = 4_096
 """From so many scenarios in one job on that form is made once the answer is told, for the next run."""
 OWN_WHERE_KEPT = True
-"""Whether smaller jobs take it where it is kept."""
+"""Whether smaller jobs take it where it is kept: of more than WORTH, since to look for it takes as long as a year."""
 AT_ONCE = 8
 """So many years are run in Python where nothing is compiled yet; more than these wait for the compiler."""
 PATIENCE_S = 0.5
@@ -48,7 +48,8 @@ PATIENCE_S = 0.5
 class AnnualTotals:
     """What comes out: sums (lanes, SUMS + sources), energy (lanes, sources + 1, 12, periods) [J], peaks (lanes, charges, 12) [W].
 
-    With own generation a further row of energy is what it covers.
+    With own generation a further row of energy is what it covers. Where that was asked for, further rows of the sums are what
+    each source dumped [J].
     """
 
     sums: Floats
@@ -65,6 +66,7 @@ def run_lanes(
     all_of: int | None = None,
     alone: bool = False,
     gpu: bool = False,
+    dumped: bool = False,
 ) -> AnnualTotals:
     """Run every lane's year.
 
@@ -83,6 +85,8 @@ def run_lanes(
         One lane at a time, which gives the same bits; so it is too for lanes that take the demand of the hours.
     gpu : bool
         Run them on a CUDA device, equal to 1e-9; lanes without hourly rows of their own, and no sum of their hours.
+    dumped : bool
+        Sum up what each source dumped too; not on a device.
 
     Returns
     -------
@@ -100,38 +104,44 @@ def run_lanes(
         assert power is None
         return AnnualTotals(*run_on_gpu(shared, lanes))
     number = lanes.shape[1]
-    hourly = power is not None or len(shared.meters) > 0 or len(shared.free) > 0
-    form = _Form(
-        shared.kinds,
-        shared.mass,
-        own is not None,
-        hourly,
-        has_fans(lanes, shared.count),
-        shared.zones,
-        shared.uses,
-        bool((lanes[k.PUMP] > 0).any()),
-    )
-    if number < FEW or not OWN_WHERE_KEPT or form.code() is None:
-        form = form.for_job(all_of or number)
-    typed = bool((lanes[k.LOSS] <= 0).any())
-    width = k.WIDTH if number >= FEW and not typed and not alone and form.there(all_of or number) else 1
-    if width == 1:
-        form = _one(shared, own is not None)
+    form = _form_for(shared, lanes, own is not None, power is not None, all_of or number, alone)
+    width = form.width
     blocks = -(-number // width)
     padded = lanes[:, np.minimum(np.arange(blocks * width), number - 1)]
     padded[k.STEPS, number:] = 0.0
     packed = np.ascontiguousarray(np.moveaxis(padded.reshape(k.LANES, blocks, width), 0, 1))
     count, charges = shared.count, len(shared.meters)
-    sums, energy = np.empty((blocks, k.SUMS + count, width)), np.empty((blocks, *_energy_shape(shared), width))
+    sums, energy = np.empty((blocks, _sums(count, dumped), width)), np.empty((blocks, *_energy_shape(shared), width))
     peaks = np.empty((blocks, charges, 12, width))
     form.run(shared, packed, own, (sums, energy, peaks), power)
     return AnnualTotals(*(_unblocked(values, number) for values in (sums, energy, peaks)))
+
+
+def _form_for(shared: Shared, lanes: Floats, own: bool, power: bool, job: int, alone: bool = False) -> _Form:
+    """The form that runs lanes of a job: for a block of them where there are enough and it is there."""
+    hourly = power or len(shared.meters) > 0 or len(shared.free) > 0
+    fans, pumps = has_fans(lanes, shared.count), bool((lanes[k.PUMP] > 0).any())
+    form = _Form(shared.kinds, shared.mass, own, hourly, fans, shared.zones, shared.uses, pumps)
+    enough = lanes.shape[1] >= FEW
+    if job <= WORTH or not OWN_WHERE_KEPT or form.code() is None:
+        form = form.for_job(job)
+    typed = bool((lanes[k.LOSS] <= 0).any())
+    return form if enough and not typed and not alone and form.there(job) else _one(shared, own)
+
+
+def in_blocks(shared: Shared, lanes: Floats, all_of: int) -> bool:
+    """Whether `run_lanes` would run lanes with hourly rows of their own in blocks; if not yet, that form is made where worth it."""
+    return _form_for(shared, lanes, own=True, power=False, job=all_of).width > 1
 
 
 def has_fans(lanes: Floats, count: int) -> bool:
     """Whether a source has electricity of its own, beside its input."""
     rows = [k.OWN + i * k.LANE_SCALARS + row for i in range(count) for row in (k.AUX_SHARE, k.AUX_W)]
     return bool(lanes[rows].any())
+
+
+def _sums(count: int, dumped: bool) -> int:
+    return k.SUMS + count * (1 + dumped)
 
 
 def _energy_shape(shared: Shared) -> tuple[int, int, int]:
@@ -221,15 +231,7 @@ class _Form:
 
     def spec(self) -> str:
         """What it is, as one word that `compile_form` reads."""
-        flags = (
-            self.mass,
-            int(self.own),
-            int(self.hourly),
-            int(self.fans),
-            self.zones,
-            self.uses,
-            int(self.pumps),
-        )
+        flags = self.mass, int(self.own), int(self.hourly), int(self.fans), self.zones, self.uses, int(self.pumps)
         return ",".join(str(one) for one in (*self.kinds, *flags))
 
     def run(
@@ -368,7 +370,7 @@ def one_year(
     heat, dumped, available : arrays (sources, n)
         Heat given to the tank, heat thrown away and capacity in the hour [W].
     """
-    return year_of(share(scalars, hours, source_scalars, source_hours, order), scalars, source_scalars)[0]
+    return lane_of(share(scalars, hours, source_scalars, source_hours, order), lanes_of(scalars, source_scalars, 1))[0]
 
 
 def room_for(shared: Shared) -> tuple[Floats, Floats]:
@@ -377,24 +379,17 @@ def room_for(shared: Shared) -> tuple[Floats, Floats]:
     return np.empty((k.RESULTS, n)), np.empty((3, shared.count, n))
 
 
-def year_of(
-    shared: Shared, scalars: Floats, source_scalars: Floats, room: tuple[Floats, Floats] | None = None
+def lane_of(
+    shared: Shared, lane: Floats, room: tuple[Floats, Floats] | None = None, *, dumped: bool = False
 ) -> tuple[tuple[Floats, Floats, Floats, Floats], AnnualTotals]:
-    """Run one year with what a job shares: its hours, as `one_year` gives them, and its sums as those of a single lane.
+    """Run the year of one lane (LANES, 1): its hours, as `one_year` gives them, and its sums, with what was dumped where asked for.
 
     The hours lie in `room` where that is given, until it is used again: new memory costs as much as a year.
     """
-    return lane_of(shared, lanes_of(scalars, source_scalars, 1), room)
-
-
-def lane_of(
-    shared: Shared, lane: Floats, room: tuple[Floats, Floats] | None = None
-) -> tuple[tuple[Floats, Floats, Floats, Floats], AnnualTotals]:
-    """Run the year of one lane (LANES, 1), as `year_of` does."""
     count = shared.count
     out, kept = room or room_for(shared)
     lanes = np.ascontiguousarray(lane[None])
-    sums, energy = np.empty((1, k.SUMS + count, 1)), np.empty((1, *_energy_shape(shared), 1))
+    sums, energy = np.empty((1, _sums(count, dumped), 1)), np.empty((1, *_energy_shape(shared), 1))
     peaks = np.empty((1, len(shared.meters), 12, 1))
     _one(shared, False).run(shared, lanes, None, (sums, energy, peaks), out=out, kept=kept)
     return (out, kept[0], kept[1], kept[2]), AnnualTotals(sums[..., 0], energy[..., 0], peaks[..., 0])

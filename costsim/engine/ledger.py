@@ -125,6 +125,8 @@ def input_of(w: Any, slot: int, lane: int, kind: int, found: Any, per_heat: Any)
             used = used / (1.0 - cycling.degradation * (1.0 - ratio))
         if kind == BATCH_FIRED:
             access.keep_fuel(w, slot, lane, found.left)
+        if kind < DISPATCHABLE:
+            access.add_dumped_of(w, slot, lane, found.able - found.heat)
         access.add_heat_of(w, slot, lane, found.heat)
         access.add_input_of(w, slot, lane, used)
         fans = access.fans_of(w, slot, lane)
@@ -256,10 +258,12 @@ def flush(
         for lane in range(width):
             billed, season = access.billed_of(w, slot, lane), access.season_of(w, slot, lane)
             sums[b, SUMS + source, lane] += season.heat * HOUR_S
+            if sums.shape[1] > SUMS + count:
+                sums[b, SUMS + count + source, lane] += season.dumped * HOUR_S
             used = season.used * billed.factor + billed.standby * np.float64(length)
             for period in range(periods):
                 energy[b, source, month, period, lane] += used * (shares[piece, source, period] * HOUR_S)
-            access.keep_season(w, slot, lane, 0.0, 0.0)
+            access.keep_season(w, slot, lane, 0.0, 0.0, 0.0)
     for lane in range(width):
         running, pump = w[RUNNING * WIDTH + lane], access.pumps_of(w, lane).pump
         used = w[AUXILIARY * WIDTH + lane] + pump * running

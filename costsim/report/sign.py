@@ -293,14 +293,14 @@ def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tu
         if missing:
             rows.append(
                 (
-                    tr("{missing} ratings of parts", missing=len(missing)),
+                    trn("{count} rating of a part", "{count} ratings of parts", len(missing)),
                     tr("not given; fill them in on the inspector's page"),
                 )
             )
     if waiting:
         rows.append(
             (
-                tr("{waiting} sources", waiting=waiting),
+                trn("{count} source", "{count} sources", waiting),
                 tr("to be confirmed before anybody signs; listed on the last page")
                 if parts
                 else tr("for your trades to check; listed on the last page"),

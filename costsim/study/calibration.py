@@ -13,7 +13,7 @@ from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import ONE_DAY
 from costsim.bills.read import HowToRead, read_all_temperatures, read_bills
 from costsim.bills.temperatures import Temperatures, read_temperatures
-from costsim.errors import Fault, InputError
+from costsim.errors import Fault, InputError, together
 from costsim.physics.fuels import FUELS
 from costsim.study.case import Case
 from costsim.study.edit import edited, study_text, write_copy
@@ -61,16 +61,21 @@ def fit_files(
     InputError
         With every fault found.
     """
-    if not weather and case is None:
-        remedy = "name files of the bills' days, or a typical year, or a --study that has one"
-        raise InputError(Fault("--weather", "no weather was given", remedy))
-    share = read_efficiency(efficiency) if efficiency else None
-    read = read_bills(bills, how)
-    if weather or case is None:
-        outdoor = read_all_temperatures(weather, mapping, station)
-    else:
+
+    def temperatures() -> Temperatures:
+        if weather:
+            return read_all_temperatures(weather, mapping, station)
+        if case is None:
+            remedy = "name files of the bills' days, or a typical year, or a --study that has one"
+            raise InputError(Fault("--weather", "no weather was given", remedy))
         name = case.place.weather
-        outdoor = read_temperatures(name, content=case.files.read(name, "place.weather", file=case.file))
+        return read_temperatures(name, content=case.files.read(name, "place.weather", file=case.file))
+
+    read, share, outdoor = together(
+        lambda: read_bills(bills, how),
+        lambda: read_efficiency(efficiency) if efficiency else None,
+        temperatures,
+    )
     if case is not None:
         outdoor = at_design(outdoor, case)
     return [fit_house(one, outdoor, efficiency=share or efficiency_of(one.fuel)) for one in read]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from pydantic import ValidationError
@@ -39,17 +40,28 @@ def changed(case: Case, *changes: tuple[Path, Any]) -> Case:
     >>> changed(read_study("lantern_cottage"), larger).options[0].sources[0].output_w
     11000.0
     """
-    data: Any = case.typed
-    for where, what in changes:
-        data = _put(data, where, what)
+    found = if_fits(case, *changes)
+    return case_from(_typed(case, changes), file=case.file, files=case.files) if found is None else found
+
+
+def if_fits(case: Case, *changes: tuple[Path, Any]) -> Case | None:
+    """The study as `changed` gives it; None where a value does not fit, for a search that need not say why."""
+    found, data = case, _typed(case, changes)
     try:
-        found = case
         for where in dict.fromkeys(where[: _depth(where)] for where, _ in changes):
             found = _read_again(found, data, where)
     except ValidationError:
-        return case_from(data, file=case.file, files=case.files)
+        return None
     found._typed = data
     return found
+
+
+def _typed(case: Case, changes: Iterable[tuple[Path, Any]]) -> Any:
+    """What is typed in the study, with values changed."""
+    data: Any = case.typed
+    for where, what in changes:
+        data = _put(data, where, what)
+    return data
 
 
 def _put(node: Any, path: Path, text: Any) -> Any:

@@ -356,8 +356,8 @@ def _carbon(sums: Sums) -> list[Step]:
     if math.isnan(option.co2_kg):
         text = tr("{name}: not known, since no CO2 of this place's electricity is given", name=called(option.name))
         return [Step(text, tr("enter it with the price of electricity on Prices")), *steps]
-    if (rest := option.co2_kg - counted) >= 0.5:
-        text = tr("Pumps and fans: {rest} kg", rest=f"{rest:,.0f}")
+    if (rest := round(option.co2_kg - counted)) > 0:
+        text = tr("Pumps and fans: {rest} kg", rest=f"{rest:,}")
         steps.append(Step(text, tr("their electricity, by the factor of electricity")))
     total = tr(
         "{name}: {total} kg = {tons} metric tons a year",

@@ -10,6 +10,7 @@ from typing import Any
 from costsim.sources.fuel_fired import MODERN_EFFICIENCY
 from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.units.quantity import parse, to_display
+from costsim.views.template_of import template_keys
 from costsim.views.templates import MARGIN, TEMPLATES, add_template
 from costsim.views.used_prices import drop_unused_prices
 from costsim.weather import Weather, design_temperature
@@ -191,12 +192,16 @@ def keep_typed(data: dict[str, Any], typed: Mapping[str, Any]) -> None:
     for key in ("other_electricity", "other_electricity_profile"):
         if key in typed.get("house", {}) and "electricity" in data["prices"]:
             data["house"].setdefault(key, typed["house"][key])
-    before = {one.get("name"): one for one in typed.get("option", [])}
-    for option in data["option"]:
+    old = typed.get("option", [])
+    before, names = dict(zip(template_keys(old), old, strict=True)), {one.get("name"): one for one in old}
+    for template, option in zip(template_keys(data["option"]), data["option"], strict=True):
+        was = names.get(option["name"]) or (before.get(template, {}) if template else {})
         asked_for = ("replacement", "replacement_year") if option.get("today") else ()
         for key in ("rebate", "maintenance", "replacement", "replacement_year"):
-            if key in before.get(option["name"], {}) and key not in asked_for:
-                option.setdefault(key, before[option["name"]][key])
+            if key in was and key not in asked_for:
+                option.setdefault(key, was[key])
+        if was.get("name") and was["name"] not in {one["name"] for one in data["option"]}:
+            option["name"] = was["name"]
 
 
 def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
@@ -208,9 +213,9 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     {'place': 'a.csv', 'now': 'propane', 'considered': []}
     """
     house, options = data.get("house", {}), data.get("option", [])
-    keys = {tr(template.name): key for key, template in TEMPLATES.items()}
-    named = [keys[str(one.get("name"))] for one in options if str(one.get("name")) in keys]
-    today = [keys[str(one.get("name"))] for one in options if one.get("today") and str(one.get("name")) in keys]
+    keys = template_keys(options)
+    named = [key for key in keys if key]
+    today = [key for key, one in zip(keys, options, strict=True) if one.get("today") and key]
     found: dict[str, Any] = {"place": data.get("place", {}).get("weather")}
     found |= {"area": house.get("floor_area"), "loss": house.get("design_heat_loss"), "emitter": house.get("emitter")}
     found["thermostat"] = house.get("indoor_temperature")
@@ -219,9 +224,9 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     if named:
         found["now"] = (today or named)[0]
         found["considered"] = [key for key in named if key != found["now"]]
-    for one in options:
-        if str(one.get("name")) in keys and one.get("first_cost") and not one.get("today"):
-            found[f"quote/{keys[str(one['name'])]}"] = one["first_cost"]
+    for key, one in zip(keys, options, strict=True):
+        if key and one.get("first_cost") and not one.get("today"):
+            found[f"quote/{key}"] = one["first_cost"]
     for key, table in data.get("prices", {}).items():
         parts = [table.get("energy"), table.get("fixed"), table.get("rent")]
         found[f"price/{key}"] = " + ".join(str(one) for one in parts if one) or None

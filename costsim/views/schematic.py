@@ -24,7 +24,10 @@ ZONE_X, MOST_DRAWN_LOOPS = 542.0, 40
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """Room that a drawing has: its width, where the return runs, rows of sources and zones, columns of the legend."""
+    """Room that a drawing has: its width, where the return runs, rows of sources and zones, columns of the legend.
+
+    `narrow` says whether what is said of a zone takes two lines.
+    """
 
     width: float
     back_x: float
@@ -32,20 +35,16 @@ class Frame:
     source_row: float
     zone_row: float
     columns: int
+    narrow: bool = False
 
     @property
     def zone_most(self) -> float:
         """Width of a zone's labels."""
         return self.back_x - ZONE_X - 12.0
 
-    @property
-    def narrow(self) -> bool:
-        """Whether what is said of a zone takes two lines."""
-        return self.zone_most < 300.0
-
 
 WIDE = Frame(960.0, 930.0, 84.0, 132.0, 118.0, 3)
-NARROW = Frame(744.0, 722.0, 58.0, 104.0, 104.0, 2)
+NARROW = Frame(744.0, 722.0, 58.0, 104.0, 104.0, 2, narrow=True)
 """For paper: fewer units across, so that its letters stay legible."""
 
 
@@ -218,7 +217,6 @@ def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         y = top + at * frame.zone_row + 84.0
         draw_use(sheet, use, y, hot_x, back_x)
         _circuit_words(sheet, use.name, use.lines(units), y, frame)
-        lowest = y if hot_x == RISER_X else lowest
         sheet.pipe([(hot_x, top + 20), (hot_x, y)])
     sheet.pipe([(TANK_RIGHT, top + 20), (RISER_X, top + 20), (RISER_X, lowest)])
     sheet.pipe([(back_x, highest), (back_x, back), (TANK_RIGHT - 22, back), (TANK_RIGHT - 22, back - 26)], cold=True)

@@ -29,17 +29,22 @@ def turns_of(result: Result) -> tuple[BreakEven | None, tuple[WinningPrice, ...]
     return near, winning_prices(common, warm[0], warm[1:], today)
 
 
-def winning_lines(case: Case, found: Sequence[WinningPrice], near: BreakEven | None, system: str) -> list[str]:
-    """Below which price of its fuel each option wins; nothing of one that the line of `near` tells of."""
+def winning_lines(
+    case: Case, found: Sequence[WinningPrice], near: BreakEven | None, system: str, tried: Collection[str] = ()
+) -> list[str]:
+    """Below which price of its fuel each option wins; nothing of one that the line of `near` tells of.
+
+    `tried` is as `turning_line` takes it.
+    """
     told = (near.price, {near.first, near.second}) if near is not None and near.factor is not None else None
     lines = []
     for one in found:
         if told != (one.price, {one.option, one.best}):
-            lines.append(_wins(case, one, system))
+            lines.append(_wins(case, one, system, tried=one.price in tried))
     return lines
 
 
-def _wins(case: Case, one: WinningPrice, system: str) -> str:
+def _wins(case: Case, one: WinningPrice, system: str, *, tried: bool) -> str:
     words = {
         "option": called(one.option),
         "best": called(one.best),
@@ -48,7 +53,9 @@ def _wins(case: Case, one: WinningPrice, system: str) -> str:
         "below": _price(case, one, one.factor, system),
         "years": str(case.economics.study_period),
     }
-    if one.factor:
+    if one.factor and tried:
+        text = tr("{option} costs less to run than {best} below {below} for {key} (trying {today}).", **words)
+    elif one.factor:
         text = tr("{option} costs less to run than {best} below {below} for {key} (today {today}).", **words)
     else:
         text = tr("{option} costs more to run than {best} at any price of {key}, even if it were free.", **words)

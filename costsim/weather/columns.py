@@ -206,7 +206,7 @@ def in_si(quantity: str, values: Floats, unit: str) -> Floats:
     """
     found = to_si(quantity, unit)(values)
     if SI[quantity] != "degC":
-        found = np.where(found < 0.0, np.where(found > -20.0, 0.0, np.nan), found)
+        found = np.where(found > -20.0, np.maximum(found, 0.0), np.nan)
     return np.asarray(found)
 
 

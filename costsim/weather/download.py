@@ -127,7 +127,7 @@ def take_apart(text: str, file: str) -> Download:
     at = _headings_at(lines)
     mark = marked(lines[at])
     head, over = cells_of(lines[at], mark), cells_of(lines[at - 1], mark) if at else []
-    if len(over) == len(head) > 1 and (
+    if len(over) == len(head) and (
         _are_units(head, len(head)) or any(a.strip() and not b.strip() for a, b in zip(over, head, strict=True))
     ):
         head = _joined(over, head)
@@ -137,7 +137,7 @@ def take_apart(text: str, file: str) -> Download:
 def _without_sums(lines: list[str]) -> list[str]:
     """Rows that begin with numbers, without sums and words below them."""
     last = len(lines)
-    if lines and lines[0].lstrip(" \"'")[:1].isdigit():
+    if lines[0].lstrip(" \"'")[:1].isdigit():
         while last > max(1, len(lines) - MOST_BELOW) and lines[last - 1].lstrip(" \"',;\t")[:1].isalpha():
             last -= 1
     return lines[:last]

@@ -41,10 +41,10 @@ def split_heading(heading: str) -> tuple[str, str]:
     """
     text = " ".join(heading[:LONGEST_HEADING].replace('"', " ").replace("\ufeff", "").split())
     for left, right in ("[]", "()"):
-        first, last = text.find(left), text.rfind(right)
-        if 0 < first < last:
-            unit = text[first + 1 : last].strip()
-            return text[:first].strip().lower(), temperature_unit(unit) or unit
+        name, _, rest = text.partition(left)
+        unit, closed, _ = rest.rpartition(right)
+        if name and closed:
+            return name.strip().lower(), temperature_unit(unit) or unit.strip()
     for mark in ("°", "deg", "_", " "):
         name, found, unit = text.rpartition(mark)
         if found and name.strip() and unit.strip().lower() in ("c", "f"):
@@ -61,8 +61,7 @@ def temperature_unit(text: str) -> str:
     ('degC', 'degF', 'degK', '')
     """
     key = "".join(
-        text[:30]
-        .replace("℃", "degc")
+        text.replace("℃", "degc")
         .replace("℉", "degf")
         .replace("°", "deg")
         .replace("º", "deg")

@@ -47,9 +47,9 @@ def step_words(step_s: int) -> str:
     """
     if step_s >= DAY_S:
         return "daily" if step_s < 2 * DAY_S else f"every {step_s // DAY_S} days"
-    if step_s == HOUR_S:
-        return "hourly"
-    return f"every {step_s // 60} minutes" if step_s < HOUR_S else f"every {step_s // HOUR_S} hours"
+    if step_s > HOUR_S:
+        return f"every {step_s // HOUR_S} hours"
+    return "hourly" if step_s == HOUR_S else f"every {step_s // 60} minutes"
 
 
 def to_hours(record: Record, file: str) -> Hours:
@@ -127,16 +127,9 @@ def filled(values: Floats, name: str) -> tuple[Floats, list[str]]:
     for a, b in long:
         for slot in range(a, b):
             before, after = slot - 24 * ((slot - a) // 24 + 1), slot + 24 * ((b - 1 - slot) // 24 + 1)
-            known: list[tuple[float, int]] = [
-                (values[one], abs(slot - one))
-                for one in (before, after)
-                if 0 <= one < len(values) and not np.isnan(values[one])
-            ]
+            known = [one for one in (before, after) if 0 <= one < len(values) and not np.isnan(values[one])]
             if known:
-                weights = [1.0 / far for _, far in known]
-                found[slot] = sum(value * weight for (value, _), weight in zip(known, weights, strict=True)) / sum(
-                    weights
-                )
+                found[slot] = np.interp(slot, known, values[known])
     notes = []
     if short:
         longest = max(b - a for a, b in short)

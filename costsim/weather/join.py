@@ -18,7 +18,6 @@ from costsim.weather.year_weather import weather_of, winters_of
 
 FAR_DEG = 0.5
 """Files further apart than this are of different places."""
-HOURS_APART = 0.01
 
 
 def joined(records: Sequence[tuple[str, Record]]) -> Record:
@@ -78,7 +77,7 @@ def _same_place(one: Record, other: Record) -> bool:
 
 
 def _shift(theirs: float, ours: float) -> np.timedelta64:
-    if math.isnan(theirs) or math.isnan(ours) or abs(theirs - ours) < HOURS_APART:
+    if math.isnan(theirs) or math.isnan(ours):
         return np.timedelta64(0, "s")
     return np.timedelta64(round((ours - theirs) * HOUR_S), "s")
 

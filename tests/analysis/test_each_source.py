@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from cases import constant_weather, study
 
+from costsim.analysis import each_source
 from costsim.analysis.each_source import each_left_out
 from costsim.simulation import simulate
 from costsim.study.case import case_from
@@ -93,3 +96,32 @@ def test_hours_that_are_there_anyhow_do_not_hang_on_the_source() -> None:
     assert [(one.hours, one.enough) for one in found] == [(8760, True), (8760, True)]
     big = study(ELECTRIC, PROPANE | {"output": "12 kW"}, {**PROPANE, "name": "Spare"}, house__design_heat_loss="12 kW")
     assert [one.enough for one in each_left_out(simulate(big, constant_weather(0.0)))] == [True, True, True]
+
+
+@pytest.mark.parametrize(
+    ("lacking", "priority", "told", "enough"),
+    [
+        (7, "before_house", 0, True),
+        (8, "before_house", 8, False),
+        (8, "after_house", 0, True),
+        (0, "before_house", 0, True),
+    ],
+)
+def test_hot_water_that_lacks_no_more_than_before_counts_for_nothing(
+    monkeypatch: pytest.MonkeyPatch, lacking: int, priority: str, told: int, enough: bool
+) -> None:
+    """Five hours are allowed, and with both sources hot water lacks heat in seven."""
+
+    def year(hours: int, lacking: int, cost: float) -> Any:
+        use, unmet = SimpleNamespace(unmet_hours=lacking, priority=priority), SimpleNamespace(hours=hours)
+        return SimpleNamespace(
+            name="one", uses=[use], unmet=unmet, lacking_hours=max(hours, lacking), max_unmet_hours=5, cost_total=cost, bills={},
+            co2_kg=0.0,
+        )  # fmt: skip
+
+    case = study(ELECTRIC, PROPANE)
+    monkeypatch.setattr(each_source, "simulate_option", lambda lowered, option: year(4, lacking, 90.0))
+    result: Any = SimpleNamespace(lowered=SimpleNamespace(case=case), options=[year(3, 7, 70.0)])
+    found = each_left_out(result)
+    assert [(one.use_hours, one.enough, one.hours, one.hours_with) for one in found] == [(told, enough, 4, 3)] * 2
+    assert [(one.cost, one.cost_with, one.worth) for one in found] == [(90.0, 70.0, 0.0)] * 2

@@ -129,10 +129,14 @@ def test_tanks_with_which_more_goes_are_not_run_side_by_side(name: str) -> None:
     assert SizedOption(case, weather, 0).tanks([(case.tank.volume_m3, case.tank.loss_w_k)]) is None
 
 
+@pytest.mark.parametrize("number", [3, 6])  # one after the other, and side by side where that form is there
 @pytest.mark.parametrize("at", [1, 2])
-def test_collectors_of_other_areas_are_the_years_of_each_alone(at: int) -> None:
+def test_collectors_of_other_areas_are_the_years_of_each_alone(at: int, number: int) -> None:
     case, weather = STUDIES["valley_row"]
-    cases = [changed(case, (("option", at, "source", 0, "area"), f"{area} m2")) for area in (0.5, 8.0, 30.0)]
+    cases = [
+        changed(case, (("option", at, "source", 0, "area"), f"{area} m2"))
+        for area in (0.5, 2.0, 8.0, 12.0, 20.0, 30.0)[:number]
+    ]
     sized = SizedOption(case, weather, at)
     found = sized.with_sources(0, [one.options[at].sources[0] for one in cases])
     assert found is not None

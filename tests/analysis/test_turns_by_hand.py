@@ -63,6 +63,27 @@ def test_a_span_closes_on_its_root() -> None:
     assert BreakEven("p", "a", "b", None, 2.0, "a").price_per_j() is None
 
 
+@pytest.mark.parametrize(
+    ("at_ends", "points", "gap", "ends"),
+    [
+        # of three changes the first
+        ((-1.0, 1.0), (1.0, 2.0, 3.0), (1.0, -1.0, 1.0), (0.0, 1.0)),
+        ((-1.0, 1.0), (1.0, 2.0, 3.0), (-1.0, 0.5, -1.0), (1.0, 2.0)),
+        ((1.0, -1.0), (1.0, 2.0), (0.5, 0.5), (2.0, 4.0)),
+        # level is not cheaper, at a point or at an end
+        ((-1.0, 1.0), (1.0,), (0.0,), (0.0, 1.0)),
+        ((0.0, -1.0), (1.0,), (0.5,), (1.0, 4.0)),
+    ],
+)
+def test_a_span_narrows_to_the_first_change(at_ends: Any, points: Any, gap: Any, ends: Any) -> None:
+    span = _Span(("a", "b", 0), np.array([0.0, 4.0]), np.array(at_ends))
+    span.narrow(np.array(points), np.array(gap))
+    assert tuple(span.ends) == ends
+    known = dict(zip((0.0, *points, 4.0), (at_ends[0], *gap, at_ends[1]), strict=True))
+    assert tuple(span.at_ends) == tuple(known[end] for end in ends)
+    assert span.root() == min(ends, key=lambda end: abs(known[end]))
+
+
 def test_an_order_between_two_alike_is_the_same_without_a_run() -> None:
     asked: list[float] = []
 
@@ -137,3 +158,25 @@ def test_a_price_that_both_pay_is_told_where_it_changes_the_decision(monkeypatch
     assert told == ["natural_gas"]
     turned["electricity"] = 1.5
     assert [one.price for one in breakeven.turning_prices(common, options)] == ["electricity", "natural_gas"]
+
+
+def test_a_span_is_asked_about_its_line_and_its_quarters() -> None:
+    """A line through -1 at 1 and 3 at 3 crosses zero at 1.5, where the first quarter lies too."""
+    span = _Span(("a", "b", 0), np.array([1.0, 3.0]), np.array([-1.0, 3.0]))
+    far = [1.5e-3, 1.5e-8, 0.6e-12]
+    assert span.points() - 1.5 == pytest.approx(
+        [*(-one for one in far), 0.0, 0.0, *far[::-1], 0.5, 1.0], abs=1e-15, rel=1e-3
+    )
+    # where the line crosses at an end, nothing at or beyond it is asked
+    level = _Span(("a", "b", 0), np.array([1.0, 3.0]), np.array([0.0, 3.0]))
+    assert level.points() - 1.0 == pytest.approx([0.4e-12, 1e-8, 1e-3, 0.5, 1.0, 1.5], abs=1e-15, rel=1e-3)
+    other = _Span(("a", "b", 0), np.array([1.0, 3.0]), np.array([-1.0, 0.0]))
+    assert other.points() - 3.0 == pytest.approx([-1.5, -1.0, -0.5, -3e-3, -3e-8, -1.2e-12], abs=1e-15, rel=1e-3)
+    # a part in 10¹² is near enough
+    assert len(_Span(("a", "b", 0), np.array([2.0, 2.0 + 1.9e-12]), np.array([-1.0, 1.0])).points()) == 0
+    assert len(_Span(("a", "b", 0), np.array([2.0, 2.0 + 2.1e-12]), np.array([-1.0, 1.0])).points()) > 0
+
+
+def test_price_maps_and_spans_reach_as_far_as_is_said() -> None:
+    """A twentieth to twenty times today's price, in eight even steps: each is 400^(1/8) = 2.1147 times the one before."""
+    assert pytest.approx([0.05 * 400 ** (at / 8) for at in range(9)]) == TRIED

@@ -202,3 +202,11 @@ def test_one_fuel_is_held_against_the_study() -> None:
         the_one([gas, oil])
     with pytest.raises(InputError, match="--fuel natural_gas or --fuel heating_oil"):
         the_one([gas, oil], "propane")
+
+
+@pytest.mark.parametrize(("days", "by_months"), [(20, True), (21, False)])
+def test_readings_of_less_than_three_weeks_are_shown_by_month(days: int, by_months: bool) -> None:
+    bills = daily_house(400, 1.0).grouped(days)
+    shown = held(bills, find_retrofit=False).bills
+    assert (shown.n_periods == bills.n_periods) is not by_months
+    assert shown.energy_j.sum() == pytest.approx(bills.energy_j.sum())

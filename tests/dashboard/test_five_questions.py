@@ -8,7 +8,7 @@ from streamlit.testing.v1 import AppTest
 
 from costsim import load_weather, simulate
 from costsim.study.case import case_from
-from costsim.views.first_study import keep_typed
+from costsim.views.first_study import answers_of, keep_typed
 from costsim.views.templates import TEMPLATES
 from costsim.views.todays_heater import keep_todays
 
@@ -292,6 +292,36 @@ def test_what_the_questions_do_not_ask_stays() -> None:
         {"name": "Pump", **costs},
     ]
     assert "propane" in typed["economics"]["escalation"]
+
+
+def test_a_renamed_option_keeps_its_name_and_all_that_was_typed_for_it() -> None:
+    costs = {"first_cost": "14500 $", "rebate": "500 $", "maintenance": "80 $/year"}
+    pump = {"kind": "heat_pump", "outdoor": ["5 degF", "47 degF"], "outputs": ["30 kBtu/h", "40 kBtu/h"]}
+    sources = [pump, {"kind": "electric", "output": "10 kW", "backup_only": True}]
+    oil = {"kind": "oil", "output": "60 kBtu/h"}
+    typed = {
+        "prices": {"electricity": {}, "heating_oil": {}},
+        "option": [
+            {"name": "The old boiler", "today": True, "first_cost": "0 $", "rebate": "1 $", "source": [oil]},
+            {"name": "Quote of Nov 3", "source": sources, **costs},
+        ],
+    }
+    # the page that is come back to offers both again, with the quote
+    found = answers_of(typed)
+    assert (found["now"], found["considered"], found["quote/heat_pump"]) == ("oil", ["heat_pump"], "14500 $")
+    data = {
+        "prices": {"electricity": {}, "heating_oil": {}},
+        "house": {},
+        "option": [
+            {"name": "Oil boiler", "today": True, "source": [oil]},
+            {"name": "Heat pump with electric backup", "first_cost": "15000 $", "source": sources},
+        ],
+    }
+    keep_typed(data, typed)
+    today, other = data["option"]
+    assert (today["name"], today["rebate"]) == ("The old boiler", "1 $")
+    assert (other["name"], other["first_cost"]) == ("Quote of Nov 3", "15000 $")  # the answer counts
+    assert (other["rebate"], other["maintenance"]) == ("500 $", "80 $/year")
 
 
 @pytest.mark.long

@@ -10,6 +10,7 @@ import sys
 
 import pytest
 from starlette.types import Message, Receive, Scope, Send
+from streamlit import delta_generator
 
 from costsim.dashboard.registry import load_pages
 from costsim.dashboard.server import FIRST_NEEDS, Compressed
@@ -68,6 +69,7 @@ def test_what_the_first_page_needs_comes_without_what_other_pages_do() -> None:
     loaded = set(ast.literal_eval(made.stdout))
     assert not loaded & {
         "scipy",
+        "pandas",
         "pvlib",
         "numba",
         "distributed",
@@ -76,3 +78,7 @@ def test_what_the_first_page_needs_comes_without_what_other_pages_do() -> None:
         "costsim.report.pdf",
     }
     assert [one.key for one in load_pages() if one.module in loaded] == ["decide"]
+
+
+def test_streamlit_still_has_what_is_told_to_it() -> None:
+    assert isinstance(delta_generator._use_warning_has_been_displayed, bool)

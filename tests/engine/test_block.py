@@ -132,7 +132,7 @@ def test_the_sums_and_bills_of_a_block_equal_plain_python(plant: dict, seed: int
     more["degrees"] = plant["hours"][k.DEMAND]
     plant["hours"][k.FLOOR_LIMIT] = 1e9
     lanes = lanes_of(plant["scalars"], own, 8, loss_w_k=1.0, factor=factor[:, None])
-    found = run_lanes(share(*rows(plant), **more), lanes)
+    found = run_lanes(share(*rows(plant), **more), lanes, dumped=True)
     expected = {name: np.array(values) for name, values in reference(plant).items()}
     heat, scale = expected["heat"].T, max(1.0, expected["heat"].sum(axis=1).max())
     made = heat + expected["dumped"].T * (own[:, k.BURN_POWER] > 0)[:, None]
@@ -146,6 +146,7 @@ def test_the_sums_and_bills_of_a_block_equal_plain_python(plant: dict, seed: int
         assert close(found.energy_j[3, :-1, month - 1], billed, scale * k.HOUR_S * HOURS)
     assert close(found.sums[3, k.SUM_DEMAND], plant["hours"][k.DEMAND].sum() * k.HOUR_S, scale * k.HOUR_S * HOURS)
     assert close(found.sums[3, k.SUM_DELIVERED], expected["delivered"].sum() * k.HOUR_S, scale * k.HOUR_S * HOURS)
+    assert close(found.sums[3, k.SUMS + count :], expected["dumped"].sum(axis=0) * k.HOUR_S, scale * k.HOUR_S * HOURS)
     short = expected["short"][expected["short"] > k.ROUNDING_W]
     if not (np.abs(expected["short"] - k.ROUNDING_W) < 1e-6).any():
         assert found.sums[3, k.SHORT_HOURS] == len(short)

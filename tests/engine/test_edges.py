@@ -16,7 +16,7 @@ def test_blocks_of_rows_follow_each_other_without_a_gap() -> None:
     mass_rows = k.MASS_SCALARS.stop - k.MASS_SCALARS.start
     blocks = [
         (k.LOSS, k.MASS), (k.MASS, mass_rows), (k.OWN, k.SLOTS * k.LANE_SCALARS), (k.TANK_C, k.FUEL - k.TANK_C), (k.FUEL, k.SLOTS),
-        (k.HEAT, k.SLOTS), (k.USED, k.SLOTS + 1), (k.NOW, k.SLOTS + 1), (k.SLOT, k.SLOTS * k.LANE_SCALARS),
+        (k.HEAT, k.SLOTS), (k.USED, k.SLOTS), (k.DUMPED, k.SLOTS + 1), (k.NOW, k.SLOTS + 1), (k.SLOT, k.SLOTS * k.LANE_SCALARS),
         (k.HOUR, k.HOURS + 1 + k.SLOTS * (k.SOURCE_HOURS + 1)),
     ]  # fmt: skip
     ends = [first + size for first, size in blocks]

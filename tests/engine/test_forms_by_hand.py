@@ -11,10 +11,12 @@ from typing import Any
 import numpy as np
 import pytest
 from engine.plants import plants, run
+from engine.test_small_by_hand import tank_of_an_hour
 from hypothesis import HealthCheck, given, settings
 
 from costsim.engine import ahead, block, compiling, ledger
 from costsim.engine import layout as k
+from costsim.engine.block import lanes_of, share
 
 FORM = block._Form((k.CYCLING, 0, 0), 0, False, True, True, 0, 0)
 
@@ -107,3 +109,71 @@ def test_what_collectors_lose_in_each_house_is_taken_from_what_the_sun_gives_and
     # a boiler's own capacity stands for itself
     fill(w, 2, k.SECOND, k.CYCLING, SimpleNamespace(capacity=500.0, per_heat=1.0, target=60.0), own, 0, 0, 0)
     assert w[place : place + 2].tolist() == [-200.0, -900.0]
+
+
+def test_a_job_asks_for_the_form_that_adds_up_what_it_wants(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Hours are added up for a power, a demand charge or own generation; fans and pumps where a lane has any."""
+    asked: list[Any] = []
+
+    def ask(form: Any, lanes: int) -> Any:
+        asked.append((form, lanes))
+        return form
+
+    monkeypatch.setattr(block._Form, "code", lambda form: None)
+    monkeypatch.setattr(block._Form, "for_job", ask)
+    monkeypatch.setattr(block._Form, "there", lambda form, lanes: False)
+    monkeypatch.setattr(block._Form, "run", lambda *_: None)
+    plant = tank_of_an_hour(4)
+    plant["source_scalars"][:] = 0.0
+
+    def flags(
+        *, power: Any = None, pump_w: float = 0.0, fan_w: float = 0.0, all_of: int | None = None, **more: Any
+    ) -> tuple[Any, ...]:
+        given = lanes_of(plant["scalars"], plant["source_scalars"], 2, loss_w_k=100.0)
+        given[k.PUMP, 1], given[k.OWN + k.AUX_W, 1] = pump_w, fan_w
+        block.run_lanes(share(**plant, **more), given, power=power, all_of=all_of)
+        form, lanes = asked.pop()
+        assert asked == []
+        return form.hourly, form.fans, form.pumps, form.own, lanes
+
+    assert flags() == (False, False, False, False, 2)
+    assert flags(power=np.zeros(4, dtype=np.int64))[0]
+    assert flags(meters=np.zeros((1, 4)), payers=np.ones((1, 2)))[0]
+    assert flags(free=np.zeros(4), takers=np.ones(2))[0]
+    assert flags(fan_w=0.5) == (False, True, False, False, 2)
+    assert flags(pump_w=0.5, all_of=900) == (False, False, True, False, 900)
+
+
+def test_a_few_years_are_run_in_python_where_nothing_is_compiled(monkeypatch: pytest.MonkeyPatch) -> None:
+    """At most eight of the form for one; more wait for the compiler, and so does what only compiles."""
+    ran: list[str] = []
+    made = [False]
+    monkeypatch.setattr(compiling, "plain", lambda kernel: lambda *_: ran.append("plain"))
+    monkeypatch.setattr(block, "_as_python", lambda arguments: arguments)
+    monkeypatch.setattr(block, "_later", set())
+    monkeypatch.setattr(block, "_ran_plain", block.Counter())
+    monkeypatch.setattr(block, "_by_numba", set())
+    monkeypatch.setattr(block, "AT_ONCE", 8)
+    monkeypatch.setattr(block._Form, "_arguments", lambda form, *rest: ())
+    monkeypatch.setattr(block._Form, "is_made", lambda form: made[0])
+    monkeypatch.setattr(block._Form, "code", lambda form: None)
+    monkeypatch.setattr(block._Form, "kernel", lambda form: lambda *_: ran.append("compiled"))
+    monkeypatch.setattr(block._Form, "lies_ready", lambda form: ran.append("begun"))
+    monkeypatch.setattr(block.object_code, "keep", lambda spec, kernel: ran.append("kept"))
+
+    def run(years: int, form: Any = block._ONE) -> list[str]:
+        ran.clear()
+        form.run(None, np.zeros((years, 1, 1)), None, None)
+        return list(ran)
+
+    assert run(0) == ["compiled", "kept"]
+    assert run(1) == ["plain"]
+    assert {*block._later} == {block._ONE}
+    assert run(7) == ["plain"]
+    assert run(1) == ["plain", "begun"]  # the ninth
+    block._ran_plain.clear()
+    assert run(8) == ["plain"]
+    assert run(9) == ["compiled"]  # kept before
+    assert run(8, FORM) == ["compiled", "kept"]  # of sixteen lanes
+    made[0] = True
+    assert run(1) == ["compiled"]

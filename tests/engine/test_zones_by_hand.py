@@ -175,6 +175,9 @@ def test_a_room_that_lacks_half_a_percent_is_not_short(monkeypatch: pytest.Monke
         (995.0, 55.0, ()),
         (994.0, 55.0, (ShortRoom("a", 994.0, 1e3, 55.0, False),)),
         (900.0, 40.0, (ShortRoom("a", 900.0, 1e3, 40.0, True),)),
+        # water as hot as its loops need it, to a millionth of a kelvin: then the surface holds it back
+        (900.0, 50.0 + 9e-7, (ShortRoom("a", 900.0, 1e3, 50.0 + 9e-7, True),)),
+        (900.0, 50.0 + 2e-6, (ShortRoom("a", 900.0, 1e3, 50.0 + 2e-6, False),)),
     ):
         monkeypatch.setattr(LaidFloor, "gives_w", lambda self, one, supply, given=given: given)
         monkeypatch.setattr(LaidFloor, "needs_c", lambda self, one, needs=needs: needs)

@@ -50,8 +50,8 @@ def test_open_items_stand_only_while_they_are_open() -> None:
     assert list(items(rated)) == ["2 ratings of parts"]
     assert items(rated, parts=False) == {"none": "no open items are known"}
     assert list(items(basis(), 3)) == ["3 sources"]
-    assert "before anybody signs" in items(basis(), 1)["1 sources"]
-    assert "your trades" in items(basis(), 1, parts=False)["1 sources"]
+    assert "before anybody signs" in items(basis(), 1)["1 source"]
+    assert "your trades" in items(basis(), 1, parts=False)["1 source"]
 
 
 def test_warnings_are_told_up_to_six_failed_ratings_first() -> None:

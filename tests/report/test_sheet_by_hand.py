@@ -175,7 +175,7 @@ def test_values_that_rest_on_memory_are_counted_once() -> None:
 
 
 def test_texts_lose_what_no_drawing_can_hold() -> None:
-    assert cleaned("a\x08b\u00a0c\td") == "a b c d" or cleaned("a\x08b") == "a b"
+    assert cleaned("a\x08b\u00a0c\td") == "a b c d"
     assert cleaned(("a\x07", 5, None)) == ("a ", 5, None)
     assert (covered("Ա"), covered("ԯ"), covered("∞"), covered("☀"), covered("Ḁ"), covered("᷿")) == (
         False,

@@ -218,6 +218,7 @@ def test_capacity_failures_and_hours_too_cold() -> None:
     for bar, key in zip(figure.data, ("rated_w", "derated_w", "delivered_w"), strict=True):
         assert list(bar.y) == NEAR(shown([getattr(one, key) for one in look.sources], "power", "us"), rel=1e-5)
     assert figure.layout.shapes[0].y0 == NEAR(to_display(report.design_load_w, "power", "us"))
+    assert figure.layout.shapes[0].showlegend
     assert figure.layout.barmode == "group"
     for system, frost in (("us", 32.0), ("si", 0.0)):
         failures = [replace(look.failures[0], room_c=np.linspace(20.0, low, 5)) for low in (3.0, 2.99)]

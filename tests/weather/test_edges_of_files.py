@@ -13,7 +13,7 @@ from costsim.errors import InputError
 from costsim.physics.sun import solar_position
 from costsim.weather import Weather, readers
 from costsim.weather.checks import months_of
-from costsim.weather.download import Download, _stated
+from costsim.weather.download import Download, _stated, take_apart
 from costsim.weather.history import Winter, history_json, how_unusual
 from costsim.weather.hours import Hours
 from costsim.weather.sunlight import split_from_global
@@ -31,6 +31,45 @@ def test_what_stands_above_a_table_is_read_in_pairs_of_lines_and_by_colons() -> 
         "elevation": "900",
     }
     assert _stated(["Latitude: 47", "no colon, no key"]) == {"latitude": "47"}
+    assert _stated(["a,b,c", "1,2,3"]) == {}
+    told = "Dates (month/day/year): 01/01/2020 through 12/31/2020 in LST"
+    assert _stated([told])["clock"] == "lst"
+    assert _stated(["Made: 2024-01-01 10:30:00"]) == {"made": "2024-01-01 10:30:00"}
+    # a second word on elevation says nothing of how high it is, unless it is a number behind a sign of equality
+    assert _stated(["Elevation: 400", "Elevation source: a survey"])["elevation"] == "400"
+    assert _stated(["Elevation: 400", "Elevation of the grid = 380 m"])["elevation"] == "400"
+    assert _stated(["Elevation of the grid: mean = 380"])["elevation"] == "380"
+
+
+def test_rows_are_told_from_what_stands_around_them() -> None:
+    isd = "2020 01 01 00  -15 -50 9999 270 30 0 -9999 -9999"
+    for lines in ((isd, isd, "end of table"), (isd, "x", isd), ("x", isd, isd)):
+        assert take_apart("\n".join(lines), "f").head[0] != "isd-lite year"
+    assert take_apart(f"{isd}\n{isd}\n{isd}\n", "f").head[0] == "isd-lite year"
+    # words end a table of numbers, not one whose rows begin with words
+    rows = [f"Mill,2023-01-01 0{at}:00,5" for at in range(3)]
+    assert take_apart("\n".join(["station,time,outdoor [degC]", *rows]), "f").lines == rows
+    rows = [f"2023-01-01 0{at}:00,5" for at in range(3)]
+    assert take_apart("\n".join(["time,outdoor [degC]", *rows, "mean,5", "source: made"]), "f").lines == rows
+    # twelve lines of words at most, and never the first row
+    many = [*rows, *["mean,5"] * 13]
+    assert take_apart("\n".join(["time,outdoor [degC]", *many]), "f").lines == many[:4]
+    # what a service writes below its table has no date in the column of dates
+    station = [f"KBOS,2023-01-01 0{at}:00,50" for at in range(3)]
+    for legend in (["end of data"], ["end of data", "made, by hand, 2023"], []):
+        assert take_apart("\n".join(["station,valid,tmpf", *station, *legend]), "f").lines == station
+    # what somebody says on top is less than 2,000 letters long
+    for length, kept in ((1999, True), (2000, False)):
+        line = "# title: " + "a" * (length - 9)
+        assert ("title" in take_apart("\n".join([line, "time,outdoor [degC]", *rows]), "f").about) == kept
+
+
+def test_a_table_of_thirteen_columns_keeps_its_headings() -> None:
+    """As many as a bulk file without headings has."""
+    head = ["time", "outdoor [degC]", *(f"note {at}" for at in range(11))]
+    rows = [",".join([f"2023-01-01 0{at}:00", "5", *"0" * 11]) for at in range(3)]
+    found = take_apart("\n".join([",".join(head), *rows]), "f")
+    assert (found.head, found.lines) == (head, rows)
 
 
 def test_hours_follow_their_first() -> None:

@@ -1,0 +1,32 @@
+"""Which template an option began from, also where it was renamed since."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from costsim.views.templates import TEMPLATES
+from costsim.words import tr
+
+Burners = tuple[tuple[str, str], ...]
+
+
+def template_keys(options: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Key of each option's template: by its name, else by what its sources are and burn; empty where it is none's.
+
+    Examples
+    --------
+    >>> template_keys([{"name": "Propane"}, {"name": "Mine", "source": [{"kind": "gas", "fuel": "natural_gas"}]}, {"name": "?"}])
+    ['propane', 'gas', '']
+    """
+    names = {tr(template.name): key for key, template in TEMPLATES.items()}
+    found = [names.get(str(one.get("name")), "") for one in options]
+    for at, option in enumerate(options):
+        if not found[at] and (burners := _burners(option.get("source", []))):
+            like = (key for key, one in TEMPLATES.items() if _burners(one.sources(1e4, "us")) == burners)
+            found[at] = next((key for key in like if key not in found), "")
+    return found
+
+
+def _burners(sources: Sequence[Mapping[str, Any]]) -> Burners:
+    return tuple((str(one.get("kind")), str(one.get("fuel", ""))) for one in sources)

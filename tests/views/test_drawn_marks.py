@@ -1,0 +1,98 @@
+"""Sensors, letters and panels of whole drawings: on what they watch, beside what they name, within their room."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+
+import pytest
+from views.drawn import FRAMES, FULL, NEAR, SYSTEMS, seen
+from views.geometry import even
+from views.test_drawn_words import LARGE, told
+
+from costsim.views.schematic import WIDE, ValveMark, draw
+
+
+@LARGE
+def test_a_sensor_hangs_on_the_pump_or_pipe_that_it_watches(name: str, size: str) -> None:
+    """From the edge of its ring, straight up or down, or level for the high limit beside the riser."""
+    found = seen(name, size)
+    rings = [one for one in found.shapes if one.kind == "circle"]
+    signals = [one for one in found.shapes if one.kind == "polyline" and one.wide == 0.9 and len(one.points) == 2]
+    pumps = [args[:2] for args in found.calls["pump"]]
+    letters = told(found, "T", "HL")
+    assert letters
+    for x, y, text, _ in letters:
+        ring = min(rings, key=lambda one, at=(x, y): math.dist(one.points[0], at))  # type: ignore[misc]
+        lines = [(a, b) for one in signals for a, b in (one.points, one.points[::-1]) if ring.away(a) <= NEAR]
+        ((start, end),) = [pair for pair in lines if found.on_pipe(pair[1]) <= NEAR or text == "T"]
+        middle = ring.points[0]
+        assert start[0] == end[0] == middle[0] or start[1] == end[1] == middle[1]
+        pump = min((abs(math.dist(end, one) - 9.5) for one in pumps), default=99.0)
+        assert min(found.on_pipe(end), pump) <= 0.5, (text, x, y)
+
+
+@LARGE
+def test_words_of_the_mains_stand_over_the_supply_and_under_the_return(name: str, size: str) -> None:
+    found = seen(name, size)
+    (supply,), (back,) = (
+        [one for one in found.calls["label"] if one[2].startswith(start)] for start in ("supply 113", "return 95")
+    )
+    mains = sorted({y for pipe in found.pipes for a, b in pipe.edges if a[1] == b[1] for y in (a[1],)})
+    assert supply[1] + 0.24 * 10.5 < mains[0]
+    assert mains[-1] < back[1] - 0.78 * 10.5 < mains[-1] + 12
+
+
+@LARGE
+def test_letters_of_the_mixing_valve_stand_level_with_its_motor(name: str, size: str) -> None:
+    found = seen(name, size)
+    for x, y, _, how in told(found, "MV"):
+        if how.get("anchor") == "end":  # that of the mains; a circuit's own has its letters below
+            valve = min(found.calls["mixing"], key=lambda args, at=(x, y): math.dist(args[:2], at))  # type: ignore[misc]
+            assert valve[0] - 5.0 - x == 4.0
+            assert y - 0.27 * 9 == pytest.approx(valve[1] - 12.5, abs=1.0)
+
+
+def test_a_panel_has_its_fins_evenly_within() -> None:
+    found = seen("emitters", "wide")
+    panel = next(one.box for one in found.shapes if one.kind == "rect" and one.wide == 1.4 and one.box[0] > 580)
+    fins = [
+        one.box
+        for one in found.shapes
+        if one.kind == "polyline" and one.wide == 0.9 and panel[0] < one.box[0] == one.box[2] < panel[2]
+    ]
+    assert even([panel[0], *(one[0] for one in fins), panel[2]])
+    assert {(one[1] - panel[1], panel[3] - one[3]) for one in fins} == {(4.0, 4.0)}
+
+
+@pytest.mark.parametrize("size", ["wide", "narrow"])
+def test_many_loops_take_all_the_room_before_the_return(size: str) -> None:
+    frame = FRAMES[size]
+    assert frame is not None
+    crowded = [args for args in seen("full", size).calls["loop"] if args[3] < 20.0]
+    assert 12.0 <= frame.back_x - max(x + wide / 2 for x, *_, wide in crowded) <= 20.0
+
+
+def test_pipes_alone_are_told_within_where_a_tank_would_be() -> None:
+    for size in ("wide", "narrow"):
+        found = seen("header", size)
+        header = next(one.box for one in found.shapes if one.kind == "rect" and one.wide == 2.0)
+        assert {one[3]["most"] for one in told(found, "pipes only,", "no tank")} == {header[2] - header[0] - 8.0}
+
+
+def test_the_floors_riser_ends_at_its_lowest_zone_where_uses_have_their_own() -> None:
+    """Behind the floor's mixing valve there is cooler water than a use asks for."""
+    for name in SYSTEMS:
+        system = SYSTEMS[name]
+        if not (system.mixing and system.uses):
+            continue
+        found = seen(name, "wide")
+        lowest = WIDE.top + (len(system.zones) - 1) * WIDE.zone_row + 84.0
+        riser = max(y for pipe in found.pipes for a, b in pipe.edges if a[0] == b[0] == 482.0 for y in (a[1], b[1]))
+        assert riser == lowest
+
+
+def test_a_level_of_its_own_water_is_told_in_whole_degrees() -> None:
+    system = dataclasses.replace(FULL, valves=(ValveMark("Ground", 40.4, 44.4),))
+    texts = [text for text, _ in draw(system, "si", WIDE).sheet.labels]
+    assert "own MV at 40 °C, HL above 44 °C: Ground" in texts
