@@ -22,6 +22,7 @@ from costsim.engine.lower import (
     house_rows,
     lower_option,
     lower_study,
+    offered,
     option_study,
     scalars_of,
     source_row,
@@ -340,19 +341,19 @@ def _years(offers: Sequence[tuple[Offer, ...]], many: AnnualTotals, unmet_w: Flo
 
 def _rows_apart(i: int, offers: Sequence[Offer], hours: Floats, per_heat: Floats) -> LaneInputs:
     """Hourly rows of one source that lanes have for themselves; those they share are put where all lanes look for them."""
-    at, mine = np.full(k.SOURCES + len(hours) * k.SOURCE_ROWS, -1, dtype=np.int64), np.empty(hours.shape[2])
+    at = np.full(k.SOURCES + len(hours) * k.SOURCE_ROWS, -1, dtype=np.int64)
     apart: list[Floats] = []
     for row in range(k.SOURCE_ROWS):
-        shared, others = per_heat[i] if row == k.PER_HEAT else hours[i, row], []
+        shared = per_heat[i] if row == k.PER_HEAT else hours[i, row]
         source_row(offers[0], row, shared)
-        for offer in offers[1:]:
-            source_row(offer, row, mine)
-            others.append(shared if np.array_equal(mine, shared) else mine.copy())
-        if row == k.CAPACITY or any(one is not shared for one in others):
+        first, *others = (offered(one, row) for one in offers)
+        if row == k.CAPACITY or not all(one is first or np.array_equal(one, first) for one in others):
             at[k.SOURCES + i * k.SOURCE_ROWS + row] = len(apart)
-            apart.append(np.stack([shared, *others]))
-            if row == k.CAPACITY:
-                shared[:] = 0.0  # a collector's own is added to it
+            apart.append(mine := np.empty((len(offers), len(shared))))
+            for offer, values in zip(offers, mine, strict=True):
+                source_row(offer, row, values)
+        if row == k.CAPACITY:
+            shared[:] = 0.0  # a collector's own is added to it
     return LaneInputs.of_hours(np.stack(apart, axis=1), at)
 
 

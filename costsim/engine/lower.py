@@ -157,14 +157,9 @@ def with_house(common: LoweredStudy, case: Case) -> LoweredStudy:
     Parameters
     ----------
     common : LoweredStudy
-        As lowered for the first house.
+        As lowered for the first house; what comes is what `lower_study` would give, without its clock and prices made again.
     case : Case
         Differs from `common.case` in its ``[house]`` table alone.
-
-    Returns
-    -------
-    LoweredStudy
-        What `lower_study` would give, without lowering clock and prices again.
     """
     seen = common.surroundings
     return _around_house(
@@ -393,8 +388,11 @@ def source_scalars_of(offer: Offer) -> tuple[float, ...]:
 
 def source_row(offer: Offer, row: int, into: Floats) -> None:
     """Write one of a source's hourly rows (n,): SOURCE_HOURS, or PER_HEAT."""
-    if row == k.PER_HEAT:
-        np.divide(1.0, offer.heat_per_input, out=into)
-        return
-    values = {k.CAPACITY: offer.capacity_w, k.TARGET: offer.target_c, k.CHARGE: offer.charge_j, k.AHEAD: offer.ahead_j}
-    into[:] = 0.0 if values[row] is None else values[row]
+    values = offered(offer, row)
+    into[:] = 1.0 / values if row == k.PER_HEAT else values
+
+
+def offered(offer: Offer, row: int) -> Floats | float:
+    """What a source's hourly row is made from (n,); nothing where it has none of the kind."""
+    found = (offer.capacity_w, offer.target_c, offer.charge_j, offer.ahead_j, offer.heat_per_input)[row]
+    return 0.0 if found is None else found

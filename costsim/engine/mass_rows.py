@@ -92,9 +92,7 @@ def mass_at(
     if setpoint_c.ndim == 1:
         steady = np.broadcast_to(setpoint_c - k.COLD_K, np.shape(loss_w_k))
         return rows, (np.stack([np.full_like(steady, NEVER_C), steady]), begun.astype(np.int64))
-    below = setpoint_c[of] - k.COLD_K
-    for house, one in enumerate(setpoint_c[of].T):
-        below[:, house] = lowest_before(one, reheating_h(one)) - k.COLD_K
+    below = np.stack([lowest_before(one, reheating_h(one)) for one in setpoint_c[of].T], axis=1) - k.COLD_K
     below[~begun] = NEVER_C
     return rows, (below, np.arange(len(of)))
 

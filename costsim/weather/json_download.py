@@ -25,7 +25,7 @@ def json_table(raw: bytes) -> str:
     2024-01-01T00:00,1.5
     <BLANKLINE>
     """
-    if raw[:1].lstrip() not in (b"{", b"[", b"\xef", b"") or len(raw) > MOST_BYTES:
+    if len(raw) > MOST_BYTES:
         return ""
     try:
         found = json.loads(raw)
@@ -77,13 +77,13 @@ def _nasa_power(found: Mapping[str, Any]) -> str:
         return ""
     longitude, latitude = found["geometry"]["coordinates"][:2]
     stamps = list(next(iter(values.values())))
-    size = {8: 4, 10: 5}[len(stamps[0])]
+    parts = {8: 3, 10: 4}[len(stamps[0])]
     clock = (found.get("header") or {}).get("time_standard", "LST")
     above = f"Dates (month/day/year): in {clock}\nLocation: Latitude {latitude} Longitude {longitude}\n"
-    head = ["YEAR", "MO", "DY", "HR"][: size - 1] + list(values)
-    parts = [(stamp[:4], stamp[4:6], stamp[6:8], stamp[8:10])[: size - 1] for stamp in stamps]
+    head = ["YEAR", "MO", "DY", "HR"][:parts] + list(values)
+    times = [(stamp[:4], stamp[4:6], stamp[6:8], stamp[8:10])[:parts] for stamp in stamps]
     return _table(
         above,
         head,
-        [[*one, *(column[stamp] for column in values.values())] for one, stamp in zip(parts, stamps, strict=True)],
+        [[*one, *(column[stamp] for column in values.values())] for one, stamp in zip(times, stamps, strict=True)],
     )

@@ -71,7 +71,7 @@ class Weather:
 
     def daily_mean_degree_days_k_d(self, base_c: float) -> float:
         """Degree-days from daily means [K d]; misses the cold nights of mild days, shown only to compare."""
-        daily = self.outdoor_c[: self.n_hours // 24 * 24].reshape(-1, 24).mean(axis=1)
+        daily = self.outdoor_c.reshape(-1, 24).mean(axis=1)
         return float(np.maximum(base_c - daily, 0.0).sum())
 
     def percentile_design_c(self, share: float) -> float:

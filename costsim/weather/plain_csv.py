@@ -143,7 +143,7 @@ def place_facts(
         facts.setdefault("source", f"CSV file {file}")
         facts.setdefault("altitude_m", 0.0)
     facts["synthetic"] = about.get("synthetic", "no").lower() in ("yes", "true", "1")
-    years = [int(word) for word in about.get("years", "")[:300].replace(",", " ").split() if word.isdigit()]
+    years = [int(word) for word in about.get("years", "").replace(",", " ").split() if word.isdigit()]
     if years and all(1800 <= year <= 2200 for year in years):
         facts["years"] = tuple(sorted(set(years)))
     return facts, faults, []

@@ -304,7 +304,7 @@ def _values(
             faults.append(Fault(f"column {heading}", str(error), "write the unit like 'outdoor [degC]'", file))
     # services keep columns that they have no readings for
     found = {name: values for name, values in found.items() if name == "outdoor" or not np.isnan(values).all()}
-    if {"low", "high"} <= set(found) and np.isnan(found.get("outdoor", np.array([0.0]))).all():
+    if {"low", "high", "outdoor"} <= set(found) and np.isnan(found["outdoor"]).all():
         del found["outdoor"]
     ends = frozenset(name for name in found if chosen[name].ends)
     return found, ends, notes, faults

@@ -15,6 +15,8 @@ from costsim.tariffs.calendar import MONTHS
 
 Times = NDArray[np.datetime64]
 Floats = NDArray[np.float64]
+_Part = tuple[str, tuple[int, int, int], tuple[int, float] | None]
+"""Kind, three numbers in the order written, and seconds of the day with offset from UTC, None where no time is written."""
 LONGEST_STAMP = 40
 _MONTHS = {name[:3].lower(): at for at, name in enumerate(MONTHS, 1)}
 # each pattern is bounded, and stamps longer than LONGEST_STAMP are never tried
@@ -64,8 +66,8 @@ def looks_like_stamp(text: str) -> bool:
     return _parts(text) is not None
 
 
-def _parts(text: str) -> tuple[str, tuple[int, int, int], tuple[int, float] | None] | None:
-    """Kind, three numbers in the order written, and (seconds of the day, offset) or None; None where it is no stamp."""
+def _parts(text: str) -> _Part | None:
+    """What a stamp says; None where it is none."""
     text = text.strip().strip("'\"").strip().removesuffix(" UTC")  # which some write behind +0000
     text = _WEEKDAY.sub("", text) if text[:1].isalpha() else text
     if not 6 <= len(text) <= LONGEST_STAMP:
@@ -146,7 +148,7 @@ def read_stamps(texts: Sequence[str], file: str, name: str = "time") -> Stamps:
     """
     if quick := _iso(texts):
         return quick
-    cache: dict[str, tuple[str, tuple[int, int, int], tuple[int, float] | None] | None] = {}
+    cache: dict[str, _Part | None] = {}
     parts = [cache[text] if text in cache else cache.setdefault(text, _parts(text)) for text in texts]
     bad = next((at for at, part in enumerate(parts) if part is None and texts[at].strip()), None)
     if bad is not None:
@@ -187,7 +189,7 @@ def _iso(texts: Sequence[str]) -> Stamps | None:
     return Stamps(times, np.full(len(texts), np.nan), ":" in texts[0])
 
 
-def _date(part: tuple[str, tuple[int, int, int], object], order: str) -> datetime.date | None:
+def _date(part: _Part, order: str) -> datetime.date | None:
     kind, (a, b, c), _ = part
     year, month, day = (a, b, c) if kind == "ymd" else (c, a, b) if order == "mdy" else (c, b, a)
     if not 1800 <= year <= 2200:
@@ -198,16 +200,17 @@ def _date(part: tuple[str, tuple[int, int, int], object], order: str) -> datetim
         return None
 
 
-def _made(parts: Sequence[object], order: str, seconds: NDArray[np.int64]) -> Times | None:
+def _made(parts: Sequence[_Part | None], order: str, seconds: NDArray[np.int64]) -> Times | None:
     """Times in one order of the numbers; None where a cell is no day in it."""
     cache: dict[object, np.datetime64 | None] = {}
     days = np.full(len(parts), np.datetime64("NaT", "D"))
     for at, part in enumerate(parts):
         if part is None:
             continue
-        key = part[:2]  # type: ignore[index]
+        kind, numbers, _ = part
+        key = kind, numbers
         if key not in cache:
-            date = _date(part, order)  # type: ignore[arg-type]
+            date = _date(part, order)
             cache[key] = None if date is None else np.datetime64(date)
         found = cache[key]
         if found is None:

@@ -78,7 +78,9 @@ def synthesize(
     (True, -5.0)
     """
     means = _twelve(monthly_mean_c, "monthly_mean_c")
-    clear = _twelve(monthly_clearness, "monthly_clearness") if monthly_clearness is not None else np.full(12, 0.5)
+    clear = (
+        _twelve(monthly_clearness, "monthly_clearness") if monthly_clearness is not None else np.full_like(means, 0.5)
+    )
     if not ((clear >= 0.15) & (clear <= 0.8)).all():
         raise ValueError("monthly clearness lies between 0.15 and 0.8")
     rng = np.random.default_rng(seed)
@@ -253,9 +255,6 @@ def _share_of_day(omega: Floats, sunset: Floats) -> Floats:
     """Share of a day's radiation that falls in an hour (Collares-Pereira and Rabl)."""
     a = 0.409 + 0.5016 * np.sin(sunset - np.pi / 3)
     b = 0.6609 - 0.4767 * np.sin(sunset - np.pi / 3)
-    below = np.sin(sunset) - sunset * np.cos(sunset)
-    with np.errstate(all="ignore"):
-        share = np.pi / 24 * (a + b * np.cos(omega)) * (np.cos(omega) - np.cos(sunset)) / below
-    share = np.where(np.abs(omega) < sunset, np.nan_to_num(np.maximum(share, 0.0)), 0.0)
+    share = (a + b * np.cos(omega)) * np.maximum(np.cos(omega) - np.cos(sunset), 0.0)
     total = share.sum(axis=1, keepdims=True)
     return np.asarray(np.divide(share, total, out=np.zeros_like(share), where=total > 0))

@@ -86,9 +86,8 @@ def _is_unknown_time(cell: str) -> bool:
     """Whether a cell tells a day in a way that is not known: neither a number nor the first day of a year without a name."""
     text = cell.strip().strip("'\"")
     digits = "".join(letter if letter.isdigit() else " " for letter in text).split()
-    return (len(digits) > 2 and [number.lstrip("0") for number in digits[:2]] != ["1", "1"]) or (
-        len(digits) > 2 and len(text) > 7 and any(len(number) == 4 for number in digits)
-    )
+    first = [number.lstrip("0") for number in digits[:2]] == ["1", "1"]
+    return len(digits) > 2 and (not first or any(len(number) == 4 for number in digits))
 
 
 def _runs_on(download: Download, at: int) -> bool:
@@ -146,8 +145,8 @@ def _of_seconds(cells: list[str]) -> list[str]:
     return [f"{np.datetime64(int(cell), 's')}Z" if len(cell) == 10 and cell.isdecimal() else cell for cell in cells]
 
 
-FIRST_S, LAST_S = 946_684_800, 1_800_000_000
-"""Seconds since 1970 of 2000 and 2027; larger numbers of ten digits are a date and an hour, such as 2016013105."""
+FIRST_S, LAST_S = 1_000_000_000, 1_800_000_000
+"""Seconds since 1970 of 2001, the first of ten digits, and 2027; larger numbers of ten digits are a date and an hour, such as 2016013105."""
 
 
 def _numbered(download: Download, places: dict[str, int], file: str) -> Stamps:
@@ -163,8 +162,9 @@ def _numbered(download: Download, places: dict[str, int], file: str) -> Stamps:
                 values.append(math.nan)
         column_of = np.array(values)
         numbers[key] = np.where(np.isfinite(column_of), column_of, np.nan)
-    if "hour" in numbers and np.nanmax(numbers["hour"], initial=0.0) > 24.0:  # hours as 100, 200 … 2400
-        numbers["hour"] = numbers["hour"] // 100
+    if "hour" in numbers and (numbers["hour"] >= 100.0).any():  # hours as 100, 200 … 2400, or 130 with its minutes
+        numbers["hour"], minutes = np.divmod(numbers["hour"], 100.0)
+        numbers.setdefault("minute", minutes)
     return from_columns(numbers, file)
 
 

@@ -187,8 +187,8 @@ def read_tmy2(text: str, file: str) -> Record:
     words = first[33:].split()
     try:
         zone, side, deg, minute, other, far, more, high = words[0], *words[1:8]
-        latitude = (float(deg) + float(minute) / 60) * (-1 if side == "S" else 1)
-        longitude = (float(far) + float(more) / 60) * (-1 if other == "W" else 1)
+        latitude, longitude = float(deg) + float(minute) / 60, float(far) + float(more) / 60
+        latitude, longitude = -latitude if side == "S" else latitude, -longitude if other == "W" else longitude
         offset, altitude = float(zone), float(high)
     except (ValueError, IndexError):
         remedy = "TMY2's first line is station, city, state, time zone, latitude, longitude, altitude"
@@ -243,7 +243,7 @@ def in_calendar_order(record: Record, file: str) -> tuple[dict[str, Floats], lis
     hour = (times.astype("datetime64[h]").astype(int)) % 24
     leap = bool(((month == 1) & (day == 28)).any())
     n = 8784 if leap else 8760
-    starts = np.concatenate(([0], np.cumsum(np.bincount(months_of(n), minlength=13)[1:])))[:12]
+    _, starts = np.unique(months_of(n), return_index=True)
     key = starts[month] + day * 24 + hour
     count = np.bincount(key, minlength=n)
     notes: list[str] = []

@@ -33,7 +33,7 @@ def hard_winter(years: Sequence[Weather], *, base_c: float = BASE_C, share: floa
     if not years:
         raise ValueError("there are no years to choose from")
     order = sorted(years, key=lambda year: year.degree_hours_k_h(base_c))
-    return order[min(len(order) - 1, int(np.ceil(share * len(order))) - 1 if len(order) > 1 else 0)]
+    return order[max(int(np.ceil(share * len(order))), 1) - 1]
 
 
 def colder(weather: Weather, share: float = ONE_IN_TEN, *, base_c: float = BASE_C) -> Weather:

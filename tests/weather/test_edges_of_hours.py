@@ -17,7 +17,8 @@ from costsim.weather.history import Unusual, Winter, how_unusual
 from costsim.weather.hours import filled, to_hours
 from costsim.weather.join import joined, one_year, years_of_files
 from costsim.weather.model import Weather, design_temperature
-from costsim.weather.years import whole_years
+from costsim.weather.year_weather import weather_of, winters_of
+from costsim.weather.years import missing_faults, whole_winters, whole_years
 
 
 def year(outdoor_c: np.ndarray, latitude_deg: float = math.nan, **more: object) -> Weather:
@@ -210,3 +211,60 @@ def test_clocks_of_files_are_brought_to_the_first_one_s(ours: float, theirs: flo
     first, later = record("2023-01-01", [1.0], utc_offset_h=ours), record("2023-02-01", [2.0], utc_offset_h=theirs)
     whole = joined([("a", first), ("b", later)])
     assert str(whole.times[1]) == f"2023-02-01T0{moved}:00:00"
+
+
+def test_months_of_several_years_make_one_year_in_any_table() -> None:
+    """January of 2001, February of 2002 and so on: a typical year, whatever service it comes from and whatever year is asked for."""
+    starts = [np.datetime64(f"{2000 + at}-{at:02d}-01T00", "s") for at in range(1, 13)]
+    days = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+    times = np.concatenate(
+        [at + np.arange(24 * n) * np.timedelta64(3600, "s") for at, n in zip(starts, days, strict=True)]
+    )
+    typical = replace(record("2001-01-01", np.arange(8760.0) % 24), times=times)
+    for asked in (None, 2003):
+        found = weather_of(typical, "f", asked)
+        assert (found.n_hours, found.years, found.outdoor_c[5]) == (8760, tuple(range(2001, 2013)), 5.0)
+    for wrong in (typical, replace(typical, times=None)):
+        with pytest.raises(InputError, match="winters of real years are needed"):
+            winters_of(wrong, "f")
+
+
+def test_of_several_whole_years_the_last_is_used_and_told() -> None:
+    two = record("2022-01-01", np.zeros(2 * 8760))
+    several = "the file holds whole years 2022 to 2023; 2023 is used"
+    assert several in weather_of(two, "f").notes
+    assert several not in weather_of(two, "f", 2023).notes
+    one = weather_of(record("2022-01-01", np.zeros(8760)), "f")
+    assert not any("whole years" in note for note in one.notes)
+
+
+def test_the_first_of_several_impossible_hours_is_shown() -> None:
+    values = np.zeros(8760)
+    values[[30, 40]] = 61.0, 99.0
+    # half a per cent of odd values count as missing; here all others are odd too
+    values[100:] = 70.0
+    with pytest.raises(InputError, match=r"8,662 values lie outside -90 to 60 degC, first 61\.0 at 2022-01-02T06:00"):
+        weather_of(record("2022-01-01", values), "f")
+
+
+def test_gaps_of_more_than_three_days_are_told_and_three_of_them_shown() -> None:
+    hours = hours_of("2023-01-01", 8760)
+    values = hours.values["outdoor"]
+    for at in range(5):
+        values[at * 1000 + 100 : at * 1000 + 173] = np.nan
+    values[6000:6072] = np.nan  # as long as is filled
+    source = record("2023-01-01", [1.0])
+    [fault] = missing_faults(source, hours, "f")
+    assert fault.problem.endswith(
+        "missing are 73 hours from 2023-01-05 04:00; 73 hours from 2023-02-15 20:00; 73 hours from 2023-03-29 12:00 and 2 more gaps"
+    )
+    values[3100:3173], values[4100:4173] = 0.0, 0.0
+    assert "gaps" not in missing_faults(source, hours, "f")[0].problem
+    values[:] = 0.0
+    values[6000:6072] = np.nan
+    assert missing_faults(source, hours, "f")[0].problem.endswith("missing are too many hours")
+
+
+def test_winters_are_named_by_both_years() -> None:
+    names = [one.name for one in whole_winters(hours_of("1998-07-01", 2 * 8760 + 24))]
+    assert names == ["1998–99", "1999–00"]

@@ -143,6 +143,8 @@ def test_a_day_of_a_made_year_has_the_published_course() -> None:
     for asked, told in ((10.0, False), (9.5, False), (9.4, True), (10.5, False), (10.6, True)):
         assert bool(_unmet(asked, np.full(8760, 10.0))) is told
     assert _unmet(None, np.full(8760, 10.0)) == ()
+    # of 0, 10, 20 … 1,000 °C one in a hundred lies below the second
+    assert [len(_unmet(asked, np.arange(0.0, 1001.0, 10.0))) for asked in (10.0, 10.6, 9.4)] == [0, 1, 1]
     middle = _between_months(np.array(MEANS))
     begun = 0
     for length, mean in zip(DAYS, MEANS, strict=True):
