@@ -15,6 +15,7 @@ from costsim.results.result import UnmetLoad
 from costsim.study.uses import HotWater
 from costsim.units.fields import build
 from costsim.views import (
+    first_study,
     hot_tank,
     tables,
     tank_lines,
@@ -255,3 +256,28 @@ def test_a_years_use_is_told_with_its_band_efficiency_and_label() -> None:
     assert "less" not in plain.words
     assert "over the year. The thermostat" in plain.words
     assert found.keys("si") == {"heat_loss_rate": "200 W/K", "heat_loss_rate_band": "18 %"}
+
+
+def test_what_replaces_todays_heating_is_answered_with_its_year() -> None:
+    def renewal(**more: Any) -> tuple[Any, Any]:
+        found = first_study.answers_of({"option": [{"name": "Propane", "today": True, **more}]})
+        return found.get("renew"), found.get("renew_years")
+
+    assert renewal(replacement="9000 $", replacement_year=8) == ("9000 $", "8")
+    assert renewal(replacement="9000 $") == ("9000 $", None)
+    assert renewal() == (None, None)
+
+
+def test_slush_is_told_where_there_is_antifreeze_and_a_limit_where_the_floor_has_one() -> None:
+    def told(freeze_c: float, limit_w: float) -> str:
+        report = SimpleNamespace(
+            design_load_w=6e3, design_supply_temperature_c=40.0, design_outdoor_c=-10.0, floor_limit_w=limit_w, coldest_c=-15.0, coldest_demand_w=7e3,
+            coldest_supply_c=44.0, freeze_c=freeze_c,
+        )  # fmt: skip
+        return text_capacity._design(report, "si")  # type: ignore[arg-type]
+
+    assert told(-13.0, 9e3).endswith("\nSlush begins in the antifreeze at -13.0 °C.")
+    assert "The floor can give 9.0 kW." in told(-13.0, 9e3)
+    assert "-15 °C outside, 7.0 kW wanted after gains, water at 44.0 °C" in told(0.0, 9e3)
+    assert "Slush" not in told(0.0, 9e3)
+    assert "can give" not in told(0.0, float("inf"))
