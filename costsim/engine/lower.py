@@ -63,6 +63,11 @@ class LoweredStudy:
     surroundings: Surroundings
 
     @property
+    def coldest_c(self) -> float:
+        """What things outdoors must stand [°C]: the coldest hour of the year, or the design temperature where that is colder."""
+        return min(float(self.weather.outdoor_c.min()), self.design_outdoor_c)
+
+    @property
     def degree_hours_k_h(self) -> float:
         """Degree-hours below the balance point, clipped hour by hour [K h]."""
         return float(np.maximum(self.balance_c - self.weather.outdoor_c, 0.0).sum())
