@@ -33,6 +33,7 @@ TEXTS = (
     "loss_at",
     "emitter",
     "used",
+    "used_at",
     "efficiency",
     "renew",
     "renew_years",
@@ -88,9 +89,10 @@ def restore(emitters: Mapping[str, str]) -> None:
     if state.study_name() not in built_in_studies():  # an invented house, changed or not, is not the reader's
         study = kept_study()  # a price that a slider tries is none that is paid
         found = {f"{PREFIX}{key}": value for key, value in answers_of(study).items()}
-        if kept.get("start/used"):  # the year's use was at the thermostat that was answered with it
-            found.pop("start/thermostat", None)
-        elif "start/thermostat" in found:
+        fit: FittedUse | None = st.session_state.get("fitted_use")
+        if kept.get("start/used") and fit is not None:  # another setting now leaves what was used then as it was
+            kept["start/used_at"] = as_shown(fit.thermostat, state.units_system())
+        if "start/thermostat" in found:
             found["start/thermostat"] = as_shown(str(found["start/thermostat"]), state.units_system())
         kept |= found
         kept |= sizes_now(study, kept, state.units_system())

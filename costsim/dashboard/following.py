@@ -22,8 +22,11 @@ NEAR = 0.005
 
 
 def size_load_w(answer: Answer) -> float:
-    """Load that sizes follow in an answer's house and weather [W]."""
-    return sizing_load_w(answer.result.route.load_w, answer.weather, answer.result.design_outdoor_c)
+    """Load that sizes follow in an answer's house and weather [W]; a thermostat set lower makes no source smaller."""
+    outdoor, house = answer.result.design_outdoor_c, answer.case.house
+    warm, set_to = float(house.found_at_c), house.indoor_temperature_c
+    load_w = answer.result.route.load_w * max(1.0, (warm - outdoor) / (set_to - outdoor))
+    return sizing_load_w(load_w, answer.weather, outdoor)
 
 
 def follow_sources(data: dict[str, Any], load_w: float, system: str) -> None:
@@ -62,6 +65,14 @@ def sized_for_house(data: dict[str, Any], system: str) -> str:
                 size = size_of(source, system) if KINDS[str(source["kind"])].curve else size
                 found.append(f"{source.get('name') or source['kind']}{f' ({size})' if size else ''}")
     return ", ".join(dict.fromkeys(found))
+
+
+def assumed_sizes(answer: Answer, system: str) -> dict[str, str]:
+    """By option, the sources whose sizes follow the house, with the sizes; found again after a reload by what a template gives."""
+    data = answer.case.typed
+    if st.session_state.get("answers"):
+        follow_sources(data, size_load_w(answer), system)
+    return {str(one.get("name")): sized_for_house({"option": [one]}, system) for one in data.get("option", [])}
 
 
 def follow_house(load_w: float) -> bool:

@@ -10,8 +10,10 @@ from costsim.analysis.each_source import each_left_out
 from costsim.analysis.left_out import LargerUnit, cheaper_but_cold, larger_unit, left_out
 from costsim.dashboard import state
 from costsim.dashboard.addition import draw_added, draw_addition
+from costsim.dashboard.care import draw_care
 from costsim.dashboard.doubts import doubts_of
 from costsim.dashboard.explanations import how_cost
+from costsim.dashboard.following import assumed_sizes
 from costsim.dashboard.kept import is_kept, kept, runs_are_kept
 from costsim.dashboard.odds import likely
 from costsim.dashboard.refit import draw_refit
@@ -96,6 +98,7 @@ def draw(context: Context) -> None:
     turning = cost.empty()
     with diagram:
         _diagram(answer, context.system)
+    draw_care(answer, context.system)
     worth = st.empty()
     draw_what_if(answer, context.system)
     box = st.expander(
@@ -256,7 +259,10 @@ def _cards(
     common = answer.result.lowered
     persona, system = context.persona, context.system
     more = _planners(answer, system) if persona == "planner" else []
-    found = cards(answer.case, common, answer.result, sure, persona=persona, system=system, more=more, waits=waits)
+    sized = {} if state.untouched_demo() else assumed_sizes(answer, system)
+    found = cards(
+        answer.case, common, answer.result, sure, persona=persona, system=system, more=more, waits=waits, assumed=sized
+    )
     sums = Sums(answer.case, answer.result, sure, system, frozenset(st.session_state.get("examples", ())))
     with place.container(key="cards-first" if waits else "cards"):
         for start in range(0, len(found), 3):

@@ -20,27 +20,28 @@ from costsim.dashboard.quoted_size import put_sizes, say_what_stays, size_field,
 from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.renewal import QUOTE, Renewal, ask_renewal
-from costsim.dashboard.weather_choice import few_stations, is_known, meant, no_such_place, open_a_file, station
+from costsim.dashboard.todays_question import (
+    WARMTH,
+    ask_efficiency,
+    ask_size_now,
+    ask_used,
+    ask_used_at,
+    usual_warmth,
+)
+from costsim.dashboard.weather_choice import ask_place
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies, read_study
-from costsim.study.prices import fuel_of
-from costsim.study_files import sample_names
-from costsim.units.fields import QuantityField, in_words
+from costsim.units.fields import QuantityField
 from costsim.units.quantity import show
 from costsim.units.reading import Reading
-from costsim.views.first_study import INSULATION, efficiency_of, first_study, fuels_of, keep_typed
-from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
+from costsim.views.first_study import INSULATION, first_study, fuels_of, keep_typed
+from costsim.views.templates import TEMPLATES
 from costsim.views.todays_heater import asked_at
 from costsim.views.yearly_use import scaled_to_use
 from costsim.weather import design_temperature
 from costsim.words import tr
 
 AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2", usual=(20.0, 1000.0))
-USE = QuantityField("amount", "Use of a year", above=0)
-SPENT = QuantityField("money", "Paid in a year", above=0)
-WARMTH = QuantityField(
-    "temperature", "Thermostat setting", at_least=5, at_most=30, example="70 degF", usual=(15.0, 26.0)
-)
 EMITTERS_ASKED = {
     "radiant_floor": "Radiant floor",
     "radiators": "Radiators",
@@ -49,7 +50,6 @@ EMITTERS_ASKED = {
 }
 LOSS_AT = QuantityField("temperature", "Outdoor temperature", at_least=-60, at_most=15, example="-15 degF")
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
-EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=(0.5, 1.0))
 
 
 @page("start", "Five questions", group="Decide", place=5)
@@ -62,24 +62,7 @@ def draw(context: Context) -> None:
     st.title(tr("Your house in five questions"))
     st.caption(tr("Not sure? Guess. You can change everything later, and nothing leaves this computer."))
     st.header(tr("1 · Where is it?"), anchor="q1")
-    names = [*sample_names(), *state.opened()]
-    typed = str(st.session_state.get("start/place") or "")
-    if meant(typed) != typed:
-        st.session_state["start/place"] = meant(typed)  # a part of a name is enough
-    place = st.selectbox(
-        tr("Weather station with winters like yours"),
-        names,
-        index=None,
-        format_func=lambda name: station(name, context.system),
-        key="start/place",
-        placeholder=tr("Choose one, or type your town"),
-        accept_new_options=True,
-    )
-    if place and not is_known(str(place)):
-        no_such_place(str(place))
-        place = None
-    few_stations()
-    open_a_file("start/weather_file")
+    place = ask_place(context.system)
     st.header(tr("2 · How large is it?"), anchor="q2")
     left, right = st.columns(2)
     with left:
@@ -94,14 +77,9 @@ def draw(context: Context) -> None:
         key="start/insulation",
     )
     with left:
-        warm = "70 °F" if context.system == "us" else "21 °C"
-        thermostat = asked(tr("How warm do you keep it?"), "start/thermostat", WARMTH, form, warm)
-        if st.session_state.get("start/used"):
-            st.caption(
-                tr(
-                    "As it was in the year of the use you type below; what a cooler or warmer house would cost, try on the House page."
-                )
-            )
+        thermostat = asked(
+            tr("How warm will you keep it?"), "start/thermostat", WARMTH, form, usual_warmth(context.system)
+        )
     with st.expander(tr("I have a heat-loss calculation")):
         loss = asked(
             tr("Design heat loss, from a calculation"),
@@ -134,15 +112,24 @@ def draw(context: Context) -> None:
             key="start/emitter",
         )
     )
-    used, hot_water = _used(now, form)
-    efficiency, size_now = _efficiency(now, form), _size_now(now, form)
+    right.caption(
+        tr(
+            "One kind counts for the whole house. Where there are several, choose the one that needs the hottest water:"
+            " baseboard and older radiators before ducts, ducts before a floor. Hotter water costs a heat pump more electricity."
+        )
+    )
+    used, hot_water = ask_used(now, form)
+    used_at = ask_used_at(thermostat, form) if st.session_state.get("start/used") else Reading("")
+    efficiency, size_now = ask_efficiency(now, form), ask_size_now(now, form)
     renewal = ask_renewal(form)
     st.header(tr("4 · What would you like to compare?"), anchor="q4")
     choices = [key for key in TEMPLATES if key != now]
-    chosen = st.session_state.get("start/considered", ["heat_pump", "gas"][now == "heat_pump" :][:1])
+    chosen = st.session_state.get("start/considered") or []  # nothing that nobody chose is compared
     st.session_state["start/considered"] = [key for key in chosen if key in choices]
     considered = st.pills(tr("One or more"), choices, selection_mode="multi", format_func=_name, key="start/considered")
-    st.caption(state.literal(" ".join(f"{_name(key)}: {tr(TEMPLATES[key].about)}" for key in considered or [])))
+    about = " ".join(f"{_name(key)}: {tr(TEMPLATES[key].about)}" for key in considered or [])
+    nothing = tr("Nothing is chosen yet: the answer would tell of {name} alone.", name=_name(now))
+    st.caption(state.literal(about or nothing))
     quotes, sizes = _quotes(list(considered or []), form, now)
     say_what_stays(list(considered or []), now, size_now, context.system)
     sizes[now] = size_now
@@ -167,68 +154,8 @@ def draw(context: Context) -> None:
     if st.button(tr("Show my answer"), type="primary"):
         _finish(
             context, str(place or ""), area, thermostat, loss, loss_at, str(insulation), now, list(considered or []), services, quotes, coin,
-            emitter, used, hot_water, efficiency, sizes, renewal, wrong,
+            emitter, used, used_at, hot_water, efficiency, sizes, renewal, wrong,
         )  # fmt: skip
-
-
-def _used(now: str, form: Form) -> tuple[Reading, bool]:
-    """What today's heating uses in a year, and whether it heats the water too."""
-    fuel = TEMPLATES[now].prices[0]
-    electric = fuel_of(fuel, EXAMPLE_PRICES[fuel]) == "electricity"
-    left, right = st.columns(2, vertical_alignment="bottom")
-    spent = "1,600" if form.system == "us" else "1600"
-    amount = {"propane": "620 gal", "heating_oil": "550 gal", "natural_gas": "700 therms", "wood": "4 cords"}.get(
-        fuel, "9,000 kWh"
-    )
-    if form.system == "si":
-        amount = {"propane": "2300 L", "heating_oil": "2000 L", "wood": "14 m3"}.get(fuel, "20,000 kWh")
-    with left:
-        money = form.currency in str(st.session_state.get("start/used", ""))
-        used = asked(
-            tr("How much {fuel} does heating use in a year?", fuel=tr(in_words(fuel)).lower())
-            if electric
-            else tr("How much {fuel} do you use in a year?", fuel=tr(in_words(fuel)).lower()),
-            "start/used",
-            SPENT if money else USE,
-            form,
-            tr("{amount} or {money}; empty if you do not know", amount=amount, money=f"{form.currency}{spent}"),
-            fuel_of(fuel, EXAMPLE_PRICES[fuel]) or fuel,
-        )
-    water = not electric and right.checkbox(tr("The same fuel heats our water too"), key="start/hot_water")
-    return used, bool(water)
-
-
-def _efficiency(now: str, form: Form) -> Reading:
-    """How much of the fuel today's heating turns into heat, where it burns one."""
-    usual = efficiency_of(now, form.system)
-    if not usual:
-        return Reading("")
-    left, right = st.columns(2, vertical_alignment="bottom")
-    with left:
-        found = asked(tr("Its efficiency (AFUE), if you know it"), "start/efficiency", EFFICIENCY, form, "80%")
-    right.caption(
-        state.literal(
-            tr(
-                "Empty: {usual} of the fuel becomes heat. Boilers older than about 1990 are nearer to 80% or less.",
-                usual=usual,
-            )
-        )
-    )
-    return found
-
-
-def _size_now(now: str, form: Form) -> Reading:
-    """How large today's heating is, where somebody knows it."""
-    measured, example = size_field(now, form.system)
-    if measured is None:
-        return Reading("")
-    left, right = st.columns(2, vertical_alignment="bottom")
-    with left:
-        found = asked(
-            tr("Its size, if you know it"), f"start/size/{now}", measured, form, example, tons="ton" in example
-        )
-    right.caption(tr("Heat it gives, from its plate. Empty: we take one large enough for your house."))
-    return found
 
 
 def _design_words(place: str, system: str) -> str:
@@ -306,6 +233,7 @@ def _finish(
     coin: str,
     emitter: str,
     used: Reading,
+    used_at: Reading,
     hot_water: bool,
     efficiency: Reading,
     sizes: dict[str, Reading],
@@ -317,7 +245,7 @@ def _finish(
         place,
         {
             2: [area, thermostat, loss, loss_at],
-            3: [used, efficiency, sizes[now], renewal.cost],
+            3: [used, used_at, efficiency, sizes[now], renewal.cost],
             4: [*quotes.values(), *others],
             5: services.readings(),
         },
@@ -344,12 +272,12 @@ def _finish(
             quotes={key: one.text for key, one in quotes.items()},
             emitter=emitter,
             efficiency=efficiency.text,
-            thermostat=thermostat.text,
         )
-        data = begin()
+        now_at, then_at = thermostat.text, used_at.text or thermostat.text
+        data = begin(thermostat=now_at)
         if used.text:
             found = scaled_to_use(
-                begin,
+                functools.partial(begin, thermostat=then_at),
                 used.text,
                 hot_water=hot_water,
                 weather=weather_named(place),
@@ -357,8 +285,12 @@ def _finish(
                 files=state.files(),
             )
             rate = found.keys(context.system)
-            data = begin(rate=rate) | {"note": found.words}
-            remember_use(used.text, hot_water, data["house"], weather_named(place))
+            data = begin(thermostat=now_at, rate=rate) | {"note": found.words}
+            if data["house"]["indoor_temperature"] != used_at.text and used_at.text:
+                later = as_shown(str(data["house"]["indoor_temperature"]), context.system)
+                data["note"] += " " + tr("The answer is for {later}.", later=later)
+            then = begin(thermostat=then_at, rate=rate)["house"]
+            remember_use(used.text, hot_water, then, weather_named(place), data["house"])
         if hot_water:  # the service stays whatever heats the house
             data["prices"][TEMPLATES[now].prices[0]]["service"] = "there_anyway"
         before = place_as_typed(place)
@@ -378,6 +310,7 @@ def _finish(
         "loss": loss,
         "loss_at": loss_at,
         "used": used,
+        "used_at": used_at,
         "efficiency": efficiency,
         "renew": renewal.cost,
     }

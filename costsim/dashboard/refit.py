@@ -24,13 +24,17 @@ LONGEST = 200
 
 @dataclass(frozen=True, slots=True)
 class FittedUse:
-    """What was used in a year, whether that heated the water too, the heat loss it told, in which weather and how warm a house."""
+    """What was used in a year, whether that heated the water too, the heat loss it told, in which weather and how warm a house.
+
+    `planned` is how warm it will be kept, where that was said to be another setting.
+    """
 
     used: str
     hot_water: bool
     rate: str
     weather: str
     thermostat: str
+    planned: str = ""
 
     @classmethod
     def of(cls, found: Mapping[str, Any]) -> FittedUse | None:
@@ -39,13 +43,18 @@ class FittedUse:
         if not all(isinstance(one, str) and len(one) <= LONGEST for one in texts):
             return None
         used, rate, weather, thermostat = map(str, texts)
-        return cls(used, bool(found.get("hot_water")), rate, weather, thermostat)
+        planned = found.get("planned")
+        fits = isinstance(planned, str) and len(planned) <= LONGEST
+        return cls(used, bool(found.get("hot_water")), rate, weather, thermostat, str(planned) if fits else "")
 
 
-def remember_use(used: str, hot_water: bool, house: Mapping[str, Any], weather: Weather) -> None:
-    """Remember what a house's heat loss was fitted to."""
+def remember_use(
+    used: str, hot_water: bool, house: Mapping[str, Any], weather: Weather, planned: Mapping[str, Any] | None = None
+) -> None:
+    """Remember what a house's heat loss was fitted to, and the house as it is `planned` where that is kept otherwise."""
     rate, warm = str(house.get("heat_loss_rate")), str(house.get("indoor_temperature"))
-    st.session_state["fitted_use"] = FittedUse(used, hot_water, rate, _mark(weather), warm)
+    later = str((planned or house).get("indoor_temperature"))
+    st.session_state["fitted_use"] = FittedUse(used, hot_water, rate, _mark(weather), warm, later)
 
 
 def _mark(weather: Weather) -> str:
@@ -57,7 +66,7 @@ def _changed(known: FittedUse, weather: Weather, system: str) -> str:
     used, now = in_thousands(known.used), str(state.get(("house", "indoor_temperature")))
     if known.weather != _mark(weather):
         return tr("The weather has changed: in this one your house would not use {used} a year any more.", used=used)
-    if now == known.thermostat:
+    if now in (known.thermostat, known.planned):
         return ""
     return tr(
         "Your {used} a year told the heat loss with the thermostat at {then}; now it is at {now}. Did you use"
@@ -95,6 +104,7 @@ def draw_refit(answer: Answer, system: str) -> None:
         return
     remember_use(known.used, known.hot_water, data["house"], answer.weather)
     warm = as_shown(str(data["house"].get("indoor_temperature")), system)
-    st.session_state.setdefault("answers", {})["start/thermostat"] = warm  # the five questions fit to the same
+    answers = st.session_state.setdefault("answers", {})
+    answers |= {"start/thermostat": warm, "start/used_at": warm}  # the five questions fit to the same
     state.rewrite(data)
     st.rerun()

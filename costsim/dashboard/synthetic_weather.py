@@ -52,11 +52,24 @@ HOURS_OFF = 3.0
 """Hours by which a clock may differ from the sun's; no clock on land does by more."""
 
 
-def draw_town() -> None:
-    """Draw the form; the year made from it is a weather of this session, chosen at once."""
+def name_town(name: str) -> None:
+    """Open the form for a town of that name; a name that was typed in it stays."""
+    st.session_state["town/box"] = True
+    kept = st.session_state.setdefault("town_kept", {})
+    if kept.get("town/name", "") in ("", st.session_state.get("town/given", "")):
+        kept["town/name"] = st.session_state["town/given"] = name[:80]
+        st.session_state.pop("town/name", None)
+
+
+def draw_town(chosen: str) -> str:
+    """Draw the form; the year made from it is a weather of this session. Gives its name right after it was made, else nothing.
+
+    `chosen` is the weather that is chosen now.
+    """
+    made = ""
     unit = "degF" if state.units_system() == "us" else "degC"
     shown = unit.replace("deg", "°")
-    with box(tr("No weather file for your town?"), "town/box"):
+    with box(tr("Make your town's year from monthly means"), "town/box"):
         st.caption(
             tr(
                 "A year can be made from the twelve monthly mean temperatures that climate tables (such as the climate normals of"
@@ -81,8 +94,8 @@ def draw_town() -> None:
         )
         st.session_state.setdefault("town_kept", {})[widget] = edited
         if st.button(tr("Make this year")):
-            _make(name, where, cold, unit, edited)
-        chosen = str(state.get(("place", "weather")))
+            made = _make(name, where, cold, unit, edited)
+        chosen = made or chosen
         if chosen.endswith(MADE) and chosen in state.opened():
             st.success(
                 state.literal(
@@ -92,9 +105,8 @@ def draw_town() -> None:
                     )
                 )
             )
-            if st.button(tr("On to the five questions"), icon=":material/arrow_forward:"):
-                st.switch_page(st.session_state["pages"]["start"])
             st.download_button(tr("Save this year of weather"), state.opened()[chosen], "weather.csv", "text/csv")
+    return made
 
 
 def _text(label: str, key: str, why: str | None = None) -> str:
@@ -164,18 +176,15 @@ def _signed(text: str) -> str:
     return text if found is None else f"{'-' if found[2] in 'SWsw' else ''}{found[1]}"
 
 
-def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.DataFrame) -> None:
+def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.DataFrame) -> str:
     town = re.sub(r"[/\\]|^\.+", "-", name.strip()) or "town"  # the year is a file of its own in a saved study
     try:
         text = means_table(name, where, cold, unit, months["mean"].tolist(), months["clear"].tolist())
-        label = _open(town, text)
+        return _open(town, text)
     except InputError as error:
         faults = _months_in_one([_on_screen(one) for one in error.faults], unit)
         tell(InputError(faults), tr("No year was made; your study is as it was."))
-        return
-    st.session_state.setdefault("answers", {})["start/place"] = label
-    move_to(label)
-    st.rerun()
+        return ""
 
 
 def move_to(weather: str) -> None:

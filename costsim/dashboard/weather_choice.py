@@ -13,7 +13,7 @@ from costsim.dashboard.asking import WEATHER_FIELDS, ask, weather_answers, weath
 from costsim.dashboard.bill_files import looks_like_bills
 from costsim.dashboard.fault_names import said_of
 from costsim.dashboard.quantity_entry import Form, key_for
-from costsim.dashboard.synthetic_weather import draw_town, move_to
+from costsim.dashboard.synthetic_weather import draw_town, move_to, name_town
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
 from costsim.study_files import StudyFiles, sample_names
@@ -48,25 +48,60 @@ def draw_weather_choice(form: Form) -> None:
     )
     if unknown := str(st.session_state.get("place/unknown", "")):
         no_such_place(unknown)
-    few_stations()
+    else:
+        few_stations(form.system)
     for fault in [one for one in form.faults if one.field == "place.weather"]:
         st.error(state.literal(said_of(fault)))
-    if opened := open_a_file(f"weather_file/{state.revision()}"):
+    if opened := open_a_file(f"weather_file/{state.revision()}") or draw_town(now):
+        st.session_state.setdefault("answers", {})["start/place"] = opened
+        st.session_state["place/unknown"] = ""
         move_to(opened)
         st.rerun()
-    draw_town()
+
+
+def ask_place(system: str) -> str:
+    """Ask where the house stands, without leaving the questions for a file or a town's year; gives the weather's name, or nothing.
+
+    The list is drawn last, in its place above, so that what has just been opened or made is chosen in it.
+    """
+    above, told, box = st.container(), st.container(), "start/place"
+    typed = meant(str(st.session_state.get(box) or ""))
+    if typed and not is_known(typed):
+        with told:
+            no_such_place(typed)
+    opened = open_a_file("start/weather_file") or draw_town(typed)
+    if opened or typed != str(st.session_state.get(box) or ""):
+        st.session_state[box] = opened or typed  # a part of a name is enough
+    with above:
+        place = st.selectbox(
+            tr("Weather station with winters like yours"),
+            [*sample_names(), *state.opened()],
+            index=None,
+            format_func=lambda name: station(name, system),
+            key=box,
+            placeholder=tr("Choose one, or type your town"),
+            accept_new_options=True,
+        )
+    if place and not is_known(str(place)):
+        return ""
+    with told:
+        few_stations(system)
+    return str(place or "")
 
 
 def no_such_place(text: str) -> None:
-    """Say what to do where somebody typed a town or ZIP that no weather is stored for."""
+    """Say what to do where somebody typed a town or ZIP that no weather is stored for, and open the form for its year."""
+    if st.session_state.get("town/named") != text:
+        st.session_state["town/named"] = text
+        name_town(text)
     nights = "; ".join(station(name, state.units_system()) for name in sample_names())
     st.warning(
         state.literal(
             tr(
                 "No weather of “{place}” comes with this program, and it fetches nothing. Best: open a file of a town near you below."
                 " Typical years (TMY3, EPW) are free at the National Solar Radiation Database (NSRDB) and at PVGIS. Next"
-                " best: make your town's year from its twelve monthly mean temperatures; the National Weather Service's climate"
-                " normals have them. For a rough first look only: choose the station whose coldest nights are like yours"
+                " best: make your town's year from its twelve monthly mean temperatures, in the form opened below; the National"
+                " Weather Service's climate normals have them. For a rough first look only: choose the station whose coldest nights are like yours"
                 " ({nights}); your bills will still differ, since its winter is not yours.",
                 place=text[:80],
                 nights=nights,
@@ -76,35 +111,19 @@ def no_such_place(text: str) -> None:
     )
 
 
-def few_stations() -> None:
-    """Name the few stations that come with the program, and what to do where none is near."""
+def few_stations(system: str) -> None:
+    """Name the stations that come with the program, and what to do where none is near."""
     st.caption(
         state.literal(
             tr(
-                "{count} stations are included: {names}. If none has winters like yours, open the file of one near you below:"
-                " hourly typical years (EPW or TMY3) are published free of charge for most towns.",
+                "{count} stations are built in: {names}. Is your town not there? Type its name, then give its weather below:"
+                " a file of it or of a town near it (EPW and TMY3 files are published free of charge for most towns), or"
+                " its twelve monthly means.",
                 count=len(sample_names()),
-                names="; ".join(_sample(name)[0] for name in sample_names()),
+                names="; ".join(station(name, system) for name in sample_names()),
             )
         )
     )
-    with st.container(horizontal=True, vertical_alignment="center", gap="small"):
-        st.caption(
-            tr("Your town is not among them?"),
-            width="content",
-        )
-        if st.button(
-            tr("Make your town's year from monthly means"),
-            key="town/open",
-            type="tertiary",
-            icon=":material/edit_calendar:",
-        ):
-            st.session_state["town/box"] = True
-            named = st.session_state.setdefault("town_kept", {})
-            if (unknown := str(st.session_state.get("place/unknown", ""))) and not named.get("town/name"):
-                named["town/name"] = unknown[:80]
-                st.session_state.pop("town/name", None)
-            st.switch_page(st.session_state["pages"]["house"])
 
 
 def station(name: str, system: str = "us") -> str:

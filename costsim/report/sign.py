@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from costsim.report.basis import Basis
@@ -10,7 +10,7 @@ from costsim.report.blocks import Block, Chart, Facts, Heading, Items, Signature
 from costsim.report.bought import bought
 from costsim.report.reader import LINE
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
-from costsim.views.answer import called
+from costsim.views.answer import called, ranked
 from costsim.views.cold_hours import gains_sentence
 from costsim.views.schematic import NARROW, draw
 from costsim.views.schematic_words import WARNING
@@ -21,7 +21,7 @@ from costsim.views.wording import for_reader
 from costsim.words import each, tr, trn
 
 RESTS_ON = ("design heat loss", "outdoor design temperature", "balance point", "weather", "floor")
-MOST_WARNINGS, MOST_OPTIONS = 6, 5
+MOST_WARNINGS, MOST_OPTIONS, FEW = 6, 5, 4
 TO_CONFIRM = (
     ("standards and editions", "as named above, to be confirmed by the inspector: ______________________________"),
 )
@@ -37,14 +37,14 @@ def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
 
     `waiting` is the number of sources that wait to be confirmed.
     """
-    signed = basis.signed
+    signed, few = basis.signed, shown(basis)
     titles = "; ".join(one.title[:1].lower() + one.title[1:] for one in signed.cautions)
     return (
         Text(own_answer(basis), "answer"),
         Text(basis.sentence),
-        costs(basis),
+        costs(basis, few),
         verdicts(basis),
-        capacities(basis),
+        capacities(basis, few),
         *(Text(one, "small") for one in (gains_sentence(basis.result, basis.system),) if one),
         *_eligibility(basis),
         *_warnings(basis),
@@ -62,6 +62,7 @@ def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
             )
         ),
         Items(tuple((one.title, one.short, _sentence(one.standards)) for one in signed.cautions), columns=2),
+        *((Heading(tr("All options")), costs(basis), capacities(basis)) if crowded(basis) else ()),
         Heading(tr("Assumptions and sources")),
         Facts((*assumed(basis), *each(TO_CONFIRM))),
     )
@@ -86,6 +87,8 @@ def own_answer(basis: Basis) -> str:
     )
     if not others:
         return text
+    if crowded(basis):
+        return tr("{text} It was compared with {count} others.", text=text, count=len(others))
     return tr("{text} It was compared with {others}.", text=text, others=tr(" and ").join(others))
 
 
@@ -103,14 +106,38 @@ def crowded(basis: Basis) -> bool:
     return len(basis.case.options) > MOST_OPTIONS
 
 
+def shown(basis: Basis) -> tuple[str, ...]:
+    """Options in the tables above the signatures: the signed one, today's and the next best ones; all where they are few."""
+    case = basis.case
+    today = (case.today.name,) if case.today is not None else ()
+    best = (one.name for one in ranked(basis.result))
+    first = dict.fromkeys((basis.signed.name, *today, *best))
+    few = list(first)[: FEW if crowded(basis) else None]
+    return tuple(one.name for one in case.options if one.name in few)
+
+
+def _others(basis: Basis, few: Sequence[str]) -> str:
+    """That a table leaves options out, and where they stand."""
+    left = len(basis.case.options) - len(few)
+    return (
+        trn(
+            "{count} more option stands below the signatures.", "{count} more options stand below the signatures.", left
+        )
+        if left
+        else ""
+    )
+
+
 def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}."
 
 
-def costs(basis: Basis) -> Table:
-    """What each option costs, with the span of eight scenarios in ten."""
+def costs(basis: Basis, few: Sequence[str] = ()) -> Table:
+    """What each option costs, with the span of eight scenarios in ten; of `few` alone where they are named."""
     coin, rows = basis.case.currency, []
     for option, typed in zip(basis.result.options, basis.case.options, strict=True):
+        if few and option.name not in few:
+            continue
         low, _, high = basis.band(option.name)
         figures = [
             money(value, coin) for value in (option.cost_total, low, high, option.cost_fixed, option.cost_energy)
@@ -133,14 +160,17 @@ def costs(basis: Basis) -> Table:
         what=tr("Heating and what else the tank serves") if basis.case.use else tr("Heating alone"),
         scenarios=f"{basis.uncertainty.scenarios:,}",
     )
+    note = " ".join(filter(None, [_others(basis, few) if few else "", note]))
     return table(tr("What it costs"), headings, rows, "wrrrrr", note)
 
 
-def capacities(basis: Basis) -> Table:
-    """Rated, remaining and delivered capacity of each option, and how short it leaves the house."""
+def capacities(basis: Basis, few: Sequence[str] = ()) -> Table:
+    """Rated, remaining and delivered capacity of each option, and how short it leaves the house; of `few` as in `costs`."""
     power, heat = (pretty_unit(unit_for(name, basis.system)) for name in ("power", "heat"))
     rows, more = [], []
     for option in basis.result.options:
+        if few and option.name not in few:
+            continue
         sources, short = basis.look(option.name).sources, option.unmet
         sums = (
             sum(source.rated_w for source in sources),

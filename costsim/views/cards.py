@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from costsim.analysis.lifecycle import OverYears, over_years
 from costsim.analysis.outages import coldest_room
@@ -39,10 +40,12 @@ def cards(
     system: str,
     more: Sequence[Card] = (),
     waits: bool = False,
+    assumed: Mapping[str, str] = MappingProxyType({}),
 ) -> list[Card]:
     """Make the cards of the first look in the persona's order; what needs `sure` says so while that is being worked out (`waits`).
 
-    `more` holds those that take a computation of their own, such as a planner's collectors and peak.
+    `more` holds those that take a computation of their own, such as a planner's collectors and peak. `assumed` holds, by
+    option, the sources whose sizes nobody typed, with these sizes.
     """
     found = {
         card.key: card
@@ -50,8 +53,8 @@ def cards(
             _run_card(result),
             _years_card(case, result),
             _sure_card(result, sure, waits=waits),
-            _warmth_card(common, case, result, system, persona),
-            _gap_card(result, system),
+            _warmth_card(common, case, result, system, persona, assumed),
+            _gap_card(result, system, assumed),
             _first_card(case, result),
             _carbon_card(result, system),
             home_card(result, (able(result) or list(result.options))[0]),
@@ -185,7 +188,14 @@ def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool) -> Card:
     return Card("sure", tr("How likely"), words, text)
 
 
-def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, persona: str) -> Card:
+def _sized(note: str, name: str, assumed: Mapping[str, str]) -> str:
+    """A note on whether an option is large enough, with the sizes that were assumed for it."""
+    return tr("{note}. Size assumed: {sizes}", note=note, sizes=assumed[name]) if assumed.get(name) else note
+
+
+def _warmth_card(
+    common: LoweredStudy, case: Case, result: Result, system: str, persona: str, assumed: Mapping[str, str]
+) -> Card:
     one = result.options[0] if persona == "installer" else (ranked(result)[0])
     short = one.unmet
     if not short.hours:
@@ -193,7 +203,7 @@ def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, 
             "warmth",
             tr("Hours too cold"),
             trn("{count} hour", "{count} hours", 0),
-            tr("{name} keeps the house warm all year", name=one.name),
+            _sized(tr("{name} keeps the house warm all year", name=one.name), one.name, assumed),
             "good",
         )
     option = next(item for item in case.options if item.name == one.name)
@@ -208,12 +218,12 @@ def _warmth_card(common: LoweredStudy, case: Case, result: Result, system: str, 
         "warmth",
         tr("Hours too cold"),
         trn("{count} hour", "{count} hours", short.hours),
-        note,
+        _sized(note, one.name, assumed),
         "good" if carries(one) else "bad",
     )
 
 
-def _gap_card(result: Result, system: str) -> Card:
+def _gap_card(result: Result, system: str, assumed: Mapping[str, str]) -> Card:
     first, warm = result.options[0], able(result)
     worst = show(first.unmet.worst_w, "power", system)
     if not first.unmet.hours:
@@ -221,11 +231,13 @@ def _gap_card(result: Result, system: str) -> Card:
             "gap",
             tr("Heat missing at worst"),
             show(0.0, "power", system),
-            tr("{name} is large enough", name=first.name),
+            _sized(tr("{name} is large enough", name=first.name), first.name, assumed),
             "good",
         )
     closes = tr("{name} closes it", name=warm[0].name) if warm else tr("no option here closes it")
-    return Card("gap", tr("Heat missing at worst"), worst, f"{first.name} · {closes}", "bad")
+    return Card(
+        "gap", tr("Heat missing at worst"), worst, _sized(f"{first.name} · {closes}", first.name, assumed), "bad"
+    )
 
 
 def _first_card(case: Case, result: Result) -> Card:

@@ -131,6 +131,7 @@ def first_study(
     house: dict[str, Any] = {"floor_area": area, "indoor_temperature": "70 degF" if us else "21 degC"}
     usual = USUAL_BALANCE_POINT["us" if us else "si"]
     house |= {"design_indoor": house["indoor_temperature"], "balance_point": usual}
+    indoor = parse(house["design_indoor"], "temperature").value
     if thermostat:
         house["indoor_temperature"] = thermostat
     if emitter:
@@ -138,7 +139,7 @@ def first_study(
     if rate:
         house |= rate
         outdoor = min(design_temperature(weather)[0], WARMEST_DESIGN_C)
-        load_w = parse(rate["heat_loss_rate"], "heat_loss_rate").value * (INDOOR_C - outdoor)
+        load_w = parse(rate["heat_loss_rate"], "heat_loss_rate").value * (indoor - outdoor)
     elif heat_loss:
         house["design_heat_loss"] = heat_loss
         load_w = parse(heat_loss, "power").value
@@ -147,6 +148,9 @@ def first_study(
         load_w = parse(area, "area").value * parse(house["heat_loss_per_area"], "power_per_area").value
     own = heat_loss and loss_at and not rate
     design_c = parse(loss_at, "temperature").value if own else design_temperature(weather)[0]
+    if thermostat:  # a warmer house wants more; a cooler one may be set warmer again
+        outdoor = min(design_c, WARMEST_DESIGN_C)
+        load_w *= max(1.0, (parse(thermostat, "temperature").value - outdoor) / (indoor - outdoor))
     load_w = sizing_load_w(load_w, weather, design_c)
     place = {"weather": weather_name} | ({"design_outdoor": loss_at} if own else {})
     data: dict[str, Any] = {"title": tr("My house"), "place": place, "house": house, "prices": {}}

@@ -39,7 +39,7 @@ def whole_years(hours: Hours) -> list[Year]:
 
 def whole_winters(hours: Hours) -> list[Year]:
     """Every heating year from July to June that is complete, its January to June put before its July to December."""
-    span = range(_year(hours.first), _year(hours.first + np.timedelta64(hours.n, "h")) + 1)
+    span = range(_year(hours.first), _year(hours.first + np.timedelta64(hours.n, "h")))
     found = []
     for one in span:
         taken = _taken(hours, np.datetime64(f"{one}-07-01T00", "h"), np.datetime64(f"{one + 1}-07-01T00", "h"))

@@ -354,3 +354,13 @@ def test_a_row_of_tanks_of_which_none_does_tells_the_one_that_lacks_least() -> N
 def test_the_smallest_tank_of_the_row_is_as_good_as_none() -> None:
     found = tanks({1.0: 5.0, 1.2: 5.0}, {1.0: 0})
     assert (found.value, found.smallest) == (0.0, 0.0)
+
+
+def test_a_row_of_tanks_is_a_fifth_apart_from_a_thousandth_to_some_sixty_times() -> None:
+    """1.2³⁸ is 1,020 and 1.2²³ is 66.2."""
+    case = study(ELECTRIC, tank__volume="200 L")
+    row = sizing._Search(case, constant_weather(0.0), 0, "tank", 0, keeps=False).row()
+    assert len(row) == 38 + 1 + 23
+    assert row[38] == 0.2
+    assert (0.2 / row[0], row[-1] / 0.2) == (pytest.approx(1020.7, rel=1e-3), pytest.approx(66.25, rel=1e-3))
+    assert np.divide(row[1:], row[:-1]) == pytest.approx(np.full(61, 1.2))

@@ -306,3 +306,28 @@ def test_a_rule_sees_how_drawn_prices_stand_to_the_first_one() -> None:
         assert abs(np.log(one["propane"] / stands)) <= drawn.PRICE_STEP / 2
         assert set(one) == {"electricity", "propane"}
     assert seen("fixed", "electricity", "propane") == seen("cheapest", "electricity") == [{}] * 3
+
+
+def test_no_efficiency_is_drawn_below_a_half_or_a_quarter_above() -> None:
+    case = case_from({**study(ELECTRIC).typed, "uncertainty": {"efficiency": "30 %", "scenarios": 4000}})
+    drawn_with = draw(case, lower_study(case, constant_weather(0.0))).efficiency["efficiency of burners"]
+    assert (drawn_with.min(), drawn_with.max()) == (0.5, 1.25)
+    inside = drawn_with[(drawn_with > 0.5) & (drawn_with < 1.25)]
+    # 0.5 is 1.67 standard deviations below the middle, 1.25 is 0.83 above: 4.8 % and 20.2 % of a normal distribution (tables)
+    assert (drawn_with == 0.5).mean() == pytest.approx(0.048, abs=0.012)
+    assert (drawn_with == 1.25).mean() == pytest.approx(0.202, abs=0.022)
+    assert np.median(inside) == pytest.approx(0.95, abs=0.03)
+
+
+def test_curtailment_goes_with_the_cold_by_a_correlation_of_six_tenths() -> None:
+    """As many draws of its own: 0.6 of the cold and 0.8 of chance, to the nearest of five steps."""
+    settings = {"curtailment": "25 %", "winter": "5 %", "scenarios": 20_000}
+    case = case_from({**study(HELD).typed, "uncertainty": settings})
+    found = draw(case, lower_study(case, constant_weather(0.0)))
+    cold, chance = np.random.default_rng(11).standard_normal((2, 100_000))
+    steps = np.array([0.5, 0.75, 1.0, 1.25, 1.5])
+    hours = np.exp(0.25 * (0.6 * cold + 0.8 * chance))
+    ours = steps[np.abs(hours[:, None] - steps).argmin(axis=1)]
+    assert np.corrcoef(found.curtailment, found.winter)[0, 1] == pytest.approx(np.corrcoef(ours, cold)[0, 1], abs=0.02)
+    for step in steps:
+        assert (found.curtailment == step).mean() == pytest.approx((ours == step).mean(), abs=0.012)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from dashboard.app import field, opened, press, said, turn, verdict
+from dashboard.app import again, field, opened, press, said, turn, verdict
 from streamlit.testing.v1 import AppTest
 
 from costsim import load_weather, simulate
@@ -18,6 +18,8 @@ def answered(**texts: str) -> AppTest:
     app = opened("start")
     app.selectbox(key="start/place").set_value("greensboro.csv").run()
     app.selectbox(key="start/now").set_value("propane").run()
+    app.session_state["start/considered"] = ["heat_pump"]
+    app.run()
     for key, text in {"area": "1500", **texts}.items():
         app.text_input(key=f"start/{key.replace('__', '/')}").set_value(text).run()
     return app
@@ -80,6 +82,43 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     assert after["house"]["heat_loss_rate"] != before["heat_loss_rate"]
     assert after["prices"]["propane"]["rent"] == "120 $/year"
     assert "would not use" not in said(turn(app, "decide"))
+
+
+@pytest.mark.long
+def test_nothing_is_compared_that_nobody_chose() -> None:
+    app = opened("start")
+    app.selectbox(key="start/place").set_value("greensboro.csv").run()
+    assert "Nothing is chosen yet: the answer would tell of Natural gas alone." in said(app)
+    press(app, "Show my answer")
+    assert [one["name"] for one in app.session_state["typed"]["option"]] == ["Natural gas"]
+
+
+@pytest.mark.long
+def test_the_use_was_at_one_setting_and_the_answer_is_for_another() -> None:
+    as_before, cooler = answered(used="620", thermostat="70"), answered(used="620", thermostat="67")
+    cooler.text_input(key="start/used_at").set_value("70").run()
+    assert "The use tells the heat loss at 70 °F; the answer is for 67 °F (question 2)." in said(cooler)
+    for app in (as_before, cooler):
+        press(app, "Show my answer")
+        turn(app, "decide")
+    houses = [app.session_state["typed"]["house"] for app in (as_before, cooler)]
+    assert houses[0]["heat_loss_rate"] == houses[1]["heat_loss_rate"]
+    assert houses[1]["indoor_temperature"] == "67 degF"
+    # three degrees less over the same house: less fuel, and no question which of the two settings was meant
+    case = case_from(cooler.session_state["typed"])
+    season = simulate(case, load_weather(case)).option("Propane").sources[0]
+    assert case.prices["propane"].sold("propane", season.input_j, "us")[0] < 0.95 * 620
+    text = said(cooler)
+    assert "at 70 °F in that year. The answer is for 67 °F." in text
+    assert "Did you use" not in text
+    assert "Size assumed: " in text
+    care = next(one.label for one in cooler.expander if one.label.startswith("Take care: "))
+    assert all(word in care for word in ("scalding", "freezing", "carbon monoxide", "Local codes and licensed trades"))
+    for app in (cooler, again(cooler)):
+        assert "Size assumed: " in said(app)
+        turn(app, "start")
+        kept = [app.text_input(key=f"start/{key}").value for key in ("thermostat", "used_at", "used")]
+        assert kept == ["67 °F", "70 °F", "620 gal"]
 
 
 @pytest.mark.long

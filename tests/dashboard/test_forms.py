@@ -238,15 +238,6 @@ def test_cold_days_open_on_the_worst_option_and_say_how_cold_it_gets() -> None:
     assert app.radio(key="option/cold").value == "Electric and propane, the cheaper first"
 
 
-def test_few_stations_lead_to_a_year_of_ones_own_town() -> None:
-    app = opened("start")
-    assert "3 stations are included: Cold valley" in said(app)
-    assert "Greensboro Piedmont Triad Int, NC; Sand Point, AK. If none has winters like yours" in said(app)
-    press(app, "Make your town's year from monthly means")
-    assert app.title[0].value == "House"
-    assert app.session_state["town/box"]
-
-
 def test_a_quoted_size_is_taken_and_an_assumed_one_is_said() -> None:
     app = opened("start")
     app.session_state["start/place"] = "greensboro.csv"

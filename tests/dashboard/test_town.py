@@ -135,6 +135,8 @@ def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.
 @pytest.mark.parametrize("page", ["start", "house"])
 def test_a_town_or_zip_that_is_not_there_is_told_with_every_way_out(page: str) -> None:
     app = opened(page)
+    assert "3 stations are built in: " in said(app)
+    assert "Greensboro Piedmont Triad Int, NC; " in said(app)
     before = app.session_state["typed"]["place"]["weather"]
     box = next(one for one in app.selectbox if one.label.startswith("Weather station"))
     box.options.append("Duluth 55802")  # as the browser does with what is typed anew
@@ -150,11 +152,39 @@ def test_a_town_or_zip_that_is_not_there_is_told_with_every_way_out(page: str) -
     ):
         assert way in told
     assert app.session_state["typed"]["place"]["weather"] == before
-    if page == "start":
-        return  # the test's own driver cannot send what is not in the list
-    next(one for one in app.button if one.label.startswith("Make your town")).click().run()
-    turn(app, "house")
+    # what was typed is the name of the town whose year can be made right there
+    assert app.session_state["town/box"]
     assert app.text_input(key="town/name").value == "Duluth 55802"
+
+
+@pytest.mark.long
+def test_a_town_made_in_the_questions_is_taken_and_every_other_answer_stays(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(town.st, "data_editor", lambda frame, **_: frame.assign(mean=COLD_MONTHS))
+    app = opened("start")
+    example = app.session_state["typed"]
+    for key, text in {"area": "1,850", "thermostat": "68", "price/electricity": "15c"}.items():
+        app.text_input(key=f"start/{key}").set_value(text).run()
+    app.session_state["town/box"] = True
+    app.run()
+    field(app, "Town").set_value("Bangor")
+    field(app, "Latitude, degrees").set_value("44.8")
+    field(app, "Longitude, degrees").set_value("-68.8")
+    press(app, "Make this year")
+    assert any("No year was made" in one.value for one in app.error)  # hours from UTC are missing
+    field(app, "Hours from UTC in winter time").set_value("-5")
+    press(app, "Make this year")
+    assert app.title[0].value == "Your house in five questions"
+    assert app.selectbox(key="start/place").value == "Bangor (made from monthly means)"
+    assert "No weather of" not in said(app)
+    kept = [app.text_input(key=f"start/{key}").value for key in ("area", "thermostat", "price/electricity")]
+    assert kept == ["1,850", "68", "15c"]
+    assert app.session_state["typed"] == example
+    press(app, "Show my answer")
+    typed = app.session_state["typed"]
+    assert (typed["place"], typed["house"]["floor_area"]) == (
+        {"weather": "Bangor (made from monthly means)"},
+        "1850 ft2",
+    )
 
 
 def test_a_part_of_a_stations_name_is_enough() -> None:

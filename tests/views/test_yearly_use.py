@@ -40,6 +40,15 @@ def test_a_calculated_loss_counts_at_the_outdoor_temperature_it_was_worked_out_f
     assert "design_outdoor" not in begun(loss_at="-15 degF")["place"]  # of no loss
 
 
+def test_a_cooler_thermostat_makes_no_source_smaller_and_a_warmer_one_makes_it_larger() -> None:
+    def size(thermostat: str) -> str:
+        data = begun(heat_loss="48 kBtu/h", loss_at="-15 degF", thermostat=thermostat)
+        return str(data["option"][0]["source"][0]["output"])
+
+    # by hand, 15 % more than the load and by fives: 48 × 1.15 = 55.2; from -15 to 80 °F 48 × 95/85 × 1.15 = 61.7
+    assert (size(""), size("62 degF"), size("80 degF")) == ("60 kBtu/h", "60 kBtu/h", "65 kBtu/h")
+
+
 def test_the_house_uses_what_was_typed_and_its_heat_loss_is_that_of_the_degree_hours() -> None:
     found = scaled_to_use(begun, "620 gal", hot_water=False, weather=WEATHER, system="us", files=FILES)
     result = simulate(case_from(begun(rate=found.keys("us"))), WEATHER)

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from costsim.errors import InputError
-from costsim.weather.columns import Chosen
+from costsim.weather.columns import Chosen, chosen_columns, mapping_of
 from costsim.weather.download import Download
 from costsim.weather.json_download import json_table
 from costsim.weather.layouts import layout_of
@@ -279,3 +279,27 @@ def test_only_readings_of_an_hour_or_less_show_a_change_of_the_clock(step_h: int
     clock = even + summer * np.timedelta64(1, "h")
     times, _, told = on_one_clock(Stamps(clock, np.full(len(clock), np.nan), True), "", 1.0, math.nan, "f")
     assert bool((times == even).all()) == bool(told) == moved
+
+
+def test_what_a_map_may_name_is_told() -> None:
+    with pytest.raises(InputError) as caught:
+        mapping_of(["rain=R [mm]", "a" * 70])
+    first, second = caught.value.faults
+    assert first.problem == "'rain=R [mm]' names no column"
+    assert first.remedy.endswith("names are temp, low, high, ghi, dni, dhi, wind, time, date, hour")
+    assert second.problem == f"'{'a' * 60}' names no column"
+
+
+def test_a_heading_that_is_not_there_is_told_with_those_that_are() -> None:
+    def fault(heading: str, *heads: str) -> Any:
+        table = Download({}, {}, list(heads), [], ",", None)
+        _, [found] = chosen_columns(table, {"outdoor": (heading, "degC")}, "f")
+        return found
+
+    near = fault("temprature", "time", "temperature")
+    assert (near.field, near.remedy) == ("--map outdoor", "'temperature' may be meant")
+    far = fault("z" * 70, *(f"column {at:03d}" for at in range(20)))
+    assert far.problem == f"no column is headed '{'z' * 60}'"
+    # 160 letters of the headings, of which each has ten and two between
+    assert far.remedy == "the headings are " + ", ".join(f"column {at:03d}" for at in range(20))[:160]
+    assert len(far.remedy) == len("the headings are ") + 160

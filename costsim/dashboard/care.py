@@ -1,0 +1,33 @@
+"""The cautions that belong to a study, in a line that opens to the whole of them."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim.analysis.needs import cautions_for
+from costsim.dashboard.registry import Answer
+from costsim.dashboard.state import literal
+from costsim.words import tr
+
+TITLES = {
+    "carbon_monoxide": "carbon monoxide",
+    "electrical_work": "wiring",
+    "pressure_relief": "pressure",
+    "freezing": "freezing",
+    "weight": "weight of tank and floor",
+    "scalding": "scalding",
+}
+"""Cautions that the line names, by key; all the others stand below it too."""
+
+
+def draw_care(answer: Answer, system: str) -> None:
+    """Name what can hurt somebody in any of a study's options; the text is that of the reports."""
+    found = cautions_for(answer.result.lowered, system)
+    label = tr(
+        "Take care: {titles}. Local codes and licensed trades decide.",
+        titles=", ".join(tr(TITLES[one.key]) for one in found if one.key in TITLES),
+    )
+    with st.expander(label, icon=":material/health_and_safety:"):
+        for one in found:
+            st.markdown(f"**{literal(one.title)}.** {literal(one.text)}")
+            st.caption(literal(one.check))

@@ -1,0 +1,104 @@
+"""The third question: what heats the house now, how much it uses in a year, and how warm the house was kept in it."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.dashboard.asked import asked
+from costsim.dashboard.field_text import as_shown
+from costsim.dashboard.quantity_entry import Form
+from costsim.dashboard.quoted_size import size_field
+from costsim.study.prices import fuel_of
+from costsim.units.fields import QuantityField, in_words
+from costsim.units.reading import Reading
+from costsim.views.first_study import efficiency_of
+from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
+from costsim.words import tr
+
+USE = QuantityField("amount", "Use of a year", above=0)
+SPENT = QuantityField("money", "Paid in a year", above=0)
+WARMTH = QuantityField(
+    "temperature", "Thermostat setting", at_least=5, at_most=30, example="70 degF", usual=(15.0, 26.0)
+)
+EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=(0.5, 1.0))
+
+
+def ask_used(now: str, form: Form) -> tuple[Reading, bool]:
+    """What today's heating uses in a year, and whether it heats the water too."""
+    fuel = TEMPLATES[now].prices[0]
+    electric = fuel_of(fuel, EXAMPLE_PRICES[fuel]) == "electricity"
+    left, right = st.columns(2, vertical_alignment="bottom")
+    spent = "1,600" if form.system == "us" else "1600"
+    amount = {"propane": "620 gal", "heating_oil": "550 gal", "natural_gas": "700 therms", "wood": "4 cords"}.get(
+        fuel, "9,000 kWh"
+    )
+    if form.system == "si":
+        amount = {"propane": "2300 L", "heating_oil": "2000 L", "wood": "14 m3"}.get(fuel, "20,000 kWh")
+    with left:
+        money = form.currency in str(st.session_state.get("start/used", ""))
+        used = asked(
+            tr("How much {fuel} does heating use in a year?", fuel=tr(in_words(fuel)).lower())
+            if electric
+            else tr("How much {fuel} do you use in a year?", fuel=tr(in_words(fuel)).lower()),
+            "start/used",
+            SPENT if money else USE,
+            form,
+            tr("{amount} or {money}; empty if you do not know", amount=amount, money=f"{form.currency}{spent}"),
+            fuel_of(fuel, EXAMPLE_PRICES[fuel]) or fuel,
+        )
+    water = not electric and right.checkbox(tr("The same fuel heats our water too"), key="start/hot_water")
+    return used, bool(water)
+
+
+def usual_warmth(system: str) -> str:
+    """The setting that is taken where none is typed, as the reader writes it."""
+    return "70 °F" if system == "us" else "21 °C"
+
+
+def ask_used_at(planned: Reading, form: Form) -> Reading:
+    """How warm the house was kept in the year of the use, where that is not how warm it will be kept."""
+    now = as_shown(planned.text, form.system) if planned.text else usual_warmth(form.system)
+    left, right = st.columns(2, vertical_alignment="bottom")
+    with left:
+        found = asked(tr("Thermostat in that year"), "start/used_at", WARMTH, form, usual_warmth(form.system))
+    if found.text:
+        then = as_shown(found.text, form.system)
+        text = tr("The use tells the heat loss at {then}; the answer is for {now} (question 2).", then=then, now=now)
+    else:
+        text = tr("Empty: {now}, as in question 2.", now=now)
+    right.caption(state.literal(text))
+    return found
+
+
+def ask_efficiency(now: str, form: Form) -> Reading:
+    """How much of the fuel today's heating turns into heat, where it burns one."""
+    usual = efficiency_of(now, form.system)
+    if not usual:
+        return Reading("")
+    left, right = st.columns(2, vertical_alignment="bottom")
+    with left:
+        found = asked(tr("Its efficiency (AFUE), if you know it"), "start/efficiency", EFFICIENCY, form, "80%")
+    right.caption(
+        state.literal(
+            tr(
+                "Empty: {usual} of the fuel becomes heat. Boilers older than about 1990 are nearer to 80% or less.",
+                usual=usual,
+            )
+        )
+    )
+    return found
+
+
+def ask_size_now(now: str, form: Form) -> Reading:
+    """How large today's heating is, where somebody knows it."""
+    measured, example = size_field(now, form.system)
+    if measured is None:
+        return Reading("")
+    left, right = st.columns(2, vertical_alignment="bottom")
+    with left:
+        found = asked(
+            tr("Its size, if you know it"), f"start/size/{now}", measured, form, example, tons="ton" in example
+        )
+    right.caption(tr("Heat it gives, from its plate. Empty: we take one large enough for your house."))
+    return found
