@@ -9,7 +9,7 @@ from costsim.dashboard.registry import Answer
 from costsim.dashboard.state import literal
 from costsim.words import tr
 
-NAMED = {
+TITLES = {
     "carbon_monoxide": "carbon monoxide",
     "electrical_work": "wiring",
     "pressure_relief": "pressure",
@@ -25,7 +25,7 @@ def draw_care(answer: Answer, system: str) -> None:
     found = cautions_for(answer.result.lowered, system)
     label = tr(
         "Take care: {titles}. Local codes and licensed trades decide.",
-        titles=", ".join(tr(NAMED[one.key]) for one in found if one.key in NAMED),
+        titles=", ".join(tr(TITLES[one.key]) for one in found if one.key in TITLES),
     )
     with st.expander(label, icon=":material/health_and_safety:"):
         for one in found:

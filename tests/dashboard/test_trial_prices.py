@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from dashboard.app import opened, press, said, slide, turn
+from dashboard.app import field, opened, press, said, slide, turn
 
 from costsim.dashboard.link import unpacked
 from costsim.study.case import parse_study, read_study, write_study
@@ -73,3 +73,14 @@ def test_a_slider_stops_at_round_prices_and_at_the_study_s_own_which_comes_back_
     slide(app, "Natural gas", 0.8)
     press(app, "As in the study")
     assert app.session_state["typed"]["prices"]["natural_gas"]["energy"] == "$1.373/therm"
+
+
+@pytest.mark.long
+def test_a_value_in_the_other_system_stands_in_the_reader_s_unit_and_stays_what_it_was() -> None:
+    app = opened("house", study="lantern_cottage", units="us")
+    assert app.session_state["typed"]["house"]["design_heat_loss"] == "7.6 kW"
+    assert field(app, "Design heat loss").value == "25.93"  # 7.6 kW / 0.29307107 kW per kBtu/h
+    # who types a unit sees that unit
+    field(app, "Design heat loss").set_value("8 kW").run()
+    assert field(app, "Design heat loss").value == "8"
+    assert app.session_state["typed"]["house"]["design_heat_loss"] == "8 kW"

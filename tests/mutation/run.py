@@ -65,6 +65,7 @@ NOT_MAPPED = {
     "test_recipes.py",
     "test_start_commands.py",
     "test_at_once.py",
+    "test_freed.py",
 }
 """They compile, or do their work in processes apart."""
 NOT_ASKED = {"test_docs.py", "test_house_rules.py", "test_packaging.py"}
