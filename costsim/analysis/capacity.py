@@ -157,7 +157,7 @@ def _boils_off(common: LoweredStudy, source: HeatSource) -> BoilOff | None:
     burns, asked = (
         watts / share + selection.other_gas_input_w for watts in (source.nameplate_w(), common.route.load_w)
     )
-    return boil_off(source, sizes, float(common.weather.outdoor_c.min()), burns, asked)
+    return boil_off(source, sizes, common.coldest_c, burns, asked)
 
 
 def over_day(source: HeatSource, left_w: float, available_w: Floats, cold: int) -> tuple[float, float]:

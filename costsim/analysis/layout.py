@@ -269,7 +269,7 @@ def _notes(
     if joined:
         notes.append(tr("small rooms share loops: {joined}", joined="; ".join(joined)))
     if case.floor is not None and not case.floor.pump_typed:
-        notes.append(tr("the pump is a curve of common size, no maker's: type the pump's own as [floor.pump]"))
+        notes.append(tr("the pump is a curve of common size, no maker's: enter the curve of the pump you will use"))
     return tuple(notes)
 
 

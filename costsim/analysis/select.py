@@ -300,7 +300,7 @@ def _gas(common: LoweredStudy, sizes: Sizes, selection: Selection, source: HeatS
     fuel, share = source.fuel_key, output_share(source)
     put_in = output_w / share
     run = put_in + selection.other_gas_input_w
-    coldest = float(common.weather.outdoor_c.min())
+    coldest = common.coldest_c
     tank, vaporizes, regulator = None, None, None
     if fuel == "propane":
         fitting = [(one, boils_off_w(one, coldest)) for one in sizes.of("propane tank") if one.diameter_m]

@@ -37,8 +37,7 @@ from costsim.weather.sunlight import sun_on
 from costsim.words import spoken, tr
 
 Floats = NDArray[np.float64]
-LEAP_HOURS = 8784
-NO_TANK_J_K = 1.0
+LEAP_HOURS, NO_TANK_J_K = 8784, 1.0
 """Heat capacity where no tank is described: a quarter of a gram of water, so that nothing is stored."""
 
 
@@ -61,6 +60,11 @@ class LoweredStudy:
     water: WaterSide
     uses: UseSide | None
     surroundings: Surroundings
+
+    @property
+    def coldest_c(self) -> float:
+        """What things outdoors must stand [°C]: the coldest hour of the year, or the design temperature where that is colder."""
+        return min(float(self.weather.outdoor_c.min()), self.design_outdoor_c)
 
     @property
     def degree_hours_k_h(self) -> float:
@@ -116,12 +120,11 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
         outdoor, source = case.place.design_outdoor_c, tr("typed in the study")
     prices = prices_seen(case, tariffs := heating_tariffs(case), calendar)
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
-    co2 = co2_factors(case, weather)
     away = away_share(case.house.absence, calendar) if case.house.absence else None
     uses = lower_uses(case.use, weather, calendar, outdoor, case.use_files_j, away)
     return _around_house(
         case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs, "uses": uses},
-        {"weather": weather, "calendar": calendar, "altitude_m": altitude, "price_per_j": prices, "co2_kg_per_j": co2},
+        {"weather": weather, "calendar": calendar, "altitude_m": altitude, "price_per_j": prices, "co2_kg_per_j": co2_factors(case, weather)},
     )  # fmt: skip
 
 
@@ -342,8 +345,7 @@ def steady_house(common: LoweredStudy, case: Case) -> Point | None:
     balance = balance_point_c(
         indoor_temperature_c=house.indoor_temperature_c, gains_w=internal_gains_w(case, loss), loss_w_k=loss
     )
-    coldest = float(common.weather.outdoor_c.min())
-    water = water_side(case, design_load_w=load_w, coldest_c=coldest)
+    water = water_side(case, design_load_w=load_w, coldest_c=float(common.weather.outdoor_c.min()))
     return Point(loss, house.indoor_temperature_c, balance if balance.ndim else float(balance), water)
 
 

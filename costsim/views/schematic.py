@@ -19,7 +19,7 @@ LEFT_OUT = (
 )
 TANK_RIGHT, MIX_X, RISER_X = 408.0, 448.0, 482.0
 HOT_X, LIMIT_X, OWN_MIX_X, OWN_LIMIT_X = 427.0, 465.0, 500.0, 553.0
-ZONE_X, MOST_DRAWN_LOOPS = 542.0, 40
+ZONE_X, MOST_DRAWN_LOOPS, LOOPS_OF_A_FLOOR = 542.0, 40, 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ class SourceMark:
 
 @dataclass(frozen=True, slots=True)
 class ZoneMark:
-    """A zone on the drawing. No loops stands for emitters that are not described.
+    """A zone on the drawing. No loops stands for emitters, or a `floor`, that are not described.
 
     `water_c` is its supply at design where circuits differ [°C]; `valved`, whether a mixing valve and a high limit of its own make it.
     """
@@ -81,6 +81,12 @@ class ZoneMark:
     head_pa: float
     water_c: float | None = None
     valved: bool = False
+    floor: bool = False
+
+    @property
+    def drawn_loops(self) -> int:
+        """Loops to draw: those that there are, some for a floor of which nothing is known, none for a panel."""
+        return self.loops or (LOOPS_OF_A_FLOOR if self.floor else 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +202,7 @@ def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         lowest, highest = y, (y + 44 if at == 0 else highest)
         end = _loops(sheet, zone, y, frame)
         sheet.pipe([(RISER_X, y), (end, y)])
-        start = OWN_MIX_X if zone.valved else 572 if zone.loops else 700
+        start = OWN_MIX_X if zone.valved else 572 if zone.drawn_loops else 700
         sheet.pipe([(start, y + 44), (back_x, y + 44)], cold=True)
         symbols.pump(sheet, 524, y, "right")
         if zone.valved:
@@ -247,13 +253,13 @@ def _circuit_words(sheet: Sheet, name: str, lines: list[str], y: float, frame: F
 
 def _loops(sheet: Sheet, zone: ZoneMark, y: float, frame: Frame) -> float:
     """Loops between their manifolds; gives the end of the supply manifold."""
-    if zone.loops == 0:
+    if zone.drawn_loops == 0:
         sheet.rect(Box(590, y - 8, 690, y + 36))
         for i in range(1, 10):
             sheet.line([(590 + 10 * i, y - 4), (590 + 10 * i, y + 32)])
         sheet.pipe([(690, y + 30), (700, y + 30), (700, y + 44)], cold=True)
         return 590.0
-    drawn = min(zone.loops, MOST_DRAWN_LOOPS)
+    drawn = min(zone.drawn_loops, MOST_DRAWN_LOOPS)
     step = min(21.0, (frame.back_x - 594.0) / drawn)
     for i in range(drawn):
         symbols.loop(sheet, 578 + step * (i + 0.5), y, y + 44, step)

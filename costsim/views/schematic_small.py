@@ -156,7 +156,7 @@ def _house(sheet: Sheet, system: System, units: str, bottom: float, back: float)
     sheet.label(FLOOR_LEFT, low + 17, tr("return {cool}", cool=cool), size=SIZE, most=most)
     for at, line in enumerate(_counts(system)):
         sheet.label(FLOOR_LEFT, low + 36 + 16 * at, line, size=SIZE, most=most)
-    loops = sum(zone.loops for zone in system.zones)
+    loops = sum(zone.drawn_loops for zone in system.zones)
     sheet.pipe([(TANK_RIGHT, MAIN_Y), (FLOOR_RIGHT - 4, MAIN_Y)])
     sheet.pipe(
         [
@@ -193,6 +193,7 @@ def _counts(system: System) -> list[str]:
     loops, pumps = (sum(getattr(zone, name) for zone in system.zones) for name in ("loops", "pumps"))
     uses = [tr("and {name}", name=", ".join(use.name.lower() for use in system.uses))] if system.uses else []
     if not loops:
-        return [tr("emitters"), *uses]
+        floor = any(zone.floor for zone in system.zones)
+        return [tr("radiant floor") if floor else tr("emitters"), *uses]
     counted = [trn("{count} loop", "{count} loops", loops)]
     return counted + ([trn("{count} pump", "{count} pumps", pumps)] if pumps else []) + uses

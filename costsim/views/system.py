@@ -56,7 +56,7 @@ def system_of(
     own = {valve.level: valve for valve in valves}
     zones = _layout_zones(layout, own, supply) if layout else _group_zones(common, own, supply)
     drop = _mixed_drop_k(common, zones, layout, own, supply)
-    coldest = float(common.weather.outdoor_c.min())
+    coldest = common.coldest_c
     top = tank.max_temperature_c if tank else common.water.hottest_c
     ratings = case.ratings or Ratings()
     return System(
@@ -212,7 +212,8 @@ def _group_zones(
 ) -> tuple[ZoneMark, ...]:
     floor = common.water.floor
     if floor is None:
-        return (ZoneMark(tr("Emitters"), 0, 1, "", 0.0, 0.0),)
+        laid = common.case.house.emitter.startswith("radiant_floor")
+        return (ZoneMark(tr("Radiant floor") if laid else tr("Emitters"), 0, 1, "", 0.0, 0.0, floor=laid),)
     zones = []
     for at, (group, check) in enumerate(zip(floor.loops, common.water.loops, strict=True), 1):
         each = (group.loops_per_pump or min(floor.pump.loops_per_pump, group.count)) if floor.pump else 0

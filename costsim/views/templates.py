@@ -365,7 +365,7 @@ def example_words(key: str, system: str, currency: str) -> str:
 def add_prices(data: dict[str, Any], keys: tuple[str, ...], currency: str, system: str = "us") -> list[str]:
     """Add price tables that are missing, with example prices in the study's currency; those that were added."""
     prices = data.setdefault("prices", {})
-    new = [key for key in keys if key not in prices]
+    new = [key for key in keys if key and key not in prices]
     for key in new:
         table = copy.deepcopy(EXAMPLE_PRICES.get(key, {"energy": "0.15 $/kWh", "fuel": "electricity"}))
         prices[key] = _coined(table, currency) | {"energy": example_price(key, system, currency)}

@@ -61,7 +61,7 @@ def test_what_a_source_may_cost_is_what_it_saves_over_the_years() -> None:
     # uniform present value of 20 years at 3 %: 14.88, NIST Handbook 135
     (electric, _), _, _ = one("0.05 $/kWh", economics__discount_rate="3 %/year", economics__study_period=20)
     assert electric.worth == pytest.approx(14.877 * (electric.cost - electric.cost_with), rel=1e-4)
-    assert (electric.years, electric.against) == (20, "")
+    assert (electric.years, electric.against, electric.investment, electric.payback) == (20, "", 0.0, None)
 
 
 @pytest.mark.parametrize(

@@ -127,6 +127,7 @@ def test_each_remedy_is_tried_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     # full speed helps where the pump has none faster
     assert ("a pump speed of", 1.0) in told(lambda loop, speed: speed == 1.0, speeds=(0.6, 0.8))
     assert told(lambda loop, speed: speed > 1.0, speeds=(0.6, 1.0)) == []
+    assert "a pump speed of" not in [what for what, _ in told(lambda loop, speed: True, speeds=(0.6, 1.0))]
     for more, words in (
         (1, "1 more loop, each shorter"),
         (2, "2 more loops, each shorter"),
@@ -208,6 +209,7 @@ def test_loops_that_were_counted_and_do_not_do_are_noted() -> None:
         return layout._notes(study(ELECTRIC), plan, [one], [6e3], 6e3)
 
     assert typed(100.05, 2) == typed(200.0, None) == typed(90.0, 2) == typed(90.0, 3) == ()
+    assert len(typed(100.052, 2)) == 1
     [long] = typed(100.1, 2)
     assert long.startswith("l: the longest of the 2 loops is 100 m")
     assert long.endswith("2 loops keep to it")

@@ -258,3 +258,12 @@ def test_the_tank_of_an_option_is_the_one_that_is_sized() -> None:
     found = smallest(case_from(data), constant_weather(5.0), option="one", what="tank")
     assert found.today == pytest.approx(0.05)
     assert found.value == smallest(night_and_day(), constant_weather(5.0), option="one", what="tank").value
+
+
+def test_one_hour_that_is_borne_needs_its_hours() -> None:
+    """In a winter of one temperature all hours lack the same: one that is borne spares nothing."""
+    case = study({"kind": "electric", "output": "1 kW"})
+    none, one = (smallest(case, constant_weather(0.0), option="one", what="output", hours=hours) for hours in (0, 1))
+    assert none.value is not None
+    assert one.value == pytest.approx(none.value, rel=1e-3)
+    assert (none.borne_hours, one.borne_hours, one.unmet_hours) == (0, 1, 0)

@@ -325,3 +325,13 @@ def test_a_warmer_thermostat_takes_more_heat_by_any_route(known: dict[str, Any])
 def test_a_load_found_no_warmer_than_the_design_night_is_refused() -> None:
     with pytest.raises(InputError, match=r"place\.design_outdoor.*must be below"):
         common(house__design_indoor="9 degC", house__balance_point="8 degC", place__design_outdoor="10 degC")
+
+
+def test_what_stands_outdoors_must_stand_the_design_night_too() -> None:
+    coldest = float(GREENSBORO.outdoor_c.min())
+    mild, hard = (
+        lower_study(study({"kind": "electric", "output": "9 kW"}, place__design_outdoor=typed), GREENSBORO)
+        for typed in ("0 degC", "-40 degC")
+    )
+    assert mild.coldest_c == coldest
+    assert hard.coldest_c == pytest.approx(-40.0)

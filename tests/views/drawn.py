@@ -59,6 +59,7 @@ SYSTEMS = {
             for zone, water, own in zip(FULL.zones, (40.0, 45.0, 36.0, 38.0), (True, False, True, True), strict=True)
         ),
     ),
+    "floor": dataclasses.replace(PLAIN, zones=(dataclasses.replace(FULL.zones[3], floor=True),)),
     "emitters": dataclasses.replace(PLAIN, zones=FULL.zones[3:], mixing=True),
 }
 FRAMES: dict[str, Frame | None] = {"wide": WIDE, "narrow": NARROW, "small": None}

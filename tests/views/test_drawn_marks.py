@@ -65,6 +65,15 @@ def test_a_panel_has_its_fins_evenly_within() -> None:
     assert {(one[1] - panel[1], panel[3] - one[3]) for one in fins} == {(4.0, 4.0)}
 
 
+@pytest.mark.parametrize("size", list(FRAMES))
+def test_a_floor_is_drawn_as_tubes_where_no_loop_of_it_is_known(size: str) -> None:
+    found = seen("floor", size)
+    assert len(found.calls["loop"]) >= 2
+    for x, top, bottom, *_ in found.calls["loop"]:
+        assert found.on_pipe((x, top)) == 0.0
+        assert found.on_pipe((x, bottom)) == 0.0
+
+
 @pytest.mark.parametrize("size", ["wide", "narrow"])
 def test_many_loops_take_all_the_room_before_the_return(size: str) -> None:
     frame = FRAMES[size]

@@ -179,3 +179,4 @@ def test_how_many_loops_and_pumps_there_are_and_what_else_the_tank_serves() -> N
     taps = UseMark("Hot water", "hot_water", 55.0), UseMark("Pool", "pool_or_tub", 30.0)
     assert counted(uses=taps) == ["3 loops", "1 pump", "and hot water, pool"]
     assert counted(zones=(dataclasses.replace(one, loops=0, pumps=2),), uses=taps[:1]) == ["emitters", "and hot water"]
+    assert counted(zones=(dataclasses.replace(one, loops=0, floor=True),)) == ["radiant floor"]

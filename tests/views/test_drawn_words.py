@@ -189,7 +189,7 @@ def test_circuits_of_zones_and_uses_share_their_levels(name: str, size: str) -> 
             many = next(one for one in told(found, f"{zone.pumps} ×") if 0 < one[1] - row < 44)
             assert (many[0] - pumps[0][0], many[1] - row) == ((8.0, 38.0) if zone.valved else (0.0, 22.0))
             assert many[3]["anchor"] == "middle"
-        if not zone.loops:  # a panel overlaps supply and return by as much
+        if not zone.drawn_loops:  # a panel overlaps supply and return by as much
             box = next(
                 one.box
                 for one in found.shapes

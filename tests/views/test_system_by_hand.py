@@ -55,14 +55,14 @@ def common(
     **water: Any,
 ) -> Any:
     """A house at 20 °C whose 6 kW want water of 45 °C."""
-    house = SimpleNamespace(indoor_temperature_c=20.0)
+    house = SimpleNamespace(indoor_temperature_c=20.0, emitter="radiators")
     return SimpleNamespace(
         case=SimpleNamespace(house=house, ratings=None if tube_c is None else SimpleNamespace(tube_temperature_c=tube_c), floor=None, tank=None, use=()),
         water=SimpleNamespace(
             floor=SimpleNamespace(loops=groups, pump=pump) if floor else None, loops=checks,
             **{"resistance_k_w": 25 / 6000, "hottest_c": 60.0, **water},
         ),
-        route=SimpleNamespace(load_w=6000.0), weather=SimpleNamespace(outdoor_c=SimpleNamespace(min=lambda: -12.0)),
+        route=SimpleNamespace(load_w=6000.0), coldest_c=-12.0,
     )  # fmt: skip
 
 
@@ -147,6 +147,9 @@ def test_each_thermostat_is_a_circuit_and_so_is_what_stands_behind_a_valve() -> 
 def test_groups_of_loops_are_circuits_with_their_pumps() -> None:
     emitters = system._group_zones(common(floor=False))
     assert emitters == (ZoneMark("Emitters", 0, 1, "", 0.0, 0.0),)
+    study = common(floor=False)
+    study.case.house.emitter = "radiant_floor_tile"
+    assert system._group_zones(study) == (ZoneMark("Radiant floor", 0, 1, "", 0.0, 0.0, floor=True),)
     usual = SimpleNamespace(loops_per_pump=3, speed_share=0.5)
     groups = group("Hall", 7), group("", 2), group("Den", 4, loops_per_pump=1, pump_speed_share=0.8)
     found = system._group_zones(common(groups, [check(), check(), check()], pump=usual))
@@ -235,7 +238,7 @@ def test_a_system_of_a_boiler_and_collectors_without_a_tank(monkeypatch: pytest.
     assert found.vessel_m3 == {"us": 0.02, "si": 0.03}
     assert (found.fluid, found.limit_c, found.valves) == ("water", None, ())
     mild = common(floor=False)
-    mild.weather = SimpleNamespace(outdoor_c=SimpleNamespace(min=lambda: 0.0))
+    mild.coldest_c = 0.0
     warm = drawn(monkeypatch, mild, sources, capacities).sources
     assert [one.coldest_c for one in warm] == [None, None]
     assert [one.circuit for one in warm] == ["", ""]

@@ -82,4 +82,6 @@ def test_prices_that_a_study_has_are_left_alone() -> None:
     assert data["prices"]["electricity"] == {"energy": "0.20 EUR/kWh"}
     assert "EUR" in data["prices"]["natural_gas"]["energy"]
     assert "$" not in str(data["prices"]["natural_gas"])
+    assert add_prices(data, ("",), "EUR", "si") == []  # the sun's
+    assert "" not in data["prices"]
     assert "$" in str(EXAMPLE_PRICES["natural_gas"])  # the example itself is as it was

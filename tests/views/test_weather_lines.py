@@ -127,7 +127,8 @@ def test_groups_of_loops_are_drawn_with_their_pumps() -> None:
     assert (own.name, own.pumps, own.speed) == ("Loops, group 2", 1, "60%")
     (typed,) = system._group_zones(grouped(None, {}))
     assert (typed.pumps, typed.speed) == (0, "")
-    none: Any = SimpleNamespace(water=SimpleNamespace(floor=None))
+    house = SimpleNamespace(emitter="radiators")
+    none: Any = SimpleNamespace(water=SimpleNamespace(floor=None), case=SimpleNamespace(house=house))
     (bare,) = system._group_zones(none)
     assert (bare.loops, bare.pumps, bare.flow_m3_s, bare.head_pa) == (0, 1, 0.0, 0.0)
 
