@@ -50,7 +50,8 @@ def test_the_readme_names_every_page_of_the_guide() -> None:
 
 
 def taking_long(line: str) -> list[pytest.MarkDecorator]:
-    return [pytest.mark.long] if line.split()[1] in ("portfolio", "report", "uncertainty") else []
+    slow = line.split()[1] in ("portfolio", "report", "uncertainty") or line.endswith("--units si")
+    return [pytest.mark.long] if slow else []
 
 
 @pytest.mark.parametrize("line", [pytest.param(line, marks=taking_long(line)) for line in commands(PAGES)])

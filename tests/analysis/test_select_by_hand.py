@@ -6,7 +6,6 @@ from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
-import numpy as np
 import pytest
 
 from costsim.analysis import select as selecting
@@ -35,9 +34,7 @@ def gas(monkeypatch: pytest.MonkeyPatch, *, fuel: str = "propane", output_w: flo
     monkeypatch.setattr(selecting, "boils_off_w", lambda one, coldest: 10e3 * one.value if coldest == -7.0 else 0.0)
     for name in ("next_pipe", "vent_category", "combustion_air", "boil_off"):
         monkeypatch.setattr(selecting, name, told(name))
-    common: Any = SimpleNamespace(
-        weather=SimpleNamespace(outdoor_c=np.array([5.0, -7.0, 2.0])), route=SimpleNamespace(load_w=9e3)
-    )
+    common: Any = SimpleNamespace(coldest_c=-7.0, route=SimpleNamespace(load_w=9e3))
     source: Any = SimpleNamespace(fuel_key=fuel, efficiency_share=0.9, **more)
     return selecting._gas(common, SIZES, build(Selection, {"other_gas_input": f"{other_w} W"}), source, output_w), asked
 

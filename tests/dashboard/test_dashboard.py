@@ -23,7 +23,9 @@ def linked(app: AppTest) -> str:
     return found if isinstance(found, str) else found[0]
 
 
-@pytest.mark.parametrize("persona", PERSONAS)
+@pytest.mark.parametrize(
+    "persona", [pytest.param(one, marks=pytest.mark.long) if one == "installer" else one for one in PERSONAS]
+)
 def test_every_page_draws_for_every_persona(persona: str) -> None:
     app = opened(persona=persona, study=PERSONAS[persona].study)
     for key in PAGES:

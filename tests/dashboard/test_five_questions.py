@@ -25,6 +25,7 @@ def answered(**texts: str) -> AppTest:
     return app
 
 
+@pytest.mark.long
 def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     app = answered(used="620", quote__heat_pump="14,000", price__propane="2.55", thermostat="69", efficiency="80")
     assert "Read as 620 gal." in said(app)

@@ -12,6 +12,7 @@ from costsim.dashboard.kinds import starter
 from costsim.study.uses import HotWater
 
 
+@pytest.mark.long
 def test_a_wrong_value_stays_at_its_field_and_everything_else_is_computed() -> None:
     app = opened("house")
     field(app, "Heated floor area").set_value("large").run()
@@ -268,6 +269,7 @@ def test_a_quoted_size_is_taken_and_an_assumed_one_is_said() -> None:
     assert app.text_input(key="start/size/electric").value in ("12 kW", "9 kW")
 
 
+@pytest.mark.long
 def test_what_if_is_about_prices_and_nothing_else() -> None:
     app = opened()
     slide(app, "Natural gas", 1.1)

@@ -57,6 +57,7 @@ def test_no_english_is_left_in_a_report_in_another_language(reader: str, bracket
     assert not left, "\n".join(map(str, left.items()))
 
 
+@pytest.mark.long
 def test_the_catalogue_is_that_of_the_sentences_said_today() -> None:
     kept = (words.LOCALE / f"{words.DOMAIN}.pot").read_text(encoding="utf-8")
     said = catalogue.sentences()

@@ -116,7 +116,7 @@ NIGHTS = {
 
 @pytest.mark.parametrize("name", ["net_loft", pytest.param("valley_row", marks=LONG)])
 @pytest.mark.parametrize("heavy", [pytest.param(False, marks=LONG), True])
-@pytest.mark.parametrize("nights", list(NIGHTS))
+@pytest.mark.parametrize("nights", [pytest.param(name, marks=LONG) if name != "set-backs" else name for name in NIGHTS])
 def test_schedules_sun_and_slabs(name: str, nights: str, heavy: bool, tmp_path: Path) -> None:
     data = demo(name)
     data["house"] |= NIGHTS[nights]

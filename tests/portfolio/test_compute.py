@@ -45,9 +45,8 @@ def check(recipe, block, part, every: int = 1) -> None:
         np.testing.assert_allclose(part.power * STEP_W, power, rtol=1e-9, atol=STEP_W * len(block.rows))
 
 
-@pytest.mark.parametrize(
-    "name", [pytest.param(name, marks=[pytest.mark.long] if name != "valley_row" else []) for name in STUDIES]
-)
+@pytest.mark.long
+@pytest.mark.parametrize("name", STUDIES)
 def test_a_home_among_many_equals_the_home_alone(name: str, tmp_path: Path) -> None:
     recipe, (block,) = recipe_for(name, write(tmp_path / "homes.csv", name, rows(name, 24)))
     assert not recipe.slow
