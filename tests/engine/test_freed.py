@@ -8,6 +8,8 @@ import sys
 
 import pytest
 
+from costsim.engine.freed import OF_DASK
+
 ROWS = """
 import resource
 import numpy as np
@@ -36,6 +38,15 @@ def pages(before: str, **more: str) -> int:
 def test_rows_of_a_year_are_made_in_memory_that_was_there() -> None:
     # without it nearly every page is new each time; with it next to none
     assert pages("import costsim.engine.freed") < PAGES / 20
+    assert pages("import costsim.engine.freed", MALLOC_TRIM_THRESHOLD_="65536") < PAGES / 20  # Dask's own
+
+
+def test_dask_tells_its_workers_what_we_think_it_does() -> None:
+    import dask.config
+    import distributed  # noqa: F401 -- brings its settings
+
+    name, value = OF_DASK
+    assert str(dask.config.get("distributed.nanny.pre-spawn-environ")[name]) == value
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="glibc alone is told")
