@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+import pandas as pd
 import streamlit as st
 
 from costsim.dashboard import state
@@ -32,8 +33,6 @@ def draw_surfaces() -> None:
 
     Names are drawn as `safe_text`, since Streamlit lets the reader save the table as CSV, and taken back by `names`.
     """
-    import pandas as pd
-
     base = st.session_state.setdefault(f"surfaces/{state.revision()}", state.get(PATH) or [])
     names = {safe_text(str(row.get("name", ""))): str(row.get("name", "")) for row in base}
     cells = [{key: str(row.get(key, "")) for key in COLUMNS} for row in base]

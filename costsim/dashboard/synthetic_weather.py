@@ -7,8 +7,9 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+import pandas as pd
 import streamlit as st
 
 from costsim.dashboard import state
@@ -25,9 +26,6 @@ from costsim.weather.plain_csv import BOUNDS
 from costsim.weather.synthesis import synthesize
 from costsim.weather.write import weather_csv
 from costsim.words import tr
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 PLACE = {
     "latitude": ("Latitude, degrees", "North is positive, such as 36.1"),
@@ -120,8 +118,6 @@ def _text(label: str, key: str, why: str | None = None) -> str:
 
 def _months(widget: str) -> pd.DataFrame:
     """The table that is edited: empty at first, as it was left when the page is come back to."""
-    import pandas as pd
-
     bases = st.session_state.setdefault("town_bases", {})
     if widget not in st.session_state:
         empty = pd.DataFrame({"month": short_months(), "mean": [math.nan] * 12, "clear": [math.nan] * 12})

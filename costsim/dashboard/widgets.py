@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable, Hashable, Sequence
 from typing import Any, TypeVar
 
+import pandas as pd  # at once: Streamlit looks into what another thread has imported by half
 import streamlit as st
 
 from costsim.dashboard.budget import shown
@@ -32,8 +33,6 @@ def say(text: str) -> None:
 
 def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "") -> None:
     """Show a table of texts; Streamlit lets the reader save it as CSV, so no cell may begin like a formula."""
-    import pandas as pd
-
     system = units_system()
     marked = [[safe_text(for_reader(cell, system)) for cell in row] for row in (headings, *rows)]
     frame = pd.DataFrame(marked[1:], columns=marked[0], dtype=object)
@@ -53,8 +52,6 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "")
 
 def small_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
     """Show a few rows at once, without the grid that sorts and saves: it is drawn sooner."""
-    import pandas as pd
-
     cells = [[literal(for_reader(cell, units_system())) for cell in row] for row in (headings, *rows)]
     st.table(pd.DataFrame(cells[1:], columns=cells[0], dtype=object).set_index(cells[0][0]))
 

@@ -69,7 +69,6 @@ def test_what_the_first_page_needs_comes_without_what_other_pages_do() -> None:
     loaded = set(ast.literal_eval(made.stdout))
     assert not loaded & {
         "scipy",
-        "pandas",
         "pvlib",
         "numba",
         "distributed",
@@ -77,6 +76,9 @@ def test_what_the_first_page_needs_comes_without_what_other_pages_do() -> None:
         "costsim.portfolio.run",
         "costsim.report.pdf",
     }
+    assert (
+        "pandas" in loaded
+    )  # whole before a page runs, since Streamlit looks into it as soon as any thread has begun with it
     assert [one.key for one in load_pages() if one.module in loaded] == ["decide"]
 
 
