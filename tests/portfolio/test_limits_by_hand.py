@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -13,7 +13,7 @@ from portfolio.small import CASE
 
 from costsim.engine import layout as k
 from costsim.errors import InputError
-from costsim.portfolio import compute, costs, headings, looks, plan, rows, run, variants
+from costsim.portfolio import compute, costs, headings, looks, plan, rows, run, summary, variants
 from costsim.portfolio.columns import Column, Layout
 from costsim.portfolio.homes import MOST_BYTES, MOST_UNPACKED, Block, about_rows, count_rows
 from costsim.portfolio.own_columns import is_own, near
@@ -345,3 +345,21 @@ def test_a_service_of_a_source_is_billed_though_nothing_was_needed(monkeypatch: 
     assert costs.costs_of(recipe, ready, homes, years).tolist() == [120.0]
     years.energy_j[0, 1] = 1.0
     assert costs.costs_of(recipe, ready, homes, years).tolist() == [180.0]
+
+
+def test_the_spread_of_a_difference_is_that_of_the_second_less_the_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(summary, "_places", lambda recipe, which: [0, 1] if which == summary.COST else [2, 3])
+    recipe: Any = SimpleNamespace(columns=("a", "b", "c", "d"), options=("A", "B"))
+    costs = [np.array([100.0, 200.0, 300.0]), np.array([110.0, 230.0, 360.0]), np.zeros(3), np.zeros(3)]
+    store: Any = SimpleNamespace(parts=lambda columns, numbers: iter([(np.ones(3), costs)]))
+    found = summary._quantiles(recipe, store, [0], cast(Any, SimpleNamespace(heaviest=1.0)))
+    assert len(found) == 5
+    assert (min(found[4]), max(found[4])) == pytest.approx((10.0, 60.0))  # 110 - 100 and 360 - 300
+
+
+@pytest.mark.parametrize(("case", "table", "known"), [(True, {}, True), (False, {"other_electricity_j_year": 1.0}, True), (False, {}, False)])  # fmt: skip
+def test_other_electricity_is_known_from_the_study_or_the_table(
+    case: bool, table: dict[str, float], known: bool
+) -> None:
+    common: Any = SimpleNamespace(case=SimpleNamespace(other_electricity_known=case))
+    assert costs._known(common, cast(Any, SimpleNamespace(house=table))) is known
