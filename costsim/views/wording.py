@@ -12,7 +12,8 @@ _US = (
     r"(?:ft|ft²|ft³|°F|in|gal|gpm|psi|lb/kWh|lb|lb/ft²|therms?|kBtu/h|Btu/h|kBtu|MMBtu"
     r"|[kM]*Btu/[^\s()]++|Btu/\([^()]*+\)|°F d)"
 )
-_INSIDE = r"\(([-−]?\d[\d,]*+(?:\.\d++)?+ ?+[^()]*+(?:\([^()]*+\)[^()]*+)?+)\)"
+_INSIDE = r"\(([-−]?\d[\d,]*+(?:\.\d++)?+(?! ?(?:h|hours?)\b(?! °)) ?+[^()]*+(?:\([^()]*+\)[^()]*+)?+)\)"
+"""The same in other units; hours behind the name of an option, "Electric 7.2 kW (25 hours too cold)", are something else."""
 _SI_FIRST = re.compile(rf"{_NUMBER}({_SI}) {_INSIDE}")
 _US_FIRST = re.compile(rf"{_NUMBER}({_US}) {_INSIDE}")
 _PERCENT = re.compile(r"(?<=\d) %")
@@ -30,6 +31,8 @@ def one_system(text: str, system: str) -> str:
     ('25.9 kBtu/h; entered', '7.60 kW')
     >>> one_system("4 % less for each 1,000 ft (305 m)", "si"), one_system("248.7 W/K (471.5 Btu/(h °F))", "us")
     ('4 % less for each 305 m', '471.5 Btu/(h °F)')
+    >>> one_system("Electric 7.2 kW (25 hours too cold)", "us"), one_system("1 W (5.68 h °F/Btu)", "us")
+    ('Electric 7.2 kW (25 hours too cold)', '5.68 h °F/Btu')
     """
     first, second = (_SI_FIRST, _US_FIRST) if system == "us" else (_US_FIRST, _SI_FIRST)
     text = first.sub(lambda found: found[3], text)
