@@ -35,7 +35,7 @@ from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, exa
 from costsim.views.each_source import source_lines, unpaid_lines
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
-from costsim.views.payback import lasts_sentence
+from costsim.views.payback import lasts_sentence, today_sentence
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
 from costsim.views.turning import turning_line, turns_of, winning_lines
@@ -174,7 +174,9 @@ def _worth(place: st.delta_generator.DeltaGenerator, answer: Answer) -> None:
         for line in unpaid_lines(found, case.currency):
             st.info(state.literal(line), icon=":material/savings:")
         with st.expander(tr("Does a second source pay?")):
-            for line in source_lines(found, case.currency):
+            mixes = [option.name for option in case.options if len(option.sources) > 1]
+            against = [today_sentence(answer.result, name) for name in mixes]
+            for line in [*source_lines(found, case.currency), *filter(None, against)]:
                 st.markdown(state.literal(line))
             st.caption(
                 tr(
