@@ -13,6 +13,7 @@ from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.care import draw_care
 from costsim.dashboard.doubts import doubts_of
 from costsim.dashboard.explanations import how_cost
+from costsim.dashboard.first_cost import draw_stale
 from costsim.dashboard.following import assumed_sizes
 from costsim.dashboard.kept import is_kept, kept, runs_are_kept
 from costsim.dashboard.odds import likely
@@ -60,6 +61,8 @@ def draw(context: Context) -> None:
     larger = _larger(answer) if context.persona == "installer" else None
     st.title(state.literal(decision(answer.result, context.persona, context.system, larger)), anchor=False)
     draw_added()
+    for at, option in enumerate(answer.case.options):
+        draw_stale(at, [source.label for source in option.sources], context.system)
     rule = _cold_hours(answer, context.system)
     mine = not state.untouched_demo()
     head, button = st.columns([4, 1], vertical_alignment="center") if mine else (st.container(), st.empty())
