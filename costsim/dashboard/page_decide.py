@@ -33,6 +33,7 @@ from costsim.views.card_math import STEPS, Step, Sums, steps_of
 from costsim.views.cards import cards
 from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
+from costsim.views.design_night import design_night_sentence
 from costsim.views.each_source import source_lines, unpaid_lines
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
@@ -143,6 +144,8 @@ def _cold_hours(answer: Answer, system: str) -> str:
         kept("left out", case, weather, lambda: left_out(case, weather, result)) if cheaper_but_cold(result) else None
     )
     if text := left_out_sentence(found, case.currency, system):
+        st.warning(state.literal(text), icon=":material/ac_unit:")
+    if text := design_night_sentence(result, system):
         st.warning(state.literal(text), icon=":material/ac_unit:")
     return rule_sentence(result)
 
