@@ -1,0 +1,34 @@
+"""Nothing that an owner signs is in the words of a study's file."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from report.reports import DEMOS, demo_report, words
+
+from costsim.report.blocks import Report, Text
+from costsim.report.reader import for_reader
+from costsim.study.case import Case
+from costsim.views.wording import TABLES, without_tables
+
+OF_A_FILE = re.compile(r"\[\[?(?:" + "|".join(TABLES) + r")[.\]]")
+
+
+def test_every_table_of_a_study_has_its_plain_name() -> None:
+    typed = {field.alias or name for name, field in Case.model_fields.items()}
+    assert set(TABLES) == typed - {"title", "note", "price_date"}
+    for name in TABLES:
+        assert "[" not in without_tables(f"add [{name}], [[{name}.more]] or [{name}.more.yet]")
+
+
+def test_a_warning_in_the_words_of_a_file_is_printed_in_plain_ones() -> None:
+    told = Text("Add the grid's own to [prices.off_peak], or [[floor.loops]].")
+    report = for_reader(Report("A house", "", "made", "us", "letter", (told,), (), ()))
+    assert words(report.sign).split("\n")[0] == "Add the grid's own to a price of off peak (Prices page), or “Loops”."
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_sheet_of_a_built_in_study_names_a_table_of_its_file(name: str) -> None:
+    assert not [line for line in words(demo_report(name).blocks).split("\n") if OF_A_FILE.search(line)]
