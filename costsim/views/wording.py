@@ -54,12 +54,12 @@ def for_reader(text: str, system: str) -> str:
     return _PERCENT.sub("%", _DOLLARS.sub(r"$\1", one_system(text, system)))
 
 
-TABLES = (
+STUDY_TABLES = (
     "place", "house", "floor", "tank", "use", "ratings", "selection", "program", "economics", "uncertainty", "solar_electric", "prices",
     "option",
 )  # fmt: skip
 _PRICE = re.compile(r"\[\[?+prices\.(\w++)\]\]?+")
-_TABLE = re.compile(rf"\[\[?+(?:{'|'.join(TABLES)})(?:\.[a-z_]++)*+\]\]?+")
+_TABLE = re.compile(rf"\[\[?+(?:{'|'.join(STUDY_TABLES)})(?:\.[a-z_]++)*+\]\]?+")
 
 
 def without_tables(text: str) -> str:
