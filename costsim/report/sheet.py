@@ -96,7 +96,7 @@ def design_blocks(basis: Basis) -> Iterator[Block]:
                 tr("outdoor, design"),
                 f"{show_both(common.design_outdoor_c, 'temperature')}; {common.design_outdoor_source}",
             ),
-            (tr("outdoor, coldest hour"), show_both(float(facts["coldest_c"]), "temperature")),
+            (tr("outdoor, coldest hour of the weather year"), show_both(float(facts["coldest_c"]), "temperature")),
             (
                 tr("degree-days"),
                 tr(
