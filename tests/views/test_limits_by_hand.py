@@ -126,7 +126,7 @@ def test_first_cost_decides_by_the_difference_of_two_costs_over_the_years(monkey
 
 
 def test_money_over_the_years_is_that_of_the_cheapest(monkeypatch: pytest.MonkeyPatch) -> None:
-    case: Any = SimpleNamespace(economics=SimpleNamespace(study_period=20))
+    case: Any = SimpleNamespace(economics=SimpleNamespace(study_period=20), today=None)
     found = SimpleNamespace(cheapest="Gas", order=(("Gas", 20_123.0), ("Pump", 23_456.0)), missing={})
     extra = SimpleNamespace(first="Pump", second="Gas", costs=(23_456.0, 20_123.0))
     monkeypatch.setattr(cards, "_over_years", lambda *_: found)
