@@ -40,7 +40,7 @@ SIGNERS = (
 )
 
 
-def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
+def sign_page(basis: Basis, waiting: int) -> tuple[Block, ...]:
     """Give the blocks of the page to sign: diagram and open items stand on it, above the signatures; cautions and sources follow.
 
     `waiting` is the number of sources that wait to be confirmed.

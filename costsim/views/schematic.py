@@ -264,7 +264,7 @@ def _loops(sheet: Sheet, zone: ZoneMark, y: float, frame: Frame) -> float:
     step = min(21.0, (frame.back_x - 594.0) / drawn)
     for i in range(drawn):
         symbols.loop(sheet, 578 + step * (i + 0.5), y, y + 44, step)
-    return 578 + step * (drawn - 0.5) + 3
+    return 578 + step * (drawn - 0.5)
 
 
 def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
