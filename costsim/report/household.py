@@ -23,7 +23,7 @@ TON_W = 12_000 * BTU_J / HOUR_S
 """A ton of a heat pump: 12,000 Btu in an hour."""
 
 
-def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
+def household_page(basis: Basis, waiting: int) -> tuple[Block, ...]:
     """Give the blocks of the household's page; `waiting` is the number of sources that wait to be confirmed."""
     return (
         Text(basis.sentence, "answer"),
