@@ -29,7 +29,7 @@ STANDARDS = {
 }
 """Where to look a rating up; numbers from memory."""
 BLANK = "_" * 34
-WEAKER_SHARE, LOST_SHARE, BURST_HOURS = 0.10, 0.10, 24
+WEAKER_SHARE, LOST_SHARE = 0.10, 0.10
 SIGNERS = (
     ("Installer", "What is installed has the ratings above; open items are filled in."),
     ("Inspector", "Seen; the locally adopted codes decide."),
@@ -181,7 +181,7 @@ def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
         return
     weaker = max(case.floor.concentration_share - WEAKER_SHARE, 0.0)
     mass = mass_fraction_from_volume(fluid=case.floor.antifreeze, volume_fraction=weaker)
-    freeze = freeze_point_c(fluid=case.floor.antifreeze, mass_fraction=mass) if weaker > 0 else 0.0
+    freeze = freeze_point_c(fluid=case.floor.antifreeze, mass_fraction=mass)
     verdict = (
         tr("still open at")
         if freeze <= needs.coldest_c

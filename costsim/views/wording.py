@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from costsim.units.fields import in_words
 from costsim.words import tr
 
 _FIGURE = r"[-−]?\d[\d,]*+(?:\.\d++)?+"
@@ -59,6 +60,28 @@ def for_reader(text: str, system: str) -> str:
     """
     text = _MADE_BY.sub("", text)
     return _PERCENT.sub("%", _DOLLARS.sub(r"$\1", one_system(text, system)))
+
+
+STUDY_TABLES = (
+    "place", "house", "floor", "tank", "use", "ratings", "selection", "program", "economics", "uncertainty", "solar_electric", "prices",
+    "option",
+)  # fmt: skip
+_PRICE = re.compile(r"\[\[?+prices\.(\w++)\]\]?+")
+_TABLE = re.compile(rf"\[\[?+(?:{'|'.join(STUDY_TABLES)})(?:\.[a-z_]++)*+\]\]?+")
+
+
+def without_tables(text: str) -> str:
+    """Name the tables of a study's file in plain words, for who never sees the file.
+
+    Examples
+    --------
+    >>> without_tables('add [prices.off_peak], or [[floor.loops]] of [tank]')
+    'add a price of off peak (Prices page), or “Loops” of “Tank”'
+    >>> without_tables("heat by month [kWh], wood [kg]: option[1].name")
+    'heat by month [kWh], wood [kg]: option[1].name'
+    """
+    text = _PRICE.sub(lambda found: tr("a price of {key} (Prices page)", key=found[1].replace("_", " ")), text)
+    return _TABLE.sub(lambda found: f"“{tr(in_words(found[0].strip('[]').rpartition('.')[2]))}”", text)
 
 
 FORMS = (

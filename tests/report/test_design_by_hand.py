@@ -50,7 +50,7 @@ def test_load_and_design_temperatures_by_hand(monkeypatch: pytest.MonkeyPatch) -
     assert "68.0 °F" in told["indoor temperature"]
     assert "-10.0 °C" in told["outdoor, design"]
     assert "14.0 °F" in told["outdoor, design"]
-    assert "-4.0 °F" in told["outdoor, coldest hour"]
+    assert "-4.0 °F" in told["outdoor, coldest hour of the weather year"]
     assert told["degree-days"].startswith("3,000 K d (5,400 °F d) below ")
     assert told["full-load hours"] == "1,095 h"
     assert told["weather"] == "A town; public"

@@ -387,13 +387,13 @@ def test_an_option_is_signed_with_its_figures_and_what_it_was_compared_with(monk
         signed=SimpleNamespace(name="B", option=None),
     )  # fmt: skip
     assert sign.own_answer(one) == (
-        "B: $100 a year at the prices entered ($80 to $120 in 8 of 10 likely cases); first cost $5,000; 1 hour a year too cold."
+        "B: $100 a year at the prices entered ($80 to $120 in 8 of 10 likely cases); first cost $5,000; 1 hour of the weather year too cold."
         " It was compared with A and C."
     )
     one.case.options = names[1:2]
-    assert sign.own_answer(one).endswith("1 hour a year too cold.")
+    assert sign.own_answer(one).endswith("1 hour of the weather year too cold.")
     one.result.option = lambda name: option(name, 1234)
-    assert sign.own_answer(one).endswith("1,234 hours a year too cold.")
+    assert sign.own_answer(one).endswith("1,234 hours of the weather year too cold.")
     assert not sign.crowded(basis(case__options=[1] * 5))
     assert sign.crowded(basis(case__options=[1] * 6))
     assert sign._sentence("nfpa 54; nec") == "Nfpa 54; nec."

@@ -74,6 +74,8 @@ def test_carbon_is_the_sum_of_what_is_burnt_and_what_pumps_take() -> None:
     assert carbon(co2_kg=0.6)[-1] == "Pumps and fans: 1 kg"
     # from a kilogram a unit on four figures are enough
     assert "× 1.25 kg/kWh" in carbon(("oil", 8.0, 1.25), co2_kg=10.0)[1]
+    assert "× 1.05 kg/kWh" in carbon(("oil", 8.0, 1.05), co2_kg=8.4)[1]
+    assert len(carbon(("oil", 0.5 / KWH, 0.3), co2_kg=0.0)) == 2  # half a joule is burnt
     assert "× 0.950 kg/kWh" in carbon(("oil", 8.0, 0.95), co2_kg=7.6)[1]
     # what is not burnt, or whose carbon is not known, has no line
     assert len(carbon(("gas", 8000.0, 0.2), ("oil", 0.0, 0.3), co2_kg=1600.0)) == 2
