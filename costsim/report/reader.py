@@ -37,10 +37,14 @@ def to_confirm(text: str) -> str:
 def for_reader(report: Report) -> Report:
     """Put a report into its reader's units, and what rests on memory onto a list that is confirmed before anybody signs."""
     waiting = tuple(dict.fromkeys(_waiting(report.blocks)))
-    done: Report = _mapped(report, lambda text: to_confirm(wording.for_reader(text, report.system)))
+
+    def said(text: str) -> str:
+        return to_confirm(wording.without_tables(wording.for_reader(text, report.system)))
+
+    done: Report = _mapped(report, said)
     if not waiting:
         return done
-    rows = [[*(to_confirm(wording.for_reader(cell, report.system)) for cell in pair), ""] for pair in waiting]
+    rows = [[*map(said, pair), ""] for pair in waiting]
     home = not report.inspect  # nobody signs a household's page
     listed = table(
         "", [tr("what"), tr("where it is said to stand"), tr("confirmed by, date")], rows, "wWw",

@@ -26,6 +26,13 @@ MOST_WARNINGS, MOST_OPTIONS, FEW = 6, 5, 4
 TO_CONFIRM = (
     ("standards and editions", "as named above, to be confirmed by the inspector: ______________________________"),
 )
+BY_HAND = (
+    (
+        "address of the house",
+        "______________________________ permit number ______________ license number ______________",
+    ),
+)
+"""What no study knows and an office asks for."""
 SIGNERS = (
     ("Owner", "I have read the answer, its uncertainty and the cautions that follow."),
     ("Installer", "Capacities, sizes and ratings on the calculation sheet are those installed or offered."),
@@ -56,6 +63,7 @@ def sign_page(basis: Basis, waiting: int) -> tuple[Block, ...]:
         Heading(tr("Open items")),
         Facts(open_rows(basis, waiting)),
         Text(tr("Cautions, each explained below the signatures: {titles}.", titles=titles)),
+        Facts(each(BY_HAND)),
         Signatures(each(SIGNERS)),
         Heading(
             tr(

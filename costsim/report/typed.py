@@ -103,7 +103,7 @@ def _us(measured: QuantityField, text: str, value: Any) -> str:
 def _pump_si(model: Any, name: str) -> str:
     """The pump's curve, the one place where lists hold quantities."""
     values, unit = (model.head_values_pa, "Pa") if name == "heads_pa" else (model.flow_values_m3_s, "m³/s")
-    return f"{', '.join(f'{value:.4g}' for value in values)} {unit}"
+    return f"{', '.join(f'{value:.6g}' for value in values)} {unit}"
 
 
 def _text(value: Any) -> str:

@@ -91,7 +91,7 @@ def test_of_many_others_only_their_number_is_told(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(sign, "first_cost", lambda typed, coin: "$5,000")
     one.signed.option = None
     one.result.option = lambda name: option(name, 0)
-    assert sign.own_answer(one).endswith("0 hours a year too cold. It was compared with 5 others.")
+    assert sign.own_answer(one).endswith("0 hours of the weather year too cold. It was compared with 5 others.")
 
 
 @pytest.mark.parametrize("count", [5, 6])
@@ -105,6 +105,7 @@ def test_blocks_stand_in_their_order_and_all_options_below_where_they_are_many(
             name,
             lambda *asked, name=name: name if len(asked) < 2 or name == "gains_sentence" else f"{name} of few",
         )
+    monkeypatch.setattr(sign, "design_night_sentence", lambda result, system, few: f"night of {', '.join(few)}")
     monkeypatch.setattr(sign, "bought", lambda _: ("bought",))
     monkeypatch.setattr(sign, "_eligibility", lambda _: ("eligible",))
     monkeypatch.setattr(sign, "_warnings", lambda _: ("warned",))
@@ -113,36 +114,27 @@ def test_blocks_stand_in_their_order_and_all_options_below_where_they_are_many(
     monkeypatch.setattr(sign, "open_rows", lambda basis, waiting: (("waiting", str(waiting)),))
     notes = [
         SimpleNamespace(title=title, short=f"{title}!", standards="nfpa 54; nec")
-        for title in ("CO2 alarm", "Hot water")
+        for title in ("Open flame", "Hot water")
     ]
     one = basis(case__options=[1] * count, signed__cautions=notes, sentence="The answer.")
     found = sign.sign_page(one, 3)
     assert found[:2] == (Text("own_answer", "answer"), Text("The answer."))
-    assert found[2:8] == (
-        "costs of few",
-        "verdicts",
-        "capacities of few",
-        Text("gains_sentence", "small"),
-        "eligible",
-        "warned",
-    )
-    assert found[8:13] == (
-        Heading("What is signed: A"),
-        "diagram",
-        "bought",
-        Heading("Open items"),
-        Facts((("waiting", "3"),)),
-    )
-    assert found[13] == Text("Cautions, each explained below the signatures: cO2 alarm; hot water.")
-    assert isinstance(found[14], Signatures)
-    (cautions,) = (block for block in found if isinstance(block, Items))
+    at = next(at for at, block in enumerate(found) if isinstance(block, Signatures))
+    above, below = found[2:at], found[at + 1 :]
+    for block in (
+        "costs of few", "verdicts", "capacities of few", Text("gains_sentence", "small"), Text("night of A"), "eligible", "warned", "diagram", "bought",
+        Heading("What is signed: A"), Facts((("waiting", "3"),)), Text("Cautions, each explained below the signatures: open flame; hot water."),
+    ):  # fmt: skip
+        assert above.count(block) == 1
+    (cautions,) = (block for block in below if isinstance(block, Items))
     assert cautions.items == (
-        ("CO2 alarm", "CO2 alarm!", "Nfpa 54; nec."),
+        ("Open flame", "Open flame!", "Nfpa 54; nec."),
         ("Hot water", "Hot water!", "Nfpa 54; nec."),
     )
     assert cautions.columns == 2  # what both layouts set side by side
-    below = [block for block in found[17:] if block in ("costs", "capacities")]
-    assert below == (["costs", "capacities"] if count == 6 else [])
+    assert [block for block in below if block in ("costs", "capacities")] == (
+        ["costs", "capacities"] if count == 6 else []
+    )
     assert found[-2] == Heading("Assumptions and sources")
     assert isinstance(found[-1], Facts)
     assert found[-1].rows[0] == ("prices", "typed")
