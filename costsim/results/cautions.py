@@ -229,11 +229,7 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
     )
     if case.floor is None or case.floor.antifreeze == "none":
         where = tr("none outdoors") if outdoors else tr("no tube outside the heated house")
-        short = tr(
-            "Plain water, coldest outside {coldest}: {where}, and a plan for a power cut.",
-            coldest=coldest,
-            where=where,
-        )
+        short = tr("Plain water, coldest {coldest}: {where}, and a plan for a power cut.", coldest=coldest, where=where)
         text = tr(
             "The coldest outside, of the weather year or at design, is {coldest} and plain water freezes at {freeze}. Every"
             " tube with it must lie inside the heated house, and a long power cut in the cold needs a"
@@ -269,9 +265,7 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
         short + outdoors,
         text + outdoors,
         tr("the mechanical or residential code on hydronic piping, and the maker's table of the antifreeze"),
-        tr(
-            "coldest hour of the weather file, or the design temperature where that is colder; freezing point tabulated from CoolProp"
-        ),
+        tr("coldest hour of the weather file, or at design; freezing point tabulated from CoolProp"),
     )
 
 
