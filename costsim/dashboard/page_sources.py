@@ -51,6 +51,7 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is not None:
         say(capacity_finding(answer.result, context.system))
+        st.caption(tr("Heat that each option can really deliver, averaged over the coldest day of the weather year:"))
         chart(
             capacity_against_load(answer.case, answer.result, context.system),
             "capacity-all",

@@ -77,11 +77,8 @@ class Homes:
 
     def digest(self) -> str:
         """Fingerprint of the table's bytes."""
-        found = hashlib.sha256()
         with _plain_faults(str(self.path)), open_regular(self.path, most=MOST_BYTES) as (stream, _):
-            while part := stream.read(READ_BYTES):
-                found.update(part)
-        return found.hexdigest()
+            return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 def open_homes(path: str | Path, case: Case) -> Homes:
@@ -116,11 +113,10 @@ def _unpacked(path: Path, file: str) -> tuple[str | None, str]:
     if path.suffix.lower() == ".parquet":
         return None, ""
     with path.open("rb") as stream:
-        if path.suffix.lower() == ".csv" and not is_packed_table(stream.read(4096)) and stream.seek(0) == 0:
-            head = stream.read(4096)
-            if head[:2] != b"PK":
-                as_text(head, file)  # a PDF or a picture is refused by its name
-                return None, ""
+        head = stream.read(4096)
+    if path.suffix.lower() == ".csv" and not head.startswith(b"PK") and not is_packed_table(head):
+        as_text(head, file)  # a PDF or a picture is refused by its name
+        return None, ""
     content, note = as_text(read_bytes(path, most=MOST_UNPACKED), file, blank_rows=True)
     if not note:
         raise InputError(Fault("", "is no workbook that can be read", "save the table as CSV", file))

@@ -105,7 +105,7 @@ def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:
         margin={"l": 8, "r": 8, "t": 26, "b": 40},
         bargap=0.35,
         hovermode="closest",
-        xaxis={"title": tr("Heat it can really deliver over the coldest day, {unit}", unit=unit), "showgrid": False},
+        xaxis={"title": tr("{unit}, coldest day", unit=unit), "showgrid": False},
     )
     figure.update_yaxes(type="category", autorange="reversed", automargin=True, showgrid=False)
     return figure

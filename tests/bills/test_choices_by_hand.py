@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 from bills.test_readers_csv import lines_of
 
-from costsim.bills import times
+from costsim.bills import green_button, times
 from costsim.bills.columns import Table, kinds_of
 from costsim.bills.cost import costs_of
-from costsim.bills.readers_csv import _drop_payments, _readings, read_hours_csv
+from costsim.bills.readers_csv import _drop_payments, _power, _readings, read_hours_csv
+from costsim.bills.sheet import _first_of_data, _long, table_of
+from costsim.bills.temperatures import _daily
 from costsim.bills.times import Times, _evenest, _timed, times_of
 from costsim.errors import InputError
+from costsim.weather.hours import MOST_YEARS
 
 HOUR, DAY = 3600, 86400
 
@@ -149,3 +153,110 @@ def test_a_column_is_the_sum_of_the_others_to_two_cents_and_a_thousandth() -> No
 
 def test_a_heading_tells_one_reading_of_two_columns() -> None:
     assert "can each be the use" in lines_of("start,end,A kWh,B kWh\n2023-01-01,2023-02-01,5,7\n2023-02-01,2023-03-01,6,3\n")[0]  # fmt: skip
+
+
+def test_power_beside_energy_is_refused() -> None:
+    one = Table([["5", "kW"], ["6", "kWh"]], [2, 3], ["use", "unit"], {"amount": 0, "unit": 1})
+    with pytest.raises(InputError, match="amounts are in kW and kWh; give energy or power alone"):
+        _power(one, "f")
+    one.rows = [["5", "kW"], ["6", "kW"]]
+    assert _power(one, "f") == "kW"
+    one.rows = [["5", "kWh"], ["6", "therm"]]
+    assert _power(one, "f") == ""
+
+
+# tables without numbers
+
+
+def refused(*lines: str) -> list[str]:
+    with pytest.raises(InputError) as caught:
+        table_of("\n".join(lines), [], "f")
+    return str(caught.value).split("\n")
+
+
+def test_headings_are_sought_in_forty_rows_and_twenty_bad_ones_are_told() -> None:
+    assert refused(*["note,x"] * 39, "date,kWh", "2024-01-01,x") == [
+        "f: line 41: 'x' in column 'kWh' is no amount; write a number; a bill without use has the amount 0"
+    ]
+    assert "dates and amounts were not found" in refused(*["note,x"] * 40, "date,kWh", "2024-01-01,x")[0]
+    assert len(refused("date,kWh", *["2024-01-01,x"] * 19)) == 19
+    assert len(refused("date,kWh", *["2024-01-01,x"] * 21)) == 20
+
+
+def test_three_days_of_a_spreadsheet_are_looked_at() -> None:
+    said = "is a day as spreadsheets count them inside"
+    assert said in refused("date,kWh", "45000,x", "45001,x", "45002,x", "note,x")[0]
+    assert said not in refused("date,kWh", "45000,x", "45001,x", "note,x")[0]
+    assert said in refused("kWh,date", "x", "x,45000", "x,45001")[0]
+
+
+def test_headings_in_two_rows_are_taken_where_they_tell_a_unit() -> None:
+    rows = [f"2024-0{m}-01,2024-0{m + 1}-01,{m + 4}" for m in (1, 2, 3)]
+    assert table_of("\n".join(["Gas,,CCF", "from,to,use", *rows]), [], "f").unit == "CCF"
+    assert table_of("\n".join(["Gas,,Note", "from,to,use", *rows]), [], "f").headings == ["from", "to", "use"]
+
+
+# weather of days
+
+
+def daily(days: list[str], **columns: list[float]) -> Any:
+    """Temperatures of a record by day."""
+    arrays = {name: np.array(one) for name, one in columns.items()}
+    record: Any = SimpleNamespace(notes=[], times=np.array(days, dtype="datetime64[s]"), columns=arrays)
+    return _daily(record, "f")
+
+
+def test_daily_means_are_taken_or_made_of_lowest_and_highest() -> None:
+    days, nan = ["2023-01-01", "2023-01-02", "2023-01-03"], float("nan")
+    made = "daily temperature taken as the mean of lowest and highest"
+    for outdoor, wanted in (([1.0, 2.0, 3.0], [1.0, 2.0, 3.0]), ([1.0, nan, 3.0], [5.0, 5.5, 6.0])):
+        found = daily(days, outdoor=outdoor, low=[0.0, 1.0, 2.0], high=[10.0, 10.0, 10.0])
+        assert found.outdoor_c[:, 0].tolist() == wanted
+        assert (made in found.notes) == (wanted[0] == 5.0)
+    gap = daily(days, outdoor=[1.0, nan, 3.0], low=[0.0, nan, 2.0], high=[10.0] * 3)
+    assert gap.outdoor_c[:, 0].tolist() == [1.0, 2.0, 3.0]
+    assert "1 missing temperatures were interpolated" in gap.notes
+    # two values of a day count by their mean
+    twice = daily(["2023-01-01", "2023-01-01T12", "2023-01-02"], outdoor=[2.0, 4.0, 7.0])
+    assert twice.outdoor_c[:, 0].tolist() == [3.0, 7.0]
+
+
+def test_a_record_is_as_long_as_its_years_may_be() -> None:
+    for days, said in (
+        (366 * MOST_YEARS, "days in a row are missing"),
+        (366 * MOST_YEARS + 1, "more years than a record can have"),
+    ):
+        last = str(np.datetime64("1900-01-01") + np.timedelta64(days, "D"))
+        with pytest.raises(InputError, match=said):
+            daily(["1900-01-01", last], outdoor=[1.0, 2.0])
+
+
+# where data begin
+
+
+def test_data_begin_where_half_of_the_next_eight_rows_are_data() -> None:
+    data, other = ["2024-01-05", "5"], ["x", "y"]
+    assert _first_of_data([data, data, *[other] * 4, *[data] * 3, *[data] * 20]) == 0
+    assert _first_of_data([data, *[other] * 4, *[data] * 4, other, *[data] * 20]) == 0
+    # of seventy rows that are looked at
+    assert _first_of_data([*[other] * 65, data, *[other] * 4, *[data] * 40]) is None
+    assert _first_of_data([*[other] * 65, data, other, other, data, data, other, *[data] * 40]) == 65
+
+
+def test_hours_side_by_side_are_times_where_more_than_half_are() -> None:
+    def labels(*heads: str) -> list[str]:
+        rows = [["2024-01-01", *(str(at) for at in range(1, 1 + len(heads)))] for _ in range(3)]
+        return _long(rows, [2, 3, 4], ["Date", *heads], 0, "f", []).headings
+
+    assert "hour" in labels("1:00", "H7")
+    assert "time" in labels("1:00", "2:00", "H7")
+    assert "time" in labels("1:00", "2:00")
+
+
+def test_a_file_has_ten_thousand_meters_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert green_button.MOST_METERS == 10_000
+    monkeypatch.setattr(green_button, "MOST_METERS", 2)
+    green_button._room({"a": 1}, "b")
+    green_button._room({"a": 1, "b": 1}, "b")
+    with pytest.raises(ValueError, match="more than 2 meters"):
+        green_button._room({"a": 1, "b": 1}, "c")

@@ -6,6 +6,7 @@ from cases import constant_weather, study
 
 from costsim.simulation import simulate
 from costsim.views.design_night import beyond_weather, design_night_sentence
+from costsim.views.text_layout import cooler_room_line
 
 SMALL = {"kind": "electric", "output": "4.5 kW", "efficiency": "100 %"}
 
@@ -29,3 +30,12 @@ def test_nothing_is_told_where_the_year_reaches_it_or_nothing_lacks() -> None:
     large = simulate(study(SMALL | {"output": "6 kW"}), constant_weather(-5.0))
     assert beyond_weather(large)
     assert design_night_sentence(large, "si") == ""
+
+
+def test_a_room_that_is_kept_cooler_is_told_what_to_type() -> None:
+    """From 20 to -10 °C are 30 K; from 10 °C they are 20 K, 67 % of it."""
+    case = study(SMALL)
+    told = cooler_room_line(case, -10.0, "si")
+    assert "sized at the house's 20 °C" in told
+    assert "kept at 10 °C, such as a garage, loses about 67% of its share" in told
+    assert cooler_room_line(case, 12.0, "si") == ""
