@@ -19,7 +19,7 @@ LEFT_OUT = (
     "Codes and makers decide.",
 )
 MIX_X, RISER_X = 448.0, 482.0
-HOT_X, LIMIT_X, OWN_MIX_X, OWN_LIMIT_X = 427.0, 465.0, 500.0, 553.0
+HOT_X, LIMIT_X, OWN_MIX_X, OWN_LIMIT_X = 428.0, 466.0, 500.0, 554.0
 ZONE_X, MOST_DRAWN_LOOPS, LOOPS_OF_A_FLOOR = 542.0, 40, 3
 
 
@@ -201,10 +201,9 @@ def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
     for at, zone in enumerate(system.zones):
         y = top + at * frame.zone_row + 84.0
         lowest, highest = y, (y + 44 if at == 0 else highest)
-        end = _loops(sheet, zone, y, frame)
-        sheet.pipe([(RISER_X, y), (end, y)])
-        start = OWN_MIX_X if zone.valved else 572 if zone.drawn_loops else 700
-        sheet.pipe([(start, y + 44), (back_x, y + 44)], cold=True)
+        first, last = _loops(sheet, zone, y, frame)
+        sheet.pipe([(RISER_X, y), (last, y)])
+        sheet.pipe([(OWN_MIX_X if zone.valved else first, y + 44), (back_x, y + 44)], cold=True)
         symbols.pump(sheet, 524, y, "right")
         if zone.valved:
             _own_mixing(sheet, y)
@@ -252,19 +251,19 @@ def _circuit_words(sheet: Sheet, name: str, lines: list[str], y: float, frame: F
         sheet.label(ZONE_X, y - 6 - 14 * (len(lines) - below), line, size=10, most=frame.zone_most)
 
 
-def _loops(sheet: Sheet, zone: ZoneMark, y: float, frame: Frame) -> float:
-    """Loops between their manifolds; gives the end of the supply manifold."""
+def _loops(sheet: Sheet, zone: ZoneMark, y: float, frame: Frame) -> tuple[float, float]:
+    """Loops between their manifolds; gives where the return's begins and the supply's ends."""
     if zone.drawn_loops == 0:
         sheet.rect(Box(590, y - 8, 690, y + 36))
         for i in range(1, 10):
             sheet.line([(590 + 10 * i, y - 4), (590 + 10 * i, y + 32)])
         sheet.pipe([(690, y + 30), (700, y + 30), (700, y + 44)], cold=True)
-        return 590.0
+        return 700.0, 590.0
     drawn = min(zone.drawn_loops, MOST_DRAWN_LOOPS)
     step = min(21.0, (frame.back_x - 594.0) / drawn)
     for i in range(drawn):
         symbols.loop(sheet, 578 + step * (i + 0.5), y, y + 44, step)
-    return 578 + step * (drawn - 0.5)
+    return 578 + step / 2, 578 + step * (drawn - 0.5)
 
 
 def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
