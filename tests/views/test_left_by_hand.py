@@ -45,7 +45,12 @@ def test_hours_have_a_column_for_all_that_there_is() -> None:
     assert plain.iloc[1].tolist() == [1, "b", 6.0, 4.0, 2.0, 4.0, 40.0]
     full = hours(dumped=0.5, hot=0.1, mass=object())
     more = [name for name in full.columns if name not in plain.columns]
-    assert more == ["'=Gas: Boiler unused [kW]", "'=Gas: tank top [degC]", "'=Gas: tank bottom [degC]", "'=Gas: room [degC]"]
+    assert more == [
+        "'=Gas: Boiler unused [kW]",
+        "'=Gas: tank top [degC]",
+        "'=Gas: tank bottom [degC]",
+        "'=Gas: room [degC]",
+    ]
     assert full[more].iloc[1].tolist() == [1.0, 45.0, 31.0, 19.0]
     assert hours(system="us").iloc[1].tolist()[-1] == pytest.approx(104.0)
 

@@ -260,6 +260,22 @@ def test_the_summary_of_homes_has_each_part_that_there_is(monkeypatch: pytest.Mo
     assert "set aside" not in parts[0]
 
 
+def test_options_are_compared_where_there_are_pairs_or_a_heating_of_today(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(text_portfolio, "printed_totals", lambda _: [])
+    monkeypatch.setattr(text_portfolio, "_pairs", lambda _: "PAIRS")
+    for more, told in (
+        ({}, False),
+        ({"pairs": [1]}, True),
+        ({"today": {"column": ""}}, True),
+        ({"pairs": [1], "today": {"column": ""}}, True),
+    ):
+        assert ("PAIRS" in text_portfolio.printed_portfolio(homes(**more), "out")) is told
+    # lines of 115 letters, and no word is broken
+    assert len(text_portfolio.wrapped([f"{'a' * 57} {'b' * 57}"])) == 1
+    assert len(text_portfolio.wrapped([f"{'a' * 57} {'b' * 58}"])) == 2
+    assert text_portfolio.wrapped(["w" * 130]) == ["w" * 130]
+
+
 def test_homes_against_today_or_against_each_other() -> None:
     spread = {"quantiles": [-100.0, 0.0, 100.0, 200.0, 300.0]}
     row = {
