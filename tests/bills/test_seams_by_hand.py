@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from bills.test_edges_of_fits import even
 from bills.test_edges_of_sheets import refused
+from bills.test_readers_csv import read
 
 from costsim.bills.beside import months_beside
 from costsim.bills.columns import Table
@@ -148,3 +149,35 @@ def test_a_change_of_the_clock_is_of_the_day_that_a_long_reading_begins(length: 
     clock = start + np.where(np.arange(8) >= 4, HOUR, 0)
     found = day_lengths(start, clock, np.full(8, length), JAN // DAY, 4, [])
     assert found.tolist() == [DAY - HOUR if at == short else DAY for at in range(4)]
+
+
+@pytest.mark.parametrize(
+    ("head", "stamp", "first"),
+    [
+        ("Interval End", "2024-01-{:02} 00:00", "2024-01-01"), ("Timestamp", "2024-01-{:02} 23:59", "2024-01-02"),
+        ("Timestamp", "2024-01-{:02} 23:59:59", "2024-01-02"), ("Timestamp", "2024-01-{:02} 00:00", "2024-01-02"),
+        ("Start", "2024-01-{:02} 00:00", "2024-01-02"), ("Interval End", "2024-01-{:02}", "2024-01-02"),
+    ],
+)  # fmt: skip
+def test_the_use_of_a_day_is_told_at_its_end_its_last_moment_or_its_start(head: str, stamp: str, first: str) -> None:
+    """Midnight at the end of 1 January is 0:00 of the 2nd; money goes with the use."""
+    rows = [f"{stamp.format(day)},{day},{day / 10}" for day in range(2, 9)]
+    found = read("\n".join([f"{head},Usage (kWh),Cost ($)", *rows]))
+    assert (str(found.start_day[0]), found.n_periods) == (first, 7)
+    assert found.energy_j / 3.6e6 == pytest.approx(np.arange(2.0, 9.0))
+    assert found.cost == pytest.approx(np.arange(2.0, 9.0) / 10)
+
+
+def test_a_register_read_at_the_last_minute_of_each_day_tells_the_next_day_s_use() -> None:
+    states = 5000 + np.cumsum(np.arange(1.0, 9.0))
+    rows = [f"2024-01-{day:02} 23:59,{state}" for day, state in enumerate(states, 1)]
+    found = read("\n".join(["Time,Meter Reading (kWh)", *rows]))
+    assert (str(found.start_day[0]), found.energy_j[0] / 3.6e6) == ("2024-01-02", pytest.approx(2.0))
+
+
+def test_money_of_hours_headed_by_their_ends_goes_with_the_use() -> None:
+    hours = np.datetime64("2024-01-01T01:00") + np.arange(72) * np.timedelta64(1, "h")
+    rows = [f"{str(one).replace('T', ' ')},1,{1 + at // 24}" for at, one in enumerate(hours)]
+    found = read("\n".join(["Interval End,Usage (kWh),Cost ($)", *rows]))
+    assert (found.energy_j / 3.6e6).tolist() == pytest.approx([24.0] * 3)
+    assert found.cost.tolist() == [24.0, 48.0, 72.0]
