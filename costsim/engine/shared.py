@@ -100,9 +100,9 @@ def share(
     kinds, slots = _slots(kinds_of(source_scalars), order[:, first[:-1]])
     return Shared(
         kinds,
-        int(np.any(scalars[k.WITH_MASS] > 0.5)),
-        int(np.any(scalars[k.ZONES_KEPT] > 0.0)),
-        int(np.any(hours[k.USE] > 0.0)),
+        int((scalars[k.WITH_MASS] > 0.5).any()),
+        int((scalars[k.ZONES_KEPT] > 0.0).any()),
+        int((hours[k.USE] > 0.0).any()),
         _plain(hours),
         _plain(np.zeros(n) if degrees is None else degrees),
         _plain(source_hours),
@@ -120,7 +120,8 @@ def share(
 
 def _plain(values: NDArray[Any]) -> Floats:
     """The array as the kernel was compiled for: its own, contiguous and writable."""
-    return np.require(values, np.float64, ["C", "W"])
+    ready = values.dtype == np.float64 and values.flags.carray
+    return values if ready else np.require(values, np.float64, ["C", "W"])
 
 
 @functools.lru_cache(maxsize=8)
