@@ -142,7 +142,7 @@ def job_of(common: LoweredStudy, plant: LoweredOption) -> Shared:
         first = pieces(turned | new)
     return share(
         plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
-        per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys, first[:-1]),
+        per_input=[offer.heat_per_input for offer in plant.offers], shares=tariff_shares(common, keys, first[:-1]),
         months=common.calendar.month, degrees=common.balance_c - common.weather.outdoor_c, meters=meters, payers=payers,
         first=first,
     )  # fmt: skip

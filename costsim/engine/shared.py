@@ -51,7 +51,7 @@ def share(
     source_hours: Floats,
     order: Ints,
     *,
-    per_input: Floats | None = None,
+    per_input: Sequence[Floats] | Floats | None = None,
     shares: Floats | None = None,
     months: NDArray[Any] | None = None,
     degrees: Floats | None = None,
@@ -67,8 +67,8 @@ def share(
     ----------
     scalars, hours, source_scalars, source_hours, order
         A plant's rows: (SCALARS,), (HOURS, n), (sources, BILLED_SCALARS), (sources, SOURCE_HOURS, n) and (sources, n).
-    per_input : array (sources, n), optional
-        Heat per input.
+    per_input : arrays (n,), optional
+        Heat per input of each source.
     shares : array (sources + 1, periods, n), optional
         Share of the hour billed in each period of the source's tariff; the last row is that of auxiliary electricity.
         Without it no energy is billed.
@@ -106,7 +106,7 @@ def share(
         _plain(hours),
         _plain(np.zeros(n) if degrees is None else degrees),
         _plain(source_hours),
-        _ones(count, n) if per_input is None else 1.0 / per_input,
+        _ones(count, n) if per_input is None else inputs_per_heat(per_input),
         first,
         np.zeros(len(first) - 1, dtype=np.int64) if months is None else months[first[:-1]].astype(np.int64) - 1,
         slots,
@@ -127,6 +127,14 @@ def _plain(values: NDArray[Any]) -> Floats:
 @functools.lru_cache(maxsize=8)
 def _ones(count: int, n: int) -> Floats:
     return np.ones((count, n))
+
+
+def inputs_per_heat(per_input: Sequence[Floats] | Floats) -> Floats:
+    """Input for each watt of heat (sources, n), of the heat per input of each."""
+    found = np.empty((len(per_input), len(per_input[0])))
+    for row, values in zip(found, per_input, strict=True):
+        np.divide(1.0, values, out=row)
+    return found
 
 
 def changes(rows: Sequence[NDArray[Any]], n: int) -> NDArray[np.bool_]:

@@ -60,8 +60,8 @@ def cheapest_now(offers: Sequence[Offer]) -> Order:
     """
     prices = [offer.price_per_heat_j for offer in offers]
     # how many are called before each: to hold pairs against each other is quicker than to sort every hour
-    places = np.zeros((len(offers), len(prices[0])), dtype=np.int64)
-    order = np.zeros_like(places)
+    places = np.zeros((len(offers), len(prices[0])), dtype=np.int8)
+    order = np.zeros(places.shape, dtype=np.int64)
     for i, j in combinations(range(len(offers)), 2):
         if offers[i].rank == offers[j].rank:
             other_first = ~(prices[i] <= prices[j]) & ~np.isnan(prices[j])
@@ -71,5 +71,5 @@ def cheapest_now(offers: Sequence[Offer]) -> Order:
         places[j] += ~other_first
     for i in range(1, len(offers)):
         for row, place in zip(order, range(len(offers)), strict=True):
-            row += i * (places[i] == place)
+            np.copyto(row, i, where=places[i] == place)
     return order
