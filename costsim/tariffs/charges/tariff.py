@@ -103,7 +103,7 @@ class Tariff:
     @property
     def priced_by_charges(self) -> bool:
         """Whether energy has no price but those of charges, so that a line at nothing would only puzzle."""
-        return not np.any(self.price_per_j) and any(one.prices_energy for one in self.extra)
+        return any(one.prices_energy for one in self.extra) and not np.any(self.price_per_j)
 
     @property
     def splits(self) -> int:
