@@ -29,7 +29,7 @@ MARKED: dict[str, tuple[int | str, ...]] = {
 }  # fmt: skip
 """Calls whose arguments are looked up later, where they are shown: by place or by name."""
 LISTED = {
-    "ABOUT", "BILL_MONTHS", "CAUSES", "CAUTION", "COLD", "COLD_HELP", "COLUMNS", "CONFIRM", "DRIVERS", "EIA_JANUARY",
+    "ABOUT", "BILL_MONTHS", "BY_HAND", "CAUSES", "CAUTION", "COLD", "COLD_HELP", "COLUMNS", "CONFIRM", "DRIVERS", "EIA_JANUARY",
     "EMITTERS_ASKED", "FAR_OFF", "FORMS", "FROM_MEMORY", "FROST", "GROUPS", "INSULATION", "KINDS_OF_DAY", "LEFT_OUT", "LENGTH", "LENGTHS",
     "MEMORY", "MOVES", "NOTE", "NOT_KNOWN", "NO_WEATHER", "ORDERS", "PLACE", "PLAIN", "RATED", "READS", "REGIMES", "RESTS_ON",
     "ROUTES", "SENTENCES", "SHARING", "SHEET", "SHEETS", "SHORT_DAYS", "SHORT_MONTHS", "SHORT_NAME", "SIGNERS",

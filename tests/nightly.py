@@ -1,9 +1,10 @@
 """The long property run: `python tests/nightly.py --plants 20000 --studies 1000`; with `--everything` all large runs of the Trust table.
 
 Random plants through the compiled kernel against plain Python, the balance of every hour and its bounds; then every property
-of tests/test_whole_chain.py on so many random studies. With `--everything` come, one after the other on the head that is
-checked out, files whose truth is known, fuzzing of every reader, faults for real, many sessions, the wheel without a network
-and mutants of every package; `--each` says how many files and `--mutants` how many mutants of a package.
+of tests/test_whole_chain.py on so many random studies. With `--everything` come, two at a time on
+the head that is checked out, mutants of every package, fuzzing of every reader, files whose truth is known, many sessions, faults
+for real and the wheel without a network too; `--each` says how many files and `--mutants` how many mutants of a package. It wants
+two processors and root.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -63,27 +65,34 @@ def chain_run(check: Callable[..., None], number: int, start: int) -> None:
 
 
 def everything(asked: argparse.Namespace) -> int:
-    """Run all other large runs and say which failed; nothing of one head is told of another."""
+    """Run all large runs, the longest first and two at a time, and say how many failed; nothing of one head is told of another."""
     here = Path(__file__).parent
     head = subprocess.run(
         ["git", "describe", "--always", "--dirty"], cwd=here, capture_output=True, text=True, check=False
     )
     print(f"head {head.stdout.strip() or 'unknown'}, seed {asked.seed}", flush=True)
+    files, seeded = ("--each", str(asked.each)), ("--seed", str(asked.seed))
     runs = (
-        ("fuzz/truth.py", "--each", str(asked.each), "--seconds", str(asked.seconds)),
-        ("fuzz/run.py", "--each", str(asked.each)),
+        ("mutation/run.py", "--each", str(asked.mutants), *seeded),
+        ("fuzz/run.py", *files, *seeded),
+        ("fuzz/truth.py", *files, *seeded, "--seconds", str(asked.seconds)),
+        ("load/run.py", "--sessions", "40", "--reruns", "200"),
+        ("nightly.py", "--plants", str(asked.plants), "--studies", str(asked.studies), *seeded),
         ("faults/run.py", "--kills", "200"),
-        ("load/run.py", "--sessions", "40"),
         ("release/offline.py",),
-        ("mutation/run.py", "--each", str(asked.mutants), "--seed", str(asked.seed)),
     )
-    failed = []
-    for name, *arguments in runs:
-        start = time.monotonic()
-        code = subprocess.run([sys.executable, str(here / name), *arguments], cwd=here.parent, check=False).returncode
-        print(f"{name}: {'done' if code == 0 else f'exit code {code}'}; {time.monotonic() - start:.0f} s", flush=True)
-        failed += [name] if code else []
-    return len(failed)
+    with ThreadPoolExecutor(2) as two:
+        failed = sum(not well for well in two.map(lambda run: _done(here, *run), runs))
+    print(f"{failed} failed" if failed else "all done", flush=True)
+    return failed
+
+
+def _done(here: Path, name: str, *arguments: str) -> bool:
+    """Run one program; whether it ended well."""
+    start = time.monotonic()
+    code = subprocess.run([sys.executable, str(here / name), *arguments], cwd=here.parent, check=False).returncode
+    print(f"{name}: {'done' if code == 0 else f'exit code {code}'}; {time.monotonic() - start:.0f} s", flush=True)
+    return code == 0
 
 
 def main() -> int:
@@ -97,6 +106,8 @@ def main() -> int:
     parser.add_argument("--seconds", type=int, default=1200, help="the most for each reader")
     parser.add_argument("--mutants", type=int, default=40)
     asked = parser.parse_args()
+    if asked.everything:
+        return everything(asked)
     start = time.monotonic()
     kernel_run(asked.plants, asked.seed)
     print(
@@ -108,7 +119,7 @@ def main() -> int:
         start = time.monotonic()
         chain_run(check, asked.studies, asked.seed)
         print(f"{check.__name__}: {asked.studies:,} random cases; {time.monotonic() - start:.0f} s", flush=True)
-    return everything(asked) if asked.everything else 0
+    return 0
 
 
 if __name__ == "__main__":

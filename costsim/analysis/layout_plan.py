@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from costsim.engine.loop_pumps import Duty, Fed, PumpPlan
-from costsim.physics.hydraulics import LAMINAR, TURBULENT
+from costsim.physics.hydraulics import flow_regime
 from costsim.study.loops import Circuit
 
 SPARE_SHARE = 0.10
@@ -71,8 +71,7 @@ class LoopPlan:
     @property
     def regime(self) -> str:
         """Laminar, turbulent, or between, where figures are uncertain."""
-        reynolds = self.fed.reynolds
-        return "laminar" if reynolds <= LAMINAR else "turbulent" if reynolds >= TURBULENT else "between"
+        return flow_regime(self.fed.reynolds)
 
 
 @dataclass(frozen=True, slots=True)

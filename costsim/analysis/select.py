@@ -29,7 +29,8 @@ from costsim.words import tr
 class ElectricChoice:
     """Circuit, and the service with it: amps of the service's load by a method, None where nothing is known of it.
 
-    `rated` is whether the load is that of the nameplate; else it is the most the unit draws in the year's hours.
+    `rated` is whether the load is that of the nameplate; else it is the most the unit draws in the year's hours. `typed_breaker_a` is
+    the breaker that the study has.
     """
 
     circuit: Circuit | None
@@ -39,6 +40,7 @@ class ElectricChoice:
     service_load_a: float | None
     method: str
     rated: bool
+    typed_breaker_a: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,7 +262,8 @@ def _electric(selection: Selection, source: HeatSource, load: float, rated: bool
         length_m=selection.circuit_length_m,
         most_drop_share=selection.voltage_drop_share,
     )
-    return ElectricChoice(circuit, load, volts, selection.service_a, None, "", rated)
+    typed = getattr(source, "breaker_a", None)
+    return ElectricChoice(circuit, load, volts, selection.service_a, None, "", rated, typed)
 
 
 def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoice]) -> list[SourceChoice]:

@@ -207,12 +207,10 @@ def _mark_elsewhere(table: Table) -> str:
 
 
 def bare(cell: str) -> str:
-    """A cell of money without the sign of its currency; what stands in brackets is negative."""
-    text = cell.strip()
-    text = f"-{text[1:-1]}" if text[:1] == "(" and text[-1:] == ")" else text
+    """A cell of money without the sign of its currency."""
     for sign in ("$", "€", "£", "¥", "円", "USD", "EUR", "GBP"):
-        text = text.replace(sign, "")
-    return text.strip()
+        cell = cell.replace(sign, "")
+    return cell.strip()
 
 
 def _comma_likely(table: Table) -> bool:

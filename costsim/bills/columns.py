@@ -319,7 +319,7 @@ def _amounts(table: Table, kinds: list[str], roles: list[str], file: str, fuel: 
             named = [at for at in free if roles[at] == role]
             if named:
                 break
-    if fuel and len(named) > 1:
+    if fuel:
         named = [at for at in named if _fuel_of(table.headings[at], units[at]) == fuel] or named
     if (
         len(named) > 1

@@ -322,7 +322,7 @@ def _daily(
     good, part = good[inside], lacks[inside]
     days: Days = (sums.first + np.arange(inside.start, inside.stop)).astype("datetime64[D]")
     raise_faults(_day_faults(days, share, good, file))
-    use[part] *= (lasts / np.maximum(sums.read_s, 1.0))[inside][part]
+    use[part] *= lasts[inside][part] / sums.read_s[inside][part]
     use[~good] = np.interp(np.flatnonzero(~good), np.flatnonzero(good), use[good])
     for count, what in (
         (part.sum(), "read in part and scaled up"),

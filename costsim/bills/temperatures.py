@@ -90,7 +90,7 @@ class Temperatures:
         whole = int(plain.sum()) // 365
         if not whole:
             return None
-        kept, first = self.outdoor_c[plain][: 365 * whole], _rows_of_year(self.days[plain][:1], 365)[0]
+        kept, first = self.outdoor_c[plain][: 365 * whole], _rows_of_year(self.days[plain], 365)[0]
         side_by_side = kept.reshape(whole, 365, -1).transpose(1, 0, 2).reshape(365, -1)
         return np.roll(side_by_side, first, axis=0)
 

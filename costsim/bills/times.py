@@ -341,7 +341,7 @@ def _numbered(table: Table, found: Times, file: str, faults: list[Fault]) -> Tim
         faults.append(Fault(f"line {table.lines[at]}", f"'{cells[at]}' is no hour", "write hours as 1 to 24", file))
         return None
     first, most = int(number.min()), int(number.max())
-    step = next((step for limit, step in ((25, HOUR_S), (50, HOUR_S // 2), (100, HOUR_S // 4)) if most <= limit), 0)
+    step = HOUR_S if most <= 25 else HOUR_S // 2 if most <= 50 else HOUR_S // 4
     if first:
         table.notes.append("hours are numbered from 1, so each number is the end of its hour")
     start = found.start_s + (number - (1 if first else 0)) * step

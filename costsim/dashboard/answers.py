@@ -25,6 +25,8 @@ from costsim.views.templates import TEMPLATES
 SAVED, PREFIX = "answers", "start/"
 FILE, LINE = "answers.txt", "# answers of the five questions, for the dashboard: "
 """Where a saved study holds them: a file beside it, or a comment where it is saved alone."""
+READER_FILE, READER_LINE = "reader.txt", "# reader, for the dashboard: "
+"""Where it holds who reads it."""
 TEXTS = (
     "place",
     "area",
@@ -40,6 +42,8 @@ TEXTS = (
     "cheap_price",
     "cheap_hours",
 )
+FIGURES = ("area", "thermostat", "loss", "loss_at", "used", "efficiency", "renew", "size", "quote")
+"""Answers that nobody but the reader has given."""
 BY_NAME = ("size", "quote", "price")
 CHOICES: dict[str, Mapping[str, Any]] = {"now": TEMPLATES, "insulation": INSULATION, "cheap_days": DAYS}
 LONGEST, MOST_EXAMPLES = 200, 50
@@ -79,12 +83,16 @@ def take_answers(code: str) -> None:
         {str(one)[:LONGEST] for one in examples[:MOST_EXAMPLES]} if isinstance(examples, list) else set()
     )
     st.session_state["fitted_use"] = FittedUse.of(fit) if isinstance(fit, dict) else None
+    state.keep_beside()
 
 
 def restore(emitters: Mapping[str, str]) -> None:
     """Fill in what was answered before, and what the study says by now, when the page is come back to."""
-    if "start/area" in st.session_state:  # the page is still there; the place alone may be set from elsewhere
+    anew = st.session_state.pop("answers_anew", False)
+    if "start/area" in st.session_state and not anew:  # the page is still there; the place may be set from elsewhere
         return
+    for key in [one for one in st.session_state if anew and _is_typed(str(one))]:
+        st.session_state[key] = ""
     kept = answers()
     if state.study_name() not in built_in_studies():  # an invented house, changed or not, is not the reader's
         study = kept_study()  # a price that a slider tries is none that is paid
@@ -108,10 +116,23 @@ def restore(emitters: Mapping[str, str]) -> None:
         st.session_state[key] = value
 
 
-def code_in(raw: bytes) -> str:
-    """The answers in a study that was saved alone; empty where it holds none."""
+def begun() -> bool:
+    """Whether somebody has begun to answer: a figure is typed, or something is chosen to compare."""
+    kept = answers()
+    figures = [value for key, value in kept.items() if key.removeprefix(PREFIX).partition("/")[0] in FIGURES]
+    return any(figures) or bool(kept.get("start/considered"))
+
+
+def code_in(raw: bytes, line: str = LINE) -> str:
+    """The answers, or what else a line begins with, in a study that was saved alone; empty where it holds none."""
     lines = raw.decode(errors="replace").splitlines()
-    return next((one.removeprefix(LINE).strip() for one in lines if one.startswith(LINE)), "")
+    return next((one.removeprefix(line).strip() for one in lines if one.startswith(line)), "")
+
+
+def _is_typed(key: str) -> bool:
+    """Whether a key is that of a field in which people type."""
+    part = key.removeprefix(PREFIX)
+    return key.startswith(PREFIX) and part not in ("place", "emitter") and _fits(key, "")
 
 
 def _fits(key: object, value: Any) -> bool:

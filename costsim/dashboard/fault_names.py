@@ -14,7 +14,7 @@ from costsim.dashboard.mending import path_of
 from costsim.errors import Fault
 from costsim.study.case import Case
 from costsim.units.fields import in_words
-from costsim.words import tr
+from costsim.views.wording import without_tables
 
 
 def named_field(field: str, data: Any) -> str:
@@ -67,8 +67,6 @@ def named_field(field: str, data: Any) -> str:
     return ", ".join(words)
 
 
-_TABLE = re.compile(r"\[prices\.(\w++)\]")
-_ENTRY = re.compile(r"\[\[?+(?:[a-z_]++\.)*+([a-z_]++)\]\]?+")
 _GIVEN = re.compile(r"\b([a-z][a-z0-9_]*+) = ")
 _NUMBER = re.compile(r"input should be a valid (integer|number), unable to parse string as an? \w+")
 _DEGREES = re.compile(r"\bdeg(?=[CF]\b)")
@@ -89,9 +87,9 @@ def plain(text: str) -> str:
     >>> plain("'15 months' cannot be used; input should be a valid integer, unable to parse string as an integer")
     "'15 months' cannot be used; write a whole number"
     """
-    text = _TABLE.sub(lambda found: f"a price of {found[1].replace('_', ' ')} (Prices page)", text)
-    text = _ENTRY.sub(lambda found: f"“{tr(in_words(found[1]))}”", text)
-    text = _NUMBER.sub(lambda found: "write a whole number" if found[1] == "integer" else "write a number", text)
+    text = _NUMBER.sub(
+        lambda found: "write a whole number" if found[1] == "integer" else "write a number", without_tables(text)
+    )
     text = _DEGREES.sub("°", text)
     return _COMMAND.sub("", _GIVEN.sub(lambda found: f"{found[1].replace('_', ' ')} ", text))
 

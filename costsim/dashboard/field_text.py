@@ -60,7 +60,7 @@ def quantity_hint(
             text = _in_unit(float(default), measured, unit or own_unit(measured, system, fuel, currency))
         except UnitError:
             return ""
-        return tr("{value} if left empty", value=as_shown(text, system))
+        return tr("{value} if empty", value=as_shown(text, system))
     return tr("such as {value}", value=sample_of(measured, system, currency, fuel, unit=unit))
 
 
@@ -118,7 +118,7 @@ def number_hint(default: Any) -> str | None:
     """What stands in an empty number: its default; none at all is no number that anybody would leave."""
     if default == 0 and not isinstance(default, bool):
         return tr("optional")
-    return tr("{default} if left empty", default=default) if isinstance(default, int | float) else None
+    return tr("{default} if empty", default=default) if isinstance(default, int | float) else None
 
 
 WORDS_OF = (("period", "year"), ("year", "year"), ("life", "year"), ("hours", "hour"), ("days", "day"), ("months", "month"),
@@ -148,7 +148,7 @@ def number_typed(text: str, key: str, *, whole: bool) -> int | float | str:
 def text_hint(field: FieldInfo, default: Any) -> str:
     """What stands in an empty text: its default, or an example of hours."""
     if default:
-        return tr("{default} if left empty", default=", ".join(default) if isinstance(default, tuple) else default)
+        return tr("{default} if empty", default=", ".join(default) if isinstance(default, tuple) else default)
     title = str(field.title or "").lower()
     samples = {"window": "22:00-06:00", "date": "Feb 2026", "time zone": "Eastern", "holidays": "US"}
     sample = next((one for word, one in samples.items() if word in title), "")

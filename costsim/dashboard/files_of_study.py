@@ -10,7 +10,7 @@ import streamlit as st
 
 from costsim.bills.green_button import looks_like_xml
 from costsim.dashboard import state
-from costsim.dashboard.answers import FILE, LINE, answers_code, code_in, take_answers
+from costsim.dashboard.answers import FILE, LINE, READER_FILE, READER_LINE, answers_code, code_in, take_answers
 from costsim.dashboard.papers import in_link, papers, replace_papers
 from costsim.dashboard.synthetic_weather import in_link as in_town
 from costsim.dashboard.synthetic_weather import know_towns
@@ -26,7 +26,7 @@ def draw_files(persona: str, system: str) -> None:
     """Draw the two menus."""
     with st.popover(tr("Open or save"), icon=":material/folder_open:", width="stretch"):
         _open()
-        _save()
+        _save(persona)
     with st.popover(tr("Copy link"), icon=":material/link:", width="stretch"):
         _link(persona, system)
 
@@ -42,8 +42,9 @@ def _open() -> None:
             data, files, found = unpack(raw, file=name)
         else:
             told_what_it_is(name, raw)
-            data, files, found = parse_study(raw, file=name), {FILE: code_in(raw).encode()}, {}
-        answers = files.pop(FILE, b"").decode(errors="replace")
+            data, files, found = parse_study(raw, file=name), {}, {}
+            files = {FILE: code_in(raw).encode(), READER_FILE: code_in(raw, READER_LINE).encode()}
+        answers, reader = (files.pop(one, b"").decode(errors="replace") for one in (FILE, READER_FILE))
     except InputError as error:
         tell(error, tr("This file was not opened; your study is as it was."))
         return
@@ -52,6 +53,7 @@ def _open() -> None:
     state.replace(data, name)
     take_answers(answers)
     replace_papers(found)
+    st.session_state["persona_saved"] = reader
     st.rerun()
 
 
@@ -67,17 +69,18 @@ def told_what_it_is(name: str, raw: bytes) -> None:
         raise InputError(Fault("", tr("is no saved study"), remedy, name))
 
 
-def _save() -> None:
+def _save(persona: str) -> None:
     data = kept_study()
     own, more = named_files(data, state.opened()), papers()
     answers = answers_code()
     text, name = (
-        write_study(data) + (f"\n{LINE}{answers}\n" if answers else ""),
+        write_study(data) + f"\n{READER_LINE}{persona}\n" + (f"{LINE}{answers}\n" if answers else ""),
         file_name(str(state.get(("title",)) or "")),
     )
     file = f"{name}.toml"
     if names := [*own, *(one for files in more.values() for one in files)]:
-        raw = pack(data, own | ({FILE: answers.encode()} if answers else {}), more)
+        beside = {READER_FILE: persona.encode()} | ({FILE: answers.encode()} if answers else {})
+        raw = pack(data, own | beside, more)
         st.download_button(
             tr("Save with its files"),
             raw,

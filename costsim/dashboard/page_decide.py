@@ -13,6 +13,7 @@ from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.care import draw_care
 from costsim.dashboard.doubts import doubts_of
 from costsim.dashboard.explanations import how_cost
+from costsim.dashboard.first_cost import draw_stale
 from costsim.dashboard.following import assumed_sizes
 from costsim.dashboard.kept import is_kept, kept, runs_are_kept
 from costsim.dashboard.odds import likely
@@ -32,10 +33,11 @@ from costsim.views.card_math import STEPS, Step, Sums, steps_of
 from costsim.views.cards import cards
 from costsim.views.cold_hours import left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
+from costsim.views.design_night import design_night_sentence
 from costsim.views.each_source import source_lines, unpaid_lines
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
-from costsim.views.payback import lasts_sentence
+from costsim.views.payback import lasts_sentence, today_sentence
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
 from costsim.views.turning import turning_line, turns_of, winning_lines
@@ -60,6 +62,8 @@ def draw(context: Context) -> None:
     larger = _larger(answer) if context.persona == "installer" else None
     st.title(state.literal(decision(answer.result, context.persona, context.system, larger)), anchor=False)
     draw_added()
+    for at, option in enumerate(answer.case.options):
+        draw_stale(at, [source.label for source in option.sources], context.system)
     rule = _cold_hours(answer, context.system)
     mine = not state.untouched_demo()
     head, button = st.columns([4, 1], vertical_alignment="center") if mine else (st.container(), st.empty())
@@ -141,6 +145,8 @@ def _cold_hours(answer: Answer, system: str) -> str:
     )
     if text := left_out_sentence(found, case.currency, system):
         st.warning(state.literal(text), icon=":material/ac_unit:")
+    if text := design_night_sentence(result, system):
+        st.warning(state.literal(text), icon=":material/ac_unit:")
     return rule_sentence(result)
 
 
@@ -174,7 +180,9 @@ def _worth(place: st.delta_generator.DeltaGenerator, answer: Answer) -> None:
         for line in unpaid_lines(found, case.currency):
             st.info(state.literal(line), icon=":material/savings:")
         with st.expander(tr("Does a second source pay?")):
-            for line in source_lines(found, case.currency):
+            mixes = [option.name for option in case.options if len(option.sources) > 1]
+            against = [today_sentence(answer.result, name) for name in mixes]
+            for line in [*source_lines(found, case.currency), *filter(None, against)]:
                 st.markdown(state.literal(line))
             st.caption(
                 tr(

@@ -23,6 +23,7 @@ from costsim.study.ratings import Ratings
 from costsim.views.antifreeze_words import antifreeze_words
 from costsim.views.templates import without_new_tank
 from costsim.views.text_capacity import loop_rows
+from costsim.views.text_layout import cooler_room_line
 from costsim.words import tr
 
 TABLES: tuple[tuple[str, type[BaseModel], str, tuple[str, ...]], ...] = (
@@ -39,6 +40,7 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is not None and answer.case.floor is not None and answer.case.floor.layout is not None:
         draw_layout(answer.case, answer.weather, context.system)
+        st.caption(state.literal(cooler_room_line(answer.case, answer.result.design_outdoor_c, context.system)))
     elif answer is not None and answer.case.floor is not None:
         say(tr("What each group of loops delivers at its supply temperature."))
         table(*loop_rows(capacity_report(answer.case, answer.weather), context.system))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from costsim.dashboard import parts_decision, parts_size, state
+from costsim.dashboard.first_cost import draw_stale
 from costsim.dashboard.form import draw_model
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Context, page
@@ -30,6 +31,9 @@ def draw(context: Context) -> None:
     hide = [name for name in Option.model_fields if (Option.model_fields[name].alias or name) not in COSTS]
     for at, option in enumerate(state.get(("option",)) or []):
         st.markdown(f"**{state.literal(str(option.get('name', at + 1)))}**")
+        if answer is not None and at < len(answer.case.options):
+            labels = [source.label for source in answer.case.options[at].sources]
+            draw_stale(at, labels, context.system, place="money")
         draw_model(
             Form(form.faults, form.system, form.currency, columns=5), ("option", at), Option, main=COSTS, hide=hide
         )

@@ -11,6 +11,7 @@ from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.consequences import condense, new_examples, priced_fuel
 from costsim.dashboard.curve_size import draw_size, size_of
 from costsim.dashboard.field_text import as_shown, dotted
+from costsim.dashboard.first_cost import draw_stale, note, noted
 from costsim.dashboard.following import follow_sources, follows, size_load_w
 from costsim.dashboard.form import draw_model
 from costsim.dashboard.keyed import box
@@ -50,6 +51,7 @@ def draw(context: Context) -> None:
     answer = context.answer
     if answer is not None:
         say(capacity_finding(answer.result, context.system))
+        st.caption(tr("Heat that each option can really deliver, averaged over the coldest day of the weather year:"))
         chart(
             capacity_against_load(answer.case, answer.result, context.system),
             "capacity-all",
@@ -120,6 +122,7 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
         row_tools(OPTIONS, at, len(options), most=12, least=1, drop=_drop_option)
     draw_model(form, path, Option, main=("name", "first_cost"), hide=("source",))
     sources = option.get("source", [])
+    draw_stale(at, [*map(_label, sources)], form.system, place="sources")
     for number in range(len(sources)):
         _source(form, (*path, "source"), number, sources)
     if len(sources) < MOST_SOURCES:
@@ -137,10 +140,16 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
         st.caption(tr("An option holds up to {most_sources} sources.", most_sources=MOST_SOURCES))
 
 
+def _label(source: dict[str, Any]) -> str:
+    """What a source is called."""
+    model = KINDS.get(str(source.get("kind")))
+    return str(source.get("name") or (tr(model.title) if model else source.get("kind")))
+
+
 def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, Any]]) -> None:
     source = sources[number]
     model = KINDS.get(str(source.get("kind")))
-    label = str(source.get("name") or (tr(model.title) if model else source.get("kind")))
+    label = _label(source)
     curve = model.curve if model is not None else ()
     sizes = [str(source[key]) for key in ("output", "breaker", "area", "charge") if key in source]
     size = size_of(source, form.system) if curve else next(iter(sizes), "")
@@ -193,6 +202,7 @@ def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -
             source["output"] = sized(load_w, 1.0, system, electric="electric" in kind)
             follow_sources({"option": [{"source": [source]}]}, load_w, system)
         data["option"][at].setdefault("source", []).append(source)
+        note(noted(), data["option"][at], _label(source))
         new_examples(add_prices(data, (price_key(source, data.get("prices", {})),), currency, system))
 
     state.change(work)

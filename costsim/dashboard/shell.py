@@ -11,7 +11,7 @@ from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from costsim.dashboard import state
 from costsim.dashboard.access import draw_access
-from costsim.dashboard.answers import answers_code, take_answers
+from costsim.dashboard.answers import answers_code, begun, take_answers
 from costsim.dashboard.budget import shown
 from costsim.dashboard.fault_names import named_field, plain, said_of
 from costsim.dashboard.files_of_study import draw_files
@@ -177,6 +177,8 @@ def _sidebar() -> tuple[str, str]:
 
 
 def _persona() -> str:
+    if (saved := st.session_state.pop("persona_saved", "")) in PERSONAS:  # of a study that was just opened
+        st.session_state["persona"] = saved
     asked = str(st.session_state.get("persona_kept", st.query_params.get("persona", "")))
     st.session_state.setdefault("persona", asked if asked in PERSONAS else next(iter(PERSONAS)))
     chosen = st.selectbox(
@@ -186,7 +188,7 @@ def _persona() -> str:
         format_func=lambda key: tr(PERSONAS[key].label),
         on_change=_entered,
         help=tr(
-            "Decides which figures come first. A demo study that you have not changed is replaced by that reader's demo."
+            "Decides which figures come first. While you have typed nothing, the demo is replaced by that reader's demo."
         ),
     )
     st.session_state["persona_kept"] = chosen  # going to another page in the middle of a run forgets the box
@@ -194,7 +196,7 @@ def _persona() -> str:
 
 
 def _entered() -> None:
-    if state.untouched_demo():
+    if state.untouched_demo() and not begun():
         state.load_built_in(PERSONAS[st.session_state["persona"]].study)
         state.keep_units()
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine.laid_floor import LaidFloor, lay_floor, with_pumps
-from costsim.engine.water_warnings import beyond_pumps, floor_warnings, short_rooms, too_warm
+from costsim.engine.water_warnings import at_turns, beyond_pumps, floor_warnings, short_rooms, too_warm
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings, zone_waters
 from costsim.physics.emitters import EMITTERS
 from costsim.physics.floor import (
@@ -22,10 +22,9 @@ from costsim.physics.floor import (
 )
 from costsim.physics.fluids import FluidProperties, fluid_properties, freeze_point_c, mass_fraction_from_volume
 from costsim.physics.hydraulics import (
-    LAMINAR,
     TUBES,
-    TURBULENT,
     PumpCurve,
+    flow_regime,
     operating_point,
     pressure_drop_pa,
     pump_electric_w,
@@ -70,7 +69,7 @@ class LoopCheck:
     @property
     def regime(self) -> str:
         """Laminar, turbulent, or between, where figures are uncertain."""
-        return "laminar" if self.reynolds <= LAMINAR else "turbulent" if self.reynolds >= TURBULENT else "between"
+        return flow_regime(self.reynolds)
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +203,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
             *floor_warnings(case, limit, freeze, coldest_c, design_load_w),
             *(zone_warnings(zones, design_load_w) if zones else too_warm(loops, design_load_w, design_load_w * resistance)),
             *beyond_pumps(loops),
+            *at_turns(loops),
         ),
     )  # fmt: skip
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from costsim.engine.laid_floor import LaidFloor, ShortRoom
+from costsim.physics.hydraulics import at_the_turn
 from costsim.study.case import Case
 from costsim.units.quantity import show, show_both
 from costsim.units.table import FOOT_OF_WATER_PA
@@ -111,6 +112,19 @@ def beyond_pumps(loops: Sequence[LoopCheck]) -> list[str]:
         " shorter loop, or less flow"
         for check in loops
         if check.head_pa > MOST_HEAD_PA
+    ]
+
+
+def at_turns(loops: Sequence[LoopCheck]) -> list[str]:
+    """Say which loops flow where laminar turns turbulent, so that nobody takes an unchanged head for a pipe without resistance."""
+    return [
+        tr(
+            "{loop}: its flow rests where laminar turns turbulent; more or less pipe moves neither flow nor head there, until it tips:"
+            " then less heat comes from the same water. A faster pump stage, a stronger pump or shorter loops leave that place (Layout)",
+            loop=check.name,
+        )
+        for check in loops
+        if at_the_turn(check.reynolds)
     ]
 
 

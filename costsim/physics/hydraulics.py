@@ -73,6 +73,24 @@ def reynolds_number(*, flow_m3_s: float, tube: Tube, fluid: FluidProperties) -> 
     return fluid.density_kg_m3 * speed * tube.inside_diameter_m / fluid.viscosity_pa_s
 
 
+def at_the_turn(reynolds: float) -> bool:
+    """Whether a flow rests where laminar turns turbulent: friction jumps there, so a pump stays on it over a range of pipes."""
+    return abs(reynolds / LAMINAR - 1.0) < 1e-3
+
+
+def flow_regime(reynolds: float) -> str:
+    """Laminar, turbulent, or "between", where figures are uncertain.
+
+    Examples
+    --------
+    >>> flow_regime(1200.0), flow_regime(2300.0), flow_regime(3000.0), flow_regime(6000.0)
+    ('laminar', 'between', 'between', 'turbulent')
+    """
+    if reynolds >= TURBULENT:
+        return "turbulent"
+    return "laminar" if reynolds < LAMINAR and not at_the_turn(reynolds) else "between"
+
+
 def _blend(reynolds: float, laminar: float, turbulent: float) -> float:
     """Value at a Reynolds number, linear between the two regimes."""
     share = min(max((reynolds - LAMINAR) / (TURBULENT - LAMINAR), 0.0), 1.0)

@@ -73,7 +73,7 @@ def run_block(recipe: PortfolioPlan, block: Block, threads: int | None = None) -
         own = variant(job.recipe, job.values) if job.values is not None else None
         return _run_rows(own or job.recipe, block, job.places)
 
-    with ThreadPoolExecutor(threads or os.cpu_count() or 1) as pool:
+    with ThreadPoolExecutor(threads or os.cpu_count()) as pool:
         return _joined(recipe, block, [part for parts in pool.map(work, jobs) for part in parts])
 
 

@@ -116,11 +116,10 @@ def _unpacked(path: Path, file: str) -> tuple[str | None, str]:
     if path.suffix.lower() == ".parquet":
         return None, ""
     with path.open("rb") as stream:
-        if path.suffix.lower() == ".csv" and not is_packed_table(stream.read(4096)) and stream.seek(0) == 0:
-            head = stream.read(4096)
-            if head[:2] != b"PK":
-                as_text(head, file)  # a PDF or a picture is refused by its name
-                return None, ""
+        head = stream.read(4096)
+    if path.suffix.lower() == ".csv" and not head.startswith(b"PK") and not is_packed_table(head):
+        as_text(head, file)  # a PDF or a picture is refused by its name
+        return None, ""
     content, note = as_text(read_bytes(path, most=MOST_UNPACKED), file, blank_rows=True)
     if not note:
         raise InputError(Fault("", "is no workbook that can be read", "save the table as CSV", file))

@@ -285,9 +285,11 @@ def _idle_figure(recipe: PortfolioPlan, column: Column) -> str:
 def _first_cells(recipe: PortfolioPlan, table: Homes) -> list[str] | None:
     """Cells of the columns of the first home that can be read."""
     block = next(table.blocks(_TRIED), None)
-    for place, row in enumerate(block.rows if block else ()):
+    if block is None:
+        return None
+    for number, row in zip(block.numbers.tolist(), block.rows, strict=True):
         try:
-            read_row(recipe, place + 1, row)
+            read_row(recipe, number, row)
         except RowError:
             continue
         cells = tidy_cells(recipe.layout, row, recipe.case)

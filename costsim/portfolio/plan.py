@@ -18,7 +18,7 @@ from costsim.engine.lower import LoweredStudy, house_rows, lower_study, source_r
 from costsim.errors import InputError
 from costsim.portfolio.columns import AS_ARRAYS, Layout
 from costsim.sources import HeatSource, Offer
-from costsim.sources.base import constant, may_run
+from costsim.sources.base import may_run
 from costsim.sources.houses import Moments
 from costsim.sources.traits import HOURLY
 from costsim.study.case import Case, Option
@@ -295,7 +295,8 @@ def _moments(recipe: PortfolioPlan) -> Moments:
             if offer.price_key in common.tariffs:
                 tariff = common.tariffs[offer.price_key]
                 rows += list(period_shares(tariff, common.calendar))
-                rows += [constant(0.0, len(rows[0])) + one.price_per_j(tariff, common.calendar) for one in tariff.extra]
+                each = (one.price_per_j(tariff, common.calendar) for one in tariff.extra)
+                rows += [np.broadcast_to(np.asarray(one, dtype=float), offer.price_per_j.shape) for one in each]
                 if tariff.blocks:
                     rows.append(billing_month(tariff.read_day, common.calendar).astype(float))
     return Moments.of_rows(rows)

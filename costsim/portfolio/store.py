@@ -159,12 +159,12 @@ class Store:
         """
         import pyarrow.parquet as pq
 
-        total, bound = np.zeros((len(self.options), n_hours), dtype=np.int64), 0.0
+        total, bound = np.zeros((len(self.options), n_hours), dtype=np.int64), 0
         for number in numbers:
             table = pq.read_table(self._whole(self._hours(number), number), partitioning=None)
             part = np.array([column.to_numpy() for column in table.columns], dtype=np.int64)
-            bound += float(part.max(initial=0))
-            if bound > 2.0**62:
+            bound += int(part.max(initial=0))
+            if bound > 2**62:
                 raise InputError(Fault("weight", "the homes take more than 4,000 GW", "give smaller weights"))
             total += part
         return np.asarray(total * STEP_W, dtype=float)

@@ -38,9 +38,9 @@ class Asked:
     """What is asked of a table beside its homes' years: peak hours, units of totals, column of groups, whether to overwrite."""
 
     peak: PeakHours
-    system: str = "si"
-    by: str = ""
-    overwrite: bool = False
+    system: str
+    by: str
+    overwrite: bool
 
 
 def kept_names(recipe: PortfolioPlan) -> tuple[str, ...]:

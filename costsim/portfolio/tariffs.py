@@ -141,7 +141,7 @@ def _sum_up(
         weights = found[0].weights[picked[0]]
         whole = np.array([part.whole[at] for part, at in zip(found, picked, strict=True)])  # tariffs, homes, options
         warm = np.array([part.warm[at] for part, at in zip(found, picked, strict=True)])
-        pairs = np.where(warm, whole, np.inf).transpose(0, 2, 1).reshape(-1, len(rows))
+        pairs = np.where(warm, whole, np.inf).transpose(0, 2, 1).reshape(by_pair.size, len(rows))
         number, total = number + len(rows), total + float(weights.sum())
         mean += np.einsum("tho,h->to", whole, weights)
         by_option += np.array([_won(whole[:, :, at]) @ weights for at in range(len(names))]).T

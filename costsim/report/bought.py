@@ -5,15 +5,15 @@ from __future__ import annotations
 from costsim.analysis.layout_plan import LayoutResult
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts
+from costsim.report.sizes import entered_rows
 from costsim.units.quantity import show
 from costsim.views.schematic import SourceMark
 from costsim.views.system import system_of
-from costsim.views.text_select import wanted_text
 from costsim.words import tr, trn
 
 
 def bought(basis: Basis) -> tuple[Block, ...]:
-    """Loops, pumps, heater and circuit of the option that is drawn, where the study lays it out and takes it off the shelf."""
+    """Loops and pumps of the option that is drawn, where the study lays it out, and its sources with circuits and gas lines, as entered."""
     rows, name, found = [], basis.signed.name, basis.signed.layout
     if found is not None:
         speeds = " and ".join(f"{one:.0%}" for one in sorted({pump.speed_share for pump in found.pumps}))
@@ -34,28 +34,8 @@ def bought(basis: Basis) -> tuple[Block, ...]:
     drawn = system_of(basis.common, basis.signed.option, basis.look(name).sources, found)
     rows += [(one.name, filling_row(one, basis.system)) for one in drawn.sources if one.circuit]
     chosen = next(one for one in basis.selection.options if one.option == name)
-    if basis.case.selection is not None:
-        texts = []
-        for source in chosen.sources:
-            texts.append(wanted_text(source, basis.system).split(": ")[-1])
-            if source.electric is not None and source.electric.circuit is not None:
-                circuit = source.electric.circuit
-                texts.append(
-                    tr("{breaker} A breaker, {name} copper", breaker=circuit.breaker_a, name=circuit.wire.name)
-                )
-            if source.gas is not None:
-                texts.append(
-                    tr(
-                        "{pipe} gas pipe, vent category {vent}",
-                        pipe=source.gas.pipe or tr("wider than 3 in"),
-                        vent=source.gas.vent,
-                    )
-                )
-        vessel = chosen.circuit.sold_m3.get(basis.system)
-        texts += [tr("{vessel} expansion tank", vessel=show(vessel, "volume", basis.system))] if vessel else []
-        texts.append(tr("relief at {relief}", relief=show(chosen.circuit.relief_pa, "pressure", basis.system, 0)))
-        rows.append((tr("heater, off the shelf"), "; ".join(texts)))
-    return (Facts(tuple(rows)),) if rows else ()
+    rows += entered_rows(chosen, basis.system)
+    return (Facts(tuple(rows)),)
 
 
 def _antifreeze(basis: Basis, found: LayoutResult) -> str:

@@ -17,7 +17,7 @@ from costsim.views.tables import money
 from costsim.words import tr
 
 WIDE, LEFT, RIGHT, COST_ROW = 640.0, 46.0, 12.0, 36.0
-CURVE_POINTS, MOST_LETTERS = 240, 50
+CURVE_POINTS, MOST_LETTERS = 240, 42
 
 
 def _short(name: str) -> str:
@@ -30,7 +30,7 @@ def _legend(drawing: Drawing, names: Sequence[str], y: float, *, first: int = 0)
     x, top = LEFT, y
     for at, name in enumerate(names):
         wide = 24 + 5.6 * len(name)
-        if x + wide > WIDE - RIGHT and x > LEFT:
+        if x + wide > WIDE - RIGHT:
             x, y = LEFT, y + 15
         drawing.box(x, y - 8, 12, 9, at=first + at)
         drawing.text(x + 17, y, name, size=10.5)

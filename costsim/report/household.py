@@ -13,6 +13,7 @@ from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
 from costsim.units.quantity import BTU_J, HOUR_S, show
 from costsim.views.answer import called
+from costsim.views.design_night import design_night_sentence
 from costsim.views.payback import years_text
 from costsim.views.rounding import over_money
 from costsim.views.tables import money, when
@@ -22,7 +23,7 @@ TON_W = 12_000 * BTU_J / HOUR_S
 """A ton of a heat pump: 12,000 Btu in an hour."""
 
 
-def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
+def household_page(basis: Basis, waiting: int) -> tuple[Block, ...]:
     """Give the blocks of the household's page; `waiting` is the number of sources that wait to be confirmed."""
     return (
         Text(basis.sentence, "answer"),
@@ -32,6 +33,7 @@ def household_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         *over_years(basis),
         sure(basis),
         warmth(basis),
+        *(Text(one) for one in (design_night_sentence(basis.result, basis.system),) if one),
         Heading(tr("Cautions: ask the licensed trades who do the work")),
         Items(tuple((one.title, one.short, "") for one in basis.cautions), columns=2),
         Heading(tr("Assumptions and sources")),

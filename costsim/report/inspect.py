@@ -29,7 +29,7 @@ STANDARDS = {
 }
 """Where to look a rating up; numbers from memory."""
 BLANK = "_" * 34
-WEAKER_SHARE, LOST_SHARE, BURST_HOURS = 0.10, 0.10, 24
+WEAKER_SHARE, LOST_SHARE = 0.10, 0.10
 SIGNERS = (
     ("Installer", "What is installed has the ratings above; open items are filled in."),
     ("Inspector", "Seen; the locally adopted codes decide."),
@@ -173,7 +173,7 @@ def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
         yield (
             tr("plain water in the cold"),
             tr(
-                "ice forms below {show} and bursts pipes; coldest hour {coldest}",
+                "ice forms below {show} and bursts pipes; coldest outside {coldest}",
                 show=show(0.0, "temperature", basis.system, 0),
                 coldest=coldest,
             ),
@@ -181,7 +181,7 @@ def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
         return
     weaker = max(case.floor.concentration_share - WEAKER_SHARE, 0.0)
     mass = mass_fraction_from_volume(fluid=case.floor.antifreeze, volume_fraction=weaker)
-    freeze = freeze_point_c(fluid=case.floor.antifreeze, mass_fraction=mass) if weaker > 0 else 0.0
+    freeze = freeze_point_c(fluid=case.floor.antifreeze, mass_fraction=mass)
     verdict = (
         tr("still open at")
         if freeze <= needs.coldest_c
@@ -190,7 +190,7 @@ def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
     yield (
         tr("antifreeze weaker by {weaker_share} % by volume", weaker_share=f"{WEAKER_SHARE * 100:.0f}"),
         tr(
-            "ice begins at {freeze} in place of {freeze_2}: {verdict} the coldest hour, {coldest}",
+            "ice begins at {freeze} in place of {freeze_2}: {verdict} the coldest outside, {coldest}",
             freeze=show(freeze, "temperature", basis.system, 0),
             freeze_2=show(needs.freeze_c, "temperature", basis.system, 0),
             verdict=verdict,

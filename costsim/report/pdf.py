@@ -52,14 +52,14 @@ def compiled(report: Report, form: str, **more: Any) -> Any:
         format=form,
         ignore_system_fonts=covered(data),
         timestamp=DATED,
-        sys_inputs={"report": data, "labels": json.dumps(labels(), ensure_ascii=False)},
+        sys_inputs={"report": data, "labels": json.dumps(labels())},
         **more,
     )
 
 
 def as_text(report: Report) -> str:
     """All of a report as JSON, the form in which the layout takes it."""
-    return json.dumps(report.plain(), ensure_ascii=False, sort_keys=True)
+    return json.dumps(report.plain(), ensure_ascii=False)
 
 
 def fonts() -> list[str]:

@@ -37,10 +37,14 @@ def to_confirm(text: str) -> str:
 def for_reader(report: Report) -> Report:
     """Put a report into its reader's units, and what rests on memory onto a list that is confirmed before anybody signs."""
     waiting = tuple(dict.fromkeys(_waiting(report.blocks)))
-    done: Report = _mapped(report, lambda text: to_confirm(wording.for_reader(text, report.system)))
+
+    def said(text: str) -> str:
+        return to_confirm(wording.without_tables(wording.for_reader(text, report.system)))
+
+    done: Report = _mapped(report, said)
     if not waiting:
         return done
-    rows = [[*(to_confirm(wording.for_reader(cell, report.system)) for cell in pair), ""] for pair in waiting]
+    rows = [[*map(said, pair), ""] for pair in waiting]
     home = not report.inspect  # nobody signs a household's page
     listed = table(
         "", [tr("what"), tr("where it is said to stand"), tr("confirmed by, date")], rows, "wWw",
@@ -73,19 +77,17 @@ def _waiting(blocks: tuple[Block, ...]) -> Iterator[tuple[str, str]]:
         for row in rows:
             for cell in row:
                 if found := memory.search(cell):
-                    start = max(cell.rfind(". ", 0, found.start()) + 2, 0)
-                    yield row[0], cell[start:] if start > 1 else cell
+                    before, stop, _ = cell[: found.start()].rpartition(". ")
+                    yield row[0], cell.removeprefix(f"{before}{stop}")
                     break
 
 
 def _mapped(value: Any, change: Callable[[str], str]) -> Any:
-    """Change every text of a report, but drawings and columns that are in SI by their heading."""
+    """Change every text of a report, but drawings."""
     if isinstance(value, str):
         return change(value)
     if isinstance(value, tuple):
         return tuple(_mapped(one, change) for one in value)
-    if isinstance(value, Table) and "SI" in value.headings:
-        return value
     if is_dataclass(value) and not isinstance(value, type):
         kept = ("kind", "svg", "aligned", "system", "paper")
         return replace(

@@ -96,7 +96,7 @@ def design_blocks(basis: Basis) -> Iterator[Block]:
                 tr("outdoor, design"),
                 f"{show_both(common.design_outdoor_c, 'temperature')}; {common.design_outdoor_source}",
             ),
-            (tr("outdoor, coldest hour"), show_both(float(facts["coldest_c"]), "temperature")),
+            (tr("outdoor, coldest hour of the weather year"), show_both(float(facts["coldest_c"]), "temperature")),
             (
                 tr("degree-days"),
                 tr(
@@ -156,7 +156,7 @@ def _span(load_w: float, band: float, system: str) -> str:
 
 
 def _formulas(basis: Basis) -> Iterator[Block]:
-    yield Heading(tr("Formulas, with this study's numbers in SI"))
+    yield Heading(tr("Formulas, with this study's numbers"))
     yield table("", [tr("what"), tr("formula"), tr("numbers"), tr("standard or source")], formula_rows(basis), "wWWW")
 
 
@@ -298,15 +298,13 @@ def by_line(option: OptionResult) -> OptionResult:
 
 
 def _added_up(bill: Bill) -> Bill:
-    sums: dict[tuple[str, str, float], tuple[float, float]] = {}
+    sums: dict[tuple[str, str, float | None], tuple[float, float]] = {}
     for line in bill.lines:
-        key = (line.label, line.unit, 0.0 if line.unit in ("J", "W") else line.rate)
+        key = (line.label, line.unit, None if line.unit in ("J", "W") else line.rate)
         quantity, amount = sums.get(key, (0.0, 0.0))
         sums[key] = (quantity + line.quantity, amount + line.amount)
     lines = tuple(
-        BillLine(
-            0, label, quantity, unit, (amount / quantity if quantity else 0.0) if unit in ("J", "W") else rate, amount
-        )
+        BillLine(0, label, quantity, unit, (amount / quantity if quantity else 0.0) if rate is None else rate, amount)
         for (label, unit, rate), (quantity, amount) in sums.items()
     )
     return replace(bill, lines=lines)

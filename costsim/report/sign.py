@@ -12,6 +12,7 @@ from costsim.report.reader import LINE
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.answer import called, ranked
 from costsim.views.cold_hours import gains_sentence
+from costsim.views.design_night import design_night_sentence
 from costsim.views.schematic import NARROW, draw
 from costsim.views.schematic_words import WARNING
 from costsim.views.system import system_of
@@ -25,6 +26,13 @@ MOST_WARNINGS, MOST_OPTIONS, FEW = 6, 5, 4
 TO_CONFIRM = (
     ("standards and editions", "as named above, to be confirmed by the inspector: ______________________________"),
 )
+BY_HAND = (
+    (
+        "address of the house",
+        "______________________________ permit number ______________ license number ______________",
+    ),
+)
+"""What no study knows and an office asks for."""
 SIGNERS = (
     ("Owner", "I have read the answer, its uncertainty and the cautions that follow."),
     ("Installer", "Capacities, sizes and ratings on the calculation sheet are those installed or offered."),
@@ -32,7 +40,7 @@ SIGNERS = (
 )
 
 
-def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
+def sign_page(basis: Basis, waiting: int) -> tuple[Block, ...]:
     """Give the blocks of the page to sign: diagram and open items stand on it, above the signatures; cautions and sources follow.
 
     `waiting` is the number of sources that wait to be confirmed.
@@ -46,6 +54,7 @@ def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         verdicts(basis),
         capacities(basis, few),
         *(Text(one, "small") for one in (gains_sentence(basis.result, basis.system),) if one),
+        *(Text(one) for one in (design_night_sentence(basis.result, basis.system, few),) if one),
         *_eligibility(basis),
         *_warnings(basis),
         Heading(tr("What is signed: {name}", name=signed.name)),
@@ -54,6 +63,7 @@ def sign_page(basis: Basis, waiting: int = 0) -> tuple[Block, ...]:
         Heading(tr("Open items")),
         Facts(open_rows(basis, waiting)),
         Text(tr("Cautions, each explained below the signatures: {titles}.", titles=titles)),
+        Facts(each(BY_HAND)),
         Signatures(each(SIGNERS)),
         Heading(
             tr(
@@ -74,10 +84,10 @@ def own_answer(basis: Basis) -> str:
     option, (low, _, high) = basis.result.option(signed.name), basis.band(signed.name)
     others = [called(one.name) for one in basis.case.options if one.name != signed.name]
     text = trn(
-        "{name}: {cost} a year at the prices entered ({low} to {high} in 8 of 10 likely cases); first cost {bought}; {count} hour a"
-        " year too cold.",
-        "{name}: {cost} a year at the prices entered ({low} to {high} in 8 of 10 likely cases); first cost {bought}; {count} hours a"
-        " year too cold.",
+        "{name}: {cost} a year at the prices entered ({low} to {high} in 8 of 10 likely cases); first cost {bought}; {count} hour of the"
+        " weather year too cold.",
+        "{name}: {cost} a year at the prices entered ({low} to {high} in 8 of 10 likely cases); first cost {bought}; {count} hours of the"
+        " weather year too cold.",
         option.unmet.hours,
         name=called(signed.name),
         cost=money(option.cost_total, coin),
@@ -198,8 +208,8 @@ def capacities(basis: Basis, few: Sequence[str] = ()) -> Table:
     load = show(basis.result.route.load_w, "power", basis.system)
     note = tr(
         "The house loses {load} on a design day. Available: what altitude, breaker, flow, water"
-        " temperature and sun leave of the rated sum in the coldest hour; a source that rests for part of the coldest day counts by"
-        " that day's average. Delivered: the most the"
+        " temperature and sun leave of the rated sum in the weather year's coldest hour; a source that rests for part of that day counts by"
+        " its average. Delivered: the most the"
         " house took in any hour.",
         load=load,
     )

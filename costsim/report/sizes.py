@@ -9,6 +9,7 @@ from costsim.report.basis import Basis
 from costsim.report.blocks import Table, table
 from costsim.report.reader import CONFIRM, LINE
 from costsim.units.quantity import show
+from costsim.views.text_capacity import boils_off_text
 from costsim.views.text_select import VENTS, size_text, tank_rule
 from costsim.words import tr
 
@@ -39,6 +40,21 @@ def sizes_table(basis: Basis) -> Table:
     )
 
 
+def entered_rows(choice: OptionChoice, system: str) -> Iterator[tuple[str, str]]:
+    """Each source as entered with its breaker, wire, gas line and relief valve, and what keeps the pressure: the sizes of `sizes_table`."""
+    for source in choice.sources:
+        gas = _gas(source.name, source.entered_gas, system) if source.entered_gas is not None else ()
+        told = [_heater(source, system)[1]]
+        for at, (part, size, rule) in enumerate((*_circuit(source), *gas, *_relief(source, choice, system))):
+            what = part.removeprefix(f"{source.name}: ")
+            if size != tr(CONFIRM):
+                told.append(f"{what} {size}")
+            elif at == 0:  # a circuit that no table tells stays open; other open lines stand on the inspector's page
+                told.append(f"{what} {size} ({rule})")
+        yield source.name, "; ".join(told)
+    yield _expansion(choice.circuit, system)[:2]
+
+
 def _sources(choice: OptionChoice, system: str) -> Iterator[Row]:
     for source in choice.sources:
         yield _heater(source, system)
@@ -48,15 +64,28 @@ def _sources(choice: OptionChoice, system: str) -> Iterator[Row]:
 
 
 def _heater(source: SourceChoice, system: str) -> Row:
-    entered = tr("{size} output, as entered", size=show(source.entered_w, "power", system))
+    entered = _entered(source, system)
     if source.chosen is None or source.what.endswith("area"):
         return source.name, entered if source.entered_w > 0 else tr(CONFIRM), source.note or tr("as entered")
     sold = size_text(source.what, source.chosen.size, system)
     if source.needed_w <= 0:
         return source.name, entered, tr("the other sources carry the design load without it")
     needed = show(source.needed_w, "power", system)
-    rule = tr("the load asks {needed} of it: {sold} is the next size sold", needed=needed, sold=sold)
+    rule = tr(
+        "the load alone would ask for {needed}: {sold} is the next size sold",
+        needed=needed,
+        sold=sold,
+    )
     return source.name, entered, rule
+
+
+def _entered(source: SourceChoice, system: str) -> str:
+    """The size that the study has: heat given, and for a burner what it burns for that."""
+    size = show(source.entered_w, "electric_power" if source.what.startswith("electric") else "power", system, 1)
+    gas = source.entered_gas
+    if gas is None:
+        return tr("{size} output, as entered", size=size)
+    return tr("{size} output, as entered; {input} input", size=size, input=show(gas.input_w, "power", system, 1))
 
 
 def _circuit(source: SourceChoice) -> Iterator[Row]:
@@ -77,6 +106,8 @@ def _circuit(source: SourceChoice) -> Iterator[Row]:
         yield part, tr(CONFIRM), tr("{rule}: beyond one circuit of these tables", rule=rule)
     else:
         size = tr("{breaker} A, {wire} copper", breaker=found.circuit.breaker_a, wire=found.circuit.wire.name)
+        if found.typed_breaker_a is not None and found.typed_breaker_a != found.circuit.breaker_a:
+            size = tr("{size} (the study has a breaker of {typed} A)", size=size, typed=f"{found.typed_breaker_a:g}")
         yield part, size, rule
     service = tr("{name}: room in the service", name=source.name)
     if found.service_a is None or found.service_load_a is None:
@@ -101,10 +132,13 @@ def _gas(name: str, gas: GasChoice, system: str) -> Iterator[Row]:
     if gas.regulator_w is None and gas.propane_tank_m3 is None:
         return
     cold = show(gas.coldest_c, "temperature", system, 0)
+    least = show(gas.propane_tank_m3, "volume", system, 0) if gas.propane_tank_m3 else tr(CONFIRM)
     yield (
         tr("{name}: propane tank", name=name),
-        show(gas.propane_tank_m3, "volume", system, 0) if gas.propane_tank_m3 else tr(CONFIRM),
-        tr("boils off the input at {cold}, 30 % full (rule of thumb; the supplier decides)", cold=cold),
+        tr("{size}, as entered", size=show(gas.own_tank.tank_m3, "volume", system, 0)) if gas.own_tank else least,
+        boils_off_text(gas.own_tank, system)
+        if gas.own_tank
+        else tr("boils off the input at {cold}, 30 % full (rule of thumb; the supplier decides)", cold=cold),
     )
     regulator = show(gas.regulator_w, "power", system, 0) if gas.regulator_w else tr(CONFIRM)
     yield tr("{name}: second-stage regulator", name=name), regulator, tr("the run's input; NFPA 58")
@@ -112,20 +146,23 @@ def _gas(name: str, gas: GasChoice, system: str) -> Iterator[Row]:
 
 
 def _pressure(choice: OptionChoice, system: str) -> Iterator[Row]:
-    found, heat = choice.circuit, [source.entered_w for source in choice.sources]
-    set_at = show(found.relief_pa, "pressure", system, 0)
-    yield _expansion(found, system)
+    set_at, heat = show(choice.circuit.relief_pa, "pressure", system, 0), [one.entered_w for one in choice.sources]
+    yield _expansion(choice.circuit, system)
     for source in choice.sources:
-        if source.entered_w > 0:
-            size = tr("{set_at}, {heat} or more", set_at=set_at, heat=show(source.entered_w, "power", system, 0))
-            yield (
-                tr("{name}: relief valve of its own", name=source.name),
-                size,
-                tr("not less than its output (ASME BPVC IV)"),
-            )
+        yield from _relief(source, choice, system)
     if len(heat) > 1:
         size = tr("{set_at}, {heat} or more", set_at=set_at, heat=show(sum(heat), "power", system, 0))
         yield tr("relief valve on the tank"), size, tr("all sources at once, where it guards them all (ASME BPVC IV)")
+
+
+def _relief(source: SourceChoice, choice: OptionChoice, system: str) -> Iterator[Row]:
+    if source.entered_w > 0:
+        at, heat = show(choice.circuit.relief_pa, "pressure", system, 0), show(source.entered_w, "power", system, 0)
+        yield (
+            tr("{name}: relief valve of its own", name=source.name),
+            tr("{set_at}, {heat} or more", set_at=at, heat=heat),
+            tr("not less than its output (ASME BPVC IV)"),
+        )
 
 
 def _expansion(found: CircuitChoice, system: str) -> Row:

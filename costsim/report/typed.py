@@ -65,7 +65,7 @@ def _entry(model: Any, key: str, value: Any, path: str, system: str) -> Iterator
     if measured is not None and isinstance(value, str):
         found = getattr(model, name)
         yield path, value, _us(measured, value, found) if system == "us" else _si(name, found)
-    elif isinstance(value, str | int | float | bool) or name in ("heads_pa", "flows"):
+    elif name in ("heads_pa", "flows"):
         yield path, _text(value), "" if system == "us" else _pump_si(model, name)
     else:
         yield from _rows(
@@ -102,10 +102,8 @@ def _us(measured: QuantityField, text: str, value: Any) -> str:
 
 def _pump_si(model: Any, name: str) -> str:
     """The pump's curve, the one place where lists hold quantities."""
-    if name not in ("heads_pa", "flows"):
-        return ""
     values, unit = (model.head_values_pa, "Pa") if name == "heads_pa" else (model.flow_values_m3_s, "m³/s")
-    return f"{', '.join(f'{value:.4g}' for value in values)} {unit}"
+    return f"{', '.join(f'{value:.6g}' for value in values)} {unit}"
 
 
 def _text(value: Any) -> str:

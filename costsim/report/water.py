@@ -28,7 +28,7 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
         (
             tr("freezing point"),
             tr(
-                "{freeze}; coldest hour {coldest}",
+                "{freeze}; coldest outside {coldest}",
                 freeze=show(water.freeze_c, "temperature", system),
                 coldest=show(basis.signed.needs.coldest_c, "temperature", system),
             ),
@@ -39,9 +39,9 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
         ),
         (tr("content"), _content(basis)),
     ]
-    if case.floor is not None:
+    if water.floor is not None:
         rows += [
-            *_build_ups(water.floor or case.floor, system),
+            *_build_ups(water.floor, system),
             (
                 tr("floor gives at most"),
                 tr(

@@ -66,6 +66,6 @@ def absence_words(case: Case) -> list[Words]:
                 " could freeze; ask the insurer how often somebody must look in."
             ),
             tr("the plumbing and mechanical codes on freeze protection"),
-            tr("the study's own [[house.absence]]; common practice, no source"),
+            tr("the study's own absences; common practice, no source"),
         )
     ]

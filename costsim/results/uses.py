@@ -62,7 +62,7 @@ def hot_water_words(case: Case, temperature: Callable[[float], str]) -> list[tup
             held=held,
         ),
         tr("the plumbing code with ASSE 1017 and 1070, ASHRAE 188 and Guideline 12, EN 806"),
-        tr("the study's own [[use]]; limits and standards from memory"),
+        tr("the study's own uses of heat; limits and standards from memory"),
     )
     return [words, *others]
 
@@ -83,7 +83,7 @@ def _outdoor_words(case: Case) -> list[tuple[str, str, str, str, str, str]]:
                     " and pool builder are licensed trades."
                 ),
                 tr("NFPA 70 article 680, UL 1563, ANSI/APSP/ICC 5 and 6; EN 16582 and IEC 60364-7-702"),
-                tr("the study's own [[use]]; limits and standards from memory"),
+                tr("the study's own uses of heat; limits and standards from memory"),
             )
         )
     if any(isinstance(use, SnowMelt) for use in case.use):
@@ -99,7 +99,7 @@ def _outdoor_words(case: Case) -> list[tuple[str, str, str, str, str, str]]:
                     " slab can crack it."
                 ),
                 tr("the mechanical code on snow melting, ASHRAE Handbook HVAC Applications"),
-                tr("the study's own [[use]]; standards from memory"),
+                tr("the study's own uses of heat; standards from memory"),
             )
         )
     return found

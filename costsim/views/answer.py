@@ -152,14 +152,11 @@ def unmet_sentence(result: Result, option: OptionResult, system: str) -> str:
         worst=worst,
         result=when(result, short.worst_hour),
     )
-    if (
-        option.hourly.room_c < option.hourly.room_c.max() - 1e-9
-    ).any() and option.hourly.slab_c is not option.hourly.room_c:
+    if (option.hourly.room_c < option.hourly.room_c.max() - 1e-9).any() and _has_mass(option):
         coldest, zone = float(option.hourly.room_c.min()), option.coldest_zone
         if zone is not None and zone.coldest_c is not None:
             coldest = min(coldest, zone.coldest_c)
-        if coldest < 90 and _has_mass(option):
-            text += tr(", house down to {coldest}", coldest=show(coldest, "temperature", system, 0))
+        text += tr(", house down to {coldest}", coldest=show(coldest, "temperature", system, 0))
     return text + "."
 
 

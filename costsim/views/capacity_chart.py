@@ -2,42 +2,20 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
-import numpy as np
 import plotly.graph_objects as go
 
-from costsim.analysis.capacity import over_day
 from costsim.analysis.sizing import named_option
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show, to_display, unit_for
 from costsim.views.charts import COLOURS, as_typed
 from costsim.views.cold_hours import gains_sentence, rule_sentence
+from costsim.views.design_night import design_night_sentence, left_w
 from costsim.views.text_capacity import day_text
 from costsim.views.verdict import carries
 from costsim.words import tr, trn
 
 DESIGN_COLOUR = "#D55E00"
-
-
-class SourceLeft(NamedTuple):
-    """What is left of a source after its derates [W], averaged over the coldest day [W], and in how many of its hours."""
-
-    name: str
-    left_w: float
-    day_w: float
-    day_hours: float
-
-
-def left_w(result: Result, option: OptionResult) -> list[SourceLeft]:
-    """What is left of each source's nameplate after its derates, and what it gives over the coldest day."""
-    case, cold = result.lowered.case, int(np.argmax(result.lowered.demand_w))
-    found = []
-    for at, (source, one) in enumerate(zip(named_option(case, option.name).sources, option.sources, strict=True)):
-        left = max(0.0, one.rated_w - sum(watts for _, watts in one.derates))
-        found.append(SourceLeft(one.name, left, *over_day(source, left, option.hourly.available_w[at], cold)))
-    return found
 
 
 def left_lines(result: Result, option: OptionResult, system: str) -> list[str]:
@@ -52,13 +30,13 @@ def left_lines(result: Result, option: OptionResult, system: str) -> list[str]:
         why = ", ".join(tr(why) for why, watts in one.derates if watts > 0)
         if stop is not None and left.left_w < 0.01 * one.rated_w:
             text = tr(
-                "nothing in the coldest hour: it stops below {stop} outside",
+                "nothing in the weather year's coldest hour: it stops below {stop} outside",
                 stop=show(stop, "temperature", system, 0),
             )
         elif why:
-            text = tr("{left} in the coldest hour, less for {why}", left=hour, why=why)
+            text = tr("{left} in the weather year's coldest hour, less for {why}", left=hour, why=why)
         else:
-            text = tr("{left} in the coldest hour", left=hour)
+            text = tr("{left} in the weather year's coldest hour", left=hour)
         day = show(left.day_w, "power", system)
         lines.append(text if day == hour else f"{text}; {tr('{mean} on average over that day', mean=day)}")
     return lines
@@ -68,7 +46,14 @@ def capacity_finding(result: Result, system: str) -> str:
     """Which options can carry a design day, in a sentence."""
     load = show(result.route.load_w, "power", system)
     head = " ".join(
-        filter(None, [tr("On a design day the house loses {load}.", load=load), gains_sentence(result, system)])
+        filter(
+            None,
+            [
+                tr("On a design day the house loses {load}.", load=load),
+                gains_sentence(result, system),
+                design_night_sentence(result, system),
+            ],
+        )
     )
     if not any(option.unmet.hours for option in result.options):
         return tr("{head} Every option keeps it warm in this year's weather.", head=head)
@@ -120,7 +105,7 @@ def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:
         margin={"l": 8, "r": 8, "t": 26, "b": 40},
         bargap=0.35,
         hovermode="closest",
-        xaxis={"title": tr("Heat it can really deliver over the coldest day, {unit}", unit=unit), "showgrid": False},
+        xaxis={"title": tr("{unit}, coldest day", unit=unit), "showgrid": False},
     )
     figure.update_yaxes(type="category", autorange="reversed", automargin=True, showgrid=False)
     return figure

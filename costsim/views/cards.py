@@ -15,7 +15,7 @@ from costsim.units.quantity import show
 from costsim.views.answer import about, about_gap, called, named, pair, ranked
 from costsim.views.card import Card
 from costsim.views.headline import roughly
-from costsim.views.payback import extra_of, gap_text, payback_text
+from costsim.views.payback import extra_of, gap_text, payback_text, today_sentence
 from costsim.views.planner_cards import home_card
 from costsim.views.rounding import apart, over_money, round_money
 from costsim.views.tables import money, when
@@ -98,7 +98,10 @@ def _years_card(case: Case, result: Result) -> Card:
         back = payback_text(extra, result.currency, named=found.cheapest != extra.first)
         note = gap_text(extra, result.currency)
         value = money(apart(min(extra.costs), max(extra.costs), 3)[0], result.currency)
-        return Card("years", label, value, f"{note}; {back}" if back else note)
+        note = f"{note}; {back}" if back else note
+        now = case.today
+        against = today_sentence(result, found.cheapest) if now and now.name not in (extra.first, extra.second) else ""
+        return Card("years", label, value, f"{note}. {against}" if against else note)
     value = over_money(found.order[0][1], result.currency)
     if found.cheapest == ranked(result)[0].name:
         note = tr("{name} · also the cheapest to run", name=found.cheapest)

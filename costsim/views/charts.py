@@ -17,7 +17,7 @@ from costsim.analysis.uncertainty import UncertaintyResult
 from costsim.results.clock import day_labels
 from costsim.results.result import OptionResult, Result
 from costsim.tariffs.calendar import short_months
-from costsim.units.quantity import pretty_unit, unit_for
+from costsim.units.quantity import pretty_unit, to_display, unit_for
 from costsim.views.tables import to_display_array
 from costsim.weather import Weather
 from costsim.words import tr
@@ -257,7 +257,7 @@ def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str
     figure.add_trace(
         go.Scatter(name=tr("heat needed (right)"), x=middle, y=wanted, yaxis="y2", mode="lines", line=line)
     )
-    design = float(to_display_array(np.array([result.design_outdoor_c]), "temperature", system)[0])
+    design = to_display(result.design_outdoor_c, "temperature", system)
     figure.add_vline(
         x=design, line={"color": SHORT_COLOUR, "dash": "dash"}, name=tr("design temperature"), showlegend=True
     )
@@ -340,7 +340,7 @@ def capacity_chart(option: OptionCapacity, design_load_w: float, system: str) ->
         )
     ):
         figure.add_trace(_bar(label, names, to_display_array(np.array(values), "power", system), at))
-    load = float(to_display_array(np.array([design_load_w]), "power", system)[0])
+    load = to_display(design_load_w, "power", system)
     figure.add_hline(y=load, line={"color": SHORT_COLOUR, "dash": "dash"}, name=tr("design load"), showlegend=True)
     figure.update_xaxes(type="category")
     figure.update_layout(barmode="group")
@@ -362,7 +362,7 @@ def cooling_chart(option: OptionCapacity, system: str) -> go.Figure:
         name = as_typed(tr("without {what}", what=failure.what))
         figure.add_trace(go.Scatter(name=name, x0=0, dx=1, y=values, mode="lines", line=line))
     if any(failure.lowest_c < 3.0 for failure in option.failures):
-        frost = float(to_display_array(np.zeros(1), "temperature", system)[0])
+        frost = to_display(0.0, "temperature", system)
         figure.add_hline(
             y=frost, line={"color": SHORT_COLOUR, "dash": "dot"}, name=tr("water freezes"), showlegend=True
         )

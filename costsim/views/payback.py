@@ -46,6 +46,49 @@ def extra_of(result: Result) -> Extra | None:
     )
 
 
+def today_sentence(result: Result, name: str) -> str:
+    """What an option costs more to buy than what heats the house today, and when its bills bring that back.
+
+    Said too where today's heating leaves the house cold, which no verdict compares with; empty where the study names none, for
+    itself, and where a first cost is missing.
+    """
+    case = result.lowered.case
+    now, option = case.today, next(one for one in case.options if one.name == name)
+    if now is None or now.name == name:
+        return ""
+    season = result.option(now.name)
+    base, other = outlay(case, now, season), outlay(case, option, result.option(name))
+    if not (base.priced and other.priced):
+        return ""
+    step = add_on(case, base, other)
+    if round_money(step.investment) <= 0:
+        return ""
+    before, after, _ = apart(season.cost_total, result.option(name).cost_total)
+    words = {
+        "today": called(now.name),
+        "before": money(before, result.currency),
+        "name": called(name),
+        "after": money(after, result.currency),
+        "first": money(step.investment, result.currency),
+    }
+    text = tr("Against {today} today ({before} a year), {name} costs {after} a year", **words)
+    if step.discounted_payback is None:
+        years = case.economics.study_period
+        text = tr("{text}; its {first} does not pay for itself within {years} years.", text=text, years=years, **words)
+    else:
+        back = years_text(step.discounted_payback)
+        text = tr("{text}; its {first} pays for itself in {back}.", text=text, back=back, **words)
+    if season.keeps_warm:
+        return text
+    cold = trn(
+        "{today} leaves the house too cold for {count} hour.",
+        "{today} leaves the house too cold for {count} hours.",
+        season.unmet.hours,
+        today=called(now.name),
+    )
+    return f"{text} {cold}"
+
+
 def lasts_sentence(result: Result) -> str:
     """Say that nothing is counted for a new heater of today's kind, where nobody typed what one costs; empty elsewhere."""
     case = result.lowered.case

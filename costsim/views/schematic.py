@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from costsim.units.quantity import show
 from costsim.views import symbols
-from costsim.views.schematic_sources import TANK_LEFT, draw_sources, row_of, separate_entries
+from costsim.views.schematic_sources import draw_sources, row_of, separate_entries
+from costsim.views.schematic_tank import TANK_RIGHT, draw_tank
 from costsim.views.schematic_uses import UseMark, draw_use
 from costsim.views.schematic_words import WARNING, words, zone_lines
 from costsim.views.sheet import Box, Sheet, text_width
@@ -17,8 +18,8 @@ LEFT_OUT = (
     "Air separator, further check valves, isolating, purging and gas valves, controls and wiring are left out.",
     "Codes and makers decide.",
 )
-TANK_RIGHT, MIX_X, RISER_X = 408.0, 448.0, 482.0
-HOT_X, LIMIT_X, OWN_MIX_X, OWN_LIMIT_X = 427.0, 465.0, 500.0, 553.0
+MIX_X, RISER_X = 448.0, 482.0
+HOT_X, LIMIT_X, OWN_MIX_X, OWN_LIMIT_X = 428.0, 466.0, 500.0, 554.0
 ZONE_X, MOST_DRAWN_LOOPS, LOOPS_OF_A_FLOOR = 542.0, 40, 3
 
 
@@ -186,7 +187,7 @@ def draw(system: System, units: str, frame: Frame = WIDE) -> Schematic:
     sheet.label(frame.width - 16, 24, tr(WARNING), size=11, anchor="end", bold=True)
     draw_sources(sheet, system, units, frame, back)
     _zones(sheet, system, units, frame, back)
-    _tank(sheet, system, units, top, bottom, back)
+    draw_tank(sheet, system, units, top, bottom, back)
     _mains(sheet, system, units, frame, back)
     _legend(sheet, system, units, frame, back + 78.0)
     about = words(system, units)
@@ -200,10 +201,9 @@ def _zones(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
     for at, zone in enumerate(system.zones):
         y = top + at * frame.zone_row + 84.0
         lowest, highest = y, (y + 44 if at == 0 else highest)
-        end = _loops(sheet, zone, y, frame)
-        sheet.pipe([(RISER_X, y), (end, y)])
-        start = OWN_MIX_X if zone.valved else 572 if zone.drawn_loops else 700
-        sheet.pipe([(start, y + 44), (back_x, y + 44)], cold=True)
+        first, last = _loops(sheet, zone, y, frame)
+        sheet.pipe([(RISER_X, y), (last, y)])
+        sheet.pipe([(OWN_MIX_X if zone.valved else first, y + 44), (back_x, y + 44)], cold=True)
         symbols.pump(sheet, 524, y, "right")
         if zone.valved:
             _own_mixing(sheet, y)
@@ -251,57 +251,19 @@ def _circuit_words(sheet: Sheet, name: str, lines: list[str], y: float, frame: F
         sheet.label(ZONE_X, y - 6 - 14 * (len(lines) - below), line, size=10, most=frame.zone_most)
 
 
-def _loops(sheet: Sheet, zone: ZoneMark, y: float, frame: Frame) -> float:
-    """Loops between their manifolds; gives the end of the supply manifold."""
+def _loops(sheet: Sheet, zone: ZoneMark, y: float, frame: Frame) -> tuple[float, float]:
+    """Loops between their manifolds; gives where the return's begins and the supply's ends."""
     if zone.drawn_loops == 0:
         sheet.rect(Box(590, y - 8, 690, y + 36))
         for i in range(1, 10):
             sheet.line([(590 + 10 * i, y - 4), (590 + 10 * i, y + 32)])
         sheet.pipe([(690, y + 30), (700, y + 30), (700, y + 44)], cold=True)
-        return 590.0
+        return 700.0, 590.0
     drawn = min(zone.drawn_loops, MOST_DRAWN_LOOPS)
     step = min(21.0, (frame.back_x - 594.0) / drawn)
     for i in range(drawn):
         symbols.loop(sheet, 578 + step * (i + 0.5), y, y + 44, step)
-    return 578 + step * (drawn - 0.5) + 3
-
-
-def _tank(sheet: Sheet, system: System, units: str, top: float, bottom: float, back: float) -> None:
-    """The tank, or a header where there is none, with what keeps its pressure and what fills it."""
-    box = Box(TANK_LEFT, top, TANK_RIGHT, bottom)
-    middle, high = (box.left + box.right) / 2, (top + bottom) / 2
-    sheet.rect(box, round_by=3 if system.open_circuit else 16, wide=2.0)
-    if system.tank_m3 is None:
-        sheet.label(middle, high - 8, tr("pipes only,"), anchor="middle", most=100)
-        sheet.label(middle, high + 6, tr("no tank"), anchor="middle", most=100)
-    else:
-        sheet.label(middle, top + 44, show(system.supply_c, "temperature", units, 0), anchor="middle", bold=True)
-        sheet.label(middle, high - 8, show(system.tank_m3, "volume", units, 0), anchor="middle", bold=True)
-        sheet.label(middle, high + 6, tr("open, vented") if system.open_circuit else tr("sealed"), anchor="middle")
-        sheet.label(
-            middle,
-            high + 20,
-            tr("up to {max_temperature}", max_temperature=show(system.max_temperature_c, "temperature", units, 0)),
-            anchor="middle",
-            size=10,
-        )
-        sheet.label(middle, bottom - 30, show(system.return_c, "temperature", units, 0), anchor="middle", bold=True)
-        for layer in range(1, system.layers):
-            y = top + (bottom - top) * layer / system.layers
-            for left, right in ((box.left, box.left + 16), (box.right - 16, box.right)):
-                sheet.line([(left, y), (right, y)], dash="3 3")
-    if system.open_circuit:
-        sheet.line([(box.left + 3, top + 10), (box.right - 3, top + 10)], dash="5 3")
-        symbols.vent(sheet, middle, top)
-        sheet.label(middle + 16, top - 14, tr("open vent"), size=9)
-    else:
-        symbols.relief(sheet, middle, top)
-        sheet.label(middle + 13, top - 10, "RV", size=9)
-        symbols.vessel(sheet, 232, back)
-        sheet.label(249, back + 29, "ET", size=9)
-    symbols.fill(sheet, 120, back)
-    sheet.label(136, back + 24, "BFP", size=9)
-    sheet.label(136, back + 40, tr("drinking water"), size=9, most=76)
+    return 578 + step / 2, 578 + step * (drawn - 0.5)
 
 
 def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:

@@ -11,7 +11,7 @@ from costsim.views.sheet import Box, Sheet, text_width
 from costsim.words import tr, trn
 
 WIDTH, SIZE, SMALL = 480.0, 13.0, 11.5
-RETURN_X, PUMP_X, BOX_LEFT, BOX_RIGHT, SUPPLY_X = 10.0, 25.0, 42.0, 156.0, 194.0
+RETURN_X, PUMP_X, BOX_LEFT, BOX_RIGHT, SUPPLY_X = 10.0, 26.0, 42.0, 156.0, 194.0
 TANK_LEFT, TANK_RIGHT, MIX_X, FLOW_X, FLOOR_LEFT, FLOOR_RIGHT = 214.0, 290.0, 306.0, 330.0, 348.0, 470.0
 MAIN_Y, LOOPS_HIGH, ROW, MOST_LOOPS, LEAST_W = 76.0, 62.0, 98.0, 6, 50.0
 OWN_BACK, OWN_MORE = 36.0, 36.0
@@ -109,10 +109,10 @@ def _gives(source: SourceMark, units: str) -> str:
 
 def _behind_exchanger(sheet: Sheet, source: SourceMark, y: float) -> None:
     """A source outdoors with its own fluid, and the exchanger that gives its heat to the tank's water."""
-    box, exchanger, low = Box(BOX_LEFT, y - 24, 124.0, y + 24), Box(148.0, y - 18, 170.0, y + 20), y + OWN_BACK
+    box, exchanger, low = Box(BOX_LEFT, y - 24, 124.0, y + 24), Box(148.0, y - 18, 172.0, y + 20), y + OWN_BACK
     sheet.pipe([(box.right, y - 8), (exchanger.left, y - 8)])
     sheet.pipe([(exchanger.left, y + 10), (box.right, y + 10)], cold=True)
-    sheet.pipe([(RETURN_X, low), (159.0, low), (159.0, exchanger.bottom)], cold=True)
+    sheet.pipe([(RETURN_X, low), (160.0, low), (160.0, exchanger.bottom)], cold=True)
     sheet.pipe([(exchanger.right, y), (SUPPLY_X, y)])
     sheet.rect(box)
     symbols.glyph(sheet, source.symbol, box)

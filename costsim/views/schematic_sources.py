@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from costsim.views.schematic import Frame, SourceMark, System
 
 RETURN_X, SUPPLY_X, TANK_LEFT, PUMP_X = 24.0, 258.0, 300.0, 44.0
-BOX_LEFT, BOX_RIGHT, NARROW_RIGHT, EXCHANGER_LEFT, EXCHANGER_RIGHT = 64.0, 178.0, 146.0, 190.0, 216.0
+BOX_LEFT, BOX_RIGHT, NARROW_RIGHT, EXCHANGER_LEFT, EXCHANGER_RIGHT = 64.0, 178.0, 146.0, 190.0, 218.0
 OWN_ROW, OWN_BACK, TANK_BACK = 144.0, 36.0, 72.0
 """Room of a source with a circuit of its own; where that circuit and the tank's water come back, below its supply."""
 

@@ -5,12 +5,15 @@ from __future__ import annotations
 from costsim.analysis.layout import LEAST_FLOW_M3_S, LayoutResult, LoopPlan, Unserved
 from costsim.analysis.layout_plan import SAME_K
 from costsim.study.build_ups import BUILD_UPS
+from costsim.study.case import Case
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.tables import text_table
 from costsim.views.text_capacity import REGIMES
 from costsim.views.wording import one_system
 from costsim.words import tr, trn
 
+COOL_C = 10.0
+"""A room that is kept from freezing and little more, for an example: 50 °F."""
 WHY = {
     "surface": "the floor would have to be warmer than it may be",
     "supply": "its loops need hotter water than the tank may give",
@@ -190,6 +193,22 @@ def note_lines(found: LayoutResult, system: str) -> list[str]:
     return [one_system(tr("Note: {note}.", note=note), system) for note in found.notes]
 
 
+def cooler_room_line(case: Case, design_outdoor_c: float, system: str) -> str:
+    """Say that rooms are sized at the house's temperature, and what to type for one that is kept cooler; empty in a cool house."""
+    indoor_c = case.house.indoor_temperature_c
+    if not design_outdoor_c < COOL_C < indoor_c:
+        return ""
+    return tr(
+        "Rooms are sized at the house's {indoor}, by their share of the floor area where no design heat loss of their own is typed; a"
+        " room has no temperature of its own here. One that is kept at {cool}, such as a garage, loses about {share} of its share:"
+        " type that as its design heat loss, and take what is saved off the house's. What a zone with a thermostat of its own saves in"
+        " a year is told by a zone on the House page.",
+        indoor=show(indoor_c, "temperature", system, 0),
+        cool=show(COOL_C, "temperature", system, 0),
+        share=f"{(COOL_C - design_outdoor_c) / (indoor_c - design_outdoor_c):.0%}",
+    )
+
+
 def half_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the loops at half load."""
     drop, power, warm = (
@@ -289,11 +308,14 @@ def fill_lines(found: LayoutResult, system: str) -> list[str]:
                 freeze=show(fluid.freeze_c, "temperature", system, 0),
             )
             + (
-                tr(" It stays open at {coldest}, the coldest hour with its margin, also outdoors.", coldest=coldest)
+                tr(
+                    " It stays open at {coldest}, the coldest hour or design night with its margin, also outdoors.",
+                    coldest=coldest,
+                )
                 if enough
                 else tr(
                     " Only where pipe lies outside the heated house ask for {needed}: that stays open at {coldest}, the"
-                    " coldest hour with its margin.",
+                    " coldest hour or design night with its margin.",
                     needed=needed or tr("more than any mixture gives"),
                     coldest=coldest,
                 )

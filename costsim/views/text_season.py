@@ -181,6 +181,6 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
                 unit=unit,
             )
         )
-    lines.append(tr("  not known exactly, one standard deviation each ([uncertainty] table):"))
+    lines.append(tr("  not known exactly, one standard deviation each:"))
     lines += [f"    {named(what)}: {named(spread)}" for what, spread in spreads(case).items()]
     return "\n".join([*lines, tr("No faults found.")])

@@ -10,6 +10,7 @@ from costsim.analysis.select import (
     SelectionResult,
     SourceChoice,
 )
+from costsim.physics.expansion import EN_MARGIN_PA, US_MARGIN_PA
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.units.table import FOOT_M, INCH_M
 from costsim.views.tables import money, text_table
@@ -316,14 +317,17 @@ def tank_rule(choice: CircuitChoice, system: str) -> str:
         "low": show(choice.fill_pa, "pressure", system, 0),
         "high": show(choice.relief_pa, "pressure", system, 0),
     }
-    if system != "us":
+    us = system == "us"
+    words["most"] = show(choice.relief_pa - (US_MARGIN_PA if us else EN_MARGIN_PA), "pressure", system, 0)
+    if not us:
         return tr(
-            "{needed} needed between {low} and {high} by EN 12828: growth, a reserve, and half a bar below the relief valve",
+            "{needed} needed: filled cold to {low}, it may reach {most} hot, half a bar below the {high} at which the relief valve opens;"
+            " growth and a reserve, EN 12828",
             **words,
         )
     text = tr(
-        "{needed} needed between {low} and {high}, 5 psi below the relief valve: growth over 1 − (fill + 14.7)/(hot + 14.7), ASHRAE"
-        " Handbook, closed diaphragm tank",
+        "{needed} needed: filled cold to {low}, it may reach {most} hot, 5 psi below the {high} at which the relief valve opens; growth"
+        " over 1 − (fill + 14.7)/(hot + 14.7), ASHRAE Handbook, closed diaphragm tank",
         **words,
     )
     european = choice.needed_m3["si"]

@@ -59,7 +59,7 @@ def printed_uncertainty(case: Case, found: UncertaintyResult) -> str:
             + text_table(*sensitivity_rows(case, found)),
             text_table([tr("at today's prices"), *names], winter_rows(case, found)),
             tr(
-                "Spreads are one standard deviation each, from the study's [uncertainty] table or its"
+                "Spreads are one standard deviation each, as the study gives them or as its"
                 " defaults; costsim check shows them."
             ),
         ]

@@ -4,18 +4,25 @@ from __future__ import annotations
 
 import re
 
+from costsim.units.fields import in_words
 from costsim.words import tr
 
-_NUMBER = r"(?<![\w.,])([-−]?\d[\d,]*+(?:\.\d++)?+(?:[ ×x]|(?=°)))"
+_FIGURE = r"[-−]?\d[\d,]*+(?:\.\d++)?+"
+_NUMBER = rf"((?:{_FIGURE} (?:and|to) )?+{_FIGURE}(?:[ ×x]|(?=°)))"
 _SI = r"(?:kW|W|°C|K d|K|W/K|W/m²|W/\(m² K\)|kWh/m³|kWh|L|m|mm|m²|m³|m³/h|bar|kPa|kg/kWh|kg|kg/m²)"
 _US = (
-    r"(?:ft|ft²|ft³|°F|in|gal|gpm|psi|lb/kWh|lb|lb/ft²|therms?|kBtu/h|Btu/h|kBtu|MMBtu"
-    r"|[kM]*Btu/[^\s()]++|Btu/\([^()]*+\)|°F d)"
+    r"(?:ft|ft²|ft³|°F|in|gal|gpm|psi|lb/(?:short ton|[\w²]++)|lb|therms?|kBtu/h|Btu/h|kBtu|MMBtu"
+    r"|[kM]*Btu/[^\s()]++|Btu/\([^()]*+\)|°F d|h °F/Btu)"
 )
-_INSIDE = r"\(([-−]?\d[\d,]*+(?:\.\d++)?+(?! ?(?:h|hours?)\b(?! °)) ?+[^()]*+(?:\([^()]*+\)[^()]*+)?+)\)"
-"""The same in other units; hours behind the name of an option, "Electric 7.2 kW (25 hours too cold)", are something else."""
-_SI_FIRST = re.compile(rf"{_NUMBER}({_SI}) {_INSIDE}")
-_US_FIRST = re.compile(rf"{_NUMBER}({_US}) {_INSIDE}")
+_REST = r"(?![\w/²³])[^()]*+(?:\([^()]*+\)[^()]*+)?+"
+
+
+def _pair(outside: str, inside: str) -> re.Pattern[str]:
+    """A figure and, in brackets, the same in a unit of the other system; "Electric 7.2 kW (25 hours too cold)" is none."""
+    return re.compile(rf"(?<![\w.,]){_NUMBER}({outside}) \(({_NUMBER}(?:{inside}){_REST})\)")
+
+
+_SI_FIRST, _US_FIRST = _pair(_SI, _US), _pair(_US, _SI)
 _PERCENT = re.compile(r"(?<=\d) %")
 _MADE_BY = re.compile(r", seed \d++(?:; python -m [\w.]++)?+")
 """How a made year can be made again: for who keeps the program, not for who reads of a house."""
@@ -33,6 +40,8 @@ def one_system(text: str, system: str) -> str:
     ('4 % less for each 305 m', '471.5 Btu/(h °F)')
     >>> one_system("Electric 7.2 kW (25 hours too cold)", "us"), one_system("1 W (5.68 h °F/Btu)", "us")
     ('Electric 7.2 kW (25 hours too cold)', '5.68 h °F/Btu')
+    >>> one_system("12 and 30 psi (0.8 and 2.1 bar)", "si"), one_system("474 Btu/(h °F) (425 to 524 Btu/(h °F))", "us")
+    ('0.8 and 2.1 bar', '474 Btu/(h °F) (425 to 524 Btu/(h °F))')
     """
     first, second = (_SI_FIRST, _US_FIRST) if system == "us" else (_US_FIRST, _SI_FIRST)
     text = first.sub(lambda found: found[3], text)
@@ -51,6 +60,28 @@ def for_reader(text: str, system: str) -> str:
     """
     text = _MADE_BY.sub("", text)
     return _PERCENT.sub("%", _DOLLARS.sub(r"$\1", one_system(text, system)))
+
+
+STUDY_TABLES = (
+    "place", "house", "floor", "tank", "use", "ratings", "selection", "program", "economics", "uncertainty", "solar_electric", "prices",
+    "option",
+)  # fmt: skip
+_PRICE = re.compile(r"\[\[?+prices\.(\w++)\]\]?+")
+_TABLE = re.compile(rf"\[\[?+(?:{'|'.join(STUDY_TABLES)})(?:\.[a-z_]++)*+\]\]?+")
+
+
+def without_tables(text: str) -> str:
+    """Name the tables of a study's file in plain words, for who never sees the file.
+
+    Examples
+    --------
+    >>> without_tables('add [prices.off_peak], or [[floor.loops]] of [tank]')
+    'add a price of off peak (Prices page), or “Loops” of “Tank”'
+    >>> without_tables("heat by month [kWh], wood [kg]: option[1].name")
+    'heat by month [kWh], wood [kg]: option[1].name'
+    """
+    text = _PRICE.sub(lambda found: tr("a price of {key} (Prices page)", key=found[1].replace("_", " ")), text)
+    return _TABLE.sub(lambda found: f"“{tr(in_words(found[0].strip('[]').rpartition('.')[2]))}”", text)
 
 
 FORMS = (

@@ -234,7 +234,7 @@ def test_volumes_with_corrections_factors_and_averages_by_hand() -> None:
         )
     )
     assert any("line 3" in line and "'n' in column 'Correction factor' is no amount" in line for line in told)
-    assert [bare(text) for text in ("$1.50", "(2.00)", "EUR 5", "¥ 3")] == ["1.50", "-2.00", "5", "3"]
+    assert [bare(text) for text in ("$1.50", "(2.00)", "EUR 5", "¥ 3")] == ["1.50", "(2.00)", "5", "3"]
 
 
 def test_amounts_that_are_none_are_told_by_line() -> None:

@@ -233,7 +233,7 @@ def test_a_loop_says_how_its_water_flows() -> None:
     rows = {water(floor__loops=[{**LOOPS[0], "flow": f"{x / 10} L/min"}]).loops[0] for x in range(5, 60, 2)}
     assert {row.regime for row in rows} == {"laminar", "between", "turbulent"}
     for row in rows:
-        assert (row.regime == "laminar") == (row.reynolds <= 2300)
+        assert (row.regime == "laminar") == (row.reynolds < 2299)
 
 
 def test_a_long_slow_loop_gives_all_its_water_carries() -> None:

@@ -17,10 +17,10 @@ from costsim.engine.loop_pumps import PumpPlan
 from costsim.engine.lower import lower_study
 from costsim.engine.mass_rows import mass_at, put_mass
 from costsim.engine.water import MassSide, _drop_k_w, _hottest_c, design_supply
-from costsim.engine.water_warnings import beyond_pumps, floor_warnings, too_warm
+from costsim.engine.water_warnings import at_turns, beyond_pumps, floor_warnings, too_warm
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings
 from costsim.physics.fluids import fluid_properties
-from costsim.physics.hydraulics import TUBES, pressure_drop_pa
+from costsim.physics.hydraulics import TUBES, PumpCurve, at_the_turn, operating_point, pressure_drop_pa, reynolds_number
 from costsim.tariffs.calendar import HourCalendar
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
@@ -94,6 +94,23 @@ def loops(**given: Any) -> Any:
             **given,
         }
     )
+
+
+def test_a_flow_on_the_step_between_laminar_and_turbulent_is_told() -> None:
+    """At Re 2300 friction steps from 64/Re to Haaland's, so flow and head stay over a range of pipe lengths."""
+    water = fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=40.0)
+    tube = TUBES["1/2 in PEX"]
+    curve = PumpCurve((0.0, 1e-4), (3e3, 0.0))
+    points = [
+        operating_point(curve=curve, speed=1.0, tube=tube, lengths_m=[length], fluid=water).flows_m3_s[0]
+        for length in range(20, 200, 4)
+    ]
+    numbers = [reynolds_number(flow_m3_s=flow, tube=tube, fluid=water) for flow in points]
+    resting = [one for one in numbers if at_the_turn(one)]
+    assert len(resting) > 1
+    assert at_turns([loops(reynolds=2200.0), loops(reynolds=2320.0)]) == []
+    [told] = at_turns([loops(reynolds=one, name="Main") for one in (resting[0], 4100.0)])
+    assert told.startswith("Main: its flow rests where laminar turns turbulent")
 
 
 def test_warnings_of_loops_begin_beyond_their_limits() -> None:

@@ -1,13 +1,14 @@
 """Fuzz every reader, outside the suite: `python tests/fuzz/run.py --each 50000`.
 
 Prints one line a reader: inputs tried, read, refused, the slowest, peak memory. Exit code 1 when anything but an `InputError`
-or a value came out, one input took more than two seconds, or the process grew beyond 1 GB. Time is the processor's, so that a
-machine that is busy, or pauses the run, is no hang; the number of the input at work stands in `running-TARGET` beside the failures.
+or a value came out, one input took more than two seconds twice (at first it may compile), or the process grew beyond 1 GB. Time is
+the processor's, so that a machine that is busy, or pauses the run, is no hang; the number of the input at work stands in `running-TARGET` beside the failures.
 """
 
 from __future__ import annotations
 
 import argparse
+import contextlib
 import faulthandler
 import resource
 import signal
@@ -22,6 +23,8 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from fuzz.targets import FOLDER, TARGETS, Target, tried
 
+from costsim.engine import block
+
 SLOWEST_S, MOST_MEMORY_MB, HANG_S = 2.0, 1000.0, 60
 
 
@@ -33,9 +36,6 @@ def fuzz(target: Target, each: int, seed: int, failures: Path) -> dict[str, floa
     running = failures / f"running-{target.name}"
     faulthandler.register(signal.SIGPROF, chain=True)  # tells where, and the signal then ends the process
     with tempfile.TemporaryDirectory(dir=FOLDER) as folder:
-        target.read(
-            target.seeds()[0], Path(folder)
-        ) if target.name == "study" else None  # compile before the clock runs
         for number in range(each):
             raw = target.example(Random(f"{target.name}-{seed}-{number}"))
             start = time.thread_time()
@@ -52,6 +52,13 @@ def fuzz(target: Target, each: int, seed: int, failures: Path) -> dict[str, floa
                     (failures / f"{target.name}-{seed}-{number}").write_bytes(raw)
                     print(f"{target.name} {seed}-{number}: {mark}: {str(error)[:200]}", flush=True)
             took = time.thread_time() - start
+            if (
+                took > SLOWEST_S
+            ):  # a form of the kernel that this input is the first to need was compiled, or else it is slow again
+                start = time.thread_time()
+                with contextlib.suppress(Exception):  # counted above
+                    tried(target, raw, Path(folder))
+                took = time.thread_time() - start
             if took > SLOWEST_S:
                 found["slow"] += 1
                 print(f"{target.name} {seed}-{number}: took {took:.1f} s", flush=True)
@@ -69,7 +76,7 @@ def main() -> int:
     parser.add_argument("--only", choices=[target.name for target in TARGETS])
     parser.add_argument("--failures", type=Path, default=Path("out/fuzz"))
     given = parser.parse_args()
-    bad = False
+    block.AT_ONCE, bad = 0, False  # compile and do not read years in Python
     for target in TARGETS:
         if given.only not in (None, target.name):
             continue

@@ -5,6 +5,8 @@ from __future__ import annotations
 from types import SimpleNamespace
 from typing import Any
 
+KW = 1000.0
+
 
 def option(name: str, hours: int = 0, *, warm: bool | None = None, **more: Any) -> Any:
     unmet = SimpleNamespace(hours=hours, worst_w=1500.0, worst_hour=0, energy_j=7.2e6)
@@ -35,3 +37,15 @@ def basis(**more: Any) -> Any:
         else:
             setattr(at, last, value)
     return SimpleNamespace(**made)
+
+
+def failing(antifreeze: str = "propylene_glycol", share: float = 0.3, **needs: Any) -> Any:
+    found = {"content_m3": 0.5, "source_w": 20 * KW, "coldest_c": -10.0, "freeze_c": -13.0, "max_temperature_c": 60.0, "boiling_c": 97.0,
+             "open_circuit": False, "antifreeze": antifreeze != "none"} | needs  # fmt: skip
+    floor = SimpleNamespace(antifreeze=antifreeze, concentration_share=share, area_m2=100.0)
+    house = SimpleNamespace(indoor_temperature_c=20.0)
+    loops = [SimpleNamespace(count=2, heat_w_k=100.0, surface_limit_w=10 * KW)]
+    return basis(
+        signed__needs=SimpleNamespace(**found), signed__layout=None, signed__case=SimpleNamespace(floor=floor, house=house),
+        signed__common=SimpleNamespace(water=SimpleNamespace(loops=loops)),
+    )  # fmt: skip

@@ -14,7 +14,7 @@ from costsim.report.blocks import Facts, Table
 from costsim.report.household import TON_W
 
 
-def blocks(monkeypatch: pytest.MonkeyPatch, routes: int = 1, **house: Any) -> list[Any]:
+def blocks(monkeypatch: pytest.MonkeyPatch, routes: int = 1, band: float = 0.15, **house: Any) -> list[Any]:
     monkeypatch.setattr(sheet, "duration_chart", lambda _: "duration")
     monkeypatch.setattr(sheet, "cost_chart", lambda _: "cost")
     monkeypatch.setattr(sheet, "route_rows", lambda *_: (["route", "a", "b", "c"], [["routes"] * 4]))
@@ -30,7 +30,7 @@ def blocks(monkeypatch: pytest.MonkeyPatch, routes: int = 1, **house: Any) -> li
         case__house=SimpleNamespace(**{"floor_area_m2": 100.0, "indoor_temperature_c": 20.0, "surface": (), "room": ()} | house),
         common=SimpleNamespace(design_outdoor_c=-10.0, design_outdoor_source="typed", demand_w=np.full(8760, 1000.0)),
         result=SimpleNamespace(
-            route=SimpleNamespace(load_w=8000.0, band=0.15, words="a calculation"), weather_facts=facts, load_routes=[1] * routes
+            route=SimpleNamespace(load_w=8000.0, band=band, words="a calculation"), weather_facts=facts, load_routes=[1] * routes
         ),
     )  # fmt: skip
     return list(sheet.design_blocks(made))
@@ -45,16 +45,24 @@ def test_load_and_design_temperatures_by_hand(monkeypatch: pytest.MonkeyPatch) -
     assert told["design heat loss"].endswith("; a calculation")
     assert told["uncertainty band"].startswith("±15 %: 6.8")
     assert "9.2" in told["uncertainty band"]
-    assert told["over the floor"].startswith("80")
+    # 80 W/m² × 3.412 / 10.764 are 25.4 Btu/(h ft²)
+    assert told["over the floor"].startswith("80.0 W/m²")
+    assert "25.4 Btu/(h ft²)" in told["over the floor"]
     assert "20.0 °C" in told["indoor temperature"]
     assert "68.0 °F" in told["indoor temperature"]
     assert "-10.0 °C" in told["outdoor, design"]
     assert "14.0 °F" in told["outdoor, design"]
-    assert "-4.0 °F" in told["outdoor, coldest hour"]
+    assert "-4.0 °F" in told["outdoor, coldest hour of the weather year"]
     assert told["degree-days"].startswith("3,000 K d (5,400 °F d) below ")
     assert told["full-load hours"] == "1,095 h"
     assert told["weather"] == "A town; public"
     assert (duration, cost) == ("duration", "cost")
+
+
+def test_a_wide_band_is_told_in_whole_per_cent(monkeypatch: pytest.MonkeyPatch) -> None:
+    """60 % of 8 kW are 4.8 kW."""
+    facts = blocks(monkeypatch, band=0.6)[1]
+    assert dict(facts.rows)["uncertainty band"] == "±60 %: 3.2 kW to 12.8 kW"
 
 
 def test_routes_are_compared_where_there_are_two_and_surfaces_where_there_are_any(

@@ -32,6 +32,11 @@ def test_ticks_are_round_start_at_nothing_and_just_cover_the_value(most: float, 
     assert most / finer > wanted * (1 + 1e-9)
 
 
+def test_five_steps_or_fewer_are_taken_where_nothing_is_said() -> None:
+    """Eleven would be six steps of 2."""
+    assert ticks(11.0) == [0.0, 2.5, 5.0, 7.5, 10.0, 12.5]
+
+
 def test_ticks_of_nothing() -> None:
     assert ticks(0.0) == ticks(-3.0) == [0.0, 1.0]
 

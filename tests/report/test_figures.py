@@ -3,94 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from itertools import pairwise
-from types import SimpleNamespace
-from typing import Any
 
 import numpy as np
 import pytest
+from report.drawn import MISSING, NEAR, WIDE, alike, basis, boxes, height_of, inside, option, texts, wide_of
 from views.geometry import Shape, even, shapes_of
 
 from costsim.report.drawing import DASHES, ticks
-from costsim.report.figures import MOST_LETTERS, _short, cost_chart, duration_chart, short_chart
+from costsim.report.figures import cost_chart, duration_chart, short_chart
 from costsim.tariffs.calendar import short_months
 from costsim.views.charts import COLOURS
 from costsim.views.tables import money
-
-WIDE = 640.0
-KWH = 3.6e6
-MONTHS = np.repeat(np.arange(1, 13), 10)
-"""Ten hours a month are enough to draw."""
-NEAR = pytest.approx
-
-
-def option(name: str, fixed: float, energy: float, short_w: Sequence[float] = (0.0,) * 12) -> Any:
-    missing = np.zeros(120)
-    missing[np.arange(12) * 10 + 3] = short_w
-    unmet = SimpleNamespace(hours=int(np.count_nonzero(missing)))
-    return SimpleNamespace(
-        name=name, cost_fixed=fixed, cost_energy=energy, cost_total=fixed + energy, unmet=unmet,
-        hourly=SimpleNamespace(unmet_w=missing),
-    )  # fmt: skip
-
-
-def basis(
-    *options: Any, bands: Sequence[tuple[float, float, float]] = (), given_w: Sequence[float] = (), load_w: float = 9e3
-) -> Any:
-    demand = np.concatenate([np.linspace(8e3, 0.0, 2500), np.zeros(500)])
-    np.random.default_rng(1).shuffle(demand)
-    band = dict(zip((one.name for one in options), bands, strict=False))
-    looks = {
-        one.name: SimpleNamespace(sources=[SimpleNamespace(day_w=watts * 0.25), SimpleNamespace(day_w=watts * 0.75)])
-        for one, watts in zip(options, given_w, strict=False)
-    }
-    return SimpleNamespace(
-        system="si", case=SimpleNamespace(currency="$", options=options), band=band.get, look=looks.get,
-        result=SimpleNamespace(options=options, months=MONTHS, route=SimpleNamespace(load_w=load_w)),
-        common=SimpleNamespace(demand_w=demand),
-    )  # fmt: skip
-
-
-def texts(found: list[Shape], size: str = "") -> list[Shape]:
-    return [one for one in found if one.kind == "text"]
-
-
-def wide_of(words: str, size: float) -> float:
-    """About the width of a text: half its size a letter, as prints go."""
-    return 0.5 * size * len(words)
-
-
-def boxes(found: list[Shape]) -> list[Shape]:
-    """Filled boxes, without their hatching."""
-    return [one for one in found if one.kind == "rect" and not one.fill.startswith("url")]
-
-
-def inside(found: list[Shape], height: float) -> None:
-    for one in found:
-        left, top, right, bottom = one.box
-        assert 0 <= left <= right <= WIDE + 0.01
-        assert 0 <= top <= bottom <= height
-    for one, other in pairwise(
-        sorted((one for one in texts(found)), key=lambda one: (one.points[0][1], one.points[0][0]))
-    ):
-        assert one.points != other.points  # no word on another
-
-
-def alike(found: list[Shape], *groups: Sequence[str]) -> None:
-    """Words of one kind are of one size, and none is smaller than a page can show."""
-    for words in groups:
-        sizes = {one.size for one in texts(found) if one.words in words}
-        assert len(sizes) == 1, words
-        assert 9 <= sizes.pop() <= 12
-
-
-def height_of(svg: str) -> float:
-    found = re.search(r'viewBox="0 0 640 ([\d.]+)" width="640" height="([\d.]+)"', svg)
-    assert found is not None
-    assert found[1] == found[2]
-    return float(found[1])
-
 
 COSTS = {
     "plain": ([("Gas", 120.0, 900.0), ("Pump", 0.0, 1610.0)], [(900.0, 1020.0, 1300.0), (1400.0, 1600.0, 1700.0)]),
@@ -181,9 +105,6 @@ def test_costs_stand_on_one_axis_from_nothing(name: str) -> None:
     assert 'aria-label="Yearly cost of each option with its 80% range"' in chart.svg
 
 
-MISSING = (5000.0, 3000.0, 500.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 100.0, 1500.0, 4200.0)
-
-
 @pytest.mark.parametrize("count", [1, 2, 5])
 def test_heat_missing_stands_over_its_month(count: int) -> None:
     made = [option(f"Option {at} of a longer name", 1.0, 1.0, [w * (at + 1) for w in MISSING]) for at in range(count)]
@@ -257,7 +178,8 @@ def test_heat_missing_stands_over_its_month(count: int) -> None:
 
 
 def test_many_names_take_a_new_line_only_when_one_is_full() -> None:
-    for letters, lines in ((12, 1), (60, 5)):
+    # 24 and 5.6 a letter: five of 13 letters take 484 of 582; of those cut to 42 letters, 259 each, two go on a line
+    for letters, lines in ((12, 1), (60, 3)):
         made = [option("n" * letters + str(at), 1.0, 1.0, MISSING) for at in range(5)]
         chart = short_chart(basis(*made))
         assert chart is not None
@@ -266,10 +188,13 @@ def test_many_names_take_a_new_line_only_when_one_is_full() -> None:
         below = [one.box[1] for one in boxes(found)[5:]]
         assert min(below) > max(one.box[3] for one in boxes(found)[:5])  # no bar on a name
         inside(found, height_of(chart.svg))
-    assert _short("x" * MOST_LETTERS) == "x" * MOST_LETTERS
-    cut = _short("x" * (MOST_LETTERS + 1))
-    assert len(cut) == MOST_LETTERS
-    assert cut == "x" * (MOST_LETTERS - 1) + "…"
+    # 72 and 5.6 for each of 91 letters are 581.6, of 92 letters 587.2
+    for lengths, on_first in (((30, 30, 31), 3), ((30, 31, 31), 2), ((42, 42), 2)):
+        made = [option("n" * length, 1.0, 1.0, MISSING) for length in lengths]
+        chart = short_chart(basis(*made))
+        assert chart is not None
+        legend = boxes(shapes_of(chart.svg))[: len(lengths)]
+        assert [one.box[1] for one in legend].count(legend[0].box[1]) == on_first
 
 
 @pytest.mark.parametrize(

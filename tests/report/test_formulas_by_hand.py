@@ -49,6 +49,7 @@ def test_the_house_in_si() -> None:
     assert found["tank at design"] == "20.0 °C + 6,000 W × 4.000e-03 K/W = 44.0 °C"
     assert found["floor to room"] == "60.0 W/m² over 100 m² of loops at design"
     assert found["expansion"] == "998.0 kg/m³ at 10 °C, 60.0 °C at most: e = 0.0132"
+    assert found["expansion tank"].startswith("p_e 0.5 bar below the relief valve")
     assert found["burner"] == "at 1500 m"
     assert [*found].count("burner") == 1
 
@@ -62,6 +63,7 @@ def test_the_house_in_us_units() -> None:
     # 20,473 × 2.110e-03 are 43.2 °F
     assert found["tank at design"] == "68.0 °F + 20,473 Btu/h × 2.110e-03 °F/(Btu/h) = 111.2 °F"
     assert found["expansion"].startswith("62.30 lb/ft³ at 50 °F, 140.0 °F at most")
+    assert found["expansion tank"].startswith("p_e 5 psi below the relief valve")
 
 
 def test_rows_of_tank_and_floor_stand_where_there_are_any() -> None:

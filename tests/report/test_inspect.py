@@ -161,7 +161,7 @@ def gallons(text: str, after: str) -> float:
 
 def test_every_figure_signed_is_of_the_tank_that_is_drawn(own_tank: Basis) -> None:
     """Antifreeze, weight, growth and heat of the option, by hand from 500 gal, not from the study's 80."""
-    signed, first = own_tank.signed, words(sign_page(own_tank))
+    signed, first = own_tank.signed, words(sign_page(own_tank, 0))
     assert signed.name == own_tank.case.options[1].name
     laid = signed.layout
     assert laid is not None
@@ -196,7 +196,7 @@ def test_every_figure_signed_is_of_the_tank_that_is_drawn(own_tank: Basis) -> No
 
 
 def test_the_option_to_sign_is_asked_for_and_the_others_are_drawn_on_the_sheet(own_tank: Basis) -> None:
-    drawn = [block.title for block in (*sign_page(own_tank), *inspect_pages(own_tank)) if isinstance(block, Chart)]
+    drawn = [block.title for block in (*sign_page(own_tank, 0), *inspect_pages(own_tank)) if isinstance(block, Chart)]
     assert all(title.startswith(own_tank.signed.name) for title in drawn)
     others = [block.title for block in sheet_pages(own_tank) if isinstance(block, Chart)]
     assert any(title.startswith(own_tank.case.options[0].name) for title in others)

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from views.made import CIRCUIT, ELECTRIC, GAS, PRESSURE, SOURCE, but
 
+from costsim.analysis.propane_tank import BoilOff
 from costsim.physics.fluids import FluidProperties
 from costsim.report import sheet, sizes, water
 from costsim.report.blocks import Heading, Items, Table, Text, cleaned, table
@@ -21,6 +22,7 @@ from costsim.report.typed import _rows, _si, _text, _us
 from costsim.tariffs.bill import BillLine
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import read_quantity
+from costsim.views.text_capacity import boils_off_text
 from costsim.views.verdict import MOST_WORDS
 
 KW = 1000.0
@@ -30,16 +32,20 @@ NEAR = pytest.approx
 def test_sizes_to_confirm_by_hand() -> None:
     assert sizes._heater(SOURCE, "si")[1:] == (
         "9.6 kW output, as entered",
-        "the load asks 8.0 kW of it: 9.6 kW output is the next size sold",
+        "the load alone would ask for 8.0 kW: 9.6 kW output is the next size sold",
     )
     assert sizes._heater(but(SOURCE, needed_w=0.0), "si")[2] == "the other sources carry the design load without it"
     assert sizes._heater(but(SOURCE, chosen=None), "si")[1:] == ("9.6 kW output, as entered", "as entered")
     assert sizes._heater(but(SOURCE, chosen=None, entered_w=0.0, note="n"), "si")[1:] == (CONFIRM, "n")
     assert sizes._heater(but(SOURCE, what="solar area"), "si")[2] == "as entered"
+    assert sizes._heater(but(SOURCE, chosen=None, entered_w=1.0), "si")[1].endswith(" output, as entered")
+    assert sizes._heater(but(SOURCE, needed_w=1.0), "si")[2].startswith("the load alone would ask ")
     breaker, service = sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=ELECTRIC))
     assert breaker[1] == "50 A, 8 AWG copper"
     assert breaker[2].startswith("40.0 A at 240 V, times 1.25")
     assert service[1:] == ("150 A of 200 A", "by the meter")
+    typed = but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, typed_breaker_a=40.0))
+    assert next(sizes._circuit(typed))[1] == "50 A, 8 AWG copper (the study has a breaker of 40 A)"
     assert list(sizes._circuit(SOURCE)) == []
     assert [row[1] for row in sizes._circuit(but(SOURCE, electric=ELECTRIC))] == [CONFIRM]
     beyond = list(
@@ -59,6 +65,11 @@ def test_sizes_to_confirm_by_hand() -> None:
     assert vent[0] == "B: vent category"
     propane = [row[1] for row in sizes._gas("B", but(GAS, propane_tank_m3=1.9, regulator_w=44 * KW, pipe=""), "si")]
     assert (propane[0], *propane[2:]) == (CONFIRM, "1,900 L", "44 kW", CONFIRM)
+    own = BoilOff(1.2, 50 * KW, 44 * KW, 20 * KW, -15.0)
+    kept = list(sizes._gas("B", but(GAS, propane_tank_m3=1.9, own_tank=own), "si"))[2]
+    assert kept[1:] == ("1,200 L, as entered", boils_off_text(own, "si"))
+    boils = list(sizes._gas("B", but(GAS, propane_tank_m3=1.9), "si"))[2]
+    assert boils[2].startswith("boils off the input at -15 °C, 30 % full")
     assert [row[1] for row in sizes._gas("B", but(GAS, regulator_w=44 * KW), "si")][2:] == [CONFIRM, "44 kW", CONFIRM]
     assert [row[1] for row in sizes._gas("B", but(GAS, propane_tank_m3=1.9), "si")][2:] == ["1,900 L", CONFIRM, CONFIRM]
 
@@ -77,6 +88,8 @@ def test_relief_valves_and_expansion_of_one_source_and_of_several() -> None:
         ("relief valve on the tank", "300 kPa, 10 kW or more"),
     ]
     assert rows(9.6 * KW, 20 * KW)[-1] == ("relief valve on the tank", "300 kPa, 30 kW or more")
+    # any source has a valve, were it of a watt
+    assert rows(1.0)[1][0] == "S0: relief valve of its own"
     assert rows(1.0, open_circuit=True)[0] == ("expansion", "12.0 L of room in the open tank")
     assert rows(1.0, needed_m3={"si": None})[0] == ("expansion tank", CONFIRM)
     assert rows(1.0, sold_m3={"si": None})[0] == ("expansion tank", f"40.0 L or more, several tanks: {CONFIRM}")

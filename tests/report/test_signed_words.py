@@ -28,7 +28,7 @@ def basis() -> Basis:
 
 
 def test_the_page_begins_with_the_option_that_is_signed_and_says_what_its_figures_are_of(basis: Basis) -> None:
-    blocks = sign_page(basis)
+    blocks = sign_page(basis, 0)
     first = blocks[0]
     assert isinstance(first, Text)
     assert first.text.startswith(f"{basis.signed.name}: ")
@@ -72,7 +72,7 @@ def test_what_stands_outdoors_is_bought_with_a_circuit_of_its_own_and_machines_h
     data["floor"] |= {"antifreeze": "none", "concentration": "0 vol%"}
     case = case_from(data)
     found = basis_of(case, load_weather(case), "us", "Both")
-    facts = dict(row for one in sign_page(found) if isinstance(one, Facts) for row in one.rows)
+    facts = dict(row for one in sign_page(found, 0) if isinstance(one, Facts) for row in one.rows)
     assert facts["loops and pumps"].endswith("no antifreeze in floor and tank")
     assert facts["Plates"].startswith("about 5 gal of glycol mix that stands ")
     assert "expansion tank, relief valve and pump" in facts["Plates"]
@@ -83,7 +83,7 @@ def test_what_stands_outdoors_is_bought_with_a_circuit_of_its_own_and_machines_h
         "Both asks for 57 A at 240 V for Backup alone, which is not the whole. Heat pump: a circuit of its own on top of that, by its"
         " nameplate (MCA and MOP)."
     )
-    said = dict(row for one in household_page(found) if isinstance(one, Facts) for row in one.rows)
+    said = dict(row for one in household_page(found, 0) if isinstance(one, Facts) for row in one.rows)
     assert said["Both"].startswith("Plates 96 ft²; ")
     assert "; Heat pump 42.0 kBtu/h, 3.5 tons; Backup 11.0 kW" in said["Both"]
 

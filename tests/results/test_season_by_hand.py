@@ -309,6 +309,20 @@ def test_what_loops_of_a_heavy_floor_do_not_let_through_is_the_floor_s(monkeypat
     assert (first.loops_give_w, second.loops_give_w) == (pytest.approx(50.0 * 23), pytest.approx(50.0 * 27))
 
 
+def test_what_a_zone_lacks_beyond_the_house_goes_to_what_that_lacks_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    parts = (zone_of([15.0, 20.0, 30.0], [0.0] * 3), zone_of([0.0, 6.0, 7.0], [0.0] * 3))
+    monkeypatch.setattr(zones, "zone_hours", lambda study, **given: parts)
+    causes = {"floor": [10.0, 30.0, 30.0], "capacity": [0.0, 20.0, 10.0], "fuel": [0.0, 0.0, 20.0]}
+    hours = hourly(
+        unmet_w=[10.0, 20.0, 30.0], unmet_by_cause_w={name: np.array(each) for name, each in causes.items()}, available_w=np.zeros((1, 3))
+    )  # fmt: skip
+    found, _ = zones.house_and_zones(house(object(), ()), hours)
+    assert found.unmet_w.tolist() == [15.0, 26.0, 37.0]
+    assert {name: each.tolist() for name, each in found.unmet_by_cause_w.items()} == {
+        "floor": causes["floor"], "capacity": [5.0, 26.0, 10.0], "fuel": [0.0, 0.0, 27.0]
+    }  # fmt: skip
+
+
 def test_a_feedback_at_which_rooms_swing_is_told_from_its_limit_on() -> None:
     loops = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
     found = lower_study(study(ELECTRIC, floor__loops=loops, floor__mass={}), constant_weather(-5.0))

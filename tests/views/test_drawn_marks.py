@@ -82,11 +82,31 @@ def test_many_loops_take_all_the_room_before_the_return(size: str) -> None:
     assert 12.0 <= frame.back_x - max(x + wide / 2 for x, *_, wide in crowded) <= 20.0
 
 
-def test_pipes_alone_are_told_within_where_a_tank_would_be() -> None:
+def test_pipes_alone_are_drawn_where_a_tank_would_be() -> None:
+    """Nothing like a tank, and no relief valve of its own; supply and return run through, with the words between them."""
     for size in ("wide", "narrow"):
         found = seen("header", size)
-        header = next(one.box for one in found.shapes if one.kind == "rect" and one.wide == 2.0)
-        assert {one[3]["most"] for one in told(found, "pipes only,", "no tank")} == {header[2] - header[0] - 8.0}
+        assert not [one for one in found.shapes if one.kind == "rect" and one.wide == 2.0]
+        middle = 354.0  # between the tank's sides of the other drawings, 300 and 408
+        runs = sorted(
+            a[1]
+            for pipe in found.pipes
+            for a, b in pipe.edges
+            if a[1] == b[1] and min(a[0], b[0]) < middle < max(a[0], b[0])
+        )
+        words = [box for text, box in found.drawing.sheet.labels if text in ("pipes only,", "no tank")]
+        assert len(words) == 2
+        assert all(300.0 < one.left < one.right < 408.0 for one in words)
+        assert any(y < min(one.top for one in words) for y in runs)
+        low = max(one.bottom for one in words)
+        assert any(y > low for y in runs)
+        # water of a source that the floor does not take goes back through a bridge, left of the words
+        bridges = [
+            pipe for pipe in found.pipes if len({x for x, _ in pipe.points}) == 1 and 300.0 < pipe.points[0][0] < 354.0
+        ]
+        assert len(bridges) == 1
+        assert {y for _, y in bridges[0].points} <= set(runs)
+        assert len([one for one in seen("plain", size).shapes if one.kind == "rect" and one.wide == 2.0]) == 1
 
 
 def test_the_floors_riser_ends_at_its_lowest_zone_where_uses_have_their_own() -> None:

@@ -147,6 +147,22 @@ def test_pipes_and_boxes_stand_on_whole_units_so_that_lines_are_sharp(name: str,
             assert (x, y) == (round(x), round(y)), key
 
 
+@pytest.mark.parametrize("size", FRAMES)
+@SMALL
+def test_a_drawing_lies_on_a_grid_of_two_units(name: str, size: str) -> None:
+    """Pipes, symbols, arrows, sensors and boxes, so that their lines are sharp at half the size too; loops share the room that there is."""
+    found = seen(name, size)
+    for key in ("pump", "mixing", "check", "fill", "vessel", "arrow", "relief", "vent", "drain_back"):
+        assert [(x, y) for x, y, *_ in found.calls[key] if x % 2 or y % 2] == [], key
+    assert [pipe.points for pipe in found.pipes for _, y in pipe.points if y % 2] == []
+    assert [pipe.points for pipe in found.pipes for a, b in pipe.edges if a[0] == b[0] and a[0] % 2] == []
+    own = (10.0, 26.0)  # the motor of a valve, and a fill, are symbols
+    boxes = [one.box for one in found.shapes if one.kind == "rect" and one.box[2] - one.box[0] not in own]
+    assert [box for box in boxes if any(side % 2 for side in box)] == []
+    rings = [one.points[0] for one in found.shapes if one.kind == "circle" and one.radius in (8.0, 10.0)]
+    assert [at for at in rings if at[0] % 2 or at[1] % 2] == []
+
+
 def test_frames_are_of_a_screen_a_page_and_a_phone() -> None:
     """Half a laptop's 1,920 units; 7.75 of a page's 8.5 inches at 96 an inch; a phone of 480. The return keeps clear of the edge."""
     assert (WIDE.width, NARROW.width, seen("plain", "small").drawing.sheet.width) == (1920 / 2, 7.75 * 96, 480.0)

@@ -74,6 +74,8 @@ def test_carbon_is_the_sum_of_what_is_burnt_and_what_pumps_take() -> None:
     assert carbon(co2_kg=0.6)[-1] == "Pumps and fans: 1 kg"
     # from a kilogram a unit on four figures are enough
     assert "× 1.25 kg/kWh" in carbon(("oil", 8.0, 1.25), co2_kg=10.0)[1]
+    assert "× 1.05 kg/kWh" in carbon(("oil", 8.0, 1.05), co2_kg=8.4)[1]
+    assert len(carbon(("oil", 0.5 / KWH, 0.3), co2_kg=0.0)) == 2  # half a joule is burnt
     assert "× 0.950 kg/kWh" in carbon(("oil", 8.0, 0.95), co2_kg=7.6)[1]
     # what is not burnt, or whose carbon is not known, has no line
     assert len(carbon(("gas", 8000.0, 0.2), ("oil", 0.0, 0.3), co2_kg=1600.0)) == 2
@@ -124,7 +126,7 @@ def test_first_cost_decides_by_the_difference_of_two_costs_over_the_years(monkey
 
 
 def test_money_over_the_years_is_that_of_the_cheapest(monkeypatch: pytest.MonkeyPatch) -> None:
-    case: Any = SimpleNamespace(economics=SimpleNamespace(study_period=20))
+    case: Any = SimpleNamespace(economics=SimpleNamespace(study_period=20), today=None)
     found = SimpleNamespace(cheapest="Gas", order=(("Gas", 20_123.0), ("Pump", 23_456.0)), missing={})
     extra = SimpleNamespace(first="Pump", second="Gas", costs=(23_456.0, 20_123.0))
     monkeypatch.setattr(cards, "_over_years", lambda *_: found)

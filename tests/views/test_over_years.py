@@ -166,7 +166,7 @@ def test_a_pump_that_stops_for_part_of_the_coldest_day_gives_nothing_in_its_hour
     (text,) = left_lines(result, result.option(PUMP), "si")
     assert (
         text
-        == f"nothing in the coldest hour: it stops below -12 °C outside; {12 * runs / 24:.1f} kW on average over that day"
+        == f"nothing in the weather year's coldest hour: it stops below -12 °C outside; {12 * runs / 24:.1f} kW on average over that day"
     )
     assert left_lines(result, result.option(PROPANE), "si") == [""]
 

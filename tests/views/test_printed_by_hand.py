@@ -55,11 +55,11 @@ def test_gas_lines_by_hand() -> None:
 
 def test_pressure_lines_by_hand() -> None:
     tank, relief = chosen.pressure_lines(PRESSURE, "si")
-    assert tank.startswith("Expansion tank: 40.0 L needed between 120 kPa and 300 kPa by EN 12828")
-    assert tank.endswith("relief valve: 50.0 L tank.")
+    assert tank.startswith("Expansion tank: 40.0 L needed: filled cold to 120 kPa, it may reach 250 kPa hot")
+    assert tank.endswith("growth and a reserve, EN 12828: 50.0 L tank.")
     assert "for 20 kW on the largest: one that blows off 50 kW;" in relief
     us = chosen.pressure_lines(PRESSURE, "us")[0]
-    assert "7.9 gal needed between 17 psi and 44 psi" in us
+    assert "7.9 gal needed: filled cold to 17 psi, it may reach 39 psi hot, 5 psi below the 44 psi" in us
     assert "EN 12828, would ask for 10.6 gal" in us
     assert "EN 12828" not in chosen.pressure_lines(but(PRESSURE, needed_m3={"us": 0.03, "si": None}), "us")[0]
     assert "one beyond the list" in chosen.pressure_lines(but(PRESSURE, relief_discharge_w=None), "si")[1]

@@ -158,6 +158,7 @@ def test_a_grid_of_hours_by_hand() -> None:
     assert [at for at, on in enumerate(grid["hours"]) if on] == [0, 1, 22, 23]
     assert [at for at, on in enumerate(grid["days"]) if on] == [5, 6]
     assert [at for at, on in enumerate(grid["months"]) if on] == [0, 11]
+    assert [len(grid[key]) for key in ("hours", "days", "months")] == [24, 7, 12]
     assert hours_of(["22:30-06:00"], "", "") is None
     assert hours_of(["never"], "", "") is None
     assert painted_text([True] * 24, [True] * 7, [True] * 12) == (["00:00-24:00"], "every day", "")

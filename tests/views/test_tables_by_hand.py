@@ -195,7 +195,14 @@ def test_what_a_source_costs_is_its_amount_times_its_price() -> None:
     assert "× $1.21/therm on average = $121" in dearer.formula
     little = card_math._source_steps(sums(system="us"), season(input_j=19.96 * THERM_J), "$24")[0].formula
     assert little.startswith("Boiler: 20.0 therms × ")
+    assert (
+        "× $1.21/therm on average" in card_math._source_steps(sums(system="us"), season(cost=120.63), "$121")[0].formula
+    )
+    twenty = card_math._source_steps(sums(system="us"), season(input_j=20.01 * THERM_J), "$24")[0].formula
+    assert twenty.startswith("Boiler: 20 therms × ")
     assert card_math._source_steps(sums(), season(heat_j=0.0), "")[0].formula == "Boiler: did not run"
+    least = card_math._source_steps(sums(system="us"), season(heat_j=0.5, input_j=0.5), "$1")
+    assert [one.formula.split(":")[0] for one in least] == ["Boiler", "0.0 therms for 0.0 MMBtu of heat"]
     assert "nothing bought" in card_math._source_steps(sums(), season(input_j=0.0), "")[0].formula
     assert "nothing bought" in card_math._source_steps(sums(), season(price_key="sun"), "")[0].formula
     assert "example price" in card_math._price_source(sums(examples={"natural_gas"}), "natural_gas")
@@ -220,6 +227,13 @@ def test_odds_are_told_as_counted() -> None:
         "One in ten scenarios saves less than $24, one in ten more than $310",
         "One in ten scenarios costs over $310 more, one in ten less than $24 more",
     ]
+    for saving, said in (
+        ((0.0, 310.0), "saves less than $0, one in ten more than $310"),
+        ((0.4, 310.0), "saves less than $0, one in ten more than $310"),
+        ((-310.0, 0.0), "costs over $310 more, one in ten saves more than $0"),
+        ((-310.0, 0.4), "costs over $310 more, one in ten saves more than $0"),
+    ):
+        assert card_math._sure(sums(sure=but(sure, saving=saving)))[1].formula == f"One in ten scenarios {said}"
     assert third.formula == "A costs less than B over 15 years in 157 of 500 scenarios = 31.4%, about 30%"
     assert len(card_math._sure(sums(sure=but(sure, over_years=None)))) == 2
     assert card_math._sure(sums()) == []

@@ -1,0 +1,68 @@
+"""A first cost that was typed before a source was added to its option: said until it is changed, or taken as right."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import streamlit as st
+
+from costsim.dashboard import state
+from costsim.dashboard.field_text import as_shown
+from costsim.words import tr
+
+Noted = dict[str, tuple[str, list[str]]]
+"""By option's name: the first cost that stood when sources were added, and the names of these sources."""
+
+
+def note(noted: Noted, option: Mapping[str, Any], label: str) -> None:
+    """Remember that a source was added to an option while its first cost stood as typed; nothing where none is typed.
+
+    Examples
+    --------
+    >>> found = {}
+    >>> note(found, {"name": "Mix", "first_cost": "9500 $"}, "Solar collectors")
+    >>> found
+    {'Mix': ('9500 $', ['Solar collectors'])}
+    """
+    cost, name = str(option.get("first_cost", "")), str(option.get("name", ""))
+    if not cost:
+        return
+    before, labels = noted.get(name, (cost, []))
+    noted[name] = (cost, [*(labels if before == cost else []), label])
+
+
+def stale_sentence(noted: Noted, option: Mapping[str, Any], labels: Sequence[str], system: str) -> str:
+    """Say that a first cost is older than a source; empty where it was changed since, or the source taken out again.
+
+    `labels` are the names of the option's sources as they stand.
+    """
+    name = str(option.get("name", ""))
+    cost, added = noted.get(name, ("", []))
+    new = [one for one in dict.fromkeys(added) if one in labels]
+    if not new or str(option.get("first_cost", "")) != cost:
+        return ""
+    return tr(
+        "{option}: first cost is still {cost}, typed before this was added: {sources}.",
+        option=name,
+        cost=as_shown(cost, system),
+        sources=", ".join(new),
+    )
+
+
+def noted() -> Noted:
+    """What this session remembers."""
+    found: Noted = st.session_state.setdefault("first_costs", {})
+    return found
+
+
+def draw_stale(at: int, labels: Sequence[str], system: str, *, place: str = "") -> None:
+    """Say so of one option, with a button that takes its first cost as right where `place` names the page."""
+    option = state.get(("option", at)) or {}
+    text = stale_sentence(noted(), option, labels, system)
+    if not text:
+        return
+    st.warning(state.literal(text), icon=":material/payments:")
+    if place and st.button(tr("It is right as it stands"), key=f"{place}/first-cost/{at}"):
+        noted().pop(str(option.get("name", "")), None)
+        st.rerun()

@@ -1,0 +1,60 @@
+"""A first cost that is older than a source of its option is said to be, until one of the two changes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from dashboard.app import opened, turn
+
+from costsim.dashboard.first_cost import Noted, note, stale_sentence
+
+MIX = {"name": "Mix", "first_cost": "9500 $"}
+SUN = "Solar collectors"
+
+
+def test_it_is_said_until_the_cost_changes_or_the_source_goes() -> None:
+    noted: Noted = {}
+    assert stale_sentence(noted, MIX, [SUN], "us") == ""
+    note(noted, MIX, SUN)
+    told = "Mix: first cost is still $9,500, typed before this was added: Solar collectors."
+    assert stale_sentence(noted, MIX, ["Propane", SUN], "us") == told
+    assert stale_sentence(noted, MIX, ["Propane"], "us") == ""
+    assert stale_sentence(noted, MIX | {"first_cost": "16000 $"}, ["Propane", SUN], "us") == ""
+    assert stale_sentence(noted, MIX | {"name": "Other"}, ["Propane", SUN], "us") == ""
+
+
+def test_sources_added_at_the_same_cost_are_told_together_and_a_new_cost_begins_anew() -> None:
+    noted: Noted = {}
+    note(noted, MIX, SUN)
+    note(noted, MIX, "Wood boiler")
+    both = [SUN, "Wood boiler"]
+    assert stale_sentence(noted, MIX, both, "us").endswith("was added: Solar collectors, Wood boiler.")
+    dearer = MIX | {"first_cost": "16000 $"}
+    note(noted, dearer, "Pellets")
+    told = stale_sentence(noted, dearer, [*both, "Pellets"], "us")
+    assert told == "Mix: first cost is still $16,000, typed before this was added: Pellets."
+
+
+def test_an_option_without_a_first_cost_is_not_said_to_have_an_old_one() -> None:
+    noted: Noted = {}
+    note(noted, {"name": "Mix"}, SUN)
+    assert noted == {}
+
+
+@pytest.mark.long
+def test_it_stands_at_the_field_and_at_the_answer() -> None:
+    app = opened("sources", study="lantern_cottage")
+    app.button(key="kind/2/solar").click().run()
+    assert not app.exception
+
+    def warned() -> list[Any]:
+        return [one.value for one in app.warning if "typed before this was added" in one.value]
+
+    assert warned()
+    turn(app, "decide")
+    assert warned()
+    turn(app, "money")
+    assert warned()
+    app.button(key="money/first-cost/2").click().run()
+    assert not warned()
