@@ -352,10 +352,8 @@ def may_run(source: HeatSource, weather: Weather, calendar: HourCalendar) -> Flo
         allowed = np.where(weather.outdoor_c < source.lockout_below_c, 0.0, allowed)
     if source.curtailment:
         allowed = allowed * (1.0 - source.curtailment.share(weather, calendar))
-    if allowed is always or bool((allowed == 1.0).all()):
-        return always
     allowed.flags.writeable = False
-    return allowed
+    return always if allowed is always or bool((allowed == 1.0).all()) else allowed
 
 
 def _check_kind(model: type[HeatSource]) -> None:
