@@ -14,8 +14,8 @@ import stat
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from io import BufferedReader
 from pathlib import Path
-from typing import BinaryIO
 
 from costsim.errors import Fault, InputError, reason
 
@@ -40,7 +40,7 @@ def read_bytes(path: str | Path, *, name: str = "", most: int = MOST_BYTES) -> b
 
 
 @contextmanager
-def open_regular(path: str | Path, *, name: str = "", most: int = MOST_BYTES) -> Iterator[tuple[BinaryIO, int]]:
+def open_regular(path: str | Path, *, name: str = "", most: int = MOST_BYTES) -> Iterator[tuple[BufferedReader, int]]:
     """Open a regular file for reading and give its size [bytes]; a pipe or device is neither opened nor waited for.
 
     Raises

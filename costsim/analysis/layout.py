@@ -37,7 +37,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     case : Case
         With a ``[floor.layout]``.
     weather : Weather
-        For the design load and the coldest hour.
+        For the design load and the coldest that things outdoors must stand.
 
     Returns
     -------
@@ -67,7 +67,6 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     supply = laid.supply_c
     half = max(_duty(ground, circuits, one, each, 0.5).supply_c for one in fed)
     loops = tuple(_loop_plan(ground, circuits, one, each, supply, lift) for one in fed)
-    coldest = float(common.weather.outdoor_c.min())
     return LayoutResult(
         title=case.title,
         tube=plan.tube,
@@ -79,7 +78,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         loops=loops,
         pumps=pumps,
         unserved=_unserved(ground, loops, lift),
-        fluid=_fluid_plan(case, plan, freeze, coldest),
+        fluid=_fluid_plan(case, plan, freeze, common.coldest_c),
         tappings=_tappings(plan, pumps),
         source_tappings=2 * max(len(option.sources) for option in case.options),
         lift_pa=lift,

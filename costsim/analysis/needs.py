@@ -69,7 +69,7 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
     cold, hot = mixture(case, FILL_C).density_kg_m3, mixture(case, water.hottest_c).density_kg_m3
     return Needs(
         max_temperature_c=water.hottest_c,
-        coldest_c=float(common.weather.outdoor_c.min()),
+        coldest_c=common.coldest_c,
         freeze_c=water.freeze_c,
         antifreeze=case.floor is not None and case.floor.antifreeze != "none",
         floor=case.floor is not None,

@@ -83,12 +83,16 @@ def take_answers(code: str) -> None:
         {str(one)[:LONGEST] for one in examples[:MOST_EXAMPLES]} if isinstance(examples, list) else set()
     )
     st.session_state["fitted_use"] = FittedUse.of(fit) if isinstance(fit, dict) else None
+    state.keep_beside()
 
 
 def restore(emitters: Mapping[str, str]) -> None:
     """Fill in what was answered before, and what the study says by now, when the page is come back to."""
-    if "start/area" in st.session_state:  # the page is still there; the place alone may be set from elsewhere
+    anew = st.session_state.pop("answers_anew", False)
+    if "start/area" in st.session_state and not anew:  # the page is still there; the place may be set from elsewhere
         return
+    for key in [one for one in st.session_state if anew and _is_typed(str(one))]:
+        st.session_state[key] = ""
     kept = answers()
     if state.study_name() not in built_in_studies():  # an invented house, changed or not, is not the reader's
         study = kept_study()  # a price that a slider tries is none that is paid
@@ -123,6 +127,12 @@ def code_in(raw: bytes, line: str = LINE) -> str:
     """The answers, or what else a line begins with, in a study that was saved alone; empty where it holds none."""
     lines = raw.decode(errors="replace").splitlines()
     return next((one.removeprefix(line).strip() for one in lines if one.startswith(line)), "")
+
+
+def _is_typed(key: str) -> bool:
+    """Whether a key is that of a field in which people type."""
+    part = key.removeprefix(PREFIX)
+    return key.startswith(PREFIX) and part not in ("place", "emitter") and _fits(key, "")
 
 
 def _fits(key: object, value: Any) -> bool:

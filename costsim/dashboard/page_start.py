@@ -320,6 +320,7 @@ def _finish(
         answers() | {f"{PREFIX}{key}": as_shown(one.text, context.system) for key, one in read.items() if one.text}
     )
     state.replace(data, "my_house")
+    state.keep_beside()
     load_w = size_load_w(computed(data, "my_house"))
     st.session_state["followed_load_w"] = load_w
     follow_sources(data, load_w, context.system)

@@ -12,6 +12,7 @@ from costsim.dashboard import state
 from costsim.dashboard.asked import asked, charges_of
 from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.quantity_entry import Form
+from costsim.dashboard.unit_menu import choose
 from costsim.errors import InputError
 from costsim.study.prices import PricePeriod, fuel_of
 from costsim.units.calendar_words import clock_window
@@ -94,7 +95,7 @@ def _price(key: str, form: Form) -> Reading:
 
 def _cheaper_hours(found: Services, form: Form) -> None:
     """Whether electricity is cheaper at some hours, when, and what it costs then."""
-    if not st.checkbox(tr("My utility has cheaper hours for electricity"), key="start/cheap"):
+    if not st.checkbox(tr("My utility has cheaper hours for electricity"), key="start/cheap", on_change=_carry_over):
         return
     left, middle, right = st.columns(3)
     with left:
@@ -130,3 +131,12 @@ def _cheaper_hours(found: Services, form: Form) -> None:
     found.prices["off_peak"] = price
     found.windows = windows
     found.tables.setdefault("electricity", {})["period"] = [period]
+
+
+def _carry_over() -> None:
+    """The off-peak price is asked in one of two fields: what was typed in the one goes on in the other."""
+    fields = ("start/price/off_peak", "start/cheap_price")
+    gone, new = fields if st.session_state.get("start/cheap") else fields[::-1]
+    if st.session_state.get(gone) and not st.session_state.get(new):
+        st.session_state[new] = st.session_state[gone]
+        choose(new, st.session_state.get("unit_of", {}).get(gone, ""))

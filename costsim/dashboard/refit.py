@@ -107,4 +107,5 @@ def draw_refit(answer: Answer, system: str) -> None:
     answers = st.session_state.setdefault("answers", {})
     answers |= {"start/thermostat": warm, "start/used_at": warm}  # the five questions fit to the same
     state.rewrite(data)
+    state.keep_beside()
     st.rerun()

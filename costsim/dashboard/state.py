@@ -20,6 +20,8 @@ from costsim.units.quantity import UnitError, read_quantity, with_currency
 Path = tuple[str | int, ...]
 FIRST = "lantern_cottage"
 MOST_UNDO, MOST_OPENED_BYTES = 50, 120_000_000
+BESIDE = ("answers", "examples", "fitted_use")
+"""What a session holds of the answers that a study began with."""
 
 
 _MARKS = re.compile(r"([\\`*_{}\[\]()#+!|<>$~:&^])")
@@ -152,9 +154,19 @@ def revision() -> int:
 
 def _remember() -> None:
     past = st.session_state.setdefault("past", [])
-    past.append((copy.deepcopy(st.session_state["typed"]), study_name()))
+    past.append(_now())
     del past[:-MOST_UNDO]
     st.session_state["future"] = []
+
+
+def _now() -> tuple[dict[str, Any], str, dict[str, Any]]:
+    """The study, its name, and the answers that it began with."""
+    return copy.deepcopy(st.session_state["typed"]), study_name(), st.session_state.get("beside", {})
+
+
+def keep_beside() -> None:
+    """Take the answers as they are for those that the study began with, so that Undo and Redo bring them back with it."""
+    st.session_state["beside"] = {key: copy.copy(st.session_state[key]) for key in BESIDE if key in st.session_state}
 
 
 def can_undo() -> bool:
@@ -179,9 +191,14 @@ def redo() -> None:
 
 def _step(source: str, target: str) -> None:
     if st.session_state.get(source):
-        now = (copy.deepcopy(st.session_state["typed"]), study_name())
+        now = _now()
         st.session_state.setdefault(target, []).append(now)
-        st.session_state["typed"], st.session_state["study_name"] = st.session_state[source].pop()
+        data, name, beside = st.session_state[source].pop()
+        st.session_state["typed"], st.session_state["study_name"], st.session_state["beside"] = data, name, beside
+        if name not in built_in_studies():  # beside an invented house stays what the reader has typed
+            if beside != now[2]:
+                st.session_state.update({key: copy.copy(value) for key, value in beside.items()})
+            st.session_state["answers_anew"] = True
         _renew()
 
 

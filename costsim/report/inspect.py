@@ -173,7 +173,7 @@ def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
         yield (
             tr("plain water in the cold"),
             tr(
-                "ice forms below {show} and bursts pipes; coldest hour {coldest}",
+                "ice forms below {show} and bursts pipes; coldest outside {coldest}",
                 show=show(0.0, "temperature", basis.system, 0),
                 coldest=coldest,
             ),
@@ -190,7 +190,7 @@ def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
     yield (
         tr("antifreeze weaker by {weaker_share} % by volume", weaker_share=f"{WEAKER_SHARE * 100:.0f}"),
         tr(
-            "ice begins at {freeze} in place of {freeze_2}: {verdict} the coldest hour, {coldest}",
+            "ice begins at {freeze} in place of {freeze_2}: {verdict} the coldest outside, {coldest}",
             freeze=show(freeze, "temperature", basis.system, 0),
             freeze_2=show(needs.freeze_c, "temperature", basis.system, 0),
             verdict=verdict,

@@ -28,7 +28,7 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
         (
             tr("freezing point"),
             tr(
-                "{freeze}; coldest hour {coldest}",
+                "{freeze}; coldest outside {coldest}",
                 freeze=show(water.freeze_c, "temperature", system),
                 coldest=show(basis.signed.needs.coldest_c, "temperature", system),
             ),

@@ -212,8 +212,8 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
         return
     coldest, freeze = site.temperature(site.coldest_c), site.temperature(site.freeze_c)
     short = tr(
-        "Slush begins in the mixture at {freeze}; this year's coldest hour is {coldest}, other years' are"
-        " colder. Measure it every year.",
+        "Slush begins in the mixture at {freeze}; the coldest outside, of this weather year or at"
+        " design, is {coldest}; other years' are colder. Measure it every year.",
         freeze=freeze,
         coldest=coldest,
     )
@@ -229,11 +229,9 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
     )
     if case.floor is None or case.floor.antifreeze == "none":
         where = tr("none outdoors") if outdoors else tr("no tube outside the heated house")
-        short = tr(
-            "Plain water, coldest hour {coldest}: {where}, and a plan for a power cut.", coldest=coldest, where=where
-        )
+        short = tr("Plain water, coldest {coldest}: {where}, and a plan for a power cut.", coldest=coldest, where=where)
         text = tr(
-            "The coldest hour of the weather is {coldest} and plain water freezes at {freeze}. Every"
+            "The coldest outside, of the weather year or at design, is {coldest} and plain water freezes at {freeze}. Every"
             " tube with it must lie inside the heated house, and a long power cut in the cold needs a"
             " plan: drain it, or fill it with antifreeze.",
             coldest=coldest,
@@ -241,13 +239,13 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
         )
     elif site.freeze_c > site.coldest_c:
         short = tr(
-            "Slush begins in the mixture at {freeze}, the coldest hour is {coldest}: a stronger mix only where"
+            "Slush begins in the mixture at {freeze}, the coldest outside is {coldest}: a stronger mix only where"
             " pipe lies outside the heated house.",
             freeze=freeze,
             coldest=coldest,
         )
         text = tr(
-            "Slush begins in the mixture at {freeze}, and the coldest hour of the weather is {coldest}. How far"
+            "Slush begins in the mixture at {freeze}, and the coldest outside, of the weather year or at design, is {coldest}. How far"
             " below its slush it keeps pipe from bursting, the maker's table says. Pipe that lies outside the"
             " heated house needs a stronger mix.",
             freeze=freeze,
@@ -255,7 +253,7 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
         )
     else:
         text = tr(
-            "Slush begins in the mixture at {freeze}; the coldest hour of this weather year is {coldest}, and"
+            "Slush begins in the mixture at {freeze}; the coldest outside, of this weather year or at design, is {coldest}, and"
             " other winters are colder: leave a margin where pipe lies outside the heated house. Measure it every"
             " year with its inhibitors.",
             freeze=freeze,
@@ -267,7 +265,7 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
         short + outdoors,
         text + outdoors,
         tr("the mechanical or residential code on hydronic piping, and the maker's table of the antifreeze"),
-        tr("coldest hour of the weather file; freezing point tabulated from CoolProp"),
+        tr("coldest hour of the weather file, or at design; freezing point tabulated from CoolProp"),
     )
 
 

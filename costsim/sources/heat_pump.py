@@ -22,6 +22,7 @@ from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import KindCaution, UncertainEfficiency
 from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.quantity import show_both
 from costsim.units.rows import Each
 from costsim.words import tr
 
@@ -31,6 +32,8 @@ _OUTPUT = QuantityField("power", "output", above=0, at_most=1e8, example="6 kW")
 SMALLEST_SHARE = 0.3
 """Smallest output of a regulated compressor over its rated output; common practice, no source."""
 DEFROST_SHARE = 0.10
+WARM_C = 60.0
+"""Water that many units do not make; common practice, no source."""
 
 
 class TestPoint(StudyModel):
@@ -92,7 +95,8 @@ class HeatPump(HeatSource):
         ),
         (
             "water that leaves it",
-            "5 K (9 °F) warmer than the tank, or than the water the emitters need, unless approach says otherwise",
+            "5 K (9 °F) warmer than the tank, or than the water the emitters need, unless typed; with no upper limit, though most"
+            " units end between 55 and 65 °C (130 and 150 °F)",
             "common practice, no source",
             "approach",
         ),
@@ -257,6 +261,25 @@ class HeatPump(HeatSource):
             min_fire_w=SMALLEST_SHARE * self.nameplate_w() if least is None else least,
             degradation=self.cycling_degradation,
             auxiliary_w=self.pump_w,
+            warnings=self._warnings(surroundings, capacity),
+        )
+
+    def _warnings(self, surroundings: Surroundings, capacity: Floats) -> tuple[str, ...]:
+        """Water that it may not be made for, in the hours in which it could run."""
+        supply = self._supply_c(surroundings, surroundings.water_c)
+        hot = (supply > WARM_C) & (capacity > 0.0) & (surroundings.demand_w > 0.0)
+        if not hot.any():
+            return ()
+        return (
+            tr(
+                "{label}: the emitters ask it for water of up to {supply}, above {warm} in {hours} hours; most heat pumps end between"
+                " 55 and 65 °C (130 and 150 °F) and leave the rest to another source, so its cost may be told too low: see the"
+                " maker's sheet, or plan emitters for cooler water",
+                label=self.label,
+                supply=show_both(float(supply[hot].max()), "temperature", 0),
+                warm=show_both(WARM_C, "temperature", 0),
+                hours=f"{int(hot.sum()):,}",
+            ),
         )
 
     def for_houses(self, houses: Houses) -> HouseOffers:
@@ -269,7 +292,7 @@ class HeatPump(HeatSource):
 
     def _curves(self, surroundings: Surroundings, outdoor: Floats, water: Floats) -> tuple[Floats, Floats]:
         """Capacity [W] and coefficient of performance at outdoor and tank temperatures (n,)."""
-        supply = np.maximum(water, surroundings.store_c if self.store else water) + self.approach_k
+        supply = self._supply_c(surroundings, water)
         depth = self.defrost_share if self.defrost_share is not None else 0.0 if self.test_point else DEFROST_SHARE
         frost = defrost_factor(outdoor_c=outdoor, depth=depth)
         capacity = np.maximum(self._full_w(outdoor, supply), 0.0) * frost
@@ -278,6 +301,10 @@ class HeatPump(HeatSource):
             frost if self.carnot_fraction is not None or self.defrost_share is not None else 1.0
         )
         return capacity, np.maximum(cop, 1.0)
+
+    def _supply_c(self, surroundings: Surroundings, water: Floats) -> Floats:
+        """Water that leaves it (n,) [°C]."""
+        return np.asarray(np.maximum(water, surroundings.store_c if self.store else water) + self.approach_k)
 
     def _full_w(self, outdoor_c: Floats, supply_c: Floats) -> Floats:
         """Heat at full speed (n,) [W]: straight over the outdoor temperature, at each tested one straight over the supply."""

@@ -308,11 +308,14 @@ def fill_lines(found: LayoutResult, system: str) -> list[str]:
                 freeze=show(fluid.freeze_c, "temperature", system, 0),
             )
             + (
-                tr(" It stays open at {coldest}, the coldest hour with its margin, also outdoors.", coldest=coldest)
+                tr(
+                    " It stays open at {coldest}, the coldest hour or design night with its margin, also outdoors.",
+                    coldest=coldest,
+                )
                 if enough
                 else tr(
                     " Only where pipe lies outside the heated house ask for {needed}: that stays open at {coldest}, the"
-                    " coldest hour with its margin.",
+                    " coldest hour or design night with its margin.",
                     needed=needed or tr("more than any mixture gives"),
                     coldest=coldest,
                 )

@@ -120,3 +120,23 @@ def test_a_link_with_nonsense_for_answers_leaves_the_form_as_the_study_has_it() 
         assert form(app)["start/place"] == data["place"]["weather"]
         assert form(app)["start/used"] == ""
         assert "First correct" not in said(app)
+
+
+@pytest.mark.long
+def test_undo_and_redo_bring_back_the_answers_with_the_study() -> None:
+    app = begun()
+    turn(app, "start")
+    app.text_input(key="start/used").set_value("700")
+    app.text_input(key="start/thermostat").set_value("66").run()
+    press(app, "Show my answer")
+    turn(app, "decide")
+    press(app, "Undo")
+    first = form(turn(app, "start"))
+    assert (first["start/used"], first["start/thermostat"]) == ("640 gal", "69 °F")
+    press(app, "Redo")  # with the fields on the page
+    later = form(app)
+    assert (later["start/used"], later["start/thermostat"]) == ("700 gal", "66 °F")
+    assert form(again(app, "start")) == later
+    press(app, "Undo")
+    press(app, "Show my answer")
+    assert app.session_state["fitted_use"].used == "640 gal"

@@ -90,3 +90,15 @@ def test_sliders_and_new_hours_count_as_the_reader_does_and_change_nothing_by_th
         {"name": "Cheaper hours", "energy": before["electricity"]["energy"], "windows": ["22:00-06:00"]}
     ]
     assert app.session_state["typed"]["prices"] == before
+
+
+@pytest.mark.long
+def test_an_off_peak_price_goes_on_in_the_field_of_the_cheaper_hours() -> None:
+    app = opened("start")
+    app.session_state["start/considered"] = ["off_peak"]
+    app.run()
+    app.text_input(key="start/price/off_peak").set_value("0.075").run()
+    app.checkbox(key="start/cheap").set_value(True).run()
+    assert app.text_input(key="start/cheap_price").value == "0.075"
+    app.checkbox(key="start/cheap").set_value(False).run()
+    assert app.text_input(key="start/price/off_peak").value == "0.075"

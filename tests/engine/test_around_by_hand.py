@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from cases import constant_weather, study
 
-from costsim.engine import ahead, block, freed, generation, laid_floor, outdoor_uses, zones
+from costsim.engine import ahead, block, freed, generation, laid_floor, outdoor_uses
 from costsim.engine.zone_water import ZoneWater, zone_waters
 from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
 from costsim.tariffs.calendar import HourCalendar
@@ -224,27 +224,6 @@ def test_zones_have_the_loops_that_they_name_and_share_the_others() -> None:
     assert [one.name for one in zone_waters(whole, loops, checks, 50.0)] == ["a", "b"]
     unnamed = study(ELECTRIC, house__zone=[{"name": "a", "load": "40 %"}]).house
     assert zone_waters(unnamed, loops, checks, 50.0) == ()
-
-
-def test_a_zones_share_of_the_floor_conducts_and_holds_its_share() -> None:
-    from costsim.engine.water import water_side
-
-    case = study(
-        ELECTRIC, floor__loops=[{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}], floor__mass={}
-    )
-    whole = water_side(case, design_load_w=6000.0, coldest_c=-10.0)
-    part = zones._share_of(whole, 0.25)
-    assert (part.resistance_k_w, part.limit_w) == (NEAR(4 * whole.resistance_k_w), NEAR(whole.limit_w / 4))
-    assert whole.mass is not None
-    assert part.mass is not None
-    for name, times in (
-        ("slab_j_k", 0.25),
-        ("room_j_k", 0.25),
-        ("floor_room_w_k", 0.25),
-        ("ground_w_k", 0.25),
-        ("water_resistance_k_w", 4.0),
-    ):
-        assert getattr(part.mass, name) == NEAR(times * getattr(whole.mass, name)), name
 
 
 def test_laid_loops_keep_their_pump_and_the_lift_of_their_level() -> None:

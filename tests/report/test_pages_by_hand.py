@@ -169,7 +169,7 @@ def test_weaker_antifreeze_begins_to_freeze_sooner() -> None:
     begins = float(text.split("ice begins at ")[1].split(" °C")[0].replace("−", "-"))
     assert begins == NEAR(-13.0, abs=1.5)
     assert "in place of -22 °C" in text
-    assert "still open at the coldest hour, -10 °C" in text
+    assert "still open at the coldest outside, -10 °C" in text
     # as cold as ice begins is still open
     mass = mass_fraction_from_volume(fluid="propylene_glycol", volume_fraction=0.4 - 0.1)
     coldest = freeze_point_c(fluid="propylene_glycol", mass_fraction=mass)
@@ -181,7 +181,7 @@ def test_weaker_antifreeze_begins_to_freeze_sooner() -> None:
     assert "ice begins at 0 °C" in none
     ((what, water_text),) = inspect._weak_antifreeze(failing("none", 0.0))
     assert what == "plain water in the cold"
-    assert water_text == "ice forms below 0 °C and bursts pipes; coldest hour -10 °C"
+    assert water_text == "ice forms below 0 °C and bursts pipes; coldest outside -10 °C"
 
 
 def test_a_floor_that_takes_the_tanks_water_unmixed() -> None:

@@ -32,7 +32,7 @@ NEAR = pytest.approx
 def test_sizes_to_confirm_by_hand() -> None:
     assert sizes._heater(SOURCE, "si")[1:] == (
         "9.6 kW output, as entered",
-        "the load alone would ask for 8.0 kW: 9.6 kW output is the next size sold",
+        "the load alone would ask for 8.0 kW output: 9.6 kW output is the next size sold",
     )
     assert sizes._heater(but(SOURCE, needed_w=0.0), "si")[2] == "the other sources carry the design load without it"
     assert sizes._heater(but(SOURCE, chosen=None), "si")[1:] == ("9.6 kW output, as entered", "as entered")

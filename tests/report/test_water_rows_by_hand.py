@@ -63,7 +63,7 @@ def test_the_water_of_tank_and_floor_in_facts(monkeypatch: pytest.MonkeyPatch) -
     rows = dict(water.fluid_facts(wet(44.0)))
     assert rows["tank at design"] == "44.0 °C"
     assert rows["tank at most"] == "60.0 °C"
-    assert rows["freezing point"] == "-13.0 °C; coldest hour -18.0 °C"
+    assert rows["freezing point"] == "-13.0 °C; coldest outside -18.0 °C"
     assert rows["properties at 40 °C"] == "_properties"
     assert rows["floor gives at most"] == "5.0 kW of 9.0 kW needed"
     assert rows["pumps"] == "1,234 W of electricity"

@@ -226,6 +226,18 @@ def test_a_heat_pump_never_gives_less_than_its_electricity() -> None:
     assert thaw.heat_per_input.min() == 1.0
 
 
+def test_a_heat_pump_tells_of_water_that_few_units_make() -> None:
+    """Above 60 °C, 140 °F (common practice, no source): 55 °C of the emitters and 5 K over them are just not."""
+    cold, tank = COLD, {"tank__volume": "300 L", "tank__max_temperature": "95 degC"}
+    unit = {**PUMP, "approach": "5 K"}
+    for supply, told in (("54.9 degC", 0), ("56 degC", 1)):
+        assert len(offer(unit, cold, **tank, tank__design_supply_temperature=supply).warnings) == told
+    [line] = offer(unit, cold, **tank, tank__design_supply_temperature="70 degC").warnings
+    assert "water of up to 75 °C (167 °F), above 60 °C (140 °F) in 8,760 hours" in line
+    # below the cold at which it stops anyway it is asked for nothing
+    assert not offer(unit, constant_weather(-25.0), **tank, tank__design_supply_temperature="70 degC").warnings
+
+
 def test_a_heat_pump_that_stores_works_against_the_store() -> None:
     tank = {"tank__volume": "300 L", "tank__store": "50 degC", "tank__max_temperature": "60 degC"}
     for store, lift in ((True, 60.0), (False, 45.0)):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from cases import constant_weather, study
 
+from costsim.analysis.needs import needs_of
+from costsim.engine.lower import lower_study
 from costsim.simulation import simulate
 from costsim.views.design_night import beyond_weather, design_night_sentence
 from costsim.views.text_layout import cooler_room_line
@@ -39,3 +41,10 @@ def test_a_room_that_is_kept_cooler_is_told_what_to_type() -> None:
     assert "sized at the house's 20 °C" in told
     assert "kept at 10 °C, such as a garage, loses about 67% of its share" in told
     assert cooler_room_line(case, 12.0, "si") == ""
+
+
+def test_freezing_is_judged_at_the_design_night_where_that_is_colder_than_the_year() -> None:
+    """A year at -5 °C and a design temperature of -10 °C: the parts must stand -10 °C; a year at -12 °C: those."""
+    for outdoor_c, stands_c in ((-5.0, -10.0), (-12.0, -12.0)):
+        common = lower_study(study(SMALL), constant_weather(outdoor_c))
+        assert needs_of(common).coldest_c == stands_c
