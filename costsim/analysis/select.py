@@ -180,8 +180,8 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
             beside = beside_w(option, capacity, number)
             choice = _source(sized, sizes, selection, number, max(target - beside, 0.0))
             others, load = len(option.sources) - 1, common.route.load_w
-            asked = {"design_load_w": load, "margin_share": selection.margin_share, "beside_w": beside}
-            choices.append(replace(choice, **asked, others=others))
+            margin = selection.margin_share
+            choices.append(replace(choice, design_load_w=load, margin_share=margin, beside_w=beside, others=others))
         choices = [
             replace(choice, kept=_as_today(case, source))
             for choice, source in zip(choices, option.sources, strict=True)
