@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from cases import study
 
-from costsim.analysis import lifecycle
+from costsim.analysis import left_out, lifecycle
 from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, replacements, salvage_of
 from costsim.analysis.decision import OptionDecision, Verdict, _verdicts, _waiting
-from costsim.analysis.left_out import cheaper_but_cold
+from costsim.analysis.left_out import cheaper_cold
 from costsim.analysis.lifecycle import (
     AddOn,
     CapitalVerdict,
@@ -328,15 +328,35 @@ def test_one_option_is_a_pair_with_itself() -> None:
     assert pair_in_question(options({}), Winter("", 0.0, (1.0,), (0,))) == (0, 0)
 
 
+def left(*given: tuple[str, float, int, float | None], today: str = "") -> Any:
+    """Options of these bills, hours too cold (none count as warm) and costs over 20 years."""
+    made = [
+        SimpleNamespace(name=name, cost_total=cost, keeps_warm=not hours, unmet=SimpleNamespace(hours=hours))
+        for name, cost, hours, _ in given
+    ]
+    life = {name: over for name, _, _, over in given}
+    now = SimpleNamespace(name=today) if today else None
+    case = SimpleNamespace(today=now, economics=SimpleNamespace(study_period=20))
+
+    def years(case: Any, result: Any, names: Any) -> OverYears:
+        order = sorted(((one, life[one]) for one in names if life[one] is not None), key=lambda one: one[1])
+        return OverYears(tuple(order), {}, 20)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(left_out, "over_years", years)
+        found = cheaper_cold(SimpleNamespace(options=made, lowered=SimpleNamespace(case=case)))  # type: ignore[arg-type]
+    return [(one.cold.name, one.best.name, one.lasting, one.over) for one in found]
+
+
 def test_a_cheaper_option_that_is_too_cold_is_told_beside_the_best_warm_one() -> None:
-    def one(name: str, cost: float, warm: bool) -> Any:
-        return SimpleNamespace(name=name, cost_total=cost, keeps_warm=warm)
-
-    def found(*given: Any) -> Any:
-        pair = cheaper_but_cold(SimpleNamespace(options=given))  # type: ignore[arg-type]
-        return pair and (pair[0].name, pair[1].name)
-
-    assert found(one("a", 9, True), one("b", 7, False), one("c", 8, True), one("d", 6, False)) == ("d", "c")
-    assert found(one("a", 9, True), one("b", 9, False)) is None
-    assert found(one("a", 9, False)) is None
-    assert found(one("a", 9, True), one("b", 1, True)) is None
+    assert left(("a", 9, 0, None), ("b", 7, 50, None), ("c", 8, 0, None)) == [("b", "c", "", None)]
+    assert left(("a", 9, 0, None), ("b", 9, 50, None)) == left(("a", 9, 50, None)) == []
+    assert left(("a", 9, 0, None), ("b", 1, 0, None)) == []
+    # dearer to run and yet cheaper over the years: the pump is cheapest to run, the boiler over 20 years
+    both = [("pump", 7, 0, 200), ("boiler", 8, 0, 170), ("old", 9, 50, 150)]
+    assert left(*both) == [("old", "pump", "boiler", (150, 170))]
+    assert left(*both[:2], ("old", 9, 50, 170)) == []
+    # the nearest to being warm first, and before it what heats the house today
+    cold = [("a", 9, 0, None), ("b", 1, 900, None), ("c", 7, 50, None)]
+    assert [one[0] for one in left(*cold)] == ["c", "b"]
+    assert [one[0] for one in left(*cold, today="b")] == ["b", "c"]
