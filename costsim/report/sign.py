@@ -36,7 +36,7 @@ BY_HAND = (
 """What no study knows and an office asks for."""
 SIGNERS = (
     ("Owner", "I have read the answer, its uncertainty and the cautions that follow."),
-    ("Installer", "Capacities, sizes and ratings on the calculation sheet are those installed or offered."),
+    ("Installer", "Sizes on this page, and the ratings entered, are those installed or offered."),
     ("Inspector", "Seen; the locally adopted codes decide."),
 )
 
@@ -108,7 +108,7 @@ def diagram(basis: Basis) -> Chart:
     signed = basis.signed
     looked = system_of(basis.common, signed.option, basis.look(signed.name).sources, signed.layout)
     drawn = draw(looked, basis.system, NARROW)
-    others = tr(" Other options are on the calculation sheet.") if len(basis.case.options) > 1 else ""
+    others = tr(" Other options are {where}.", where=elsewhere(basis)) if len(basis.case.options) > 1 else ""
     return Chart(f"{signed.name}. {tr(WARNING)}{others}", drawn.svg, drawn.about)
 
 
@@ -252,7 +252,7 @@ def _warnings(basis: Basis) -> tuple[Block, ...]:
         return ()
     shown = [f"{text[:1].upper()}{text[1:]}." for text in texts[:MOST_WARNINGS]]
     more = len(texts) - len(shown)
-    rest = tr(" And {more} more on the calculation sheet.", more=more) if more > 0 else ""
+    rest = tr(" And {more} more {where}.", more=more, where=elsewhere(basis)) if more > 0 else ""
     return (Heading(tr("Take care")), Text(f"{' '.join(shown)}{rest}"))
 
 
@@ -273,8 +273,9 @@ def assumed(basis: Basis, *, parts: bool = True) -> tuple[tuple[str, str], ...]:
         (
             tr("everything else"),
             tr(
-                "all {assumptions} assumptions are on the calculation sheet, each with its source",
+                "all {assumptions} assumptions are {where}, each with its source",
                 assumptions=len(basis.result.assumptions),
+                where=elsewhere(basis),
             ),
         ),
     )
@@ -332,19 +333,27 @@ def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tu
             rows.append(
                 (
                     trn("{count} rating of a part", "{count} ratings of parts", len(missing)),
-                    tr("not given; fill them in on the inspector's page"),
+                    tr("not given; fill them in on the inspector's page of the full report")
+                    if basis.short
+                    else tr("not given; fill them in on the inspector's page"),
                 )
             )
     if waiting:
+        listed = tr("the full report lists them") if basis.short else tr("listed on the last page")
         rows.append(
             (
                 trn("{count} source", "{count} sources", waiting),
-                tr("to be confirmed before anybody signs; listed on the last page")
+                tr("to be confirmed before anybody signs; {where}", where=listed)
                 if parts
-                else tr("for your trades to check; listed on the last page"),
+                else tr("for your trades to check; {where}", where=listed),
             )
         )
     return tuple(rows) or (("none", tr("no open items are known")),)
+
+
+def elsewhere(basis: Basis) -> str:
+    """Where everything stands that a first page leaves out."""
+    return tr("in the full report") if basis.short else tr("on the calculation sheet")
 
 
 def price_day(basis: Basis, *, parts: bool = True) -> str:
@@ -359,10 +368,12 @@ def price_day(basis: Basis, *, parts: bool = True) -> str:
 def _prices(basis: Basis) -> str:
     """Every energy price as typed, with its hours or its part of the use, and what is due each month and year."""
     tables = basis.case.typed.get("prices", {})
-    return "; ".join(f"{key.replace('_', ' ')} {', '.join(_parts(value))}" for key, value in tables.items())
+    return "; ".join(
+        f"{key.replace('_', ' ')} {', '.join(_parts(value, elsewhere(basis)))}" for key, value in tables.items()
+    )
 
 
-def _parts(table: Mapping[str, Any]) -> Iterator[str]:
+def _parts(table: Mapping[str, Any], where: str = "") -> Iterator[str]:
     """The parts of one price table, in the words of whoever typed them."""
     parts = [one for one in ("period", "block", "demand", "charge", "ticket") if table.get(one)]
     if table.get("energy"):
@@ -381,4 +392,4 @@ def _parts(table: Mapping[str, Any]) -> Iterator[str]:
     if "ticket" in parts:
         yield tr("by delivery tickets")
     if "demand" in parts or "charge" in parts:
-        yield tr("further charges on the calculation sheet")
+        yield tr("further charges {where}", where=where or tr("on the calculation sheet"))

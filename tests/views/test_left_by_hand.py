@@ -16,7 +16,17 @@ from views.test_begun_by_hand import study
 from costsim.analysis.winning_price import WinningPrice
 from costsim.errors import InputError
 from costsim.sources.fuel_fired import MODERN_EFFICIENCY
-from costsim.views import cold_rooms, planner_cards, tables, text_decision, text_uncertainty, text_weather, turning
+from costsim.views import (
+    capacity_chart,
+    cold_rooms,
+    design_night,
+    planner_cards,
+    tables,
+    text_decision,
+    text_uncertainty,
+    text_weather,
+    turning,
+)
 
 THERM = 105.4804e6
 
@@ -161,6 +171,56 @@ def test_a_loan_is_told_beside_what_it_saves_a_month(monkeypatch: pytest.MonkeyP
     assert "Gas saves $-100.00 a month on running against Pump" in text_decision.text_decision(
         case, some(scenarios=1, seed=1), {"Gas": 2400.0, "Pump": 1200.0}
     )  # type: ignore[arg-type]
+
+
+def test_what_is_left_of_a_source_is_told_where_a_hundredth_of_it_is_lost(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 10 kW; one that stops in the cold is said to give nothing where less than 100 W are left."""
+
+    def told(left_w: float, day_w: float, *derates: tuple[str, float], **typed: Any) -> str:
+        left = some(left_w=left_w, day_w=day_w, day_hours=24.0)
+        monkeypatch.setattr(capacity_chart, "named_option", lambda case, name: some(sources=[some(**typed)]))
+        monkeypatch.setattr(capacity_chart, "left_w", lambda *_: [left])
+        option: Any = some(name="A", sources=[some(name="S", rated_w=1e4, derates=derates)])
+        (line,) = capacity_chart.left_lines(some(lowered=some(case=None)), option, "si")  # type: ignore[arg-type]
+        return line
+
+    assert told(9901.0, 1e4) == ""
+    assert told(9900.0, 9900.0).startswith("9.9 kW in the")
+    assert "; " not in told(9900.0, 9900.0)
+    assert told(9900.0, 5000.0).endswith("; 5.0 kW on average over that day")
+    less = told(5000.0, 5000.0, ("altitude", 0.5), ("cold", 0.0), ("flow", -1.0))
+    assert less.startswith("5.0 kW in the")
+    assert less.endswith("less for altitude")
+    assert told(99.0, 99.0, ("cold", 9901.0), cut_out_c=-15.4).endswith("it stops below -15 °C outside")
+    assert told(100.0, 100.0, ("cold", 9900.0), cut_out_c=-15.4).endswith("less for cold")
+    assert told(99.0, 99.0, ("cold", 9901.0)).endswith("less for cold")
+
+
+def test_what_lacks_at_a_design_night_is_the_load_less_what_does_not_need_the_sun(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """10 kW of load; 6 kW of a heat pump and 2 kW of an electric boiler leave 2 kW, whatever the sun gives by day."""
+    pump, boiler, sun = (some(collects_sun=at == 2, feels_cold=at == 0) for at in range(3))
+
+    def lacks(*given: tuple[Any, float], load_w: float = 1e4) -> tuple[float, bool]:
+        monkeypatch.setattr(design_night, "named_option", lambda case, name: some(sources=[one for one, _ in given]))
+        monkeypatch.setattr(design_night, "left_w", lambda *_: [some(day_w=watts) for _, watts in given])
+        result: Any = some(lowered=some(case=None), route=some(load_w=load_w))
+        return design_night.short_at_design_w(result, some(name="A"))  # type: ignore[arg-type]
+
+    assert lacks((pump, 6e3), (boiler, 2e3), (sun, 5e3)) == (2e3, True)
+    assert lacks((boiler, 8e3), (sun, 5e3)) == (2e3, False)
+    assert lacks((boiler, 12e3)) == lacks((boiler, 1e4)) == (0.0, False)
+    # a hundredth of the load is none
+    assert lacks((boiler, 9900.0)) == (0.0, False)
+    assert lacks((boiler, 9895.0)) == (105.0, False)
+
+    def beyond(design_c: float) -> bool:
+        weather = some(outdoor_c=np.array([5.0, -10.0]))
+        return design_night.beyond_weather(some(lowered=some(design_outdoor_c=design_c, weather=weather)))  # type: ignore[arg-type]
+
+    assert [beyond(one) for one in (-20.0, -10.0, -9.0)] == [True, False, False]
+    assert [beyond(one) for one in (-10.5, -10.52)] == [False, True]
 
 
 def test_the_coldest_is_who_lacks_most_else_whose_room_is_coldest() -> None:
