@@ -102,7 +102,7 @@ def restore(emitters: Mapping[str, str]) -> None:
             kept["start/used_at"] = as_shown(fit.thermostat, state.units_system())
         if "start/thermostat" in found:
             found["start/thermostat"] = as_shown(str(found["start/thermostat"]), state.units_system())
-        kept |= found
+        kept |= {key: _as_written(value) if _is_quantity(key) else value for key, value in found.items()}
         kept |= sizes_now(study, kept, state.units_system())
     examples = st.session_state.get("examples", set())
     known = [*sample_names(), *state.opened()]
@@ -114,6 +114,17 @@ def restore(emitters: Mapping[str, str]) -> None:
         if key == "start/emitter" and value not in emitters:
             continue
         st.session_state[key] = value
+
+
+def _is_quantity(key: str) -> bool:
+    part = key.removeprefix(PREFIX)
+    return part in ("area", "loss", "loss_at", "cheap_price", "renew") or part.startswith(("price/", "quote/"))
+
+
+def _as_written(value: Any) -> Any:
+    """A text of the study as the reader would write it, with what stands behind a plus."""
+    parts = str(value).split(" + ")
+    return " + ".join(one if "_" in one else as_shown(one, state.units_system()) for one in parts)
 
 
 def begun() -> bool:

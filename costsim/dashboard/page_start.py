@@ -208,14 +208,13 @@ def place_as_typed(weather: str) -> dict[str, Any]:
     return {key: value for key, value in now.items() if invented.get(key) != value}
 
 
-def _to_correct(place: str, asked: dict[int, list[Reading]]) -> list[str]:
-    """Links to the questions that hold something to correct, the first one first."""
+def _to_correct(place: str, asked: dict[int, list[tuple[str, Reading]]]) -> list[str]:
+    """Links to the questions that hold something to correct, with the fields' labels, the first one first."""
     found = [] if place else [tr("[question {number}](#q{number}): choose a weather station", number=1)]
-    return found + [
-        tr("[question {number}](#q{number}): what is marked there", number=number)
-        for number, readings in asked.items()
-        if any(one.question for one in readings)
-    ]
+    for number, readings in asked.items():
+        if wrong := [f"“{state.literal(label)}”" for label, one in readings if one.question]:
+            found.append(tr("[question {number}](#q{number}): {fields}", number=number, fields=", ".join(wrong)))
+    return found
 
 
 def _finish(
@@ -240,13 +239,24 @@ def _finish(
     renewal: Renewal,
     wrong: DeltaGenerator,
 ) -> None:
-    others = [one for key, one in sizes.items() if key != now]
+    others = [(size_label(key, context.system, now), one) for key, one in sizes.items() if key != now]
     if problems := _to_correct(
         place,
         {
-            2: [area, thermostat, loss, loss_at],
-            3: [used, used_at, efficiency, sizes[now], renewal.cost],
-            4: [*quotes.values(), *others],
+            2: [
+                (tr("Heated floor area"), area),
+                (tr("How warm will you keep it?"), thermostat),
+                (tr("Design heat loss, from a calculation"), loss),
+                (tr("At an outdoor temperature of"), loss_at),
+            ],
+            3: [
+                (tr("Use of a year"), used),
+                (tr("Thermostat in that year"), used_at),
+                (tr("Its efficiency (AFUE), if you know it"), efficiency),
+                (tr("Its size, if you know it"), sizes[now]),
+                (renewal.label(), renewal.cost),
+            ],
+            4: [(tr("{name}, installed", name=_name(key)), one) for key, one in quotes.items()] + others,
             5: services.readings(),
         },
     ):

@@ -56,7 +56,7 @@ def test_rent_cheaper_hours_and_a_new_boiler_reach_the_study_and_come_back() -> 
     assert "“5 winters” is not understood; write a number of years from 1 to 30." in said(app)
     app.text_input(key="start/renew_years").set_value("5 years")
     app.run()
-    assert "Read as 22:00-06:00." in said(app).replace("\u2060", "")
+    assert "Read as 10 pm to 6 am." in said(app).replace("\u2060", "")
     app.session_state["start/size/heat_pump/answer"] = "48 kBtu/h"
     app.run()
     press(app, "Show my answer")
