@@ -264,7 +264,7 @@ def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int 
         Largest factor on today's price.
     """
     common = lower_study(case, weather)
-    factors = np.geomspace(1 / widest, widest, steps)
+    factors = widest ** np.linspace(-1.0, 1.0, steps)
     grid = {up: np.repeat(factors, steps), across: np.tile(factors, steps)}
     today = costs_today(common)
     options = warm_options(common, {name: one.today for name, one in today.items()})

@@ -13,16 +13,14 @@ from costsim.weather import Weather
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """An option that is cheaper to run than `best` but too cold in `hours` hours a year.
+    """An option that is cheaper than `best` but too cold in `hours` hours a year.
 
-    `less` is what its year costs less. `source` is the one whose output [W] would close it, `enough_w`, with what the year then
-    costs; None where no output does.
+    `source` is the one whose output [W] would close it, `enough_w`, with what the year then costs; None where no output does.
     """
 
     option: str
     best: str
     best_cost: float
-    less: float
     hours: int
     source: str = ""
     electric: bool = False
@@ -32,14 +30,47 @@ class LeftOut:
     stops_c: float | None = None
 
 
-def cheaper_but_cold(result: Result) -> tuple[OptionResult, OptionResult] | None:
-    """The cheapest option that is cheaper than the best warm one and too cold, and that best one; None where there is none."""
+@dataclass(frozen=True, slots=True)
+class CheaperCold:
+    """An option that no verdict crowns since it is too cold in too many hours, though it would be cheaper.
+
+    `year` holds its bills of a year and those of `best`, the cheapest to run of the warm ones; `over` its life-cycle cost and that of
+    `lasting`, the cheapest of the warm ones over `years` years, None where a first cost of the two is not given.
+    """
+
+    cold: OptionResult
+    best: OptionResult
+    year: tuple[float, float]
+    lasting: str
+    over: tuple[float, float] | None
+    years: int
+
+
+def cheaper_cold(result: Result) -> tuple[CheaperCold, ...]:
+    """All options that are left out for their hours too cold and would be cheaper a year or over the years: the one rule of every verdict.
+
+    Returns
+    -------
+    tuple of CheaperCold
+        Today's heating first, then by hours too cold; empty where no option is warm, since nothing is crowned then.
+    """
     warm = [option for option in result.options if option.keeps_warm]
-    if not warm:
-        return None
+    cold = [option for option in result.options if not option.keeps_warm]
+    if not warm or not cold:
+        return ()
+    case = result.lowered.case
     best = min(warm, key=lambda one: one.cost_total)
-    cold = [one for one in result.options if not one.keeps_warm and one.cost_total < best.cost_total]
-    return (min(cold, key=lambda one: one.cost_total), best) if cold else None
+    order = over_years(case, result, [one.name for one in warm]).order
+    mine = dict(over_years(case, result, [one.name for one in cold]).order)
+    now = case.today.name if case.today is not None else ""
+    found = []
+    for one in sorted(cold, key=lambda one: (one.name != now, one.unmet.hours)):
+        over = (mine[one.name], order[0][1]) if order and one.name in mine else None
+        if one.cost_total < best.cost_total or (over is not None and over[0] < over[1]):
+            lasting = order[0][0] if order else ""
+            year = (one.cost_total, best.cost_total)
+            found.append(CheaperCold(one, best, year, lasting, over, case.economics.study_period))
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,10 +141,10 @@ def left_out(case: Case, weather: Weather, result: Result) -> LeftOut | None:
     LeftOut or None
         None where nothing cheaper is left out. The source is the backup where there is one, else the last whose output is typed.
     """
-    found = cheaper_but_cold(result)
-    if found is None:
+    found = cheaper_cold(result)
+    if not found:
         return None
-    cold, best = found
+    cold, best = found[0].cold, found[0].best
     option = named_option(case, cold.name)
     stops = [
         limit
@@ -123,8 +154,7 @@ def left_out(case: Case, weather: Weather, result: Result) -> LeftOut | None:
         and float(weather.outdoor_c.min()) < limit
     ]
     known = LeftOut(
-        cold.name, best.name, best.cost_total, best.cost_total - cold.cost_total, cold.unmet.hours,
-        stops_c=stops[0] if stops else None,
+        cold.name, best.name, best.cost_total, cold.unmet.hours, stops_c=stops[0] if stops else None
     )  # fmt: skip
     able = sorted(can_size(case, option, "output"), key=lambda at: (not option.sources[at].backup_only, -at))
     if not able:

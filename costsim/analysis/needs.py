@@ -13,6 +13,9 @@ from costsim.results.cautions import cautions_of
 from costsim.study.case import Case, Option
 from costsim.study.ratings import USUAL_RELIEF_PA, Needs, Ratings, cold_fill_pa
 
+USUAL_DROP_K = 20.0 / 1.8
+"""How much emitters of unknown flow cool their water, 20 °F; common practice, no source."""
+
 
 def mixture(case: Case, temperature_c: float) -> FluidProperties:
     """What circulates, at a temperature."""
@@ -53,12 +56,19 @@ def cautions_for(common: LoweredStudy, system: str, option: Option | None = None
         max_temperature_c=max(one.max_temperature_c for one in needs),
         system=system,
         supply_c=None if any(one.tank_of(case) for one in case.options) else supply_at_design_c(common),
+        return_c=min(return_at_design_c(option_study(common, one)) for one in case.options),
     )
 
 
 def supply_at_design_c(common: LoweredStudy) -> float:
     """Water that the floor or the emitters take at design [°C]."""
     return float(common.case.house.indoor_temperature_c + common.route.load_w * common.water.resistance_k_w)
+
+
+def return_at_design_c(common: LoweredStudy) -> float:
+    """Water that comes back at design [°C]: the supply less what the floor's water cools, else less `USUAL_DROP_K`."""
+    drop = float(common.route.load_w * common.water.drop_k_w) or USUAL_DROP_K
+    return max(supply_at_design_c(common) - drop, common.case.house.indoor_temperature_c)
 
 
 def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:

@@ -16,7 +16,7 @@ from costsim.analysis.cash_flow import prices_rise
 from costsim.analysis.lifecycle import Worth, worth_of
 from costsim.engine.batch import ELECTRICITY, BatchResult, cost_of_use, run_plant, use_of
 from costsim.engine.generation import seen_by_rule
-from costsim.engine.lower import LoweredStudy, lower_option, option_study, priced
+from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, option_study, priced
 from costsim.physics.fuels import co2_kg
 from costsim.study.case import Option
 from costsim.study.rules import RULES
@@ -48,7 +48,7 @@ class OptionCosts:
     @functools.cached_property
     def only(self) -> _Year | None:
         """Its year, where no price changes the order of its sources."""
-        return self._year(self.plant.order) if self.option.rule == "fixed" else None
+        return self._run(b"", self.plant) if self.option.rule == "fixed" else None
 
     @property
     def today(self) -> BatchResult:
@@ -111,10 +111,11 @@ class OptionCosts:
         """The year in an order, run when it is first asked for."""
         name = order.tobytes()
         if name not in self.known:
-            self.known[name] = _Year(
-                name, self.own, self.option, run_plant(self.own, replace(self.plant, order=np.ascontiguousarray(order)))
-            )
+            self.known[name] = self._run(name, replace(self.plant, order=np.ascontiguousarray(order)))
         return self.known[name]
+
+    def _run(self, name: bytes, plant: LoweredOption) -> _Year:
+        return _Year(name, self.own, self.option, run_plant(self.own, plant))
 
 
 class _Orders:
@@ -204,10 +205,12 @@ def bill_together(key: str, asked: Sequence[tuple[_Year, Floats]]) -> None:
             groups.setdefault((year.price, alone), []).append((year, factor))
     for some in groups.values():
         first, _ = some[0]
-        apart = [
-            np.unique(factor, return_inverse=True) if len(factor) >= ALIKE else (factor, slice(None))
-            for _, factor in some
-        ]
+        told = {id(factor): factor for _, factor in some}
+        told_apart = {
+            at: np.unique(one, return_inverse=True) if len(one) >= ALIKE else (one, slice(None))
+            for at, one in told.items()
+        }
+        apart = [told_apart[id(factor)] for _, factor in some]
         number = [len(one) for one, _ in apart]
         uses = zip(*(year.uses[key] for year, _ in some), strict=True)
         energy, peaks, used = (np.repeat(np.concatenate(one), number, axis=0) for one in uses)

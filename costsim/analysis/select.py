@@ -65,7 +65,8 @@ class SourceChoice:
     """What is chosen for one source. No `steps` where its kind is not sold by heat output.
 
     `entered_w`, `entered_electric` and `entered_gas` are the size that the study has, and circuit and gas line of that size; `kept`
-    where it heats the house today, so that it stays.
+    where it heats the house today, so that it stays. `needed_w` is the design load with its margin less `beside_w`, which its
+    `others` are sure to give; it must be left on average over the coldest day.
     """
 
     name: str
@@ -81,6 +82,10 @@ class SourceChoice:
     entered_electric: ElectricChoice | None = None
     entered_gas: GasChoice | None = None
     kept: bool = False
+    design_load_w: float = 0.0
+    margin_share: float = 0.0
+    beside_w: float = 0.0
+    others: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +163,8 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
     A source must carry the design load, no gains credited, with the margin and after all its derates, less what the other
     sources of its option that are always there leave of theirs. A fire carries over the day what its loads burn, with the buffer
     of EN 303-5; its backup is not counted. Collectors carry no load: theirs is the next field over the area typed. Each size is
-    run for a year: what it costs and what it leaves short.
+    run for a year: what it costs and what it leaves short. What may run in some hours only must give the day's heat in those, and no
+    size is chosen whose own year is too cold for more hours than the study allows.
     """
     selection = case.selection or Selection()
     sizes = sizes_of(selection, case.files, case.file)
@@ -171,8 +177,11 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
             continue
         choices, sized = [], SizedOption(case, weather, at, common)
         for number in range(len(option.sources)):
-            needed = max(target - beside_w(option, capacity, number), 0.0)
-            choices.append(_source(sized, sizes, selection, number, needed))
+            beside = beside_w(option, capacity, number)
+            choice = _source(sized, sizes, selection, number, max(target - beside, 0.0))
+            others, load = len(option.sources) - 1, common.route.load_w
+            margin = selection.margin_share
+            choices.append(replace(choice, design_load_w=load, margin_share=margin, beside_w=beside, others=others))
         choices = [
             replace(choice, kept=_as_today(case, source))
             for choice, source in zip(choices, option.sources, strict=True)
@@ -235,7 +244,20 @@ def _note(source: HeatSource, needed_w: float, steps: Sequence[SizeStep], chosen
         cold = steps and steps[-1].left_w <= 0
         if cold and source.outdoors:
             return tr("it gives nothing in the coldest hour: a second source must carry that")
+        if steps and steps[-1].left_w >= needed_w:
+            return (
+                tr("no listed size keeps the house warm through its hours of rest: a larger store, or another source")
+                if steps[-1].day_share < 1.0
+                else tr(
+                    "sizes that carry the load leave more hours too cold than are allowed: its size is not the reason"
+                )
+            )
         return tr("no listed size carries it: two units, or a longer list")
+    if source.unstoppable and chosen.unmet_hours:
+        return tr(
+            "between its loads the house is too cold in {hours} hours: the others must carry those",
+            hours=f"{chosen.unmet_hours:,}",
+        )
     return tr("the other sources carry the load by themselves; the smallest size is shown") if needed_w <= 0 else ""
 
 

@@ -6,10 +6,14 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
+
 from costsim.analysis.sized_years import SizedOption, SizedYear
+from costsim.engine.lower import LoweredStudy
 from costsim.errors import InputError
 from costsim.physics.wood import BUFFER_FREE_M3
 from costsim.sources import HeatSource
+from costsim.sources.base import may_run
 from costsim.study.changed import Path, changed
 from costsim.study.selection import Sizes
 
@@ -35,6 +39,8 @@ class SizeStep:
     worst_w, unmet_j, cost : float
         Worst hour [W], heat missing [J] and money of the option's whole year.
     chosen : bool
+    day_share : float
+        Share of the coldest day in which clock, months and utility let it run; `left_w` is its average over that day.
     """
 
     size: float
@@ -48,6 +54,7 @@ class SizeStep:
     unmet_j: float
     cost: float
     chosen: bool
+    day_share: float = 1.0
 
 
 def output_share(source: HeatSource) -> float:
@@ -79,18 +86,23 @@ def sized_steps(
     number : int
         Which of its sources, from 0.
     needed_w : float
-        What must be left of it after its derates [W]. Collectors carry no load: theirs is the next area over the one typed.
+        What must be left of it after its derates, on average over the coldest day [W]. Collectors carry no load: theirs is the next
+        area over the one typed.
 
     Returns
     -------
     tuple
-        Up to three sizes, and the chosen one; the largest three and None where no size of the list does.
+        Up to three sizes, and the chosen one, whose own year has no more unmet hours than the study allows, but for a fire's, whose
+        gaps between its loads others close; the largest three and None where no size of the list does.
     """
     source = sized.option.sources[number]
     area = getattr(source, "area_m2", 0.0) if source.collects_sun else None
 
     def fits(step: SizeStep) -> bool:
-        return step.size >= area - 1e-9 if area is not None else step.left_w >= needed_w
+        if area is not None:
+            return step.size >= area - 1e-9
+        lasts = source.unstoppable or step.unmet_hours <= sized.case.house.max_unmet_hours
+        return step.left_w >= needed_w and lasts
 
     found: list[tuple[SizeStep, SizedYear]] = []
     for size in sizes.of(source.market_list):
@@ -134,6 +146,12 @@ def smallest_step(sized: SizedOption, sizes: Sizes, number: int, needed_w: float
     return None
 
 
+def day_share(source: HeatSource, study: LoweredStudy) -> float:
+    """Share of the coldest day in which clock, months, lockouts and utility let a source run."""
+    start = int(np.argmax(study.demand_w)) // 24 * 24
+    return float(may_run(source, study.weather, study.calendar)[start : start + 24].mean())
+
+
 def _step(sized: SizedOption, sizes: Sizes, number: int, size: float) -> tuple[SizeStep, SizedYear] | None:
     """A size and its year, not yet priced; None where that cannot be, such as below the smallest fire."""
     case, at, source = sized.case, sized.at, sized.option.sources[number]
@@ -152,10 +170,11 @@ def _step(sized: SizedOption, sizes: Sizes, number: int, size: float) -> tuple[S
         return None
     offer = year.offers[number]
     derated = offer.rated_w - math.fsum(watts for _, watts in offer.derates)
+    share = day_share(source, sized.own)
     step = SizeStep(
         size,
         output,
-        derated * source.lasting_share(),
+        derated * source.lasting_share() * share,
         float((offer.capacity_w / offer.heat_per_input).max()) + offer.auxiliary_w,
         asked,
         held,
@@ -164,6 +183,7 @@ def _step(sized: SizedOption, sizes: Sizes, number: int, size: float) -> tuple[S
         year.unmet_j,
         math.nan,
         False,
+        share,
     )
     return step, year
 

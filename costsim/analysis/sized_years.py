@@ -26,11 +26,10 @@ from costsim.engine.lower import (
     option_study,
     scalars_of,
     source_row,
-    source_rows,
     source_scalars_of,
     with_house,
 )
-from costsim.engine.shared import Shared
+from costsim.engine.shared import Shared, inputs_per_heat
 from costsim.physics.demand import ROUNDING_W, tank_step
 from costsim.results.result import HOUR_S, OptionResult
 from costsim.results.season import uses_season
@@ -272,13 +271,17 @@ class SizedOption:
         for i, (source, before) in enumerate(zip(option.sources, self.option.sources, strict=True)):
             if source is not before or late or (own is not self.own and self._asks_for_tank(i)):
                 offers[i] = source.offer(own.surroundings)
-                (mine,), (rows,) = source_rows(offers[i : i + 1])
+                mine = source_scalars_of(offers[i])
                 if not np.array_equal(mine, scalars[i]):
                     scalars = scalars.copy() if scalars is today.source_scalars else scalars
                     scalars[i] = mine
-                if not np.array_equal(rows, hours[i]):
+                if not all(
+                    _alike(*(offered(one, row) for one in (offers[i], today.offers[i])))
+                    for row in range(k.SOURCE_HOURS)
+                ):
                     hours = hours.copy() if hours is today.source_hours else hours
-                    hours[i] = rows
+                    for row in range(k.SOURCE_HOURS):
+                        source_row(offers[i], row, hours[i, row])
         if own is self.own and all(map(operator.is_, offers, today.offers)):
             return own, today
         house = house_rows(own) if late else (today.scalars if own is self.own else scalars_of(own), today.hours)
@@ -309,12 +312,16 @@ class SizedOption:
         same = plant.order is today.order or np.array_equal(plant.order, today.order)
         if not kinds or own.uses is not self.own.uses or not same:
             return job_of(own, plant)
-        if plant.hours is today.hours and plant.source_hours is today.source_hours:
-            inputs = [(a.heat_per_input, b.heat_per_input) for a, b in zip(plant.offers, today.offers, strict=True)]
-            if all(a is b or np.array_equal(a, b) for a, b in inputs):
-                return self.shared
-        per_heat = 1.0 / np.stack([offer.heat_per_input for offer in plant.offers])
+        per_heat, both = self.shared.per_heat, zip(plant.offers, today.offers, strict=True)
+        if not all(_alike(one.heat_per_input, other.heat_per_input) for one, other in both):
+            per_heat = inputs_per_heat([offer.heat_per_input for offer in plant.offers])
+        elif plant.hours is today.hours and plant.source_hours is today.source_hours:
+            return self.shared
         return replace(self.shared, hours=plant.hours, source_hours=plant.source_hours, per_heat=per_heat)
+
+
+def _alike(one: Floats | float, other: Floats | float) -> bool:
+    return one is other or np.array_equal(one, other)
 
 
 def _called_alike(one: Offer, other: Offer, fixed: bool) -> bool:

@@ -97,7 +97,8 @@ def _bills(table: Table, file: str, *, fuel: str, unit: str, heat: str, meter: s
         cost, currency = costs_of(table)
         channel, energy, clock = _readings(table, times, amounts, joule, flags, file)
         bills = readings_to_bills(channel, energy, clock, chosen, file, table.notes)
-        return bills if cost is None else with_costs(bills, days_of(times.start_s), cost, currency)
+        late_s = times.start_s.min() - clock.clock(channel.start_s[:1])[0]  # where times are those of ends
+        return bills if cost is None else with_costs(bills, days_of(times.start_s - late_s), cost, currency)
     return _as_bills(table, times, amounts, joule, flags, chosen, file)
 
 

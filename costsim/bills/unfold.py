@@ -43,11 +43,11 @@ def unfolded(
     order = np.arange(len(times.start_s))[:: -1 if turned else 1]
     times = times.rows(order)
     wall, step = times.start_s, max(times.step_s, 1)
-    if times.end_s is None and times.timed and step < DAY_S:
+    if times.end_s is None and times.timed and step <= DAY_S and lone != "start":
         if short := _last_moment(wall, step):
             wall = wall + short - step
             notes.append("each time is taken as the last moment of its reading")
-        elif lone != "start" and _are_ends(times, lone, step, notes):
+        elif _are_ends(times, lone, step, notes):
             wall = wall - step
     if times.day_s is not None:
         base, wall = _by_number(wall, times.day_s, step)

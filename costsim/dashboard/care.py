@@ -11,6 +11,7 @@ from costsim.words import tr
 
 TITLES = {
     "carbon_monoxide": "carbon monoxide",
+    "return_water": "cool return water to a boiler",
     "electrical_work": "wiring",
     "pressure_relief": "pressure",
     "freezing": "freezing",

@@ -22,7 +22,7 @@ from costsim.views.text_layout import (
     supply_note,
     unserved_lines,
 )
-from costsim.views.text_select import CAUTION, option_text
+from costsim.views.text_select import CAUTION, option_text, target_text
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -63,6 +63,7 @@ def draw_selection(case: Case, weather: Weather, system: str, currency: str) -> 
         except CostsimError as error:
             say(tr("There are no sizes: {error}", error=error))
             return
+        say(target_text(found, system))
         for option in found.options:
             st.code(option_text(option, system, currency), language=None)
         say(tr(CAUTION))

@@ -7,7 +7,7 @@ import math
 import streamlit as st
 
 from costsim.analysis.each_source import each_left_out
-from costsim.analysis.left_out import LargerUnit, cheaper_but_cold, larger_unit, left_out
+from costsim.analysis.left_out import LargerUnit, cheaper_cold, larger_unit, left_out
 from costsim.dashboard import state
 from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.care import draw_care
@@ -21,6 +21,7 @@ from costsim.dashboard.refit import draw_refit
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.schematic_view import draw_schematic, draw_small_schematic
 from costsim.dashboard.trial import tried
+from costsim.dashboard.warm_hours import draw_warm_hours
 from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, say, table
 from costsim.physics.emitters import EMITTERS
@@ -31,7 +32,7 @@ from costsim.views.answer import ranked
 from costsim.views.card import Card
 from costsim.views.card_math import STEPS, Step, Sums, steps_of
 from costsim.views.cards import cards
-from costsim.views.cold_hours import left_out_sentence, rule_sentence
+from costsim.views.cold_hours import cheaper_lines, left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.design_night import design_night_sentence
 from costsim.views.each_source import source_lines, unpaid_lines
@@ -40,7 +41,7 @@ from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
 from costsim.views.payback import lasts_sentence, today_sentence
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
-from costsim.views.turning import turning_line, turns_of, winning_lines
+from costsim.views.turning import cold_turns, turning_line, turns_of, winning_lines
 from costsim.views.verdict import Likelihood, able, decision
 from costsim.views.wording import for_reader
 from costsim.words import tr, trn
@@ -83,6 +84,8 @@ def draw(context: Context) -> None:
     with button:
         if mine:
             _begin()
+    if rule:
+        draw_warm_hours(answer.case.house.max_unmet_hours)
     _guessed(answer)
     for doubt in doubts_of(answer.case.typed):
         st.warning(state.literal(doubt))
@@ -140,10 +143,9 @@ def _larger(answer: Answer) -> LargerUnit | None:
 def _cold_hours(answer: Answer, system: str) -> str:
     """A cheaper option that is left out for its cold hours, with the size that would close them; gives the rule of hours."""
     case, weather, result = answer.case, answer.weather, answer.result
-    found = (
-        kept("left out", case, weather, lambda: left_out(case, weather, result)) if cheaper_but_cold(result) else None
-    )
-    if text := left_out_sentence(found, case.currency, system):
+    found = kept("left out", case, weather, lambda: left_out(case, weather, result)) if cheaper_cold(result) else None
+    told = [*cheaper_lines(result, system)[1:], left_out_sentence(found, case.currency, system)]
+    if text := " ".join(filter(None, told)):
         st.warning(state.literal(text), icon=":material/ac_unit:")
     if text := design_night_sentence(result, system):
         st.warning(state.literal(text), icon=":material/ac_unit:")
@@ -163,9 +165,11 @@ def _example() -> None:
 
 def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: str) -> None:
     """The prices at which the answer turns, below the picture of cost."""
-    near, others = kept("turning", answer.case, answer.weather, lambda: turns_of(answer.result))
-    text = turning_line(answer.case, near, system, tried())
-    lines = [*filter(None, [text]), *winning_lines(answer.case, others, near, system, tried())]
+    case, weather, result = answer.case, answer.weather, answer.result
+    near, others = kept("turning", case, weather, lambda: turns_of(result))
+    cold = kept("cold turning", case, weather, lambda: cold_turns(result))
+    told = [turning_line(case, one, system, tried()) for one in (near, *cold)]
+    lines = [*filter(None, told), *winning_lines(case, others, near, system, tried())]
     if lines:
         place.markdown("\n\n".join(map(state.literal, lines)))
 

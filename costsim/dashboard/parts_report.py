@@ -35,7 +35,7 @@ ABOUT = {
 }
 LENGTH = {True: "Short", False: "Full"}
 LENGTHS = {
-    True: "Short: the first page with its diagram and cautions, then a summary of the figures, on some three pages.",
+    True: "Short: the first page with its cautions, then a summary of the figures, on some three pages.",
     False: "Full: the first page, then every figure, assumption and source behind it.",
 }
 SHEET = {"letter": "Letter", "a4": "A4"}

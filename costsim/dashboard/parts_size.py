@@ -81,7 +81,7 @@ def _foresight(case: Case, weather: Weather, result: Result, option: Option) -> 
 def money(case: Case, weather: Weather, result: Result, system: str) -> None:
     """First cost, yearly cost and what an addition earns."""
     outlays, steps = life_cycle(case, result)
-    say(years_finding(case, result))
+    say(years_finding(case, result, system))
     table(*lifecycle_rows(case, outlays))
     for line in step_lines(case, outlays, steps):
         say(line)

@@ -135,20 +135,24 @@ def job_of(common: LoweredStudy, plant: LoweredOption) -> Shared:
     """What all years of a plant share, with what its bills want added up."""
     keys, n = keys_of(plant), common.weather.n_hours
     meters, payers = meters_of(common, keys)
-    new = _changes(tuple(common.tariffs[key] for key in dict.fromkeys(keys) if key in common.tariffs), common.calendar)
-    first = pieces(changes([*plant.order], n) | new if len(plant.order) > 1 else new)
+    new, first = _cut(
+        tuple(common.tariffs[key] for key in dict.fromkeys(keys) if key in common.tariffs), common.calendar
+    )
+    if len(plant.order) > 1 and (turned := changes([*plant.order], n)).any():
+        first = pieces(turned | new)
     return share(
         plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
-        per_input=np.stack([offer.heat_per_input for offer in plant.offers]), shares=tariff_shares(common, keys, first[:-1]),
+        per_input=[offer.heat_per_input for offer in plant.offers], shares=tariff_shares(common, keys, first[:-1]),
         months=common.calendar.month, degrees=common.balance_c - common.weather.outdoor_c, meters=meters, payers=payers,
         first=first,
     )  # fmt: skip
 
 
 @functools.lru_cache(maxsize=32)
-def _changes(tariffs: tuple[Tariff, ...], clock: HourCalendar) -> NDArray[np.bool_]:
-    """Whether a month or one of the tariffs' hourly rows changes after each hour but the last (n - 1,)."""
-    return changes([clock.month, *(row for one in tariffs for row in hourly_rows(one, clock))], clock.n_hours)
+def _cut(tariffs: tuple[Tariff, ...], clock: HourCalendar) -> tuple[NDArray[np.bool_], NDArray[np.int64]]:
+    """Whether a month or one of the tariffs' hourly rows changes after each hour but the last (n - 1,), and the pieces that makes."""
+    new = changes([clock.month, *(row for one in tariffs for row in hourly_rows(one, clock))], clock.n_hours)
+    return new, pieces(new)
 
 
 def run_once(common: LoweredStudy, option: Option) -> BatchResult:
@@ -303,7 +307,8 @@ Use = tuple[Floats, Floats, Any]
 def use_of(common: LoweredStudy, many: BatchResult, key: str) -> Use:
     """What scenarios use of one service; one that is there for pumps and fans alone is billed when they run."""
     rows = [i for i, one in enumerate(many.keys) if one == key]
-    energy = many.energy_j[:, rows].sum(axis=1)[:, :, : row_count(common, key)]
+    energy = many.energy_j[:, rows[0]] if len(rows) == 1 else many.energy_j[:, rows].sum(axis=1)
+    energy = energy[:, :, : row_count(common, key)]
     used = energy.any(axis=(1, 2)) if rows == [len(many.keys) - 1] else np.ones(len(energy), dtype=bool)
     return energy, many.peaks_w[:, [owner == key for owner, _ in charges_of(common, many.keys)]], used
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -50,25 +48,26 @@ def lanes_of(
     rows[k.LOSS], rows[k.SHIFT], rows[k.LIMIT], rows[k.STEPS] = loss_w_k, shift_k, limit_w, steps
     rows[k.INDOOR], rows[k.OTHER] = indoor_temperature_c, other
     rows[k.KEEP], rows[k.RISE], rows[k.WATER] = scalars[k.TANK_KEEP], rise, water
-    rows[k.PER_RISE], rows[k.PER_BOTH], rows[k.PER_WATER] = 1.0 / rise, 1.0 / (water + rise), _over(water)
+    rows[k.PER_RISE], rows[k.PER_BOTH] = 1.0 / rise, 1.0 / (water + rise)
     rows[k.TOP], rows[k.START], rows[k.PUMP] = scalars[k.TANK_TOP], scalars[k.TANK_START], scalars[k.PUMP_POWER]
     rows[k.STATE_LOSS], rows[k.NET_LOSS] = scalars[k.LOSS_STATE], scalars[k.LOSS_NET]
     rows[k.MASS : k.OWN] = scalars[k.MASS_SCALARS].reshape(k.OWN - k.MASS, -1)
-    rows[k.DROP], rows[k.PER_DROP] = scalars[k.WATER_DROP], _over(scalars[k.WATER_DROP])
-    rows[k.STRATA] = scalars[k.ZONES_KEPT]
-    rows[k.PER_SLAB_HEAT] = _over(scalars[k.SLAB_HEAT])
-    factors = np.broadcast_to(factor, (len(source_scalars), lanes))
-    for i, own in enumerate(source_scalars):
-        mine = rows[k.OWN + i * k.LANE_SCALARS : k.OWN + (i + 1) * k.LANE_SCALARS]
-        mine[: k.BILLED_SCALARS] = own.reshape(k.BILLED_SCALARS, -1)
-        # in a slot whose kind cycles, a source without a smallest fire must lose nothing by it
-        mine[k.DEGRADATION] *= mine[k.MIN_FIRE] > 0
-        damp = 1.0 + mine[k.SLOPE] * rows[k.RISE]
-        mine[k.DAMPED], mine[k.DAMPED_WATER] = 1.0 / damp, 1.0 / (rows[k.WATER] * damp + rows[k.RISE])
-        mine[k.PER_LEAST], mine[k.FACTOR] = _over(own[k.MIN_FIRE]), 1.0 / factors[i]
+    rows[k.DROP], rows[k.STRATA] = scalars[k.WATER_DROP], scalars[k.ZONES_KEPT]
+    rows[_OVER, :] = _over(rows[_UNDER, :])
+    count = len(source_scalars)
+    own = rows[k.OWN : k.OWN + count * k.LANE_SCALARS].reshape(count, k.LANE_SCALARS, lanes)
+    own[:, : k.BILLED_SCALARS] = source_scalars.reshape(count, k.BILLED_SCALARS, -1)
+    # in a slot whose kind cycles, a source without a smallest fire must lose nothing by it
+    own[:, k.DEGRADATION] *= own[:, k.MIN_FIRE] > 0
+    damp = 1.0 + own[:, k.SLOPE] * rows[k.RISE]
+    own[:, k.DAMPED], own[:, k.DAMPED_WATER] = 1.0 / damp, 1.0 / (rows[k.WATER] * damp + rows[k.RISE])
+    own[:, k.PER_LEAST], own[:, k.FACTOR] = _over(own[:, k.MIN_FIRE]), 1.0 / np.asarray(factor)
     return rows
 
 
-def _over(value: Any) -> Any:
-    """One over a value, 0 where it is 0."""
-    return np.divide(1.0, value, out=np.zeros(np.shape(value)), where=np.asarray(value) > 0)
+_UNDER, _OVER = (k.WATER, k.DROP, k.MASS + k.SLAB_HEAT - k.SLAB_SLAB), (k.PER_WATER, k.PER_DROP, k.PER_SLAB_HEAT)
+
+
+def _over(values: Floats) -> Floats:
+    """One over each value, 0 where it is 0."""
+    return np.divide(1.0, values, out=np.zeros(values.shape), where=values > 0)

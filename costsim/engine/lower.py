@@ -372,7 +372,7 @@ def house_scalars(common: LoweredStudy, case: Case, first: Point) -> Floats:
 def source_rows(offers: Sequence[Offer]) -> tuple[Floats, Floats]:
     """Scalars and hourly rows of the sources: (sources, BILLED_SCALARS) and (sources, SOURCE_HOURS, n)."""
     source_scalars = np.array([source_scalars_of(offer) for offer in offers])
-    source_hours = np.zeros((len(offers), k.SOURCE_HOURS, len(offers[0].capacity_w)))
+    source_hours = np.empty((len(offers), k.SOURCE_HOURS, len(offers[0].capacity_w)))
     for i, offer in enumerate(offers):
         for row in range(k.SOURCE_HOURS):
             source_row(offer, row, source_hours[i, row])

@@ -93,7 +93,8 @@ class Code:
             elif one.dtype != kind[0] or one.ndim != kind[1] or not one.flags.carray:
                 return False
             else:
-                words += (0, 0, one.size, one.itemsize, one.__array_interface__["data"][0], *one.shape, *one.strides)
+                at = ctypes.addressof(ctypes.c_char.from_buffer(one)) if one.size else words[0]  # where nobody looks
+                words += (0, 0, one.size, one.itemsize, at, *one.shape, *one.strides)
         if self._call(*words) not in _DONE:
             raise RuntimeError("the kernel stopped")
         return True

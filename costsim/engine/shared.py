@@ -51,7 +51,7 @@ def share(
     source_hours: Floats,
     order: Ints,
     *,
-    per_input: Floats | None = None,
+    per_input: Sequence[Floats] | Floats | None = None,
     shares: Floats | None = None,
     months: NDArray[Any] | None = None,
     degrees: Floats | None = None,
@@ -67,8 +67,8 @@ def share(
     ----------
     scalars, hours, source_scalars, source_hours, order
         A plant's rows: (SCALARS,), (HOURS, n), (sources, BILLED_SCALARS), (sources, SOURCE_HOURS, n) and (sources, n).
-    per_input : array (sources, n), optional
-        Heat per input.
+    per_input : arrays (n,), optional
+        Heat per input of each source.
     shares : array (sources + 1, periods, n), optional
         Share of the hour billed in each period of the source's tariff; the last row is that of auxiliary electricity.
         Without it no energy is billed.
@@ -100,13 +100,13 @@ def share(
     kinds, slots = _slots(kinds_of(source_scalars), order[:, first[:-1]])
     return Shared(
         kinds,
-        int(np.any(scalars[k.WITH_MASS] > 0.5)),
-        int(np.any(scalars[k.ZONES_KEPT] > 0.0)),
-        int(np.any(hours[k.USE] > 0.0)),
+        int((scalars[k.WITH_MASS] > 0.5).any()),
+        int((scalars[k.ZONES_KEPT] > 0.0).any()),
+        int((hours[k.USE] > 0.0).any()),
         _plain(hours),
         _plain(np.zeros(n) if degrees is None else degrees),
         _plain(source_hours),
-        _ones(count, n) if per_input is None else 1.0 / per_input,
+        _ones(count, n) if per_input is None else inputs_per_heat(per_input),
         first,
         np.zeros(len(first) - 1, dtype=np.int64) if months is None else months[first[:-1]].astype(np.int64) - 1,
         slots,
@@ -120,12 +120,21 @@ def share(
 
 def _plain(values: NDArray[Any]) -> Floats:
     """The array as the kernel was compiled for: its own, contiguous and writable."""
-    return np.require(values, np.float64, ["C", "W"])
+    ready = values.dtype == np.float64 and values.flags.carray
+    return values if ready else np.require(values, np.float64, ["C", "W"])
 
 
 @functools.lru_cache(maxsize=8)
 def _ones(count: int, n: int) -> Floats:
     return np.ones((count, n))
+
+
+def inputs_per_heat(per_input: Sequence[Floats] | Floats) -> Floats:
+    """Input for each watt of heat (sources, n), of the heat per input of each."""
+    found = np.empty((len(per_input), len(per_input[0])))
+    for row, values in zip(found, per_input, strict=True):
+        np.divide(1.0, values, out=row)
+    return found
 
 
 def changes(rows: Sequence[NDArray[Any]], n: int) -> NDArray[np.bool_]:

@@ -39,7 +39,7 @@ def heat_loss_rate_w_k(*, design_loss_w: float, indoor_temperature_c: float, out
     >>> round(heat_loss_rate_w_k(design_loss_w=7600.0, indoor_temperature_c=21.0, outdoor_c=-9.4), 1)
     250.0
     """
-    if np.any(outdoor_c >= indoor_temperature_c):
+    if np.asarray(outdoor_c >= indoor_temperature_c).any():
         raise ValueError(
             f"the outdoor design temperature {outdoor_c:g} °C must be below the indoor one {indoor_temperature_c:g} °C"
         )

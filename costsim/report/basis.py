@@ -56,6 +56,7 @@ class Basis:
     """What both parts of a report are written from.
 
     `cautions` are those of all options, which a household reads; `layout` is that of the study's own floor and tank.
+    `short` is whether the report leaves out most of the calculation sheet and the inspector's page.
     """
 
     case: Case
@@ -70,6 +71,7 @@ class Basis:
     selection: SelectionResult
     signed: Signed
     decision: Decision
+    short: bool = False
 
     def band(self, name: str) -> tuple[float, float, float]:
         """Cost of an option at 10, 50 and 90 % of the scenarios."""

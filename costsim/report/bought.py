@@ -32,7 +32,9 @@ def bought(basis: Basis) -> tuple[Block, ...]:
             )
         )
     drawn = system_of(basis.common, basis.signed.option, basis.look(name).sources, found)
-    rows += [(one.name, filling_row(one, basis.system)) for one in drawn.sources if one.circuit]
+    rows += [
+        (tr("{name}: outdoors", name=one.name), filling_row(one, basis.system)) for one in drawn.sources if one.circuit
+    ]
     chosen = next(one for one in basis.selection.options if one.option == name)
     rows += entered_rows(chosen, basis.system)
     return (Facts(tuple(rows)),)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from costsim import __version__
 from costsim.report.basis import basis_of
 from costsim.report.blocks import Block, Report, cleaned
@@ -47,7 +49,7 @@ def report_of(
     option : str
         Name of the option that is signed, whose diagram, sizes and ratings stand on the page; the answer's where it is empty.
     short : bool
-        Only the first page with its diagram and cautions, and a summary of the calculation sheet.
+        Only the first page with its cautions, and a summary of the calculation sheet.
 
     Returns
     -------
@@ -60,6 +62,7 @@ def report_of(
         Case and weather do not fit each other, or there is no such option.
     """
     basis = basis_of(case, weather, system, option)
+    basis = replace(basis, short=True) if short else basis
     made_by = tr("costsim {version}, a planning estimate, not a design", version=__version__)
     if reader == "household":
         inspect: tuple[Block, ...] = ()

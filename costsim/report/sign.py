@@ -11,8 +11,9 @@ from costsim.report.bought import bought
 from costsim.report.reader import LINE
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.answer import called, ranked
-from costsim.views.cold_hours import gains_sentence
+from costsim.views.cold_hours import cheaper_lines, gains_sentence
 from costsim.views.design_night import design_night_sentence
+from costsim.views.payback import today_sentence
 from costsim.views.schematic import NARROW, draw
 from costsim.views.schematic_words import WARNING
 from costsim.views.system import system_of
@@ -35,7 +36,7 @@ BY_HAND = (
 """What no study knows and an office asks for."""
 SIGNERS = (
     ("Owner", "I have read the answer, its uncertainty and the cautions that follow."),
-    ("Installer", "Capacities, sizes and ratings on the calculation sheet are those installed or offered."),
+    ("Installer", "Sizes on this page, and the ratings entered, are those installed or offered."),
     ("Inspector", "Seen; the locally adopted codes decide."),
 )
 
@@ -107,7 +108,7 @@ def diagram(basis: Basis) -> Chart:
     signed = basis.signed
     looked = system_of(basis.common, signed.option, basis.look(signed.name).sources, signed.layout)
     drawn = draw(looked, basis.system, NARROW)
-    others = tr(" Other options are on the calculation sheet.") if len(basis.case.options) > 1 else ""
+    others = tr(" Other options are {where}.", where=elsewhere(basis)) if len(basis.case.options) > 1 else ""
     return Chart(f"{signed.name}. {tr(WARNING)}{others}", drawn.svg, drawn.about)
 
 
@@ -251,7 +252,7 @@ def _warnings(basis: Basis) -> tuple[Block, ...]:
         return ()
     shown = [f"{text[:1].upper()}{text[1:]}." for text in texts[:MOST_WARNINGS]]
     more = len(texts) - len(shown)
-    rest = tr(" And {more} more on the calculation sheet.", more=more) if more > 0 else ""
+    rest = tr(" And {more} more {where}.", more=more, where=elsewhere(basis)) if more > 0 else ""
     return (Heading(tr("Take care")), Text(f"{' '.join(shown)}{rest}"))
 
 
@@ -272,8 +273,9 @@ def assumed(basis: Basis, *, parts: bool = True) -> tuple[tuple[str, str], ...]:
         (
             tr("everything else"),
             tr(
-                "all {assumptions} assumptions are on the calculation sheet, each with its source",
+                "all {assumptions} assumptions are {where}, each with its source",
                 assumptions=len(basis.result.assumptions),
+                where=elsewhere(basis),
             ),
         ),
     )
@@ -282,17 +284,14 @@ def assumed(basis: Basis, *, parts: bool = True) -> tuple[tuple[str, str], ...]:
 def verdicts(basis: Basis) -> Table:
     """Which option is cheapest to buy, to run and over the years, emits least and is never cold, and how likely that is."""
     headings, rows = verdict_rows(basis.case, basis.decision)
-    return table(
-        tr("Verdict"),
-        headings,
-        rows,
-        "wwrr",
-        tr(
-            "Over {study_period} years, median of {scenarios} scenarios; running costs include maintenance.",
-            study_period=basis.case.economics.study_period,
-            scenarios=f"{basis.decision.scenarios:,}",
-        ),
+    note = tr(
+        "Over {study_period} years; shares of {scenarios} scenarios; running costs include maintenance.",
+        study_period=basis.case.economics.study_period,
+        scenarios=f"{basis.decision.scenarios:,}",
     )
+    against = today_sentence(basis.result, basis.signed.name)
+    told = [*cheaper_lines(basis.result, basis.system), against, note]
+    return table(tr("Verdict"), headings, rows, "wwrr", " ".join(filter(None, told)))
 
 
 def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tuple[str, str], ...]:
@@ -334,19 +333,27 @@ def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tu
             rows.append(
                 (
                     trn("{count} rating of a part", "{count} ratings of parts", len(missing)),
-                    tr("not given; fill them in on the inspector's page"),
+                    tr("not given; fill them in on the inspector's page of the full report")
+                    if basis.short
+                    else tr("not given; fill them in on the inspector's page"),
                 )
             )
     if waiting:
+        listed = tr("the full report lists them") if basis.short else tr("listed on the last page")
         rows.append(
             (
                 trn("{count} source", "{count} sources", waiting),
-                tr("to be confirmed before anybody signs; listed on the last page")
+                tr("to be confirmed before anybody signs; {where}", where=listed)
                 if parts
-                else tr("for your trades to check; listed on the last page"),
+                else tr("for your trades to check; {where}", where=listed),
             )
         )
     return tuple(rows) or (("none", tr("no open items are known")),)
+
+
+def elsewhere(basis: Basis) -> str:
+    """Where everything stands that a first page leaves out."""
+    return tr("in the full report") if basis.short else tr("on the calculation sheet")
 
 
 def price_day(basis: Basis, *, parts: bool = True) -> str:
@@ -361,10 +368,12 @@ def price_day(basis: Basis, *, parts: bool = True) -> str:
 def _prices(basis: Basis) -> str:
     """Every energy price as typed, with its hours or its part of the use, and what is due each month and year."""
     tables = basis.case.typed.get("prices", {})
-    return "; ".join(f"{key.replace('_', ' ')} {', '.join(_parts(value))}" for key, value in tables.items())
+    return "; ".join(
+        f"{key.replace('_', ' ')} {', '.join(_parts(value, elsewhere(basis)))}" for key, value in tables.items()
+    )
 
 
-def _parts(table: Mapping[str, Any]) -> Iterator[str]:
+def _parts(table: Mapping[str, Any], where: str = "") -> Iterator[str]:
     """The parts of one price table, in the words of whoever typed them."""
     parts = [one for one in ("period", "block", "demand", "charge", "ticket") if table.get(one)]
     if table.get("energy"):
@@ -383,4 +392,4 @@ def _parts(table: Mapping[str, Any]) -> Iterator[str]:
     if "ticket" in parts:
         yield tr("by delivery tickets")
     if "demand" in parts or "charge" in parts:
-        yield tr("further charges on the calculation sheet")
+        yield tr("further charges {where}", where=where or tr("on the calculation sheet"))

@@ -10,7 +10,7 @@ from costsim.report.blocks import Table, table
 from costsim.report.reader import CONFIRM, LINE
 from costsim.units.quantity import show
 from costsim.views.text_capacity import boils_off_text
-from costsim.views.text_select import VENTS, size_text, tank_rule
+from costsim.views.text_select import VENTS, reason_text, size_text, tank_rule
 from costsim.words import tr
 
 Row = tuple[str, str, str]
@@ -65,18 +65,16 @@ def _sources(choice: OptionChoice, system: str) -> Iterator[Row]:
 
 def _heater(source: SourceChoice, system: str) -> Row:
     entered = _entered(source, system)
+    needed, reason = show(source.needed_w, "power", system), reason_text(source, system)
+    asked = tr("the load alone would ask for {needed} output{reason}", needed=needed, reason=reason)
     if source.chosen is None or source.what.endswith("area"):
-        return source.name, entered if source.entered_w > 0 else tr(CONFIRM), source.note or tr("as entered")
-    sold = size_text(source.what, source.chosen.size, system)
+        told = [asked] if reason and source.what and not source.what.endswith("area") else []
+        rule = ": ".join([*told, *([source.note] if source.note else [])]) or tr("as entered")
+        return source.name, entered if source.entered_w > 0 else tr(CONFIRM), rule
     if source.needed_w <= 0:
         return source.name, entered, tr("the other sources carry the design load without it")
-    needed = show(source.needed_w, "power", system)
-    rule = tr(
-        "the load alone would ask for {needed}: {sold} is the next size sold",
-        needed=needed,
-        sold=sold,
-    )
-    return source.name, entered, rule
+    sold = size_text(source.what, source.chosen.size, system)
+    return source.name, entered, tr("{asked}: {sold} is the next size sold", asked=asked, sold=sold)
 
 
 def _entered(source: SourceChoice, system: str) -> str:

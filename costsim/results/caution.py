@@ -46,6 +46,7 @@ class Site:
     max_temperature_c: float
     system: str
     supply_c: float | None = None
+    return_c: float | None = None
 
     @property
     def hottest(self) -> str:

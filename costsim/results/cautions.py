@@ -12,6 +12,7 @@ from costsim.physics.floor import SURFACE_LIMIT_C
 from costsim.physics.fluids import FILL_C, mixed
 from costsim.results.amperes import circuit, of_the_service
 from costsim.results.caution import Caution, Site
+from costsim.results.return_water import return_water_words
 from costsim.results.schedules import absence_words
 from costsim.results.uses import hot_water_words
 from costsim.sources import HeatSource
@@ -39,14 +40,15 @@ def _caution(maker: Maker) -> Maker:
 
 def cautions_of(
     case: Case, *, coldest_c: float, freeze_c: float, max_temperature_c: float, system: str, supply_c: float | None = None,
+    return_c: float | None = None,
 ) -> tuple[Caution, ...]:  # fmt: skip
     """List the cautions that belong to a case, and no others.
 
     Parameters
     ----------
     case : Case
-    coldest_c, freeze_c, max_temperature_c, supply_c : float
-        Coldest hour of the weather, freezing point of what circulates, highest water, and water at design without a tank [°C].
+    coldest_c, freeze_c, max_temperature_c, supply_c, return_c : float
+        Coldest hour, freezing point of what circulates, highest water, water at design without a tank, and what comes back [°C].
     system : str
         ``"us"`` or ``"si"``.
 
@@ -55,7 +57,7 @@ def cautions_of(
     tuple of Caution
         Those that can kill first.
     """
-    site = Site(coldest_c, freeze_c, max_temperature_c, system, supply_c)
+    site = Site(coldest_c, freeze_c, max_temperature_c, system, supply_c, return_c)
     return tuple(caution for maker in _MAKERS for caution in maker(case, site))
 
 
@@ -109,8 +111,9 @@ def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
 
 
 @_caution
-def _of_deadly_kinds(case: Case, _: Site) -> Iterator[Caution]:
+def _of_deadly_kinds(case: Case, site: Site) -> Iterator[Caution]:
     yield from _of_kinds(case, deadly=True)
+    yield from (Caution(*words) for words in return_water_words(case, site))
 
 
 def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
@@ -175,7 +178,7 @@ def _pressure(case: Case, site: Site) -> Iterator[Caution]:
                 max_temperature=site.temperature(site.max_temperature_c),
             ),
             tr("the boiler and mechanical codes on open systems, EN 12828, EN 303-5"),
-            tr("tank.circuit is open; rules from memory"),
+            tr("the circuit is open; rules from memory"),
         )
         yield Caution(
             "open_corrosion",
@@ -183,7 +186,7 @@ def _pressure(case: Case, site: Site) -> Iterator[Caution]:
             tr("No iron or steel that is not made for it; an inhibitor that is tested every year."),
             tr("Iron and steel rust: bronze, copper, stainless steel or plastic wherever it is wet, or an exchanger."),
             tr("the makers' water quality sheets, VDI 2035, EN 14868"),
-            tr("tank.circuit is open; standards from memory"),
+            tr("the circuit is open; standards from memory"),
         )
     if all(tank is not None and tank.circuit == "open" for tank in tanks):
         return
@@ -199,10 +202,7 @@ def _pressure(case: Case, site: Site) -> Iterator[Caution]:
             max_temperature=site.hottest,
         ),
         tr("ASME BPVC section IV and CSD-1 or the boiler and mechanical codes, EN 12828, EN ISO 4126-1"),
-        tr(
-            "the circuit is sealed (tank.circuit); relief rules seen in a published mechanical code,"
-            " other numbers from memory"
-        ),
+        tr("the circuit is sealed; relief rules seen in a published mechanical code, other numbers from memory"),
     )
 
 

@@ -342,7 +342,7 @@ def constant(value: float, n: int) -> Floats:
 @functools.lru_cache(maxsize=32)
 def may_run(source: HeatSource, weather: Weather, calendar: HourCalendar) -> Floats:
     """Share of each hour in which a source may run (n,); `constant` where that is always."""
-    allowed = np.ones(weather.n_hours)
+    allowed = always = constant(1.0, weather.n_hours)
     if source.windows or source.months or source.days != "every day":
         windows = parse_windows(source.windows or ("00:00-24:00",), days=source.days, months=source.months)
         allowed = allowed * windows.share(calendar)
@@ -353,7 +353,7 @@ def may_run(source: HeatSource, weather: Weather, calendar: HourCalendar) -> Flo
     if source.curtailment:
         allowed = allowed * (1.0 - source.curtailment.share(weather, calendar))
     allowed.flags.writeable = False
-    return constant(1.0, len(allowed)) if bool((allowed == 1.0).all()) else allowed
+    return always if allowed is always or bool((allowed == 1.0).all()) else allowed
 
 
 def _check_kind(model: type[HeatSource]) -> None:

@@ -268,7 +268,7 @@ class Solar(HeatSource):
         if surroundings.tank_j_k < 30 * 4186.0 * self.area_m2:
             texts.append(
                 tr(
-                    "{label}: less than 30 L of tank for each m² of collector; most of a sunny day's heat will"
+                    "{label}: less than 30 L (7.9 gal) of tank for each 1 m² (10.8 ft²) of collector; most of a sunny day's heat will"
                     " find no place",
                     label=self.label,
                 )

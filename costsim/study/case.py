@@ -229,7 +229,7 @@ class Case(StudyModel):
     @property
     def other_electricity_known(self) -> bool:
         """Whether the house's other electricity was given, as a total or hour by hour."""
-        return self._meter_j is not None or self.house.other_electricity_j_year is not None
+        return self.house.other_electricity_j_year is not None or self._meter_j is not None
 
     def other_electricity_j(self, calendar: HourCalendar) -> NDArray[np.float64]:
         """The house's other electricity in each hour (n,) [J]: as read, else the year's total in a plain shape, else none."""

@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from costsim.physics.hydraulics import TUBES
-from costsim.study.build_ups import BUILD_UPS
+from costsim.study.build_ups import BUILD_UPS, JoistBuildUp
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 from costsim.units.quantity import FOOT_M
 
@@ -44,6 +44,10 @@ def _distance(title: str) -> QuantityField:
     return QuantityField(
         "length", title, "One way; each loop needs it twice.", at_least=0, at_most=200, example="15 ft"
     )
+
+
+JOIST_SPACING_M = 8 * FOOT_M / 12
+"""Two tubes in each bay of joists 16 in apart; common practice, no source."""
 
 
 class LayoutRoom(StudyModel):
@@ -97,7 +101,7 @@ class LayoutLevel(StudyModel):
     insulation_m2k_w: Annotated[
         float | None, QuantityField("r_value", "Insulation below", "The house's by default.", above=0, at_most=20)
     ] = None
-    spacing_m: Annotated[float | None, _spacing("The layout's by default.")] = None
+    spacing_m: Annotated[float | None, _spacing("The layout's by default; 8 in between joists.")] = None
     covering_m2k_w: Annotated[float, _covering()] = 0.0
     loops: Annotated[
         int | None,
@@ -184,8 +188,11 @@ class Layout(StudyModel):
         return self
 
     def spacing_of(self, level: LayoutLevel, room: LayoutRoom) -> float:
-        """Tube spacing of a room: its own, its level's, or that of all [m]."""
-        return next((one for one in (room.spacing_m, level.spacing_m) if one is not None), self.spacing_m)
+        """Tube spacing of a room: its own, its level's, or that of all; between joists two in each bay where none is typed [m]."""
+        build_up = BUILD_UPS.get(level.build_up or "")
+        in_bays = isinstance(build_up, JoistBuildUp) and "spacing_m" not in self.model_fields_set
+        typed = (one for one in (room.spacing_m, level.spacing_m) if one is not None)
+        return next(typed, JOIST_SPACING_M if in_bays else self.spacing_m)
 
     @model_validator(mode="after")
     def _speeds_rise(self) -> Layout:

@@ -351,12 +351,13 @@ class Price(StudyModel):
 
     def tariff(self, key: str) -> Tariff:
         """Translate into money per joule, watt, month and year."""
-        check_units(self, self.fuel_units(key))
+        fuel = self.fuel_units(key)
+        check_units(self, fuel)
         return Tariff(
             name=key,
             price_per_j=self.base_per_j(key),
             fixed_per_month=self.fixed_per_month,
-            periods=tuple(Period(p.name, self.per_j(p.energy, key), p.hours()) for p in self.period),
+            periods=tuple(Period(p.name, fuel.per_j(p.energy), p.hours()) for p in self.period),
             blocks=tuple(self._block(block, key) for block in self.block),
             demand=tuple(
                 DemandCharge(
@@ -369,16 +370,16 @@ class Price(StudyModel):
                 for d in self.demand
             ),
             minimum_bill_per_month=self.minimum_bill_per_month,
-            minimum_use_j=self.joules(self.minimum_use, key) * _YEAR_S if self.minimum_use else 0.0,
-            minimum_use_price_per_j=self.per_j(self.minimum_use_price, key) if self.minimum_use_price else None,
+            minimum_use_j=fuel.joules(self.minimum_use) * _YEAR_S if self.minimum_use else 0.0,
+            minimum_use_price_per_j=fuel.per_j(self.minimum_use_price) if self.minimum_use_price else None,
             minimum_use_fee=self.minimum_use_fee_money,
             delivery=self._delivery(key),
             rent_per_year=self.rent_per_year,
             tax_share=self.tax_share,
             energy_tax_share=self.energy_tax_share,
-            tax_per_j=self.per_j(self.duty, key) if self.duty else 0.0,
+            tax_per_j=fuel.per_j(self.duty) if self.duty else 0.0,
             extra=tuple(self.charge),
-            fuel=self.fuel_units(key),
+            fuel=fuel,
             read_day=read_dates(self.read_dates) or self.read_day,
         )
 

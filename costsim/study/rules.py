@@ -60,7 +60,8 @@ def cheapest_now(offers: Sequence[Offer]) -> Order:
     """
     prices = [offer.price_per_heat_j for offer in offers]
     # how many are called before each: to hold pairs against each other is quicker than to sort every hour
-    places = np.zeros((len(offers), len(prices[0])), dtype=np.int64)
+    places = np.zeros((len(offers), len(prices[0])), dtype=np.int8)
+    order = np.zeros(places.shape, dtype=np.int64)
     for i, j in combinations(range(len(offers)), 2):
         if offers[i].rank == offers[j].rank:
             other_first = ~(prices[i] <= prices[j]) & ~np.isnan(prices[j])
@@ -68,6 +69,7 @@ def cheapest_now(offers: Sequence[Offer]) -> Order:
             other_first = np.full(len(prices[0]), offers[j].rank < offers[i].rank)
         places[i] += other_first
         places[j] += ~other_first
-    order = np.empty_like(places)
-    np.put_along_axis(order, places, np.arange(len(offers))[:, None], axis=0)
+    for i in range(1, len(offers)):
+        for row, place in zip(order, range(len(offers)), strict=True):
+            np.copyto(row, i, where=places[i] == place)
     return order

@@ -117,8 +117,7 @@ class HourCalendar:
         (23, 25)
         """
         offset = standard_offset_h(timezone, year) if math.isnan(utc_offset_h) else utc_offset_h
-        found = _build(n_hours, offset, timezone or "", year, tuple(holidays))
-        return replace(found, warning="") if guessed else found
+        return _build(n_hours, offset, timezone or "", year, tuple(holidays), guessed)
 
 
 def standard_offset_h(timezone: str | None, year: int) -> float:
@@ -137,7 +136,9 @@ def standard_offset_h(timezone: str | None, year: int) -> float:
 
 
 @functools.lru_cache(maxsize=16)
-def _build(n_hours: int, utc_offset_h: float, timezone: str, year: int, holidays: tuple[dt.date, ...]) -> HourCalendar:
+def _build(
+    n_hours: int, utc_offset_h: float, timezone: str, year: int, holidays: tuple[dt.date, ...], guessed: bool
+) -> HourCalendar:
     stamps = standard_stamps(n_hours, year)
     seconds = stamps.astype("datetime64[s]").astype(np.int64)
     shift, warning = clock_shifts(seconds, utc_offset_h, timezone)
@@ -155,7 +156,7 @@ def _build(n_hours: int, utc_offset_h: float, timezone: str, year: int, holidays
     }
     for array in arrays.values():
         array.flags.writeable = False
-    return HourCalendar(year=year, warning=warning, **arrays)
+    return HourCalendar(year=year, warning="" if guessed else warning, **arrays)
 
 
 @functools.lru_cache(maxsize=8)

@@ -95,9 +95,16 @@ def cost_sentence(result: Result, case: Case | None = None) -> str:
     if not able:
         return tr("None of these options keeps the house warm; {name} comes closest.", name=called(order[0].name))
     if len(able) == 1:
+        hours = able[0].unmet.hours
         alone = tr("is the only option that keeps the house warm") if len(order) > 1 else tr("keeps the house warm")
-        if able[0].unmet.hours:
-            alone += tr(" but for {hours} hours", hours=able[0].unmet.hours)
+        if hours and len(order) > 1:
+            alone = trn(
+                "is the only option with so few hours too cold ({count}) that it counts as warm",
+                "is the only option with so few hours too cold ({count}) that it counts as warm",
+                hours,
+            )
+        elif hours:
+            alone += tr(" but for {hours} hours", hours=hours)
         return tr(
             "{name} {alone}, at about {cost_total} a year.",
             name=called(able[0].name),

@@ -152,7 +152,9 @@ def _rate(sums: Sums, price: Price, source: SourceSeason, amount: float, unit: s
 
 
 def _digits(value: float) -> str:
-    return f"{value:,.0f}" if abs(value) >= 100 else f"{value:.2f}" if abs(value) >= 1 else f"{value:.4f}".rstrip("0")
+    if abs(value) >= 1:
+        return f"{value:,.0f}" if abs(value) >= 100 else f"{value:.2f}"
+    return f"{value:.4f}".rstrip("0").rstrip(".")
 
 
 def _pump_step(sums: Sums, option: OptionResult, cost: float, told: str) -> Step:

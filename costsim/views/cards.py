@@ -14,6 +14,7 @@ from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.answer import about, about_gap, called, named, pair, ranked
 from costsim.views.card import Card
+from costsim.views.cold_hours import but_cold, cheaper_lines
 from costsim.views.headline import roughly
 from costsim.views.payback import extra_of, gap_text, payback_text, today_sentence
 from costsim.views.planner_cards import home_card
@@ -70,21 +71,24 @@ def _run_card(result: Result) -> Card:
         return Card("run", tr("Cheapest to run"), tr("none"), tr("No option keeps the house warm."), "bad")
     best = warm[0]
     value = tr("{cost} a year", cost=money(about(result, best), result.currency))
-    if len(warm) == 1:
-        return Card("run", tr("Cheapest to run"), value, best.name)
-    other = (pair(result) or warm[:2])[1]
-    gap = money(about_gap(result), result.currency)
-    return Card(
-        "run",
-        tr("Cheapest to run"),
-        value,
-        tr("{name} · {cost} less than {other}", name=best.name, cost=gap, other=named(result, other.name)),
-        "good",
-    )
+    cold = but_cold(result, over_years=False)
+    label = tr("Cheapest to run, of those warm enough") if cold else tr("Cheapest to run")
+    note = best.name
+    if len(warm) > 1:
+        other = (pair(result) or warm[:2])[1]
+        gap = money(about_gap(result), result.currency)
+        note = tr("{name} · {cost} less than {other}", name=best.name, cost=gap, other=named(result, other.name))
+    note = f"{note}. {cold}." if cold else note
+    return Card("run", label, value, note, "" if cold or len(warm) == 1 else "good")
 
 
 def _years_card(case: Case, result: Result) -> Card:
-    label = tr("Cheapest over {study_period} years", study_period=case.economics.study_period)
+    years, cold = case.economics.study_period, but_cold(result, over_years=True)
+    label = (
+        tr("Cheapest over {study_period} years, of those warm enough", study_period=years)
+        if cold
+        else tr("Cheapest over {study_period} years", study_period=years)
+    )
     found = _over_years(case, result)
     if found.cheapest is None:
         return Card(
@@ -101,13 +105,16 @@ def _years_card(case: Case, result: Result) -> Card:
         note = f"{note}; {back}" if back else note
         now = case.today
         against = today_sentence(result, found.cheapest) if now and now.name not in (extra.first, extra.second) else ""
-        return Card("years", label, value, f"{note}. {against}" if against else note)
+        return Card("years", label, value, ". ".join(part.rstrip(".") for part in (note, cold, against) if part))
     value = over_money(found.order[0][1], result.currency)
     if found.cheapest == ranked(result)[0].name:
         note = tr("{name} · also the cheapest to run", name=found.cheapest)
     else:
         note = tr("{name} · not the cheapest to run", name=found.cheapest)
-    return Card("years", label, value, f"{note}. {_missing(found, result)}" if found.missing else note)
+    now = case.today
+    against = today_sentence(result, found.cheapest) if now and not result.option(now.name).keeps_warm else ""
+    more = (_missing(found, result) if found.missing else "", cold, against)
+    return Card("years", label, value, ". ".join(part.rstrip(".") for part in (note, *more) if part))
 
 
 def _over_years(case: Case, result: Result) -> OverYears:
@@ -141,8 +148,12 @@ def _missing(found: OverYears, result: Result) -> str:
     )
 
 
-def years_finding(case: Case, result: Result) -> str:
-    """Which option costs least over the study period, and by how much, in a sentence."""
+def years_finding(case: Case, result: Result, system: str = "us") -> str:
+    """Which option costs least over the study period and by how much, and those left out for their cold hours that would be cheaper."""
+    return " ".join([_years_text(case, result), *cheaper_lines(result, system)])
+
+
+def _years_text(case: Case, result: Result) -> str:
     found = _over_years(case, result)
     if found.cheapest is None:
         return tr(
@@ -237,7 +248,19 @@ def _gap_card(result: Result, system: str, assumed: Mapping[str, str]) -> Card:
             _sized(tr("{name} is large enough", name=first.name), first.name, assumed),
             "good",
         )
-    closes = tr("{name} closes it", name=warm[0].name) if warm else tr("no option here closes it")
+    closing = [one for one in warm if not one.unmet.hours]
+    if closing:
+        closes = tr("{name} closes it", name=closing[0].name)
+    elif others := [one for one in warm if one.name != first.name]:
+        words = {"name": others[0].name, "short": show(others[0].unmet.worst_w, "power", system)}
+        closes = trn(
+            "{name} lacks up to {short} in {count} hour",
+            "{name} lacks up to {short} in {count} hours",
+            others[0].unmet.hours,
+            **words,
+        )
+    else:
+        closes = tr("no option here closes it")
     return Card(
         "gap", tr("Heat missing at worst"), worst, _sized(f"{first.name} · {closes}", first.name, assumed), "bad"
     )

@@ -2,52 +2,128 @@
 
 from __future__ import annotations
 
-from costsim.analysis.left_out import LeftOut, cheaper_but_cold
+from costsim.analysis.left_out import CheaperCold, LeftOut, cheaper_cold
 from costsim.analysis.outages import coldest_room
 from costsim.analysis.sizing import named_option
 from costsim.results.result import OptionResult, Result
 from costsim.units.quantity import show
 from costsim.views.answer import called
-from costsim.views.rounding import round_money
+from costsim.views.rounding import apart, round_money
 from costsim.views.tables import money
 from costsim.views.templates import as_sold
 from costsim.words import tr, trn
 
+LEAST_K = 0.5
+"""A room that falls less than this below its set-point is not told of."""
 LITTLE_K = 5.0
 """A room that falls further below its set-point is more than a little too cold; a choice of ours."""
 
 
+def cheaper_lines(result: Result, system: str) -> list[str]:
+    """A sentence for each option that is left out for its hours too cold and would be cheaper: how much, and how cold."""
+    return [_cheaper_text(result, one, system) for one in cheaper_cold(result)]
+
+
+def cheaper_sentence(result: Result, system: str) -> str:
+    """The first of `cheaper_lines`, to follow a verdict; empty where there is none."""
+    return next(iter(cheaper_lines(result, system)), "")
+
+
+def _cheaper_text(result: Result, one: CheaperCold, system: str) -> str:
+    coin, short = result.currency, one.cold.unmet
+    year = apart(*one.year)[2]
+    over = apart(*one.over, 3)[2] if one.over else 0.0
+    words = {
+        "name": called(one.cold.name),
+        "best": called(one.best.name),
+        "lasting": called(one.lasting),
+        "less": money(abs(year), coin),
+        "over": money(abs(over), coin),
+        "years": str(one.years),
+    }
+    if year > 0 and over > 0 and one.lasting == one.best.name:
+        text = tr("{name} costs {less} a year less and {over} less over {years} years than {best}", **words)
+    elif year > 0 and over > 0:
+        text = tr(
+            "{name} costs {less} a year less than {best} and {over} less over {years} years than {lasting}", **words
+        )
+    elif over > 0 and year < 0:
+        text = tr(
+            "{name} costs {over} less over {years} years than {lasting}, though {less} a year more to run than {best}",
+            **words,
+        )
+    elif over > 0:
+        text = tr("{name} costs {over} less over {years} years than {lasting}", **words)
+    elif over < 0:
+        text = tr(
+            "{name} costs {less} a year less to run than {best}, though {over} more over {years} years than {lasting}",
+            **words,
+        )
+    else:
+        text = tr("{name} costs {less} a year less to run than {best}", **words)
+    more = {"text": text, "worst": show(short.worst_w, "power", system)}
+    text = trn(
+        "{text}, but would be too small for {count} hour, by at most {worst}",
+        "{text}, but would be too small for {count} hours, by at most {worst}",
+        short.hours,
+        **more,
+    )
+    room_c, below_k = lowest_indoors(result, one.cold)
+    if below_k < LEAST_K:
+        return f"{text}."
+    return tr("{text} (lowest {room} indoors).", text=text, room=show(room_c, "temperature", system, 0))
+
+
+def lowest_indoors(result: Result, option: OptionResult) -> tuple[float, float]:
+    """How cold an option lets the house, or its coldest zone, get [°C], and how far that is below the set-point [K]."""
+    room_c, below_k = coldest_room(result.lowered, named_option(result.lowered.case, option.name))
+    zone = option.coldest_zone
+    if zone is not None and zone.coldest_c is not None and zone.coldest_c < room_c:
+        return zone.coldest_c, max(below_k, zone.indoor_temperature_c - zone.coldest_c)
+    return room_c, below_k
+
+
+def but_cold(result: Result, *, over_years: bool) -> str:
+    """Which option is left out though it would be cheaper, in few words for a card; empty where none is.
+
+    `over_years` asks of the study period, else of a year's bills.
+    """
+    for one in cheaper_cold(result):
+        pair = one.over if over_years else one.year
+        less = apart(*pair, 3 if over_years else 2)[2] if pair else 0.0
+        if less > 0:
+            return trn(
+                "{name} costs {less} less, but is too cold for {count} hour",
+                "{name} costs {less} less, but is too cold for {count} hours",
+                one.cold.unmet.hours,
+                name=called(one.cold.name),
+                less=money(less, result.currency),
+            )
+    return ""
+
+
 def left_out_sentence(found: LeftOut | None, coin: str, system: str) -> str:
-    """Say which cheaper option is left out, why, and the size that would close it; empty where none is."""
+    """Say which size would close the gap of a cheaper option that is left out; empty where none is."""
     if found is None:
         return ""
-    words = {"name": called(found.option), "less": money(round_money(found.less), coin), "best": called(found.best)}
-    words["hours"] = f"{found.hours:,}"
     if found.today_w is None:
-        text = tr("{name} would cost {less} a year less than {best}, but is too cold for {hours} hours.", **words)
-        return f"{text}{_stops(found, system)}"
+        return _stops(found, system).strip()
+    words = {"name": called(found.option), "best": called(found.best), "hours": f"{found.hours:,}"}
     words |= {"size": _size(found.today_w, found, system), "source": found.source}
     if found.enough_w is None:
         text = tr(
-            "{name} would cost {less} a year less than {best}, but with {size} of {source} it is too cold for {hours} hours,"
-            " and more of it would not close that; see Cold days.",
+            "With {size} of {source}, {name} is too cold for {hours} hours, and more of it would not close that; see Cold days.",
             **words,
         )
         return f"{text}{_stops(found, system)}"
     words["enough"] = as_sold(found.enough_w, system, electric=found.electric)
-    if found.cost < found.best_cost:
-        text = tr(
-            "{name} would cost {less} a year less than {best}, but with {size} of {source} it is too cold for {hours} hours;"
-            " {enough} would do.",
-            **words,
-        )
+    gap = round_money(found.cost - found.best_cost)
+    words |= {"cost": money(round_money(found.cost), coin), "more": money(gap, coin)}
+    text = tr("With {size} of {source}, {name} is too cold for {hours} hours; {enough} would do", **words)
+    if gap >= 0 and found.cost >= found.best_cost:
+        text = tr("{text}, and would then cost {more} a year more than {best}.", text=text, **words)
     else:
-        text = tr(
-            "{name} would cost {less} a year less than {best}, but with {size} of {source} it is too cold for {hours} hours;"
-            " with {enough} it keeps the house warm and costs {more} a year more than {best}.",
-            **words,
-            more=money(round_money(found.cost - found.best_cost), coin),
-        )
+        text = tr("{text}, for {cost} a year.", text=text, **words)
     return f"{text}{_stops(found, system)}"
 
 
@@ -66,28 +142,13 @@ def _stops(found: LeftOut, system: str) -> str:
     )
 
 
-def but_cold(result: Result) -> str:
-    """The same in few words, for a headline: which cheaper option is too cold; empty where none is."""
-    found = cheaper_but_cold(result)
-    if found is None:
-        return ""
-    cold, best = found
-    return trn(
-        "{name} would cost {less} less, but is too cold for {count} hour.",
-        "{name} would cost {less} less, but is too cold for {count} hours.",
-        cold.unmet.hours,
-        name=called(cold.name),
-        less=money(round_money(best.cost_total - cold.cost_total), result.currency),
-    )
-
-
 def borne_words(result: Result, option: OptionResult, system: str) -> str:
     """Hours too cold that are borne, with how cold it gets indoors; empty where there are none, or too many."""
     hours = option.unmet.hours
     if not hours or not option.keeps_warm:
         return ""
     room_c, below_k = coldest_room(result.lowered, named_option(result.lowered.case, option.name))
-    if below_k < 0.5:
+    if below_k < LEAST_K:
         return trn("{count} hour a little too cold", "{count} hours a little too cold", hours)
     room = show(room_c, "temperature", system, 0)
     if below_k > LITTLE_K:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from costsim.analysis.breakeven import turning_prices
 from costsim.analysis.left_out import left_out
-from costsim.analysis.outages import coldest_room
 from costsim.analysis.sizing import named_option
 from costsim.analysis.uncertainty import odds
 from costsim.engine.block import ready_for_many
@@ -13,7 +12,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.answer import called, capital_clause, cold_zone, cost_sentence, named, pair, ranked, taps_sentence
-from costsim.views.cold_hours import left_out_sentence, rule_sentence
+from costsim.views.cold_hours import cheaper_lines, left_out_sentence, lowest_indoors, rule_sentence
 from costsim.views.payback import Extra, extra_of, gap_text, payback_text
 from costsim.views.rounding import apart
 from costsim.views.tables import money, when
@@ -48,8 +47,9 @@ def headline(case: Case, weather: Weather, result: Result, system: str, *, at_on
         mass=common.water.mass is not None, zones=common.water.zones_kept > 0, uses=common.uses is not None
     )
     parts = [f"{cost_sentence(result, case)} {LATER}" if waits else _cost(case, weather, common, result, system)]
+    parts += cheaper_lines(result, system)
     parts.append(left_out_sentence(left_out(case, weather, result), case.currency, system))
-    parts += [_short(common, case, option, result, system) for option in result.options if option.unmet.hours]
+    parts += [_short(option, result, system) for option in result.options if option.unmet.hours]
     parts += map(taps_sentence, result.options)
     parts.append(rule_sentence(result))
     return " ".join(part for part in parts if part)
@@ -141,17 +141,14 @@ def roughly(share: float) -> str:
     )
 
 
-def _short(common: LoweredStudy, case: Case, option: OptionResult, result: Result, system: str) -> str:
+def _short(option: OptionResult, result: Result, system: str) -> str:
     short = option.unmet
     worst = tr(
         "worst by {worst} at {result}",
         worst=show(short.worst_w, "power", system),
         result=when(result, short.worst_hour),
     )
-    coldest, below = coldest_room(common, named_option(case, option.name))
-    zone = option.coldest_zone
-    if zone is not None and zone.coldest_c is not None and zone.coldest_c < coldest:
-        coldest, below = zone.coldest_c, max(below, zone.indoor_temperature_c - zone.coldest_c)
+    coldest, below = lowest_indoors(result, option)
     down = tr(", house down to {coldest}", coldest=show(coldest, "temperature", system, 0)) if below > 1.0 else ""
     return tr(
         "{name} would leave you short {hours} hours{zone}, {worst}{down}.",

@@ -51,7 +51,7 @@ def painted_text(hours: Sequence[Any], days: Sequence[Any], months: Sequence[Any
     (['00:00-06:00', '22:00-24:00'], 'Mon-Fri', 'Jan-Mar, Nov-Dec')
     """
     spans = _runs([bool(hour) for hour in hours])
-    if all(days) and len(spans) > 1 and spans[0][0] == 0 and spans[-1][1] == 24:
+    if all(days) and spans and spans[0][0] == 0 and spans[-1][1] == 24:
         spans = [*spans[1:-1], (spans[-1][0], spans[0][1])]
     windows = [f"{first:02d}:00-{last:02d}:00" for first, last in spans]
     named = "every day" if all(days) else _named(days, SHORT_DAYS)

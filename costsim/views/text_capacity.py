@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from costsim.analysis.capacity import CapacityReport, OptionCapacity, SourceCapacity
 from costsim.analysis.propane_tank import BoilOff
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
@@ -49,7 +51,7 @@ def _design(report: CapacityReport, system: str) -> str:
         load=load,
         water=water,
     )
-    if report.floor_limit_w < 1e12:
+    if math.isfinite(report.floor_limit_w):
         text += tr(" The floor can give {floor_limit}.", floor_limit=show(report.floor_limit_w, "power", system))
     cold, wanted, hot = (
         show(report.coldest_c, "temperature", system, 0),

@@ -257,8 +257,8 @@ def shift_rows(summary: Mapping[str, Any]) -> Table:
     rows = [
         [
             words,
-            f"{round(-one['peak_hours_less_kwh']) + 0:+,d} kWh",
-            f"{round(one['other_hours_more_kwh']) + 0:+,d} kWh",
+            f"{round(-one['peak_hours_less_kwh']):+,d} kWh",
+            f"{round(one['other_hours_more_kwh']):+,d} kWh",
             f"{one['other_hours_most_more_kw']:,.1f} kW",
         ]
         for words, one in moved

@@ -40,16 +40,9 @@ def printed_selection(found: SelectionResult, system: str, currency: str) -> str
     currency : str
         Sign of the study's money.
     """
-    load, target = (show(value, "power", system) for value in (found.design_load_w, found.target_w))
     parts = [
         tr("{title}: sizes\n{title_2}", title=found.title, title_2="=" * (len(found.title) + 7)),
-        tr(
-            "Design load {load}, no gains credited; with a margin of {margin_share} % that is {target},"
-            " after all derates.",
-            load=load,
-            margin_share=f"{found.margin_share * 100:g}",
-            target=target,
-        ),
+        target_text(found, system),
         *(option_text(option, system, currency) for option in found.options),
     ]
     if found.pumps:
@@ -57,6 +50,45 @@ def printed_selection(found: SelectionResult, system: str, currency: str) -> str
     lists = sorted(set(found.size_sources.values()))
     parts.append(tr("Sizes from: {lists}. Your own list: selection.sizes.", lists="; ".join(lists)))
     return "\n\n".join([*parts, tr(CAUTION)])
+
+
+def target_text(found: SelectionResult, system: str) -> str:
+    """What the sources of an option must carry, and where the margin comes from."""
+    load, target = (show(value, "power", system) for value in (found.design_load_w, found.target_w))
+    return tr(
+        "Design load {load}, no gains credited; with a margin of {margin_share} % that is {target}, after all derates. The margin is"
+        " common practice, no source; the choice of sizes off the shelf (selection.margin) takes another.",
+        load=load,
+        margin_share=f"{found.margin_share * 100:g}",
+        target=target,
+    )
+
+
+def reason_text(source: SourceChoice, system: str) -> str:
+    """How what a source must give follows from the design load: margin, other sources, and hours in which it may run."""
+    if not source.design_load_w:
+        return ""
+    target = source.design_load_w * (1.0 + source.margin_share)
+    text = tr(
+        "design load {load} × {factor} = {target}",
+        load=show(source.design_load_w, "power", system),
+        factor=f"{1.0 + source.margin_share:g}",
+        target=show(target, "power", system),
+    )
+    if source.beside_w > 0:
+        beside = show(source.beside_w, "power", system)
+        text = tr("{text}, less {beside} that is sure from the others", text=text, beside=beside)
+    elif source.others:
+        text = tr("{text}, all of it, as the others may rest in the coldest hours", text=text)
+    share = source.steps[0].day_share if source.steps else 1.0
+    if 0.0 < share < 1.0 and source.needed_w > 0:
+        text = tr(
+            "{text}; it may run {hours} of the coldest day's 24 hours, so {running} while it runs",
+            text=text,
+            hours=f"{share * 24.0:g}",
+            running=show(source.needed_w / share, "power", system),
+        )
+    return f" ({text})"
 
 
 def option_text(option: OptionChoice, system: str, currency: str) -> str:
@@ -95,7 +127,12 @@ def _entered_lines(source: SourceChoice, system: str) -> list[str]:
         text = tr("{head}; the other sources carry the design load without it.", head=head)
     else:
         needed = show(source.needed_w, "power", system)
-        text = tr("{head}; beside the others the design load asks for {needed}.", head=head, needed=needed)
+        text = tr(
+            "{head}; the load alone would ask for {needed} output{reason}.",
+            head=head,
+            needed=needed,
+            reason=reason_text(source, system),
+        )
     lines = [text]
     if source.electric is not None:
         lines += electric_lines(source.entered_electric or source.electric, system)
@@ -109,7 +146,11 @@ def wanted_text(source: SourceChoice, system: str) -> str:
     text = (
         tr("may not be counted on in the coldest hour")
         if field
-        else tr("must give {needed}", needed=show(source.needed_w, "power", system))
+        else tr(
+            "must give {needed}{reason}",
+            needed=show(source.needed_w, "power", system),
+            reason=reason_text(source, system),
+        )
     )
     if chosen is None:
         return text
@@ -117,6 +158,8 @@ def wanted_text(source: SourceChoice, system: str) -> str:
     if field:
         return tr("{text}; the next field over the one typed is {sold}", text=text, sold=sold)
     text += tr(": {sold}, which leaves {left}", sold=sold, left=show(chosen.left_w, "power", system))
+    if chosen.day_share < 1.0:
+        text += tr(" on average over the coldest day")
     if chosen.buffer_asked_m3 is not None:
         text += tr(
             " over the day, with a buffer of {buffer}", buffer=show(chosen.buffer_m3 or 0.0, "volume", system, 0)

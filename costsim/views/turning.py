@@ -6,7 +6,9 @@ import math
 from collections.abc import Collection, Sequence
 
 from costsim.analysis.breakeven import BreakEven, turning_prices
+from costsim.analysis.left_out import cheaper_cold
 from costsim.analysis.price_costs import OptionCosts
+from costsim.analysis.sizing import named_option
 from costsim.analysis.winning_price import WinningPrice, winning_prices
 from costsim.results.result import Result
 from costsim.study.case import Case
@@ -27,6 +29,20 @@ def turns_of(result: Result) -> tuple[BreakEven | None, tuple[WinningPrice, ...]
     today = {one.name: OptionCosts(common, one) for one in warm}
     near = nearest(turning_prices(common, [typed[one.name] for one in both], today))
     return near, winning_prices(common, warm[0], warm[1:], today)
+
+
+def cold_turns(result: Result) -> tuple[BreakEven, ...]:
+    """The price that has to move least until the best warm option costs what one does that is too cold: today's heating, and what is left out."""
+    warm = [one for one in ranked(result) if one.keeps_warm]
+    if not warm:
+        return ()
+    common = result.lowered
+    now = common.case.today
+    names = [now.name] if now is not None and not result.option(now.name).keeps_warm else []
+    names += [one.cold.name for one in cheaper_cold(result)[:1]]
+    best = named_option(common.case, warm[0].name)
+    found = [nearest(turning_prices(common, [best, named_option(common.case, name)])) for name in dict.fromkeys(names)]
+    return tuple(one for one in found if one is not None)
 
 
 def winning_lines(

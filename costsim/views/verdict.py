@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from costsim.analysis.decision import life_cycle_of_runs, price_paths
-from costsim.analysis.left_out import LargerUnit, cheaper_but_cold
+from costsim.analysis.left_out import LargerUnit, cheaper_cold
 from costsim.analysis.lifecycle import capital_verdict, outlay, over_years
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper
@@ -19,7 +19,7 @@ from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
 from costsim.views.answer import about, about_gap, called, cold_zone, pair, ranked, taps_sentence
-from costsim.views.cold_hours import borne_words, but_cold
+from costsim.views.cold_hours import borne_words, cheaper_sentence
 from costsim.views.payback import Extra, extra_of, payback_text
 from costsim.views.rounding import apart, round_money
 from costsim.views.tables import money
@@ -155,9 +155,9 @@ def decision(result: Result, persona: str, system: str, larger: LargerUnit | Non
         ]
     else:
         told = _within([*_cheapest(result, warm), *_too_small(result)])
-        short = (but_cold(result), _borne(result, warm[0], system), taps_sentence(warm[0]))
+        short = (cheaper_sentence(result, system), _borne(result, warm[0], system), taps_sentence(warm[0]))
         return " ".join(part for part in (told, *short) if part)
-    return _within(parts)
+    return " ".join(filter(None, (_within(parts), cheaper_sentence(result, system))))
 
 
 def _borne(result: Result, best: OptionResult, system: str) -> str:
@@ -180,6 +180,14 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
     best, coin = warm[0], result.currency
     cost = money(about(result, best), coin)
     if len(warm) == 1:
+        if len(result.options) > 1 and best.unmet.hours:
+            return [
+                tr(
+                    "{name} is the only option with so few hours too cold that it counts as warm: about {cost} a year.",
+                    name=called(best.name),
+                    cost=cost,
+                )
+            ]
         if len(result.options) > 1:
             return [
                 tr(
@@ -193,7 +201,7 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
     gap, today, name = about_gap(result), result.lowered.case.today, called(best.name)
     than = {"less": money(gap, coin), "other": called(other.name)}
     short = tr("{name} costs least: {cost} a year.", name=name, cost=cost)
-    if cheaper_but_cold(result):
+    if cheaper_cold(result):
         return [tr("Of the options that keep the house warm, {sentence}", sentence=short)]
     extra = extra_of(result)
     back = payback_text(extra, coin) if extra else ""
@@ -324,9 +332,9 @@ def _later(result: Result, warm: Sequence[OptionResult]) -> str:
 
 
 def _too_small(result: Result) -> list[str]:
-    """Options that are too small, less the one that `but_cold` tells of."""
-    told = cheaper_but_cold(result)
-    small = [one for one in result.options if not carries(one) and (told is None or one is not told[0])]
+    """Options that are too small, less the one that `cheaper_sentence` tells of."""
+    told = [one.cold.name for one in cheaper_cold(result)[:1]]
+    small = [one for one in result.options if not carries(one) and one.name not in told]
     return [
         trn(
             "{name} is too small: {count} cold hour{zone}.",
@@ -369,11 +377,15 @@ def _lacking(
         parts.append(text if larger.alone else tr("{size} of {source} would do, for {cost} a year.", **words))
     elif warm:
         best = _cheapest_over_years(result, warm)
-        parts.append(
-            tr(
-                "{name} closes the gap for {cost} a year.",
-                name=called(best.name),
-                cost=money(about(result, best), result.currency),
+        words = {"name": called(best.name), "cost": money(about(result, best), result.currency)}
+        if best.unmet.hours:
+            text = trn(
+                "{name} is itself too small in {count} hour, for {cost} a year.",
+                "{name} is itself too small in {count} hours, for {cost} a year.",
+                best.unmet.hours,
+                **words,
             )
-        )
+        else:
+            text = tr("{name} closes the gap for {cost} a year.", **words)
+        parts.append(text)
     return parts

@@ -255,6 +255,12 @@ def test_notes_on_a_choice() -> None:
     assert _note(pump, 5.0, [SimpleNamespace(left_w=0.5)], None).startswith("no listed size carries it")  # type: ignore[list-item]
     assert _note(pump, 5.0, [], None).startswith("no listed size carries it")
     assert _note(plain, 5.0, [step], None).startswith("no listed size carries it")
+    for share, said in ((8 / 24, "through its hours of rest: a larger store"), (1.0, "its size is not the reason")):
+        carries: Any = SimpleNamespace(left_w=6.0, day_share=share)
+        assert said in _note(plain, 5.0, [carries], None)
+    fire: Any = SimpleNamespace(collects_sun=False, unstoppable=True, outdoors=False)
+    cold: Any = SimpleNamespace(left_w=6.0, unmet_hours=12)
+    assert _note(fire, 5.0, [cold], cold).startswith("between its loads the house is too cold in 12 hours")
     assert _note(plain, 0.0, [step], step).startswith("the other sources carry the load by themselves")
     assert _note(plain, 0.5, [step], step) == ""
 

@@ -22,6 +22,7 @@ from costsim.report.water import fluid_facts
 from costsim.results.cautions import cautions_of
 from costsim.study.build_ups import BUILD_UPS, covered_m2k_w
 from costsim.study.case import Case, case_from, parse_study, write_study
+from costsim.study.layout import Layout
 from costsim.units.quantity import FOOT_M, INCH_M
 from costsim.views.text_layout import floor_lines, printed_layout
 
@@ -118,3 +119,18 @@ def test_as_many_loops_as_are_typed_the_longest_room_first() -> None:
                layout(fewer, load_weather(fewer)).notes)  # fmt: skip
     with pytest.raises(InputError, match=r"1 loops on Ground floor would be 1,\d+ m long each"):
         house({}, {"loops": 1, "room": [{"name": "Hall", "area": "1000 m2"}], "spacing": "1 m"})
+
+
+def test_tubes_between_joists_lie_twice_in_a_bay_where_no_distance_is_typed() -> None:
+    """Joists 16 in apart leave room for two runs, 8 in from each other; what is typed for any floor comes first."""
+    level: dict[str, Any] = {"name": "Up", "area": "800 ft2", "build_up": "joists"}
+    for typed, inches in (
+        ({}, 8),
+        ({"spacing": "6 in"}, 6),
+        ({"room": [{"name": "Bath", "area": "50 ft2", "spacing": "4 in"}], "area": None}, 4),
+    ):
+        one = Layout.model_validate({"level": [{key: x for key, x in {**level, **typed}.items() if x is not None}]})
+        assert one.spacing_of(one.level[0], one.level[0].rooms[0]) == pytest.approx(inches * INCH_M)
+    for plain in ({"level": [level], "spacing": "12 in"}, {"level": [{**level, "build_up": "concrete_100"}]}):
+        one = Layout.model_validate(plain)
+        assert one.spacing_of(one.level[0], one.level[0].rooms[0]) == pytest.approx(12 * INCH_M)

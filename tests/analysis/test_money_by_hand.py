@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -10,10 +11,10 @@ import numpy as np
 import pytest
 from cases import study
 
-from costsim.analysis import lifecycle
+from costsim.analysis import left_out, lifecycle
 from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, replacements, salvage_of
 from costsim.analysis.decision import OptionDecision, Verdict, _verdicts, _waiting
-from costsim.analysis.left_out import cheaper_but_cold
+from costsim.analysis.left_out import cheaper_cold
 from costsim.analysis.lifecycle import (
     AddOn,
     CapitalVerdict,
@@ -268,14 +269,21 @@ def test_verdicts_count_the_draws_that_an_option_wins() -> None:
     )
 
 
-def test_what_cannot_be_said_of_all_is_said_of_none() -> None:
+def test_those_with_a_first_cost_are_compared_and_the_others_named() -> None:
+    """At the prices entered b costs 205 a year with its upkeep and 12 over the years: that is what is shown, not the scenarios' middle."""
     case = options({}, {}, study_period=20)
     a = judged("a", None, [1, 2], [10, 20], [1, 2], [0, 0])
     b = judged("b", 200.0, [2, 3], [11, 21], [3, 4], [0, 0])
-    found = {one.question: (one.option, one.probability, one.figure) for one in _verdicts(case, [a, b], [a, b])}
-    assert found["cheapest to buy"] == (None, 0.0, 0.0)
-    assert found["cheapest over 20 years"] == (None, 0.0, 0.0)
-    assert found["cheapest to run"] == ("a", 1.0, 1.5)
+    paid = [replace(of_years("b", 200.0, 0.0), present_cost=12.0, running=205.0)]
+    verdicts = {one.question: one for one in _verdicts(case, [a, b], [a, b], paid)}
+    found = {key: (one.option, one.probability, one.figure, one.unpriced, one.entered) for key, one in verdicts.items()}
+    assert found["cheapest to buy"] == ("b", 1.0, 200.0, ("a",), None)
+    assert found["cheapest over 20 years"] == ("b", 1.0, 16.0, ("a",), 12.0)
+    assert found["cheapest to run"] == ("a", 1.0, 1.5, (), None)
+    (only,) = (one for one in _verdicts(case, [b], [b], paid) if one.question == "cheapest to run")
+    assert (only.option, only.figure, only.entered) == ("b", 2.5, 205.0)
+    none = {one.question: (one.option, one.unpriced) for one in _verdicts(case, [a], [a])}
+    assert none["cheapest to buy"] == none["cheapest over 20 years"] == (None, ("a",))
     blind = judged("b", 200.0, [2, 3], [11, math.nan], [3, math.nan], [0, 0])
     known = judged("a", 0.0, [1, 2], [10, 20], [1, 2], [0, 0])
     found = {
@@ -328,15 +336,35 @@ def test_one_option_is_a_pair_with_itself() -> None:
     assert pair_in_question(options({}), Winter("", 0.0, (1.0,), (0,))) == (0, 0)
 
 
+def left(*given: tuple[str, float, int, float | None], today: str = "") -> Any:
+    """Options of these bills, hours too cold (none count as warm) and costs over 20 years."""
+    made = [
+        SimpleNamespace(name=name, cost_total=cost, keeps_warm=not hours, unmet=SimpleNamespace(hours=hours))
+        for name, cost, hours, _ in given
+    ]
+    life = {name: over for name, _, _, over in given}
+    now = SimpleNamespace(name=today) if today else None
+    case = SimpleNamespace(today=now, economics=SimpleNamespace(study_period=20))
+
+    def years(case: Any, result: Any, names: Any) -> OverYears:
+        order = sorted(((one, life[one]) for one in names if life[one] is not None), key=lambda one: one[1])
+        return OverYears(tuple(order), {}, 20)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(left_out, "over_years", years)
+        found = cheaper_cold(SimpleNamespace(options=made, lowered=SimpleNamespace(case=case)))  # type: ignore[arg-type]
+    return [(one.cold.name, one.best.name, one.lasting, one.over) for one in found]
+
+
 def test_a_cheaper_option_that_is_too_cold_is_told_beside_the_best_warm_one() -> None:
-    def one(name: str, cost: float, warm: bool) -> Any:
-        return SimpleNamespace(name=name, cost_total=cost, keeps_warm=warm)
-
-    def found(*given: Any) -> Any:
-        pair = cheaper_but_cold(SimpleNamespace(options=given))  # type: ignore[arg-type]
-        return pair and (pair[0].name, pair[1].name)
-
-    assert found(one("a", 9, True), one("b", 7, False), one("c", 8, True), one("d", 6, False)) == ("d", "c")
-    assert found(one("a", 9, True), one("b", 9, False)) is None
-    assert found(one("a", 9, False)) is None
-    assert found(one("a", 9, True), one("b", 1, True)) is None
+    assert left(("a", 9, 0, None), ("b", 7, 50, None), ("c", 8, 0, None)) == [("b", "c", "", None)]
+    assert left(("a", 9, 0, None), ("b", 9, 50, None)) == left(("a", 9, 50, None)) == []
+    assert left(("a", 9, 0, None), ("b", 1, 0, None)) == []
+    # dearer to run and yet cheaper over the years: the pump is cheapest to run, the boiler over 20 years
+    both = [("pump", 7, 0, 200), ("boiler", 8, 0, 170), ("old", 9, 50, 150)]
+    assert left(*both) == [("old", "pump", "boiler", (150, 170))]
+    assert left(*both[:2], ("old", 9, 50, 170)) == []
+    # the nearest to being warm first, and before it what heats the house today
+    cold = [("a", 9, 0, None), ("b", 1, 900, None), ("c", 7, 50, None)]
+    assert [one[0] for one in left(*cold)] == ["c", "b"]
+    assert [one[0] for one in left(*cold, today="b")] == ["b", "c"]

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import demo
+from cases import constant_weather, demo, study
 
 from costsim import load_weather
 from costsim.analysis.capacity import capacity_report
@@ -256,10 +256,7 @@ def test_a_unit_that_is_there_already_keeps_its_size() -> None:
     assert [source.kept for option in found.options for source in option.sources] == [True, False, True]
     for option in found.options:
         text = option_text(option, "us", "$")
-        assert (
-            "existing, kept: 9.0 kW output; beside the others the design load asks for" in text
-            or "design load without it" in text
-        )
+        assert "existing, kept: 9.0 kW output; the load alone would ask for" in text or "design load without it" in text
         assert "50 A breaker, 8 AWG copper with 75 °C insulation" in text
         assert "NM-B cable: 60 °C column" in text
     gas = option_text(
@@ -268,3 +265,22 @@ def test_a_unit_that_is_there_already_keeps_its_size() -> None:
     assert "entered: 60.0 kBtu/h output." in gas
     assert "Gas: input 63 kBtu/h" in gas
     assert "for 60 kBtu/h on the largest" in gas
+
+
+def test_what_rests_for_part_of_the_day_must_give_the_days_heat_in_its_hours() -> None:
+    """4.5 kW over 24 h are 13.5 kW in 8 h: 15 kW; a store takes the heat of the other 16 h, and without one no size is the answer."""
+    off_peak = {"kind": "electric", "output": "9 kW", "windows": ["22:00-06:00"], "store": True}
+    found = {}
+    for volume in ("0.2 m3", "9 m3"):
+        case = study(
+            off_peak, house__design_heat_loss="4.5 kW", selection__margin="0 %", tank__volume=volume, tank__loss="0 W/K",
+            tank__max_temperature="95 degC",
+        )  # fmt: skip
+        (found[volume],) = select(case, constant_weather(-10.0)).options[0].sources
+    large, small = found["9 m3"], found["0.2 m3"]
+    assert large.chosen is not None
+    assert (large.needed_w, large.chosen.size) == (pytest.approx(4.5e3), 15e3)
+    assert large.chosen.left_w == pytest.approx(15e3 * 8 / 24)
+    assert large.chosen.unmet_hours <= 20
+    assert small.chosen is None
+    assert small.note.endswith("a larger store, or another source")

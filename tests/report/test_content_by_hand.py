@@ -21,6 +21,7 @@ from costsim.words import speak, spoken
 def parts(monkeypatch: pytest.MonkeyPatch) -> Any:
     """Each page as one line that names it; the number of sources that wait is the number of blocks asked."""
     monkeypatch.setattr(content, "basis_of", lambda case, weather, system, option: option or "answer's")
+    monkeypatch.setattr(content, "replace", lambda basis, short: f"short {basis}")
     monkeypatch.setattr(content, "inspect_pages", lambda _: (Text("inspector's"),))
     for name in ("household_sheet", "sheet_pages", "sheet_summary"):
         monkeypatch.setattr(content, name, lambda basis, name=name: (Text(f"{name} of {basis}"), Text("more")))
@@ -42,7 +43,7 @@ def test_each_reader_has_pages_of_their_own(parts: Any) -> None:
     home = report_of(parts, weather, "si", reader="household", option="B")
     assert told(home) == [["household_page of B, 2"], [], ["household_sheet of B", "more"]]
     short = report_of(parts, weather, short=True, paper="letter")
-    assert told(short) == [["sign_page of answer's, 3"], [], ["sheet_summary of answer's", "more"]]
+    assert told(short) == [["sign_page of short answer's, 3"], [], ["sheet_summary of short answer's", "more"]]
     assert short.paper == "letter"
 
 

@@ -36,6 +36,14 @@ def test_plain_water_and_no_floor_have_their_own_words() -> None:
     assert len(list(inspect._overheats(no_loops))) == 1
 
 
+def test_how_much_weaker_is_told_in_whole_per_cent(monkeypatch: pytest.MonkeyPatch) -> None:
+    """60 % less of 50 % leave water, which freezes at 0 °C."""
+    monkeypatch.setattr(inspect, "WEAKER_SHARE", 0.6)
+    ((what, text),) = inspect._weak_antifreeze(failing(share=0.5))
+    assert what == "antifreeze weaker by 60 % by volume"
+    assert text.startswith("ice begins at 0 °C in place of -13 °C: slush")
+
+
 def test_each_rating_names_the_standard_of_its_part() -> None:
     """The part stands before the colon; what has no standard of its own is looked up in its data sheet."""
     whats = ("tube: temperature", "relief valve: discharge", "fill pressure", "flue: draught")

@@ -32,6 +32,9 @@ def test_open_items_stand_only_while_they_are_open() -> None:
         return dict(sign.open_rows(one, waiting, parts=parts))
 
     assert items(basis()) == dict(sign.open_rows(basis())) == {"none": "no open items are known"}
+    for parts in (True, False):  # a short report has no list at its end
+        assert items(basis(short=True), 2, parts=parts)["2 sources"].endswith("; the full report lists them")
+        assert items(basis(), 2, parts=parts)["2 sources"].endswith("; listed on the last page")
     undated = basis(case__price_date="")
     assert items(undated) == {"date of the prices": LINE}
     assert LINE not in items(undated, parts=False)["date of the prices"]

@@ -32,7 +32,7 @@ NEAR = pytest.approx
 def test_sizes_to_confirm_by_hand() -> None:
     assert sizes._heater(SOURCE, "si")[1:] == (
         "9.6 kW output, as entered",
-        "the load alone would ask for 8.0 kW: 9.6 kW output is the next size sold",
+        "the load alone would ask for 8.0 kW output: 9.6 kW output is the next size sold",
     )
     assert sizes._heater(but(SOURCE, needed_w=0.0), "si")[2] == "the other sources carry the design load without it"
     assert sizes._heater(but(SOURCE, chosen=None), "si")[1:] == ("9.6 kW output, as entered", "as entered")
@@ -126,6 +126,7 @@ def test_what_sources_tell_of_their_season() -> None:
     assert fact_text(facts, "si") == "supply 40.0 °C, burn 5.5 h, cover 0.2, heat 1,000 kWh, wood 100 kg, note none"
     us = fact_text(facts, "us")
     assert us.startswith("supply 104.0 °F, burn 5.5 h, cover 0.2, heat 3.4 MMBtu, wood 220.5 lb")
+    assert fact_text({"useful_kwh_m2": 100.0}, "si") == "useful 100 kWh/m²"
     assert fact_text({"useful_kwh_m2": 100.0}, "us") == "useful 31.7 kBtu/ft²"  # 341.2 kBtu on 10.764 ft²
 
 

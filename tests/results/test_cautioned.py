@@ -241,3 +241,24 @@ def test_without_a_tank_the_hottest_water_is_said_beside_what_the_house_runs_on(
         told = {one.key: one.text for one in cautions_of(study(GAS), supply_c=supply, **where)}
         assert told["pressure_relief"].startswith(f"Water heated to {said} in a closed")
         assert f"may reach {said}; water above" in told["scalding"].replace(",;", ",;").replace("),;", "),;")
+
+
+@pytest.mark.parametrize(
+    ("efficiency", "return_c", "warned"),
+    [("85 %", 54.0, True), ("85 %", 55.0, False), ("92 %", 40.0, False), ("89 %", 40.0, True)],
+)
+def test_a_boiler_that_must_stay_dry_is_warned_of_water_under_130_degrees(
+    efficiency: str, return_c: float, warned: bool
+) -> None:
+    """130 °F are 54.4 °C; water vapor of gas burned with usual air condenses at about 55 °C."""
+    dry = {**GAS, "efficiency": efficiency, "condensing": False}
+    where = {"coldest_c": -5.0, "freeze_c": 0.0, "max_temperature_c": 65.0, "system": "us"}
+    told = {one.key: one for one in cautions_of(study(dry), return_c=return_c, **where)}
+    assert ("return_water" in told) == warned
+    wet = {**GAS, "condensing": True}
+    for other in (wet, ELECTRIC):
+        assert "return_water" not in {one.key for one in cautions_of(study(other), return_c=40.0, **where)}
+    if warned:
+        assert "below 130 °F" in told["return_water"].short
+        assert "usually 130 °F to 140 °F" in told["return_water"].text
+    assert "return_water" not in {one.key for one in cautions_of(study(dry), **where)}

@@ -307,3 +307,7 @@ def test_a_usual_day_is_a_hundred_per_cent_with_its_peaks_in_the_morning_and_the
     evening = shares[13:]
     assert set(13 + np.flatnonzero(evening == evening.max())) == {17, 18, 19, 20}
     assert set(np.flatnonzero(shares == shares.min())) == {0, 1, 2, 3, 4, 23}
+
+
+def test_plain_water_boils_at_100_degrees_where_no_altitude_is_told() -> None:
+    assert NEEDS.boiling_c == 100.0

@@ -6,7 +6,7 @@ import pytest
 
 from costsim.errors import InputError
 from costsim.study.building import Building
-from costsim.study.surface_list import MOST_ABOVE, MOST_SURFACES, read_surfaces, unit_of
+from costsim.study.surface_list import MOST_ABOVE, MOST_SURFACES, _parted, read_surfaces, unit_of
 
 HEAD = "name,area [m2],u_value [W/(m2 K)]\n"
 
@@ -122,3 +122,14 @@ def test_columns_that_are_not_used_are_listed() -> None:
 def test_the_loss_is_area_times_u_value() -> None:
     found = read(HEAD + "Wall,40,0.3\nRoof,100,0.2\n")
     assert found.loss_w_k == pytest.approx(40 * 0.3 + 100 * 0.2)
+
+
+def test_a_unit_stands_in_brackets_or_behind_the_words() -> None:
+    heads = {
+        "Area (m2)": ("area", "m2"),
+        "Area [sq ft]": ("area", "sq ft"),
+        "Area in m2": ("area", "m2"),
+        "U-value W/(m2 K)": ("u value", "W/(m2 K)"),
+    }
+    heads |= {"U (W/(m2 K))": ("u", "W/(m2 K)"), "Net_area (of walls)": ("net area", "of walls"), "Wall": ("wall", "")}
+    assert {head: _parted(head) for head in heads} == heads

@@ -305,6 +305,15 @@ def test_two_demand_charges_at_the_margin() -> None:
     assert found.total == pytest.approx(12 * 4 * 3)
 
 
+def test_without_a_minimum_a_relief_takes_a_bill_to_nothing_and_no_further() -> None:
+    # 100 kWh at 10 cents and a fixed charge of 5 are 15; a relief of 20 cents a kilowatt-hour would be 20
+    given = Tariff("power", price_per_j=0.10 / KWH, fixed_per_month=5.0, tax_per_j=-0.20 / KWH)
+    assert bill(given, CLOCK, in_month(1, 100)).by_month()[0] == pytest.approx(0.0, abs=1e-9)
+    # 5 cents a kilowatt-hour are 5, less than is charged
+    less = bill(replace(given, tax_per_j=-0.05 / KWH), CLOCK, in_month(1, 100))
+    assert less.by_month()[0] == pytest.approx(10.0)
+
+
 def test_a_relief_never_undercuts_the_minimum_bill() -> None:
     # 50 of energy less a fifth is 40, held up to 60; dearer energy of 70 less a fifth is 56, still 60; 100 less a fifth is 80
     for price, expected in ((0.05, 60.0), (0.07, 60.0), (0.10, 80.0)):

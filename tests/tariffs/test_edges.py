@@ -179,6 +179,10 @@ def test_the_block_that_the_next_joule_falls_into() -> None:
     energy = monthly_energy_j(stepped, PLAIN, EVEN).T[None]
     total, fixed = price_and_fixed(stepped, energy)
     assert (total[0], fixed[0]) == (pytest.approx(price_month_period(stepped, energy)[0]), 0.0)
+    # 876 $ of energy and 120 $ fixed, each with a fifth of tax on top
+    taxed = Tariff("x", 0.10 / KWH, fixed_per_month=10.0, tax_share=0.2)
+    total, fixed = price_and_fixed(taxed, monthly_energy_j(taxed, PLAIN, EVEN).T[None])
+    assert (total[0], fixed[0]) == (pytest.approx(996 * 1.2), pytest.approx(120 * 1.2))
 
 
 def test_power_is_billed_by_month_day_or_year_by_its_highest_days() -> None:

@@ -24,11 +24,11 @@ GAS = SimpleNamespace(
 )  # fmt: skip
 STEP = SimpleNamespace(
     size=9600.0, output_w=9600.0, left_w=9400.0, unmet_hours=1234, worst_w=1500.0, unmet_j=3.6e9, cost=1499.6, chosen=True, buffer_m3=None,
-    buffer_asked_m3=None,
+    buffer_asked_m3=None, day_share=1.0,
 )  # fmt: skip
 SOURCE = SimpleNamespace(
     name="Boiler", what="electric output", note="", entered_w=9600.0, kept=False, steps=(), chosen=STEP, needed_w=8 * KW, electric=None,
-    entered_electric=None, entered_gas=None,
+    entered_electric=None, entered_gas=None, design_load_w=0.0, margin_share=0.15, beside_w=0.0, others=0,
 )  # fmt: skip
 
 

@@ -71,7 +71,13 @@ def test_the_card_of_the_years_says_it_where_its_pair_leaves_todays_out(monkeypa
     made = study({"Boiler": 0.0, "Both": 9500.0})
     found = SimpleNamespace(cheapest="Both", order=(("Both", 1.0),), missing={})
     extra = SimpleNamespace(first="Both", second="Propane", costs=(40_000.0, 50_000.0))
-    for name, value in (("_over_years", found), ("extra_of", extra), ("gap_text", "gap"), ("payback_text", "back")):
+    for name, value in (
+        ("_over_years", found),
+        ("extra_of", extra),
+        ("gap_text", "gap"),
+        ("payback_text", "back"),
+        ("but_cold", ""),
+    ):
         monkeypatch.setattr(cards, name, lambda *_, value=value, **__: value)
     note = cards._years_card(made.lowered.case, made).note
     assert note.startswith("gap; back. Against Boiler today ($3,800 a year), Both costs $2,300")

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
-from views.drawn import EACH, NEAR, seen
 from views.test_bills_pictures import fitted
 from views.test_charts_by_hand import A, B, C, made
 from views.test_symbols import drawn
@@ -101,14 +99,6 @@ def test_pictures_grow_by_as_much_for_each_row() -> None:
         return float(charts.homes_chart({"options": [one] * count, "currency": "$"}).layout.height)
 
     assert ranges(3) - ranges(2) == ranges(2) - ranges(1) == homes(3) - homes(2) == homes(2) - homes(1)
-
-
-@EACH
-def test_a_signal_ends_outside_the_ring_of_what_it_watches(name: str, size: str) -> None:
-    found = seen(name, size)
-    rings = [one for one in found.shapes if one.kind == "circle"]
-    ends = [end for one in found.shapes if one.dash == "2 2" for end in one.points]
-    assert all(math.dist(end, ring.points[0]) >= ring.radius - NEAR for end in ends for ring in rings)
 
 
 @pytest.mark.parametrize("right", [146.0, 140.0])

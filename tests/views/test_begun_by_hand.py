@@ -188,6 +188,42 @@ def test_extra_is_between_two_warm_options_whose_first_costs_are_known(monkeypat
         cold.keeps_warm = True
 
 
+def test_an_option_against_todays_heating(monkeypatch: pytest.MonkeyPatch) -> None:
+    """$1,897 a year for $1,128: to the place of their difference $1,900 and $1,130."""
+    paid = {name: SimpleNamespace(priced=True) for name in ("Gas", "Pump")}
+    step = SimpleNamespace(investment=9000.0, discounted_payback=7.5)
+    monkeypatch.setattr(payback, "outlay", lambda case, typed, season: paid[typed.name])
+    monkeypatch.setattr(payback, "add_on", lambda case, base, more: step)
+    now, pump = SimpleNamespace(name="Gas"), SimpleNamespace(name="Pump")
+    case = SimpleNamespace(today=now, options=[now, pump], economics=SimpleNamespace(study_period=20))
+    costs = {"Gas": 1897.0, "Pump": 1128.0}
+    result: Any = SimpleNamespace(
+        lowered=SimpleNamespace(case=case),
+        currency="$",
+        option=lambda name: SimpleNamespace(cost_total=costs[name], keeps_warm=True),
+    )
+
+    def told(name: str = "Pump") -> str:
+        return payback.today_sentence(result, name)
+
+    assert (
+        told()
+        == "Against Gas today ($1,900 a year), Pump costs $1,130 a year; its $9,000 pays for itself in about 8 years."
+    )
+    step.discounted_payback = None
+    assert told().endswith("its $9,000 does not pay for itself within 20 years.")
+    assert told("Gas") == ""
+    for one in paid.values():
+        one.priced = False
+        assert told() == ""
+        one.priced = True
+    for investment, said in ((9.9, False), (10.0, True), (-50.0, False), (0.0, False)):
+        step.investment = investment
+        assert bool(told()) is said
+    case.today = None
+    assert told() == ""
+
+
 def test_sources_of_a_mix_that_charge_by_the_clock_are_named() -> None:
     def told(*stores: bool, tank: Any = 1, windows: tuple[str, ...] = ("22:00-06:00",)) -> str:
         sources = [SimpleNamespace(store=one, label=f"S{at}", windows=windows) for at, one in enumerate(stores)]

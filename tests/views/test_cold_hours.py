@@ -9,13 +9,13 @@ from typing import Any
 import pytest
 
 from costsim import simulate
-from costsim.analysis.left_out import left_out
+from costsim.analysis.left_out import CheaperCold, left_out
 from costsim.results.result import Result
 from costsim.simulation import named_weather
 from costsim.study.case import Case, case_from
 from costsim.study_files import StudyFiles
 from costsim.units.quantity import parse
-from costsim.views import cold_rooms
+from costsim.views import cold_hours, cold_rooms
 from costsim.views.capacity_chart import capacity_finding
 from costsim.views.cold_hours import left_out_sentence
 from costsim.views.first_study import first_study
@@ -62,6 +62,38 @@ def test_the_coldest_option_is_the_one_that_leaves_most_undelivered_then_that_wi
     assert cold_rooms.coldest(options(1.0, 0.0), rooms) == "A"
 
 
+def told(year: tuple[float, float], over: tuple[float, float] | None, lasting: str = "Pair", room: float = 17.9) -> str:
+    """The sentence on a boiler of these costs, its own and those of the best warm ones: 50 hours too cold, by up to 1.5 kW."""
+    unmet = SimpleNamespace(hours=50, worst_w=1500.0)
+    one = CheaperCold(SimpleNamespace(name="Gas", unmet=unmet), SimpleNamespace(name="Pair"), year, lasting, over, 20)  # type: ignore[arg-type]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(cold_hours, "cheaper_cold", lambda _: (one,))
+        patch.setattr(cold_hours, "lowest_indoors", lambda *_: (room, 20.0 - room))
+        words = [cold_hours.but_cold(SimpleNamespace(currency="$"), over_years=over) for over in (False, True)]  # type: ignore[arg-type]
+        assert [bool(word) for word in words] == [year[0] < year[1], over is not None and over[0] < over[1]]
+        return cold_hours.cheaper_sentence(SimpleNamespace(currency="$"), "si")  # type: ignore[arg-type]
+
+
+def test_what_is_left_out_is_told_with_its_amounts_and_its_hours() -> None:
+    """$1,359 against $1,936 are $577, to ten dollars $580; $20,212 against $37,596 to hundreds are $17,400."""
+    cold = "but would be too small for 50 hours, by at most 1.5 kW (lowest 18 °C indoors)."
+    both = told((1359.0, 1936.0), (20_212.0, 37_596.0))
+    assert both == f"Gas costs $580 a year less and $17,400 less over 20 years than Pair, {cold}"
+    assert told((1359.0, 1936.0), (20_212.0, 37_596.0), "Oil") == (
+        f"Gas costs $580 a year less than Pair and $17,400 less over 20 years than Oil, {cold}"
+    )
+    assert told((1359.0, 1936.0), None) == f"Gas costs $580 a year less to run than Pair, {cold}"
+    assert told((1359.0, 1936.0), (37_596.0, 20_212.0), "Oil") == (
+        f"Gas costs $580 a year less to run than Pair, though $17,400 more over 20 years than Oil, {cold}"
+    )
+    assert told((1936.0, 1359.0), (20_212.0, 37_596.0), "Oil") == (
+        f"Gas costs $17,400 less over 20 years than Oil, though $580 a year more to run than Pair, {cold}"
+    )
+    assert told((1359.0, 1359.0), (20_212.0, 37_596.0), room=19.6) == (
+        "Gas costs $17,400 less over 20 years than Pair, but would be too small for 50 hours, by at most 1.5 kW."
+    )
+
+
 @pytest.mark.parametrize("by_k", [0.0, 8.0])
 def test_a_backup_nobody_typed_carries_the_house_alone_when_the_heat_pump_stops(by_k: float) -> None:
     weather = colder(by_k)
@@ -84,14 +116,13 @@ def test_a_cheaper_option_that_is_too_cold_is_named_with_the_size_that_would_do(
     assert pump.cost_total < propane.cost_total
     said = decision(result, "household", "us")
     hours = f"too cold for {pump.unmet.hours:,} hours"
-    assert f"{PUMP} would cost" in said
-    assert hours in said
+    assert f"{PUMP} costs $" in said
+    assert f"less to run than Propane, but would be too small for {pump.unmet.hours:,} hours, by at most " in said
     found = left_out(case, weather, result)
     assert found is not None
     assert found.enough_w is not None
     text = left_out_sentence(found, "$", "us")
-    assert "with 7.0 kW of Electric backup" in text
-    assert hours in text
+    assert f"With 7.0 kW of Electric backup, {PUMP} is {hours}; " in text
     assert "below -4 °F" in text
     assert text in headline(case, weather, result, "us", at_once=True)
     # the size named does close it, by a year of its own

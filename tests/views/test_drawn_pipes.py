@@ -208,6 +208,8 @@ def test_signals_run_from_their_sensor_to_what_they_sense(name: str, size: str) 
     for one in dots:
         first, last = one.points
         assert min(ring.away(first) for ring in rings) <= NEAR
+        # and ends outside of what it watches
+        assert all(math.dist(end, ring.points[0]) >= ring.radius - NEAR for end in one.points for ring in rings)
         assert min([ring.away(last) for ring in rings] + [found.on_pipe(last)]) <= 0.6
         assert first[0] == last[0] or first[1] == last[1]
     assert len(dots) == (

@@ -146,15 +146,22 @@ def test_what_waits_for_a_first_cost_says_below_which_it_wins() -> None:
 
 def test_years_are_told_with_what_the_next_costs_more(monkeypatch: pytest.MonkeyPatch) -> None:
     case, result = SimpleNamespace(currency="$"), SimpleNamespace(currency="$")
+    cold: list[str] = []
 
     def said(found: OverYears) -> str:
         monkeypatch.setattr(cards, "_over_years", lambda *_: found)
+        monkeypatch.setattr(cards, "cheaper_lines", lambda *_: cold)
         return cards.years_finding(case, result)  # type: ignore[arg-type]
 
     assert said(OverYears((("Gas", 9000.0), ("Pump", 12000.0), ("Oil", 15000.0)), {}, 20)) == (
         "Gas costs least over 20 years: $9,000, $3,000 less than Pump."
     )
     assert said(OverYears((("Gas", 9000.0),), {}, 15)) == "Gas costs least over 15 years: $9,000."
+    cold.append("Oil costs $580 less.")
+    assert said(OverYears((("Gas", 9000.0),), {}, 15)) == (
+        "Gas costs least over 15 years: $9,000. Oil costs $580 less."
+    )
+    cold.clear()
     assert said(OverYears((("Gas", 9000.0),), {"Pump": None}, 20)) == (
         "Which option costs least over 20 years is not known until you enter its first costs. The first cost of Pump is not given."
     )

@@ -73,6 +73,20 @@ def test_pressure_lines_by_hand() -> None:
 def test_what_a_source_must_give_and_the_size_that_does() -> None:
     assert chosen.wanted_text(SOURCE, "si") == "must give 8.0 kW: 9.6 kW output, which leaves 9.4 kW"
     assert chosen.wanted_text(but(SOURCE, chosen=None), "si") == "must give 8.0 kW"
+    # 10 kW × 1.15 = 11.5 kW, less 3.5 kW: 8 kW over the day is 24 kW in 8 of 24 hours
+    asked = but(SOURCE, design_load_w=10e3, beside_w=3.5e3, others=1, steps=(but(STEP, day_share=8 / 24),))
+    assert chosen.reason_text(asked, "si") == (
+        " (design load 10.0 kW × 1.15 = 11.5 kW, less 3.5 kW that is sure from the others; it may run 8 of the coldest day's 24 hours,"
+        " so 24.0 kW while it runs)"
+    )
+    alone = but(SOURCE, design_load_w=10e3, needed_w=11.5e3)
+    assert chosen.reason_text(alone, "si") == " (design load 10.0 kW × 1.15 = 11.5 kW)"
+    assert chosen.reason_text(but(alone, others=1), "si").endswith(
+        "all of it, as the others may rest in the coldest hours)"
+    )
+    assert chosen.wanted_text(but(SOURCE, chosen=but(STEP, day_share=0.5)), "si").endswith(
+        "on average over the coldest day"
+    )
     field = but(SOURCE, what="solar area", chosen=but(STEP, size=10.0))
     assert chosen.wanted_text(field, "si").endswith("the next field over the one typed is 10 m² of collectors")
     stored = chosen.wanted_text(but(SOURCE, chosen=but(STEP, buffer_m3=0.8, buffer_asked_m3=0.55)), "si")
@@ -93,7 +107,7 @@ def test_what_a_source_must_give_and_the_size_that_does() -> None:
 def test_a_source_that_is_entered_or_kept_is_told_so() -> None:
     assert chosen.source_lines(SOURCE, "si", "$") == ["Boiler: entered: 9.6 kW output."]
     kept = chosen.source_lines(but(SOURCE, kept=True), "si", "$")
-    assert kept == ["Boiler: existing, kept: 9.6 kW output; beside the others the design load asks for 8.0 kW."]
+    assert kept == ["Boiler: existing, kept: 9.6 kW output; the load alone would ask for 8.0 kW output."]
     spare = chosen.source_lines(but(SOURCE, kept=True, needed_w=0.0), "si", "$")
     assert spare == ["Boiler: existing, kept: 9.6 kW output; the other sources carry the design load without it."]
     assert chosen.source_lines(but(SOURCE, kept=True, what="solar area"), "si", "$") == [

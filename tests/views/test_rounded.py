@@ -163,6 +163,8 @@ def test_a_grid_of_hours_by_hand() -> None:
     assert hours_of(["never"], "", "") is None
     assert painted_text([True] * 24, [True] * 7, [True] * 12) == (["00:00-24:00"], "every day", "")
     assert painted_text([False] * 24, [True] * 7, [True] * 12)[0] == []
+    july = [month == 6 for month in range(12)]
+    assert painted_text([True] * 24, [day == 5 for day in range(7)], july) == (["00:00-24:00"], "Sat", "Jul")
     night = [hour < 1 or hour == 23 for hour in range(24)]
     assert painted_text(night, [True] * 7, [True] * 12)[0] == ["23:00-01:00"]
     assert painted_text(night, [True] * 6 + [False], [True] * 12)[:2] == (["00:00-01:00", "23:00-24:00"], "Mon-Sat")

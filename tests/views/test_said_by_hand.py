@@ -254,6 +254,11 @@ def test_the_cards_of_gap_and_hours_too_cold() -> None:
         "bad",
     )
     assert card("gap", shown(*[{"hours": MANY}] * 3))[1] == "A · no option here closes it"
+    # one that is itself short closes nothing, and today's that is borne does not close its own gap
+    short = shown({"hours": MANY}, {"cost_total": 9.0}, {"cost_total": 8.0, "hours": 14})
+    assert card("gap", short)[1] == "A · B closes it"
+    assert card("gap", shown({"hours": MANY}, {"hours": 14}))[1] == "A · B lacks up to 2.0 kW in 14 hours"
+    assert card("gap", shown({"hours": 14}, {"hours": MANY}))[1] == "A · no option here closes it"
     assert card("warmth", warm(1.0, 2.0, 3.0))[:2] == ("0 hours", "A keeps the house warm all year")
     one = card("warmth", shown({"cost_total": 1.0, "hours": 1}, {"cost_total": 2.0}, {"cost_total": 3.0}))
     assert (one[0], one[2]) == ("1 hour", "good")
@@ -330,6 +335,16 @@ def test_a_decision_is_short_and_says_what_is_too_small() -> None:
     assert none.startswith("None of these options keeps the house warm. A comes closest, 1,234 hours too cold.")
     lacking = letters(decision(shown({"hours": 1234, "cost_total": 9.0}, {"cost_total": 512.0}), "installer", "si"))
     assert lacking.startswith("A is too small in 1,234 hours a year, by up to 2.0 kW.")
+    few = shown({"hours": 1234, "cost_total": 9.0}, {"cost_total": 512.0, "hours": 14})
+    assert letters(_lacking(few, few.options[0], few.options[1:], "si")[1]) == (
+        "B is itself too small in 14 hours, for $510 a year."
+    )
+    borne = letters(
+        decision(shown({"cost_total": 512.0, "hours": 14}, {"cost_total": 600.0, "hours": 1234}), "household", "si")
+    )
+    assert borne.startswith(
+        "A is the only option with so few hours too cold that it counts as warm: about $510 a year."
+    )
     both = shown({"hours": 1234, "cost_total": 9.0}, {"cost_total": 512.0})
     assert letters(_lacking(both, both.options[0], both.options[1:], "si")[1]) == "B closes the gap for $510 a year."
     assert len(_lacking(both, both.options[0], (), "si")) == 1

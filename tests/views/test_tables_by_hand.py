@@ -147,8 +147,10 @@ def test_hours_of_all_options_in_the_readers_unit() -> None:
         (0.1234, "0.1234"),
         (0.12, "0.12"),
         (1.0, "1.00"),
-        (0.99999, "1."),
+        (0.99999, "1"),
+        (0.0, "0"),
         (99.994, "99.99"),
+        (100.0, "100"),
         (100.4, "100"),
         (1234.5, "1,234"),
         (-2.5, "-2.50"),
@@ -206,6 +208,29 @@ def test_what_a_source_costs_is_its_amount_times_its_price() -> None:
     assert "nothing bought" in card_math._source_steps(sums(), season(input_j=0.0), "")[0].formula
     assert "nothing bought" in card_math._source_steps(sums(), season(price_key="sun"), "")[0].formula
     assert "example price" in card_math._price_source(sums(examples={"natural_gas"}), "natural_gas")
+
+
+def test_what_a_kind_of_source_rests_on_is_told_beside_what_it_makes() -> None:
+    def source(*rows: tuple[str, str, str, str], cold: bool = True, label: str = "Boiler") -> str:
+        typed = SimpleNamespace(label=label, feels_cold=cold, rests_on=rows, burns_fuel=False)
+        options = [
+            SimpleNamespace(
+                sources=[SimpleNamespace(label="Other", feels_cold=True, rests_on=(), burns_fuel=False), typed]
+            )
+        ]
+        case = SimpleNamespace(price_date="2026-01-02", prices={"natural_gas": GAS}, options=options)
+        cost, made = card_math._source_steps(sums(case=case), season(), "$120")
+        assert cost.source == "typed on Prices, 2026-01-02"
+        return str(made.source)
+
+    volts, gives = ("volts", "240 V", "usual", "volts"), ("heat at -15 °C", "70 % of rated", "EN 14511", "outputs")
+    assert source(volts, gives) == "70 % of rated; EN 14511"
+    assert (
+        source(volts, ("seasonal efficiency", "by its label", "a sheet", "efficiency"), gives)
+        == "by its label; a sheet"
+    )
+    plain = "efficiency as typed on Sources, mean of the year's hours"
+    assert source(volts) == source(volts, gives, cold=False) == source(gives, label="Furnace") == source() == plain
 
 
 def test_heat_needed_is_loss_times_degree_hours() -> None:

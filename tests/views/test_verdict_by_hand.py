@@ -100,7 +100,7 @@ def cheapest(
             ("extra_of", over),
             ("payback_text", back),
             ("_later", later),
-            ("cheaper_but_cold", None),
+            ("cheaper_cold", ()),
             ("_tie", "TIE."),
         ):
             patch.setattr(verdict, name, lambda *_, value=value: value)

@@ -21,18 +21,18 @@ def some(**more: Any) -> Any:
 
 def house(**more: Any) -> str:
     wall = some(name="Wall", area_m2=120.0, u_value_known_w_m2k=0.4567, difference_share=0.5, loss_w_k=27.4)
-    air = some(changes_per_s=0.5 / 3600, loss_w_k=40.0)
+    air = some(changes_per_s=20 / 3600, loss_w_k=40.0)
     made = {"name": "Barn", "models": lambda: ([wall], air), "loss_w_k": 67.4, "without_area": (), "house": {}, "notes": (), "unused": ()}  # fmt: skip
     return text_house.text_building(some(**{**made, **more}), "si")
 
 
 def test_a_building_that_was_read_is_printed_with_what_is_missing() -> None:
-    """Half a change of air an hour."""
+    """A barn whose air changes twenty times an hour."""
     head, table = house().split("\n\n")
     assert head == "Barn: 1 surfaces with area and U-value"
     rows = [line.split() for line in table.split("\n")[1:]]
     assert rows[0] == ["Wall", "120.0", "m²", "0.457", "W/(m²", "K)", "50%", "27.4", "W/K"]
-    assert rows[1][:5] == ["air,", "0.50", "changes", "an", "hour"]
+    assert rows[1][:5] == ["air,", "20.00", "changes", "an", "hour"]
     assert rows[2] == ["together", "67.4", "W/K"]
     assert "air" not in house(models=lambda: ([], None))
     assert "together" not in house(models=lambda: ([], None))
@@ -258,6 +258,22 @@ def test_the_summary_of_homes_has_each_part_that_there_is(monkeypatch: pytest.Mo
     for aside, said in ((1, "1 row was set aside: out/"), (1234, "1,234 rows were set aside: out/")):
         assert said in text_portfolio.printed_portfolio(homes(homes_set_aside=aside), "out")
     assert "set aside" not in parts[0]
+
+
+def test_options_are_compared_where_there_are_pairs_or_a_heating_of_today(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(text_portfolio, "printed_totals", lambda _: [])
+    monkeypatch.setattr(text_portfolio, "_pairs", lambda _: "PAIRS")
+    for more, told in (
+        ({}, False),
+        ({"pairs": [1]}, True),
+        ({"today": {"column": ""}}, True),
+        ({"pairs": [1], "today": {"column": ""}}, True),
+    ):
+        assert ("PAIRS" in text_portfolio.printed_portfolio(homes(**more), "out")) is told
+    # lines of 115 letters, and no word is broken
+    assert len(text_portfolio.wrapped([f"{'a' * 57} {'b' * 57}"])) == 1
+    assert len(text_portfolio.wrapped([f"{'a' * 57} {'b' * 58}"])) == 2
+    assert text_portfolio.wrapped(["w" * 130]) == ["w" * 130]
 
 
 def test_homes_against_today_or_against_each_other() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,7 @@ import pytest
 from costsim.errors import InputError
 from costsim.units.quantity import UnitError
 from costsim.weather.columns import Chosen, _possible, _quantity, in_si, mapping_of, settled_units
-from costsim.weather.download import Download, _are_units, _headings_at, _joined, take_apart
+from costsim.weather.download import Download, _are_units, _headings_at, _joined, _rows_of, take_apart
 from costsim.weather.elements import days_of_elements
 from costsim.weather.headings import number_and_unit, split_heading, temperature_unit, to_si
 from costsim.weather.plain_csv import about_line, bound_faults, cell_number, place_facts
@@ -253,6 +254,10 @@ def test_heads_of_downloads() -> None:
     rows = ["S,20230101,TMAX,12,,,W,", "S,20230101,TMIN,-30,,X,W,", "S,20230102,TMAX,20,,,W,2400"]
     assert days_of_elements(rows) == ["station,date,tmax,tmin,tavg", "S,20230101,12,,", "S,20230102,20,,"]
     assert days_of_elements(["id,date,element,value", *rows])[1:] == days_of_elements(rows)[1:]
+    # forty rows are looked at
+    assert [len(days_of_elements([rows[0]] * count + ["a note"])) for count in (39, 40)] == [0, 2]
+    times: Any = SimpleNamespace(time=("time",))
+    assert _rows_of(["x,2024-01-01", "end of file", "y"], times, ["a", "time"], ",") == ["x,2024-01-01"]
     assert (
         days_of_elements([])
         == days_of_elements(["S,2023-1,TMAX,12"])

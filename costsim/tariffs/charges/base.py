@@ -361,7 +361,10 @@ def check_units(model: StudyModel, fuel: FuelUnits) -> None:
 def _quantities(model: StudyModel, path: str = "") -> Iterator[tuple[str, Quantity]]:
     """Every price and amount of a charge with its key, those of its tiers too."""
     for name, known in type(model).model_fields.items():
-        value, key = getattr(model, name), f"{path}{known.alias or name}"
+        value = getattr(model, name)
+        if not value or not isinstance(value, tuple | Quantity | StudyModel):
+            continue
+        key = f"{path}{known.alias or name}"
         for at, one in enumerate(value if isinstance(value, tuple) else (value,), 1):
             if isinstance(one, Quantity):
                 yield key, one

@@ -58,19 +58,24 @@ class Tariff:
 
     @property
     def charges(self) -> tuple[Charge, ...]:
-        """Every charge in the order of the bill; bill, scenarios, break-even and homes ask these and nothing else."""
+        """Every charge that can come to something, in the order of the bill; all that is billed is asked of these and nothing else."""
+        relieved = (
+            bool(self.extra) or self.energy_tax_share < 0 or self.tax_per_j < 0
+        )  # which no bill of nothing undercuts
         known = (
-            FixedCharge,
-            EnergyCharge,
-            HighestPower,
-            EnergyTax,
-            MinimumBill,
-            Rent,
-            MinimumUse,
-            DeliveryFees,
-            WholeTax,
+            (FixedCharge, self.fixed_per_month),
+            (EnergyCharge, True),
+            (HighestPower, self.demand),
+            (EnergyTax, self.energy_tax_share or self.tax_per_j),
+            (MinimumBill, relieved or self.minimum_bill_per_month),
+            (Rent, self.rent_per_year),
+            (MinimumUse, self.minimum_use_j),
+            (DeliveryFees, self.delivery),
+            (WholeTax, self.tax_share),
         )
-        both: list[Charge] = [one(self) for one in known]
+        both: list[Charge] = [
+            one(self) for one, size in known if (np.any(size) if isinstance(size, np.ndarray) else size)
+        ]
         return tuple(sorted([*both, *self.extra], key=lambda one: one.stage)) if self.extra else tuple(both)
 
     def block_price_per_j(self, month: int, number: int = 1) -> float:
@@ -98,7 +103,7 @@ class Tariff:
     @property
     def priced_by_charges(self) -> bool:
         """Whether energy has no price but those of charges, so that a line at nothing would only puzzle."""
-        return not np.any(self.price_per_j) and any(one.prices_energy for one in self.extra)
+        return any(one.prices_energy for one in self.extra) and not np.any(self.price_per_j)
 
     @property
     def splits(self) -> int:
