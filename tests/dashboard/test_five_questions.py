@@ -57,11 +57,11 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     kept = {str(one.key): one.value for one in (*app.text_input, *app.selectbox)}
     assert (kept["start/place"], kept["start/now"], kept["start/emitter"]) == ("greensboro.csv", "propane", "radiators")
     assert (kept["start/area"], kept["start/used"], kept["start/price/propane"]) == (
-        "1500 ft2",
+        "1,500 ft²",
         "620 gal",
-        "2.55 $/gal",
+        "$2.55/gal",
     )
-    assert kept["start/quote/heat_pump"] == "14000 $"
+    assert kept["start/quote/heat_pump"] == "$14,000"
     assert kept["start/price/electricity"] == ""
     # in another window, from the address; a price that is only tried is not what is paid
     query = {key: one[0] if isinstance(one, list) else one for key, one in app.query_params.items()}
@@ -185,7 +185,7 @@ def test_the_size_of_todays_heating_is_taken_and_the_design_temperature_is_named
     assert "°F, the design temperature of this station." in said(app)
     app.text_input(key="start/size/propane").set_value("big").run()
     press(app, "Show my answer")
-    assert "First correct: [question 3](#q3): what is marked there" in said(app)
+    assert "First correct: [question 3](#q3): “Its size, if you know it”" in said(app)
     app.text_input(key="start/size/propane").set_value("50 kBtu/h").run()
     press(app, "Show my answer")
     today, other = app.session_state["typed"]["option"]

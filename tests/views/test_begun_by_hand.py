@@ -81,6 +81,12 @@ def test_answers_on_todays_heating_go_to_what_heats_today(monkeypatch: pytest.Mo
     assert (us["indoor_temperature"], plain["house"]["indoor_temperature"]) == ("70 degF", "21 degC")
 
 
+def test_a_price_that_is_paid_stands_without_the_fixed_charge_of_an_example(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert "fixed" in study(monkeypatch, now="gas")["prices"]["natural_gas"]
+    paid = study(monkeypatch, now="gas", prices={"natural_gas": "0.10 €/kWh"})
+    assert paid["prices"]["natural_gas"] == {"energy": "0.10 €/kWh"}
+
+
 def test_cheaper_hours_are_those_of_an_off_peak_source(monkeypatch: pytest.MonkeyPatch) -> None:
     made = study(monkeypatch, considered=("off_peak_propane",), windows=("23:00-05:00",))
     night, boiler = made["option"][1]["source"]
