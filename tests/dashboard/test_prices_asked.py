@@ -102,3 +102,21 @@ def test_an_off_peak_price_goes_on_in_the_field_of_the_cheaper_hours() -> None:
     assert app.text_input(key="start/cheap_price").value == "0.075"
     app.checkbox(key="start/cheap").set_value(False).run()
     assert app.text_input(key="start/price/off_peak").value == "0.075"
+
+
+@pytest.mark.long
+def test_gas_beside_off_peak_electric_is_asked_with_its_tank() -> None:
+    app = opened("start")
+    app.session_state["start/place"] = "greensboro.csv"
+    app.session_state["start/now"] = "gas"
+    app.session_state["start/considered"] = ["off_peak_gas"]
+    app.run()
+    assert "Empty: 120 gal, as assumed." in said(app)
+    app.text_input(key="start/tank/off_peak_gas").set_value("200").run()
+    press(app, "Show my answer")
+    pair = app.session_state["typed"]["option"][1]
+    assert pair["tank"]["volume"] == "200 gal"
+    assert [one["kind"] for one in pair["source"]] == ["off_peak_electric", "gas"]
+    turn(app, "start")
+    assert app.text_input(key="start/tank/off_peak_gas").value == "200 gal"
+    assert app.session_state["start/considered"] == ["off_peak_gas"]
