@@ -18,7 +18,7 @@ from costsim.views.answer import about, called, named, pair, ranked
 from costsim.views.headline import roughly
 from costsim.views.label_efficiency import label_sentence
 from costsim.views.payback import extra_of
-from costsim.views.rounding import whole_parts
+from costsim.views.rounding import enough_digits, whole_parts
 from costsim.views.tables import money, pumps_cost, when, whole_costs
 from costsim.views.verdict import Likelihood, able
 from costsim.words import tr
@@ -117,7 +117,7 @@ def _source_steps(sums: Sums, source: SourceSeason, told: str) -> list[Step]:
         ]
     amount, unit = price.sold(source.price_key, source.input_j, sums.system)
     rate, per = _rate(sums, price, source, amount, unit)
-    bought = f"{_enough_digits(amount, per, source.cost)} {unit}"
+    bought = f"{enough_digits(amount, per, source.cost)} {unit}"
     share = source.heat_j / source.input_j
     made = tr(
         "{bought} for {heat} of heat: {share} units of heat for each unit bought",
@@ -140,20 +140,6 @@ def _made_of(sums: Sums, source: SourceSeason) -> tuple[tuple[str, str, str, str
     """What the kind of a source assumes of its efficiency, where nothing is typed for it."""
     typed = (one for option in sums.case.options for one in option.sources if one.label == source.name)
     return next((tuple(one.rests_on) for one in typed if one.feels_cold), ())
-
-
-def _enough_digits(amount: float, per: float, cost: float) -> str:
-    """An amount with so many digits, two at most, that times the price shown it gives the cost to the unit of money.
-
-    Examples
-    --------
-    >>> _enough_digits(780.46, 3.29, 2567.71), _enough_digits(780.0, 2.0, 1560.0), _enough_digits(12.34, 0.0, 0.0)
-    ('780.5', '780', '12.3')
-    """
-    least = 0 if amount >= 20 else 1
-    texts = [(round(amount, digits), digits) for digits in range(least, 3)]
-    value, digits = next((one for one in texts if abs(one[0] * per - cost) < 0.5), texts[0])
-    return f"{value:,.{digits}f}"
 
 
 def _rate(sums: Sums, price: Price, source: SourceSeason, amount: float, unit: str) -> tuple[str, float]:

@@ -194,7 +194,7 @@ def test_what_a_source_costs_is_its_amount_times_its_price() -> None:
     assert cost.source == "as you entered it"
     assert card_math._source_steps(sums(system="us"), season(cost=120.5), "$120")[0].formula.count("on average") == 0
     # 780.46 gal at $3.29 are $2,567.71: 780 would give $2,566, 780.5 gives $2,568
-    assert card_math._enough_digits(780.46, 3.29, 2567.71) == "780.5"
+    assert card_math.enough_digits(780.46, 3.29, 2567.71) == "780.5"
     dearer = card_math._source_steps(sums(system="us"), season(cost=121.0), "$121")[0]
     assert "× $1.21/therm on average = $121" in dearer.formula
     little = card_math._source_steps(sums(system="us"), season(input_j=19.96 * THERM_J), "$24")[0].formula
