@@ -81,3 +81,17 @@ def whole_parts(values: Sequence[float]) -> list[int]:
     left = round(sum(values)) - sum(floors)
     order = sorted(range(len(values)), key=lambda at: floors[at] - values[at])
     return [floor + (at in order[:left]) for at, floor in enumerate(floors)]
+
+
+def enough_digits(amount: float, per: float, cost: float) -> str:
+    """An amount with so many digits, two at most, that times the price shown it gives the cost to the unit of money.
+
+    Examples
+    --------
+    >>> enough_digits(780.46, 3.29, 2567.71), enough_digits(780.0, 2.0, 1560.0), enough_digits(12.34, 0.0, 0.0)
+    ('780.5', '780', '12.3')
+    """
+    least = 0 if amount >= 20 else 1
+    texts = [(round(amount, digits), digits) for digits in range(least, 3)]
+    value, digits = next((one for one in texts if abs(one[0] * per - cost) < 0.5), texts[0])
+    return f"{value:,.{digits}f}"

@@ -147,7 +147,7 @@ def test_a_heater_that_may_not_last_is_told_of_where_nobody_typed_what_a_new_one
         )
         return payback.lasts_sentence(SimpleNamespace(lowered=SimpleNamespace(case=case)))  # type: ignore[arg-type]
 
-    assert told().startswith("Counts no new Gas within 20 years: ")
+    assert told().startswith("Counts no new heater in place of Gas within 20 years: ")
     assert told(3) == told()
     assert told(1) == told(replacement_money=1.0) == told(first_cost_money=1.0) == told(part=True) == ""
     nobody: Any = SimpleNamespace(lowered=SimpleNamespace(case=SimpleNamespace(today=None, options=[1, 2])))
