@@ -86,7 +86,7 @@ def test_antifreeze_is_judged_against_the_coldest_hour() -> None:
 def test_the_caution_says_what_the_largest_electric_option_asks_of_the_service() -> None:
     """Lantern Cottage's two banks of 9 kW at 99 %: 18,000 W / 0.99 / 240 V x 1.25 = 94.7 A."""
     short = found(read_study("lantern_cottage"))["electrical_work"].short
-    assert short.endswith("Off-peak with electric by day asks for 95 A at 240 V for its heat alone.")
+    assert short.endswith("Off-peak with electric by day asks for 94.7 A at 240 V for its heat alone.")
 
 
 def test_circuit_of_a_published_example() -> None:

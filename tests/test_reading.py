@@ -214,7 +214,7 @@ def test_prices_by_volume_and_mass_and_a_field_s_own_limits_are_asked_about() ->
     assert cents.answers == ("0.22 $/kWh", "22 $/kWh")
     assert "Are these cents?" in cents.question
     assert understand("3", PRICE, system="us", fuel="electricity").answers == ()
-    whole = understand("2,800,000", QuantityField("power", "Output"), system="us")
+    whole = understand("2,800,000 kBtu/h", QuantityField("power", "Output"), system="us")
     assert whole.text == "2800000 kBtu/h"
     assert "far from what is usual" in whole.question
 
@@ -370,3 +370,12 @@ def test_a_temperature_is_likely_within_25_k_of_its_example(
     field = QuantityField("temperature", "Water", example=sample)
     assert [text for text in (*likely, *not_likely) if _likely_temperature(text, field)] == likely
     assert not _likely_temperature("x", field)
+
+
+def test_a_large_bare_number_of_heat_may_be_btu_an_hour() -> None:
+    loss = QuantityField("power", "Design heat loss")
+    assert understand("42000", loss, system="us").answers == ("42000 Btu/h", "42000 kBtu/h")
+    assert (understand("42", loss, system="us").text, understand("42000", loss, system="si").answers) == (
+        "42 kBtu/h",
+        (),
+    )

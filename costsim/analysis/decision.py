@@ -91,6 +91,10 @@ class Verdict:
     unit: str
     left_out: int = 0
     """How many options were not compared, since they leave the house cold."""
+    unpriced: tuple[str, ...] = ()
+    """Options that were not compared, since no first cost is given for them."""
+    entered: float | None = None
+    """The same figure at the prices entered, which screen and paper show; `figure` is the middle of the scenarios."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +161,7 @@ def decide(case: Case, weather: Weather, outlays: Sequence[Outlay]) -> Decision:
     best, second = order[0], order[min(1, len(order) - 1)]
     named = _drivers(scenarios, paths, second.life_cycle - best.life_cycle)
     return Decision(
-        options, _verdicts(case, options, warm), (best.name, second.name), named, _waiting(case, outlays),
+        options, _verdicts(case, options, warm, outlays), (best.name, second.name), named, _waiting(case, outlays),
         {key: price_swing(case, key) for key in scenarios.prices},
         case.economics.study_period, case.uncertainty.scenarios, case.uncertainty.seed,
     )  # fmt: skip
@@ -213,10 +217,14 @@ def _drivers(scenarios: Scenarios, paths: Mapping[str, Floats], gap: Floats) -> 
     return dict(sorted(found.items(), key=lambda one: -one[1]))
 
 
-def _verdicts(case: Case, options: Sequence[OptionDecision], warm: Sequence[OptionDecision]) -> tuple[Verdict, ...]:
-    """One line for each question; costs and carbon among the options that keep the house warm."""
+def _verdicts(
+    case: Case, options: Sequence[OptionDecision], warm: Sequence[OptionDecision], outlays: Sequence[Outlay] = ()
+) -> tuple[Verdict, ...]:
+    """One line for each question; costs and carbon among the options that keep the house warm, first costs among those that have one."""
     bought = [one for one in warm if one.to_buy is not None]
-    cheap = min(bought, key=lambda one: one.to_buy or 0.0) if len(bought) == len(warm) and bought else None
+    cheap = min(bought, key=lambda one: one.to_buy or 0.0) if bought else None
+    lacking = tuple(one.name for one in warm if one.to_buy is None)
+    paid = {one.option: one for one in outlays}
     left_out = len(options) - len(warm)
     period = f"over {case.economics.study_period} years"
     found = [
@@ -227,25 +235,30 @@ def _verdicts(case: Case, options: Sequence[OptionDecision], warm: Sequence[Opti
             (cheap.to_buy or 0.0) if cheap else 0.0,
             "money",
             left_out,
+            lacking,
         )
     ]
-    for question, values, unit in (
-        ("cheapest to run", [one.to_run for one in warm], "money a year"),
-        (f"cheapest {period}", [one.life_cycle for one in warm], "money"),
-        ("least carbon", [one.co2_kg / 1e3 for one in warm], "metric tons CO2 a year"),
+    for question, compared, values, unit in (
+        ("cheapest to run", warm, [one.to_run for one in warm], "money a year"),
+        (f"cheapest {period}", bought, [one.life_cycle for one in bought], "money"),
+        ("least carbon", warm, [one.co2_kg / 1e3 for one in warm], "metric tons CO2 a year"),
     ):
-        if question == "least carbon" and np.isnan(np.stack(values)).any():
-            found.append(Verdict(question, None, 0.0, 0.0, unit, left_out))  # the grid's CO2 is not known
-            continue
-        unknown = any(np.isnan(one).any() for one in values)  # carbon of a grid that is not known
-        if unknown or (question.startswith("cheapest over") and len(bought) < len(warm)):
-            found.append(Verdict(question, None, 0.0, 0.0, unit, left_out))
+        later = question.startswith("cheapest over")
+        if not compared or any(np.isnan(one).any() for one in values):  # carbon of a grid that is not known
+            found.append(Verdict(question, None, 0.0, 0.0, unit, left_out, lacking if later else ()))
             continue
         lowest = np.stack(values)
         winners = (lowest == lowest.min(axis=0)) / (lowest == lowest.min(axis=0)).sum(axis=0)
         odds = winners.mean(axis=1)
         at = int(odds.argmax())
-        found.append(Verdict(question, warm[at].name, float(odds[at]), float(np.median(values[at])), unit, left_out))
+        won = paid.get(compared[at].name)
+        entered = None if won is None or unit.startswith("metric") else won.present_cost if later else won.running
+        middle = float(np.median(values[at]))
+        found.append(
+            Verdict(
+                question, compared[at].name, float(odds[at]), middle, unit, left_out, lacking if later else (), entered
+            )
+        )
     kept = [float(np.mean(one.unmet_hours <= case.house.max_unmet_hours)) for one in options]
     at = int(np.argmax(kept))
     names = ", ".join(one.name for one, share in zip(options, kept, strict=True) if share == kept[at])

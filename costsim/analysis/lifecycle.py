@@ -111,7 +111,8 @@ def _part_of_year(left: float, worth: float, rate: float, year: int) -> float:
 class Outlay:
     """What one option costs over the years. `yearly` is running cost in each year; `position` what has been paid by a year.
 
-    `replaced` is the present value of the replacement, which stands in the year's running cost too. Where `priced` is
+    `running` is a year's bills at the prices entered with maintenance, without payments of later years. `replaced` is the present value
+    of the replacement, which stands in the year's running cost too. Where `priced` is
     false no first cost was typed, and `first`, `present_cost` and `position` leave it out.
     """
 
@@ -123,6 +124,7 @@ class Outlay:
     replaced: float = 0.0
     unmet_hours: int = 0
     priced: bool = True
+    running: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +190,10 @@ def outlay_of(case: Case, option: Option, bills: Mapping[str, Billed], co2_kg: f
     replaced *= single_present_value(rate=rate, year=option.replacement_year) if replaced else 1.0
     replaced += math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(paid.invested, 1))
     position = {year: first + math.fsum(yearly[:year]) for year in (*SHOWN_YEARS, years) if year <= years}
-    return Outlay(option.name, first, tuple(yearly), present, position, replaced, unmet_hours, option.first_cost_given)
+    now = option.maintenance_per_year + math.fsum(bill.total for bill in bills.values())
+    return Outlay(
+        option.name, first, tuple(yearly), present, position, replaced, unmet_hours, option.first_cost_given, now
+    )
 
 
 @dataclass(frozen=True, slots=True)

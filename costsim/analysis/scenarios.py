@@ -89,6 +89,11 @@ def load_spread(case: Case) -> float:
     return settings.load_share if settings.load_share is not None else case.house.load_band_share / BAND_SIGMAS
 
 
+def _of_band(case: Case) -> str:
+    """Where the spread of the design load comes from, unless it was typed."""
+    return "" if case.uncertainty.load_share is not None else ", a third of the band told as “give or take”"
+
+
 def price_spread(case: Case, key: str) -> float:
     """Standard deviation of a price: as typed, else the fuel's usual one."""
     return case.uncertainty.price.get(key, FUELS[case.prices[key].fuel_name(key)].price_spread)
@@ -117,7 +122,7 @@ def spreads(case: Case) -> dict[str, str]:
     """Everything that is not known exactly by a name for people, with one standard deviation."""
     settings = case.uncertainty
     found = {
-        "design load": f"{load_spread(case):.1%}",
+        "design load": f"{load_spread(case):.1%}{_of_band(case)}",
         "indoor temperature": f"{settings.setpoint_spread_k:g} K ({settings.setpoint_spread_k * 1.8:.2g} °F)",
         "winter, degree-days": f"{settings.winter_share:.1%}",
         **{name: f"{spread:.1%}" for name, spread in efficiency_spreads(case).items()},

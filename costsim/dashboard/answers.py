@@ -13,7 +13,7 @@ from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.link import packed, unpacked
 from costsim.dashboard.price_question import DAYS
-from costsim.dashboard.quoted_size import sizes_now
+from costsim.dashboard.quoted_size import sizes_now, tanks_now
 from costsim.dashboard.refit import FittedUse
 from costsim.dashboard.trial import kept_study
 from costsim.errors import InputError
@@ -42,9 +42,9 @@ TEXTS = (
     "cheap_price",
     "cheap_hours",
 )
-FIGURES = ("area", "thermostat", "loss", "loss_at", "used", "efficiency", "renew", "size", "quote")
+FIGURES = ("area", "thermostat", "loss", "loss_at", "used", "efficiency", "renew", "size", "quote", "tank")
 """Answers that nobody but the reader has given."""
-BY_NAME = ("size", "quote", "price")
+BY_NAME = ("size", "quote", "price", "tank")
 CHOICES: dict[str, Mapping[str, Any]] = {"now": TEMPLATES, "insulation": INSULATION, "cheap_days": DAYS}
 LONGEST, MOST_EXAMPLES = 200, 50
 
@@ -102,8 +102,8 @@ def restore(emitters: Mapping[str, str]) -> None:
             kept["start/used_at"] = as_shown(fit.thermostat, state.units_system())
         if "start/thermostat" in found:
             found["start/thermostat"] = as_shown(str(found["start/thermostat"]), state.units_system())
-        kept |= found
-        kept |= sizes_now(study, kept, state.units_system())
+        kept |= {key: _as_written(value) if _is_quantity(key) else value for key, value in found.items()}
+        kept |= sizes_now(study, kept, state.units_system()) | tanks_now(study, kept, state.units_system())
     examples = st.session_state.get("examples", set())
     known = [*sample_names(), *state.opened()]
     for key, value in kept.items():
@@ -114,6 +114,17 @@ def restore(emitters: Mapping[str, str]) -> None:
         if key == "start/emitter" and value not in emitters:
             continue
         st.session_state[key] = value
+
+
+def _is_quantity(key: str) -> bool:
+    part = key.removeprefix(PREFIX)
+    return part in ("area", "loss", "loss_at", "cheap_price", "renew") or part.startswith(("price/", "quote/"))
+
+
+def _as_written(value: Any) -> Any:
+    """A text of the study as the reader would write it, with what stands behind a plus."""
+    parts = str(value).split(" + ")
+    return " + ".join(one if "_" in one else as_shown(one, state.units_system()) for one in parts)
 
 
 def begun() -> bool:

@@ -39,12 +39,21 @@ def follow_sources(data: dict[str, Any], load_w: float, system: str) -> None:
 
 
 def _remember(source: dict[str, Any], key: str, load_w: float, system: str) -> None:
+    if _text(source[key]).lower() in _typed_sizes():
+        return
     mark = (str(source.get("kind")), key, _text(source[key]))
     for template in TEMPLATES:
         for at, one in enumerate(TEMPLATES[template].sources(load_w, system)):
             if one.get("kind") == source.get("kind") and _text(one.get(key)) == _text(source[key]):
                 st.session_state.setdefault("following", {})[mark] = (template, at, system)
                 return
+
+
+def _typed_sizes() -> set[str]:
+    """Sizes that somebody typed in the five questions, as the study has them: a size that happens to be a template's is still typed."""
+    answers = st.session_state.get("answers") or {}
+    texts = (str(text).strip().lower() for key, text in answers.items() if str(key).startswith("start/size/"))
+    return set(filter(None, texts))
 
 
 def follows(source: dict[str, Any]) -> bool:

@@ -17,7 +17,7 @@ from costsim.dashboard.first_cost import draw_stale
 from costsim.dashboard.following import assumed_sizes
 from costsim.dashboard.kept import is_kept, kept, runs_are_kept
 from costsim.dashboard.odds import likely
-from costsim.dashboard.refit import draw_refit
+from costsim.dashboard.refit import draw_refit, fitted_water
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.schematic_view import draw_schematic, draw_small_schematic
 from costsim.dashboard.trial import tried
@@ -35,6 +35,7 @@ from costsim.views.cards import cards
 from costsim.views.cold_hours import cheaper_lines, left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.design_night import design_night_sentence
+from costsim.views.each_option import option_lines
 from costsim.views.each_source import source_lines, unpaid_lines
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
@@ -44,6 +45,7 @@ from costsim.views.tables import season_rows
 from costsim.views.turning import cold_turns, turning_line, turns_of, winning_lines
 from costsim.views.verdict import Likelihood, able, decision
 from costsim.views.wording import for_reader
+from costsim.views.yearly_use import water_sentence
 from costsim.words import tr, trn
 
 
@@ -95,6 +97,8 @@ def draw(context: Context) -> None:
         st.info(state.literal(f"{hot}."), icon=":material/water_heater:")
     if cool := cool_tank_sentence(answer.result, context.system):
         st.warning(state.literal(cool), icon=":material/water_heater:")
+    if water := water_sentence(answer.result) if fitted_water() else "":
+        st.info(state.literal(water), icon=":material/water_drop:")
     draw_refit(answer, context.system)
     places = st.empty()
     with st.container(key="look"):
@@ -169,6 +173,7 @@ def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: s
     near, others = kept("turning", case, weather, lambda: turns_of(result))
     cold = kept("cold turning", case, weather, lambda: cold_turns(result))
     told = [turning_line(case, one, system, tried()) for one in (near, *cold)]
+    told += kept("each option", case, weather, lambda: option_lines(result, system), system)
     lines = [*filter(None, told), *winning_lines(case, others, near, system, tried())]
     if lines:
         place.markdown("\n\n".join(map(state.literal, lines)))

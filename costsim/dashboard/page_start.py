@@ -16,7 +16,7 @@ from costsim.dashboard.following import follow_sources, size_load_w
 from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.price_question import Services, ask_prices
 from costsim.dashboard.quantity_entry import Form
-from costsim.dashboard.quoted_size import put_sizes, say_what_stays, size_field, size_label
+from costsim.dashboard.quoted_size import TANK, put_sizes, put_tanks, say_what_stays, size_field, size_label, tank_words
 from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.renewal import QUOTE, Renewal, ask_renewal
@@ -130,7 +130,7 @@ def draw(context: Context) -> None:
     about = " ".join(f"{_name(key)}: {tr(TEMPLATES[key].about)}" for key in considered or [])
     nothing = tr("Nothing is chosen yet: the answer would tell of {name} alone.", name=_name(now))
     st.caption(state.literal(about or nothing))
-    quotes, sizes = _quotes(list(considered or []), form, now)
+    quotes, sizes, tanks = _quotes(list(considered or []), form, now)
     say_what_stays(list(considered or []), now, size_now, context.system)
     sizes[now] = size_now
     st.header(tr("5 · What do you pay?"), anchor="q5")
@@ -154,7 +154,7 @@ def draw(context: Context) -> None:
     if st.button(tr("Show my answer"), type="primary"):
         _finish(
             context, str(place or ""), area, thermostat, loss, loss_at, str(insulation), now, list(considered or []), services, quotes, coin,
-            emitter, used, used_at, hot_water, efficiency, sizes, renewal, wrong,
+            emitter, used, used_at, hot_water, efficiency, sizes, tanks, renewal, wrong,
         )  # fmt: skip
 
 
@@ -168,17 +168,17 @@ def _design_words(place: str, system: str) -> str:
     return state.literal(text)
 
 
-def _quotes(keys: list[str], form: Form, now: str) -> tuple[dict[str, Reading], dict[str, Reading]]:
-    """What each considered option was quoted for, and how large it is in that quote."""
+def _quotes(keys: list[str], form: Form, now: str) -> tuple[dict[str, Reading], dict[str, Reading], dict[str, Reading]]:
+    """What each considered option was quoted for, how large it is in that quote, and its tank."""
     if not keys:
-        return {}, {}
+        return {}, {}, {}
     st.caption(
         tr(
             "What were you quoted, installed and less any rebate, and for which size? Leave empty what you do not"
             " know yet: an empty size follows your house."
         )
     )
-    found, sizes = {}, {}
+    found, sizes, tanks = {}, {}, {}
     for start in range(0, len(keys), 3):
         for key, column in zip(keys[start : start + 3], st.columns(min(3, max(2, len(keys)))), strict=False):
             with column:
@@ -191,7 +191,14 @@ def _quotes(keys: list[str], form: Form, now: str) -> tuple[dict[str, Reading], 
                         size_label(key, form.system, now), f"start/size/{key}", measured, form, example,
                         tons="ton" in example,
                     )  # fmt: skip
-    return found, sizes
+                if usual := tank_words(key, form.system):
+                    example = "200 gal" if form.system == "us" else "800 L"
+                    tanks[key] = asked(
+                        tr("{name}: its tank", name=_name(key)), f"start/tank/{key}", TANK, form, example
+                    )
+                    if not tanks[key].text:
+                        st.caption(state.literal(tr("Empty: {tank}, as assumed.", tank=usual)))
+    return found, sizes, tanks
 
 
 def _name(key: str) -> str:
@@ -208,14 +215,13 @@ def place_as_typed(weather: str) -> dict[str, Any]:
     return {key: value for key, value in now.items() if invented.get(key) != value}
 
 
-def _to_correct(place: str, asked: dict[int, list[Reading]]) -> list[str]:
-    """Links to the questions that hold something to correct, the first one first."""
+def _to_correct(place: str, asked: dict[int, list[tuple[str, Reading]]]) -> list[str]:
+    """Links to the questions that hold something to correct, with the fields' labels, the first one first."""
     found = [] if place else [tr("[question {number}](#q{number}): choose a weather station", number=1)]
-    return found + [
-        tr("[question {number}](#q{number}): what is marked there", number=number)
-        for number, readings in asked.items()
-        if any(one.question for one in readings)
-    ]
+    for number, readings in asked.items():
+        if wrong := [f"“{state.literal(label)}”" for label, one in readings if one.question]:
+            found.append(tr("[question {number}](#q{number}): {fields}", number=number, fields=", ".join(wrong)))
+    return found
 
 
 def _finish(
@@ -237,16 +243,30 @@ def _finish(
     hot_water: bool,
     efficiency: Reading,
     sizes: dict[str, Reading],
+    tanks: dict[str, Reading],
     renewal: Renewal,
     wrong: DeltaGenerator,
 ) -> None:
-    others = [one for key, one in sizes.items() if key != now]
+    others = [(size_label(key, context.system, now), one) for key, one in sizes.items() if key != now]
     if problems := _to_correct(
         place,
         {
-            2: [area, thermostat, loss, loss_at],
-            3: [used, used_at, efficiency, sizes[now], renewal.cost],
-            4: [*quotes.values(), *others],
+            2: [
+                (tr("Heated floor area"), area),
+                (tr("How warm will you keep it?"), thermostat),
+                (tr("Design heat loss, from a calculation"), loss),
+                (tr("At an outdoor temperature of"), loss_at),
+            ],
+            3: [
+                (tr("Use of a year"), used),
+                (tr("Thermostat in that year"), used_at),
+                (tr("Its efficiency (AFUE), if you know it"), efficiency),
+                (tr("Its size, if you know it"), sizes[now]),
+                (renewal.label(), renewal.cost),
+            ],
+            4: [(tr("{name}, installed", name=_name(key)), one) for key, one in quotes.items()]
+            + others
+            + [(tr("{name}: its tank", name=_name(key)), one) for key, one in tanks.items()],
             5: services.readings(),
         },
     ):
@@ -298,6 +318,7 @@ def _finish(
             before.pop("design_outdoor", None)
         data["place"] = before | data["place"]
         put_sizes(data, {key: one.text for key, one in sizes.items()}, context.system, now)
+        put_tanks(data, {key: one.text for key, one in tanks.items()})
         keep_typed(data, state.typed() if state.study_name() not in built_in_studies() else {})
     except InputError as error:
         wrong.error(state.literal(str(error)))
@@ -314,7 +335,7 @@ def _finish(
         "efficiency": efficiency,
         "renew": renewal.cost,
     }
-    read |= {f"size/{key}": one for key, one in sizes.items()}
+    read |= {f"size/{key}": one for key, one in sizes.items()} | {f"tank/{key}": one for key, one in tanks.items()}
     # with its unit, since a bare number is read in the units of who opens a link
     remember(
         answers() | {f"{PREFIX}{key}": as_shown(one.text, context.system) for key, one in read.items() if one.text}

@@ -221,8 +221,8 @@ def _axis(case: Case, key: str, system: str) -> PriceAxis:
 
 
 def rests(case: Case, weather: Weather, result: Result, system: str) -> None:
-    """Every assumption with value, source and the key that changes it."""
-    table(
-        [tr("assumption"), tr("value"), tr("source"), tr("key in the study")],
-        [[a.what, for_reader(a.value, system), for_reader(a.source, system), a.key] for a in result.assumptions],
+    """Every assumption with value and source, each cell read whole."""
+    small_table(
+        [tr("assumption"), tr("value"), tr("source")],
+        [[a.what, for_reader(a.value, system), for_reader(a.source, system)] for a in result.assumptions],
     )

@@ -82,7 +82,7 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
     say(tr(LENGTHS[bool(short)]))
     signed = None if reader == "household" else _to_sign(case, answer.result)
     _report(case, weather, system, str(reader), str(paper), signed.name if signed else "", short=bool(short))
-    _hours(answer.result, system)
+    _hours(answer.result, system, persona)
     common = answer.result.lowered
     st.markdown(tr("**Cautions for {name}**", name=literal(signed.name)) if signed else tr("**Cautions**"))
     for one in cautions_for(common, system, signed):
@@ -157,10 +157,12 @@ def _wanted(key: tuple[str, ...]) -> None:
     st.session_state["report/wanted"], st.session_state["stopped/report"] = key, False
 
 
-def _hours(result: Result, system: str) -> None:
-    """Downloads of every hour, made when asked for."""
+def _hours(result: Result, system: str, persona: str) -> None:
+    """Downloads of every hour, made when asked for; a homeowner's are those of a spreadsheet."""
     columns = st.columns(len(SHEETS))
     for (ending, (label, mime)), column in zip(SHEETS.items(), columns, strict=True):
+        if persona == "household" and ending == ".parquet":
+            continue
         if column.toggle(tr(label), key=f"hours{ending}"):
             column.download_button(tr("Save it"), _hourly(result, ending, system), f"hours{ending}", mime)
 

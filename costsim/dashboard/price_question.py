@@ -15,7 +15,7 @@ from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.unit_menu import choose
 from costsim.errors import InputError
 from costsim.study.prices import PricePeriod, fuel_of
-from costsim.units.calendar_words import clock_window
+from costsim.units.calendar_words import clock_window, window_words
 from costsim.units.fields import QuantityField, build, in_words
 from costsim.units.reading import Reading
 from costsim.views.templates import EXAMPLE_PRICES, example_price, example_words
@@ -35,13 +35,14 @@ class Services:
     windows: list[str] = field(default_factory=list)
     """Cheaper hours of electricity; empty where there are none."""
 
-    def readings(self) -> list[Reading]:
-        """All answers, for what must be corrected."""
-        return list(self.prices.values())
+    def readings(self) -> list[tuple[str, Reading]]:
+        """All answers with the labels of their fields, for what must be corrected."""
+        cheap = {"cheap": tr("Price in the cheaper hours"), "hours": tr("Cheaper hours")}
+        return [(cheap.get(key) or _label(key), one) for key, one in self.prices.items()]
 
     def texts(self) -> dict[str, str]:
         """Energy prices that were typed, as a study holds them."""
-        return {key: one.text for key, one in self.prices.items() if key != "cheap"}
+        return {key: one.text for key, one in self.prices.items() if key not in ("cheap", "hours")}
 
 
 def ask_prices(keys: Sequence[str], form: Form) -> Services:
@@ -64,10 +65,14 @@ def ask_prices(keys: Sequence[str], form: Form) -> Services:
     return found
 
 
+def _label(key: str) -> str:
+    return tr("{fuel} price", fuel=tr(in_words(key)))
+
+
 def _price(key: str, form: Form) -> Reading:
     example, fuel = example_price(key, form.system, form.currency), fuel_of(key, EXAMPLE_PRICES[key]) or key
     reading = asked(
-        tr("{fuel} price", fuel=tr(in_words(key))),
+        _label(key),
         f"start/price/{key}",
         PRICE,
         form,
@@ -84,9 +89,9 @@ def _price(key: str, form: Form) -> Reading:
         st.caption(
             state.literal(
                 tr(
-                    "With {fixed} of fixed charge, an example; write + {coin}0/month behind the price if you pay none.",
+                    "No fixed charge is counted; where you pay one, write it behind the price: {price} + {fixed}.",
+                    price=as_shown(reading.text, form.system),
                     fixed=example_words(key, form.system, form.currency).partition(" + ")[2],
-                    coin=form.currency,
                 )
             )
         )
@@ -100,12 +105,13 @@ def _cheaper_hours(found: Services, form: Form) -> None:
     left, middle, right = st.columns(3)
     with left:
         price = asked(tr("Price in the cheaper hours"), "start/cheap_price", PRICE, form, "9c", "electricity")
-    typed = str(
+    stated = str(
         middle.text_input(
             tr("Cheaper hours"), key="start/cheap_hours", placeholder=tr("such as {example}", example="10 pm to 6 am")
         )
-        or NIGHT
-    )
+        or ""
+    ).strip()
+    typed = stated or NIGHT
     days = str(
         right.selectbox(tr("On these days"), list(DAYS), format_func=lambda one: tr(DAYS[one]), key="start/cheap_days")
     )
@@ -120,12 +126,16 @@ def _cheaper_hours(found: Services, form: Form) -> None:
                 tr("“{typed}” is not understood; write it like {example}.", typed=typed, example="10 pm to 6 am")
             )
         )
-        found.prices["cheap"] = Reading("", "wrong")
+        found.prices["hours"] = Reading("", "wrong")
         return
-    middle.caption(state.literal(tr("Read as {text}.", text=", ".join(windows))))
+    hours = ", ".join(window_words(one, form.system) for one in windows)
+    middle.caption(
+        state.literal(tr("Read as {text}.", text=hours) if stated else tr("Empty: {hours} is assumed.", hours=hours))
+    )
     if not price.text:
         found.prices["cheap"] = Reading("", price.question or "missing")
-        left.caption(tr("Enter the cheaper price."))
+        if not price.question:
+            left.error(tr("Enter the cheaper price."))
         return
     found.prices["cheap"] = price
     found.prices["off_peak"] = price

@@ -11,7 +11,7 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.consequences import follow_entry
-from costsim.dashboard.fault_names import said_of
+from costsim.dashboard.fault_names import plain, said_of
 from costsim.dashboard.field_text import as_shown, dotted, quantity_hint, sample_of
 from costsim.dashboard.keyed import follow
 from costsim.dashboard.unit_menu import Menu, choose, draw_menu, menu_of
@@ -56,7 +56,7 @@ def draw_row(form: Form, path: Path, measured: QuantityField, label: str) -> Non
     hint = tr("such as {sample}, {sample}", sample=sample)
     st.text_input(label, key=widget, placeholder=hint, on_change=_row, args=(path, widget, measured, form, menu))
     draw_menu(menu, label)
-    told(form, path)
+    told(form, path, measured)
 
 
 def _row(path: Path, widget: str, measured: QuantityField, form: Form, menu: Menu) -> None:
@@ -88,10 +88,10 @@ def draw_quantity(form: Form, path: Path, measured: QuantityField, label: str, d
         args=(path, widget, measured, form, fuel, menu),
     )
     draw_menu(menu, label)
-    if st.session_state.get("read_as") == (dotted(path), text):
+    if st.session_state.get("read_as") == (dotted(path), text) and not form.faults_at(path):
         st.caption(state.literal(tr("Read as {text}.", text=as_shown(text, form.system))))
     if not _ask(path, measured, text, form.currency):
-        told(form, path)
+        told(form, path, measured, fuel)
 
 
 def _menu(form: Form, path: Path, texts: list[str], measured: QuantityField, fuel: str) -> Menu:
@@ -176,10 +176,14 @@ def _typed(path: Path, widget: str, measured: QuantityField, form: Form, fuel: s
     follow_entry(path)
 
 
-def told(form: Form, path: Path) -> None:
-    """Say below a field what is wrong in it."""
+def told(form: Form, path: Path, measured: QuantityField | None = None, fuel: str = "") -> None:
+    """Say below a field what is wrong in it, with the example of what it measures in the reader's units."""
     for fault in form.faults_at(path):
-        st.error(state.literal(for_reader(said_of(fault), form.system)))
+        text = said_of(fault)
+        if measured is not None:
+            own = sample_of(measured, form.system, form.currency, fuel)
+            text = text.replace(f'"{plain(measured.sample)}"', f'"{own}"')
+        st.error(state.literal(for_reader(text, form.system)))
 
 
 def key_for(path: Path) -> str:

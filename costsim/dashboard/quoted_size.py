@@ -12,6 +12,7 @@ from costsim.dashboard.curve_size import scaled, size_of
 from costsim.dashboard.field_text import as_shown
 from costsim.sources import KINDS
 from costsim.units.fields import QuantityField
+from costsim.units.quantity import GALLON_M3, show
 from costsim.units.reading import Reading
 from costsim.views.template_of import template_keys
 from costsim.views.templates import TEMPLATES
@@ -20,6 +21,7 @@ from costsim.words import tr
 
 HEAT = QuantityField("power", "Size", above=0, at_most=1e8, example="80 kBtu/h", usual=(1e3, 1e5))
 ELECTRIC = QuantityField("electric_power", "Size", above=0, at_most=1e8, example="9 kW", usual=(1e3, 6e4))
+TANK = QuantityField("volume", "Volume", above=0, at_most=100, example="200 gal", usual=(0.05, 8.0))
 ANY_LOAD_W = 10e3
 
 
@@ -32,6 +34,30 @@ def size_field(key: str, system: str, at: int = 0) -> tuple[QuantityField | None
     if "output" not in source:
         return None, ""
     return (HEAT, "80 kBtu/h" if system == "us" else "20 kW") if kind.burns_fuel else (ELECTRIC, "9 kW")
+
+
+def tank_words(key: str, system: str) -> str:
+    """The tank that comes with a template, as the reader writes it; empty where it has none."""
+    gallons = TEMPLATES[key].gallons
+    return "" if not gallons else show(gallons * GALLON_M3, "volume", system, 0)
+
+
+def put_tanks(data: dict[str, Any], tanks: Mapping[str, str]) -> None:
+    """Write tanks that were typed into their options; texts of a study, empty where the usual one is meant."""
+    options = data.get("option", [])
+    for key, option in zip(template_keys(options), options, strict=True):
+        if text := tanks.get(key, ""):
+            option["tank"] = data.get("tank", {}) | option.get("tank", {}) | {"volume": text}
+
+
+def tanks_now(data: Mapping[str, Any], kept: Mapping[str, Any], system: str) -> dict[str, str]:
+    """Answers of tanks that were typed before, as the study holds them now."""
+    options = data.get("option", [])
+    return {
+        f"start/tank/{key}": as_shown(str(option["tank"]["volume"]), system)
+        for key, option in zip(template_keys(options), options, strict=True)
+        if kept.get(f"start/tank/{key}") and option.get("tank", {}).get("volume")
+    }
 
 
 def say_what_stays(keys: list[str], now: str, size: Reading, system: str) -> None:

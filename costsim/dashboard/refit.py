@@ -57,6 +57,12 @@ def remember_use(
     st.session_state["fitted_use"] = FittedUse(used, hot_water, rate, _mark(weather), warm, later)
 
 
+def fitted_water() -> bool:
+    """Whether the heat loss still is what a year's use told, less what heated the water."""
+    known: FittedUse | None = st.session_state.get("fitted_use")
+    return known is not None and known.hot_water and state.get(("house", "heat_loss_rate")) == known.rate
+
+
 def _mark(weather: Weather) -> str:
     return hashlib.sha256(weather.outdoor_c.tobytes()).hexdigest()[:16]
 

@@ -26,6 +26,12 @@ class Renewal:
     cost: Reading
     years: int
 
+    def label(self) -> str:
+        """Label of the field that holds what must be corrected."""
+        if self.cost.question in ("years", "missing"):
+            return tr("In how many years will you need it?")
+        return tr("A new one of the same kind would cost, if you know")
+
     def keys(self) -> dict[str, Any]:
         """Keys of the option that heats the house today; none where no cost is known."""
         return {"replacement": self.cost.text, "replacement_year": self.years} if self.cost.text else {}
@@ -62,8 +68,8 @@ def ask_renewal(form: Form) -> Renewal:
                 )
             )
         )
-        return Renewal(Reading("", "wrong"), 0)
+        return Renewal(Reading("", "years"), 0)
     if cost.text and not years:
-        right.caption(tr("Enter the years; a guess will do."))
+        right.error(tr("Enter the years; a guess will do."))
         return Renewal(Reading("", "missing"), 0)
     return Renewal(cost, years)

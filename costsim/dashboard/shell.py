@@ -206,7 +206,15 @@ def _studies() -> None:
     choices = names if now in names else [now, *names]
     widget = f"study shown/{state.revision()}"
     st.session_state[widget] = now
-    st.selectbox(tr("Study"), choices, format_func=in_words, key=widget, on_change=_started, args=(widget,))
+    own = str(state.get(("title",)) or "").strip()[:60] or in_words(now)  # a link has no name but its study's
+    st.selectbox(
+        tr("Study"),
+        choices,
+        format_func=lambda one: in_words(one) if one in names else own,
+        key=widget,
+        on_change=_started,
+        args=(widget,),
+    )
 
 
 def _started(widget: str) -> None:

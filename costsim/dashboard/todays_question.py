@@ -44,8 +44,9 @@ def ask_used(now: str, form: Form) -> tuple[Reading, bool]:
             "start/used",
             SPENT if money else USE,
             form,
-            tr("{amount} or {money}; empty if you do not know", amount=amount, money=f"{form.currency}{spent}"),
+            tr("{amount} or {money}", amount=amount, money=f"{form.currency}{spent}"),
             fuel_of(fuel, EXAMPLE_PRICES[fuel]) or fuel,
+            yearly=True,
         )
     water = not electric and right.checkbox(tr("The same fuel heats our water too"), key="start/hot_water")
     return used, bool(water)

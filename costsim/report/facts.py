@@ -35,6 +35,10 @@ def fact_text(facts: Mapping[str, Any], system: str) -> str:
             texts.append(f"{name} {show(value, 'temperature', system)}")
             continue
         factor, unit = units.get(ending, (1.0, ""))
-        amount = f"{value * factor:,.1f}".removesuffix(".0") if isinstance(value, int | float) else str(value)
+        amount = (
+            f"{value * factor:,.{0 if what == 'starts' else 1}f}".removesuffix(".0")
+            if isinstance(value, int | float)
+            else str(value)
+        )
         texts.append(f"{name} {amount} {unit}".strip())
     return ", ".join(texts)

@@ -53,11 +53,17 @@ def _house(basis: Basis) -> Iterator[Row]:
     yield (
         tr("energy balance"),
         tr("Σ heat of sources = delivered + tank change + tank loss; delivered + unmet = needed"),
-        tr(
-            "largest error of any hour {imbalance} of the largest flow",
-            imbalance=f"{max(option.hourly.imbalance() for option in basis.result.options):.0e}",
-        ),
+        _balance(max(option.hourly.imbalance() for option in basis.result.options)),
         tr("first law"),
+    )
+
+
+def _balance(imbalance: float) -> str:
+    """How well the hours balance: that of rounding in words, a larger one as it is."""
+    if imbalance < 1e-9:
+        return tr("every hour balances, but for the computer's rounding")
+    return tr(
+        "largest error of any hour: {parts} of a million parts of the largest flow", parts=f"{imbalance * 1e6:.3g}"
     )
 
 

@@ -329,7 +329,7 @@ def _doubt(basis: Basis) -> Iterator[Block]:
     ]
     yield Heading(tr("Uncertainty"))
     yield table(
-        tr("Cost a year over {scenarios} scenarios (seed {seed})", scenarios=f"{found.scenarios:,}", seed=found.seed),
+        tr("Cost a year over {scenarios} scenarios", scenarios=f"{found.scenarios:,}"),
         [tr("option"), "10 %", tr("median"), "90 %"],
         bands,
         "wrrr",

@@ -11,8 +11,9 @@ from costsim.report.bought import bought
 from costsim.report.reader import LINE
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.answer import called, ranked
-from costsim.views.cold_hours import gains_sentence
+from costsim.views.cold_hours import cheaper_lines, gains_sentence
 from costsim.views.design_night import design_night_sentence
+from costsim.views.payback import today_sentence
 from costsim.views.schematic import NARROW, draw
 from costsim.views.schematic_words import WARNING
 from costsim.views.system import system_of
@@ -283,17 +284,14 @@ def assumed(basis: Basis, *, parts: bool = True) -> tuple[tuple[str, str], ...]:
 def verdicts(basis: Basis) -> Table:
     """Which option is cheapest to buy, to run and over the years, emits least and is never cold, and how likely that is."""
     headings, rows = verdict_rows(basis.case, basis.decision)
-    return table(
-        tr("Verdict"),
-        headings,
-        rows,
-        "wwrr",
-        tr(
-            "Over {study_period} years, median of {scenarios} scenarios; running costs include maintenance.",
-            study_period=basis.case.economics.study_period,
-            scenarios=f"{basis.decision.scenarios:,}",
-        ),
+    note = tr(
+        "Over {study_period} years; shares of {scenarios} scenarios; running costs include maintenance.",
+        study_period=basis.case.economics.study_period,
+        scenarios=f"{basis.decision.scenarios:,}",
     )
+    against = today_sentence(basis.result, basis.signed.name)
+    told = [*cheaper_lines(basis.result, basis.system), against, note]
+    return table(tr("Verdict"), headings, rows, "wwrr", " ".join(filter(None, told)))
 
 
 def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tuple[str, str], ...]:

@@ -10,7 +10,7 @@ from costsim.report.blocks import Table, table
 from costsim.report.reader import CONFIRM, LINE
 from costsim.units.quantity import show
 from costsim.views.text_capacity import boils_off_text
-from costsim.views.text_select import VENTS, reason_text, size_text, tank_rule
+from costsim.views.text_select import VENTS, reason_text, sold_text, tank_rule
 from costsim.words import tr
 
 Row = tuple[str, str, str]
@@ -73,7 +73,7 @@ def _heater(source: SourceChoice, system: str) -> Row:
         return source.name, entered if source.entered_w > 0 else tr(CONFIRM), rule
     if source.needed_w <= 0:
         return source.name, entered, tr("the other sources carry the design load without it")
-    sold = size_text(source.what, source.chosen.size, system)
+    sold = sold_text(source.what, source.chosen, system)
     return source.name, entered, tr("{asked}: {sold} is the next size sold", asked=asked, sold=sold)
 
 

@@ -18,7 +18,7 @@ from costsim.views.text_layout import (
     supply_note,
     unserved_lines,
 )
-from costsim.views.text_select import electric_lines, gas_lines, pressure_lines, size_text, step_rows
+from costsim.views.text_select import electric_lines, gas_lines, pressure_lines, sold_text, step_rows
 from costsim.views.text_select import pump_rows as duty_rows
 from costsim.words import tr
 
@@ -67,7 +67,7 @@ def _option(option: OptionChoice, system: str, currency: str) -> Iterator[Block]
     for source in option.sources:
         if source.steps:
             headings, rows = step_rows(source, system, currency)
-            chosen = size_text(source.what, source.chosen.size, system) if source.chosen else tr("no listed size")
+            chosen = sold_text(source.what, source.chosen, system) if source.chosen else tr("no listed size")
             title = f"{option.option}: {source.name}, {chosen}"
             yield table(
                 title, [one.strip() for one in headings], [[row[0].strip(), *row[1:]] for row in rows], "wrrrrrr"

@@ -24,7 +24,8 @@ def of_the_service(case: Case) -> str:
     name, load = max(loads.items(), key=lambda pair: pair[1])
     if not load:
         return by_plate(case)
-    amps, shown = f"{continuous_amps(load_w=load, volts_v=volts):.0f}", f"{volts:g}"
+    amps = f"{continuous_amps(load_w=load, volts_v=volts):.1f}".removesuffix(".0")
+    shown = f"{volts:g}"
     own = next(option for option in case.options if option.name == name)
     counted = [source.label for source in own.sources if source.continuous_load and not _by_plate(source)]
     if len(counted) == sum(source.continuous_load for source in own.sources):

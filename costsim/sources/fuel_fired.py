@@ -44,14 +44,14 @@ class _FuelFired(HeatSource):
     rests_on = (
         (
             "output in thin air",
-            "nothing less up to 2,000 ft (610 m); higher up 4 % less for each 1,000 ft (305 m) of the whole altitude, unless altitude_rule says otherwise",
+            "nothing less up to 2,000 ft (610 m); higher up 4 % less for each 1,000 ft (305 m) of the whole altitude, unless another altitude rule is entered",
             "NFPA 54 / ANSI Z223.1, one of two readings in print",
             "altitude_rule",
         ),
         (
             "smallest fire",
-            "20 % of the output (modulating 5:1) where it condenses or reaches 90 %, else the whole of it (one stage), unless firing"
-            " or min_output say otherwise; below it the burner cycles",
+            "20 % of the output (modulating 5:1) where it condenses or reaches 90 %, else the whole of it (one stage), unless how"
+            " it fires or its smallest output is entered; below it the burner cycles",
             "common practice, no source",
             "firing",
         ),

@@ -91,7 +91,15 @@ class Uncertainty(StudyModel):
     """
 
     load_share: Annotated[
-        float | None, QuantityField("share", "Design load", at_least=0, at_most=1, example="15 %")
+        float | None,
+        QuantityField(
+            "share",
+            "Design load",
+            "One standard deviation; without it a third of the band that is told as “give or take”.",
+            at_least=0,
+            at_most=1,
+            example="5 %",
+        ),
     ] = None
     setpoint_spread_k: Annotated[
         float,

@@ -83,3 +83,26 @@ def _clock(hour: str, minute: str | None, half: str | None) -> str:
                 return ""
             number = number % 12 + (12 if half == "p" else 0)
     return f"{number:02d}:{minute or '00'}"
+
+
+_WINDOW = re.compile(r"([01]\d|2[0-4]):([0-5]\d)-([01]\d|2[0-4]):([0-5]\d)")
+
+
+def window_words(text: str, system: str) -> str:
+    """Hours of a study as the reader's clock shows them; any other text as it stands.
+
+    Examples
+    --------
+    >>> window_words("22:00-06:00", "us"), window_words("00:00-12:30", "us"), window_words("22:00-06:00", "si")
+    ('10 pm to 6 am', 'midnight to 12:30 pm', '22:00-06:00')
+    """
+    found = _WINDOW.fullmatch(text) if system == "us" else None
+    return f"{_twelve(found[1], found[2])} to {_twelve(found[3], found[4])}" if found else text
+
+
+def _twelve(hour: str, minute: str) -> str:
+    number = int(hour) % 24
+    if minute == "00" and number % 12 == 0:
+        return "noon" if number else "midnight"
+    past = "" if minute == "00" else f":{minute}"
+    return f"{number % 12 or 12}{past} {'pm' if number >= 12 else 'am'}"

@@ -84,6 +84,8 @@ MOST_PRICE: dict[tuple[int, ...], float] = {(-2, -1, 2): 3.0 / KWH_J, (-3, 0, 0)
 """Money for a joule, a cubic metre or a kilogram beyond which a price is asked about; common practice, no source."""
 
 
+LEAST_BTU_H = 1000.0
+"""A bare number of kBtu/h from which on it is more likely Btu/h: 293 kW is no house's; common practice, no source."""
 TON_KBTU_H = 12.0
 """A ton of refrigeration in kBtu/h, exactly 12,000 Btu/h (NIST SP 811, 2008, appendix B.8), as heat pumps are sold by."""
 
@@ -168,6 +170,9 @@ def understand(
         rest, unit = rest or ("" if coin else "¢"), f"{currency}{unit[1:]}"
     asked_in, held = unit or own_unit(measured, system, fuel, currency), "" if unit else split_text(before)[1]
     words = unit_words(rest)
+    if asked_in == "kBtu/h" and not rest and all(abs(float(one)) >= LEAST_BTU_H for one in numbers):
+        question = f"“{typed.strip()}” can be read two ways. Which one is meant?"
+        return Reading(typed, question, tuple(f"{numbers[0]} {one}" for one in ("Btu/h", "kBtu/h")))
     readings = []
     for number in numbers:
         full, loose = _with_unit(number, words, coin, measured, system, currency, asked_in, held)

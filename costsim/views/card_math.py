@@ -18,7 +18,7 @@ from costsim.views.answer import about, called, named, pair, ranked
 from costsim.views.headline import roughly
 from costsim.views.label_efficiency import label_sentence
 from costsim.views.payback import extra_of
-from costsim.views.rounding import whole_parts
+from costsim.views.rounding import enough_digits, whole_parts
 from costsim.views.tables import money, pumps_cost, when, whole_costs
 from costsim.views.verdict import Likelihood, able
 from costsim.words import tr
@@ -116,7 +116,8 @@ def _source_steps(sums: Sums, source: SourceSeason, told: str) -> list[Step]:
             )
         ]
     amount, unit = price.sold(source.price_key, source.input_j, sums.system)
-    bought = f"{amount:,.0f} {unit}" if amount >= 20 else f"{amount:,.1f} {unit}"
+    rate, per = _rate(sums, price, source, amount, unit)
+    bought = f"{enough_digits(amount, per, source.cost)} {unit}"
     share = source.heat_j / source.input_j
     made = tr(
         "{bought} for {heat} of heat: {share} units of heat for each unit bought",
@@ -124,7 +125,7 @@ def _source_steps(sums: Sums, source: SourceSeason, told: str) -> list[Step]:
         heat=heat,
         share=f"{share:.2f}",
     )
-    cost = f"{bought} × {_rate(sums, price, source, amount, unit)} = {told}"
+    cost = f"{bought} × {rate} = {told}"
     efficiency = tr("efficiency as typed on Sources, mean of the year's hours")
     typed = next((one for option in sums.case.options for one in option.sources if one.label == source.name), None)
     efficiency = (label_sentence(typed, source) if typed is not None else "") or efficiency
@@ -141,14 +142,15 @@ def _made_of(sums: Sums, source: SourceSeason) -> tuple[tuple[str, str, str, str
     return next((tuple(one.rests_on) for one in typed if one.feels_cold), ())
 
 
-def _rate(sums: Sums, price: Price, source: SourceSeason, amount: float, unit: str) -> str:
-    """The price of a unit: the one typed, or the mean of what was paid."""
+def _rate(sums: Sums, price: Price, source: SourceSeason, amount: float, unit: str) -> tuple[str, float]:
+    """The price of a unit, the one typed or the mean of what was paid, as text and as the figure that the text shows."""
     coin, one = sums.result.currency, singular(unit)
     paid = source.cost / amount if amount else 0.0
     typed = price.sold_price(source.price_key, price.base_per_j(source.price_key), sums.system)[0]
     if abs(paid - typed) <= SAME_RATE * abs(typed):
-        return f"{coin}{_digits(typed)}/{one}"
-    return tr("{rate} on average", rate=f"{coin}{_digits(paid)}/{one}")
+        return f"{coin}{_digits(typed)}/{one}", float(_digits(typed).replace(",", ""))
+    text = tr("{rate} on average", rate=f"{coin}{_digits(paid)}/{one}")
+    return text, float(_digits(paid).replace(",", ""))
 
 
 def _digits(value: float) -> str:
@@ -176,7 +178,7 @@ def _price_source(sums: Sums, key: str) -> str:
     if key in sums.examples:
         return tr("an example price, not yours: put yours on Prices")
     day = sums.case.price_date
-    return tr("typed on Prices, {day}", day=day) if day else tr("typed on Prices")
+    return tr("as you entered it, {day}", day=day) if day else tr("as you entered it")
 
 
 def heat_step(sums: Sums) -> Step:

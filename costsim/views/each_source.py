@@ -25,14 +25,18 @@ def source_sentence(one: LessOne, coin: str) -> str:
         return tr(
             "{option}: without {source}, hot water or another use of the tank is short in {hours} hours.", **words
         )
-    if not one.enough and one.hours_with:
-        return tr(
-            "{option}: without {source}, {hours} hours too cold instead of {before}.",
-            **words,
-            before=f"{one.hours_with:,}",
-        )
     if not one.enough:
-        return tr("{option}: without {source}, {hours} hours too cold.", **words)
+        _, after, gap = apart(one.cost_with, one.cost)
+        words |= {"before": f"{one.hours_with:,}", "cost": money(after, coin), "gap": money(abs(gap), coin)}
+        if one.hours_with:
+            text = tr("{option}: without {source}, {hours} hours too cold instead of {before}", **words)
+        else:
+            text = tr("{option}: without {source}, {hours} hours too cold", **words)
+        if gap > 0:
+            return tr("{text}, and {cost} a year, {gap} more.", text=text, **words)
+        if gap < 0:
+            return tr("{text}, and {cost} a year, {gap} less.", text=text, **words)
+        return tr("{text}, and the same bills, {cost} a year.", text=text, **words)
     words |= {"rest": tr(" and ").join(one.rest), "cost": money(apart(one.cost, one.cost_with)[0], coin)}
     gap = apart(one.cost, one.cost_with)[2]
     if gap > 0:

@@ -101,7 +101,7 @@ def first_study(
     considered : sequence of str
         Further keys of `TEMPLATES`.
     prices : mapping
-        Energy prices by price table, as a study file holds them; those left out are examples.
+        Energy prices by price table, as a study file holds them; those left out are examples, with their fixed charges.
     system, currency : str
     quotes : mapping
         What each template was quoted for, installed, as text; those left out are not known.
@@ -167,6 +167,7 @@ def first_study(
     for key, text in prices.items():
         if key in data["prices"] and text:
             data["prices"][key]["energy"] = text
+            data["prices"][key].pop("fixed", None)  # an example's, beside a price that somebody pays
     for key, table in tables.items():
         if key in data["prices"]:
             data["prices"][key] |= table
@@ -180,7 +181,9 @@ def first_study(
 
 
 def keep_typed(data: dict[str, Any], typed: Mapping[str, Any]) -> None:
-    """Keep in a study made anew what the questions do not ask: money over years, uncertainty, other electricity, options' costs."""
+    """Keep in a study made anew what the questions do not ask: its name, money over years, uncertainty, other electricity, options' costs."""
+    if typed.get("title"):
+        data["title"] = typed["title"]
     gone = typed.get("prices", {}).keys() - data["prices"].keys()
     for table in ("economics", "uncertainty"):
         kept = copy.deepcopy(typed.get(table, {}))

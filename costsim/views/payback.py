@@ -96,7 +96,7 @@ def lasts_sentence(result: Result) -> str:
     if now is None or now.replacement_money or now.first_cost_money or now.part or len(case.options) < 2:
         return ""
     return tr(
-        "Counts no new {name} within {years} years: if it will not last, enter under Money what one costs and when.",
+        "Counts no new heater in place of {name} within {years} years: if it will not last, enter under Money what one costs and when.",
         name=called(now.name),
         years=case.economics.study_period,
     )

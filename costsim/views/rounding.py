@@ -32,15 +32,20 @@ def round_money(value: float) -> float:
     return round(value / step) * step
 
 
+MOST_OFF = 0.05
+"""Share of a difference by which rounded costs may miss it; common practice, no source."""
+
+
 def apart(low: float, high: float, figures: int = 2) -> tuple[float, float, float]:
     """Two costs, and what the second is more, rounded to one place, so that what is shown adds up.
 
-    The place is the finest of two figures of the difference and `figures` of each cost; under ten they are the same.
+    The place is the finest of two figures of the difference and `figures` of each cost, and one finer where the difference
+    of the rounded costs is off by more than a twentieth; under ten they are the same.
 
     Examples
     --------
-    >>> apart(1128.0, 1897.0), apart(1234.0, 1240.0), apart(23_456.0, 25_678.0, 3)
-    ((1130.0, 1900.0, 770.0), (1200.0, 1200.0, 0.0), (23500.0, 25700.0, 2200.0))
+    >>> apart(1128.0, 1897.0), apart(1234.0, 1240.0), apart(2332.0, 3352.0)
+    ((1130.0, 1900.0, 770.0), (1200.0, 1200.0, 0.0), (2330.0, 3350.0, 1020.0))
     """
     places = [_place(low, figures), _place(high, figures)]
     if abs(high - low) < 10:
@@ -48,6 +53,9 @@ def apart(low: float, high: float, figures: int = 2) -> tuple[float, float, floa
         return one, one, 0.0
     step = min(_place(high - low, 2), *places)
     first, second = round(low / step) * step, round(high / step) * step
+    if step > 10 and abs(second - first - (high - low)) > MOST_OFF * abs(high - low):
+        step /= 10
+        first, second = round(low / step) * step, round(high / step) * step
     return first, second, second - first
 
 
@@ -73,3 +81,17 @@ def whole_parts(values: Sequence[float]) -> list[int]:
     left = round(sum(values)) - sum(floors)
     order = sorted(range(len(values)), key=lambda at: floors[at] - values[at])
     return [floor + (at in order[:left]) for at, floor in enumerate(floors)]
+
+
+def enough_digits(amount: float, per: float, cost: float) -> str:
+    """An amount with so many digits, two at most, that times the price shown it gives the cost to the unit of money.
+
+    Examples
+    --------
+    >>> enough_digits(780.46, 3.29, 2567.71), enough_digits(780.0, 2.0, 1560.0), enough_digits(12.34, 0.0, 0.0)
+    ('780.5', '780', '12.3')
+    """
+    least = 0 if amount >= 20 else 1
+    texts = [(round(amount, digits), digits) for digits in range(least, 3)]
+    value, digits = next((one for one in texts if abs(one[0] * per - cost) < 0.5), texts[0])
+    return f"{value:,.{digits}f}"

@@ -123,13 +123,16 @@ def _pump_with_gas(load_w: float, system: str) -> list[dict[str, Any]]:
     return [_pump(load_w, system, 0.7), *_gas("natural_gas", tr("Gas boiler for cold days"))(load_w, system)]
 
 
-def _propane_beside_off_peak(load_w: float, system: str) -> list[dict[str, Any]]:
-    night = {
-        "kind": "off_peak_electric",
-        "name": tr("Off-peak electric"),
-        "output": sized(load_w, 1.3, system, electric=True),
-    }
-    return [night | {"windows": ["22:00-06:00"]}, *_gas("propane", tr("Propane boiler"))(load_w, system)]
+def _beside_off_peak(fuel: str, name: str) -> Callable[[float, str], list[dict[str, Any]]]:
+    def sources(load_w: float, system: str) -> list[dict[str, Any]]:
+        night = {
+            "kind": "off_peak_electric",
+            "name": tr("Off-peak electric"),
+            "output": sized(load_w, 1.3, system, electric=True),
+        }
+        return [night | {"windows": ["22:00-06:00"]}, *_gas(fuel, name)(load_w, system)]
+
+    return sources
 
 
 def _off_peak(load_w: float, system: str) -> list[dict[str, Any]]:
@@ -223,8 +226,16 @@ TEMPLATES: dict[str, Template] = {
         "Propane beside off-peak electric",
         "Cheap electricity at night, propane when it is not enough.",
         "nightlight",
-        _propane_beside_off_peak,
+        _beside_off_peak("propane", "Propane boiler"),
         ("off_peak", "propane", "electricity"),
+        gallons=120,
+    ),
+    "off_peak_gas": Template(
+        "Natural gas beside off-peak electric",
+        "Cheap electricity at night, kept in a tank; natural gas when it is not enough.",
+        "nightlight",
+        _beside_off_peak("natural_gas", "Gas boiler"),
+        ("off_peak", "natural_gas", "electricity"),
         gallons=120,
     ),
     "off_peak": Template(

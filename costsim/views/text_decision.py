@@ -26,23 +26,35 @@ def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]
             why = tr("the grid's carbon dioxide") if one.question == "least carbon" else tr("a first cost")
             rows.append([named(one.question), tr("not known: enter {why}", why=why), "", ""])
             continue
-        figure = f"{one.figure:,.{1 if one.unit.startswith('metric tons') else 0}f} {tr(one.unit)}"
-        if one.unit.startswith("money"):
-            yearly = one.unit.endswith("a year")
-            figure = money(round_money(one.figure), case.currency) if yearly else over_money(one.figure, case.currency)
-            figure = tr("{amount} a year", amount=figure) if one.unit.endswith("a year") else figure
-        rows.append([_question(one), *_winner(one, found), figure])
-    return [tr("question"), tr("option"), tr("share of the scenarios"), tr("middle of the scenarios")], rows
+        rows.append([_question(one), *_winner(one, found), _figure(case, one)])
+    return [tr("question"), tr("option"), tr("share of the scenarios"), tr("at the prices entered")], rows
+
+
+def _figure(case: Case, one: Verdict) -> str:
+    """Money at the prices entered, as everywhere else, and the middle of the scenarios where it is rounded to another figure."""
+    if not one.unit.startswith("money"):
+        return f"{one.figure:,.{1 if one.unit.startswith('metric tons') else 0}f} {tr(one.unit)}"
+    yearly = one.unit.endswith("a year")
+    values = (one.figure if one.entered is None else one.entered, one.figure)
+    texts = [
+        money(round_money(value), case.currency) if yearly else over_money(value, case.currency) for value in values
+    ]
+    text = tr("{amount} a year", amount=texts[0]) if yearly else texts[0]
+    return text if texts[0] == texts[1] else tr("{text} (middle of the scenarios {middle})", text=text, middle=texts[1])
 
 
 def _question(one: Verdict) -> str:
     """What was asked, and of whom, where some options were not compared."""
-    return tr("{question}, of those warm enough", question=named(one.question)) if one.left_out else named(one.question)
+    text = tr("{question}, of those warm enough", question=named(one.question)) if one.left_out else named(one.question)
+    if not one.unpriced:
+        return text
+    names = tr(" and ").join(map(called, one.unpriced))
+    return tr("{text} (no first cost given for {names})", text=text, names=names)
 
 
 def _winner(one: Verdict, found: Decision) -> tuple[str, str]:
     """The option and how likely it wins; nothing is won where there is no other."""
-    if one.left_out and one.left_out == len(found.options) - 1:
+    if one.left_out + len(one.unpriced) == len(found.options) - 1 and len(found.options) > 1:
         return tr("{name}, the only one", name=one.option), ""
     return str(one.option), roughly(one.probability)
 

@@ -10,6 +10,7 @@ from costsim.analysis.select import (
     SelectionResult,
     SourceChoice,
 )
+from costsim.analysis.size_steps import SizeStep
 from costsim.physics.expansion import EN_MARGIN_PA, US_MARGIN_PA
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.units.table import FOOT_M, INCH_M
@@ -30,16 +31,7 @@ VENTS = {
 
 
 def printed_selection(found: SelectionResult, system: str, currency: str) -> str:
-    """Print a selection.
-
-    Parameters
-    ----------
-    found : SelectionResult
-    system : str
-        ``"us"`` or ``"si"``.
-    currency : str
-        Sign of the study's money.
-    """
+    """Print a selection in ``"us"`` or ``"si"`` units and the study's money."""
     parts = [
         tr("{title}: sizes\n{title_2}", title=found.title, title_2="=" * (len(found.title) + 7)),
         target_text(found, system),
@@ -154,7 +146,7 @@ def wanted_text(source: SourceChoice, system: str) -> str:
     )
     if chosen is None:
         return text
-    sold = size_text(source.what, chosen.size, system)
+    sold = sold_text(source.what, chosen, system)
     if field:
         return tr("{text}; the next field over the one typed is {sold}", text=text, sold=sold)
     text += tr(": {sold}, which leaves {left}", sold=sold, left=show(chosen.left_w, "power", system))
@@ -168,6 +160,14 @@ def wanted_text(source: SourceChoice, system: str) -> str:
             " (EN 303-5 asks for {buffer_asked})", buffer_asked=show(chosen.buffer_asked_m3, "volume", system, 0)
         )
     return text
+
+
+def sold_text(what: str, step: SizeStep, system: str) -> str:
+    """A size as it is sold, with the output of one that is sold by its input."""
+    text = size_text(what, step.size, system)
+    if not what.endswith("input"):
+        return text
+    return tr("{text} ({output} output)", text=text, output=show(step.output_w, "power", system, 0))
 
 
 def size_text(what: str, size: float, system: str) -> str:

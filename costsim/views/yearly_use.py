@@ -10,15 +10,17 @@ from types import MappingProxyType
 from typing import Any
 
 from costsim.errors import Fault, InputError
-from costsim.results.result import OptionResult
+from costsim.results.result import OptionResult, Result
 from costsim.simulation import simulate
 from costsim.study.case import Case, case_from
 from costsim.study_files import StudyFiles
 from costsim.units.fields import OPEN, in_words
 from costsim.units.quantity import UnitError, parse, read_quantity, show, to_display, unit_for
 from costsim.units.table import CURRENCIES, DIMENSIONS, THERM_J
+from costsim.views.answer import called
 from costsim.views.first_study import INSULATION
 from costsim.views.label_efficiency import label_sentence
+from costsim.views.rounding import money, round_money
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -122,6 +124,24 @@ def scaled_to_use(
             raise InputError(Fault("yearly use", problem, tr("check the amount and the floor area, or leave it empty")))
     assert found is not None
     return found
+
+
+def water_sentence(result: Result) -> str:
+    """Say what of today's bill was taken as hot water, which no option here heats; empty where the study names no heating of today."""
+    case = result.lowered.case
+    now = case.today
+    if now is None:
+        return ""
+    key = result.option(now.name).sources[0].price_key
+    price = case.prices.get(key)
+    if price is None:
+        return ""
+    return tr(
+        "Every cost here is for heating alone. About {cost} a year of what {name} costs you today was taken as hot water, which still has"
+        " to be heated, whatever heats the house.",
+        cost=money(round_money(HOT_WATER_J * price.base_per_j(key)), result.currency),
+        name=called(now.name),
+    )
 
 
 def _said(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -268,14 +269,21 @@ def test_verdicts_count_the_draws_that_an_option_wins() -> None:
     )
 
 
-def test_what_cannot_be_said_of_all_is_said_of_none() -> None:
+def test_those_with_a_first_cost_are_compared_and_the_others_named() -> None:
+    """At the prices entered b costs 205 a year with its upkeep and 12 over the years: that is what is shown, not the scenarios' middle."""
     case = options({}, {}, study_period=20)
     a = judged("a", None, [1, 2], [10, 20], [1, 2], [0, 0])
     b = judged("b", 200.0, [2, 3], [11, 21], [3, 4], [0, 0])
-    found = {one.question: (one.option, one.probability, one.figure) for one in _verdicts(case, [a, b], [a, b])}
-    assert found["cheapest to buy"] == (None, 0.0, 0.0)
-    assert found["cheapest over 20 years"] == (None, 0.0, 0.0)
-    assert found["cheapest to run"] == ("a", 1.0, 1.5)
+    paid = [replace(of_years("b", 200.0, 0.0), present_cost=12.0, running=205.0)]
+    verdicts = {one.question: one for one in _verdicts(case, [a, b], [a, b], paid)}
+    found = {key: (one.option, one.probability, one.figure, one.unpriced, one.entered) for key, one in verdicts.items()}
+    assert found["cheapest to buy"] == ("b", 1.0, 200.0, ("a",), None)
+    assert found["cheapest over 20 years"] == ("b", 1.0, 16.0, ("a",), 12.0)
+    assert found["cheapest to run"] == ("a", 1.0, 1.5, (), None)
+    (only,) = (one for one in _verdicts(case, [b], [b], paid) if one.question == "cheapest to run")
+    assert (only.option, only.figure, only.entered) == ("b", 2.5, 205.0)
+    none = {one.question: (one.option, one.unpriced) for one in _verdicts(case, [a], [a])}
+    assert none["cheapest to buy"] == none["cheapest over 20 years"] == (None, ("a",))
     blind = judged("b", 200.0, [2, 3], [11, math.nan], [3, math.nan], [0, 0])
     known = judged("a", 0.0, [1, 2], [10, 20], [1, 2], [0, 0])
     found = {

@@ -73,7 +73,7 @@ def test_an_own_house_fits_the_first_screen_and_shows_its_math_by_keyboard(serve
         page.enter()
     math = "document.querySelector('[data-testid=stPopoverBody]')?.innerText || ''"
     page.until(f"({math}).includes(' × $')")
-    assert "typed on Prices" in page.run(math)
+    assert "as you entered it" in page.run(math)
     # each card has its own, inside its border
     page.press("Escape", 27)
     outside = page.run(

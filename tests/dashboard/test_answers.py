@@ -67,7 +67,7 @@ def test_answers_come_back_from_link_and_saved_study_and_a_tried_price_stays_a_t
     assert "Your 640 gal a year tell" in said(app)
     assert "The thermostat was taken to be at 69 °F in that year." in said(app)
     first = form(turn(app, "start"))
-    assert first["start/price/heating_oil"] == "3.85 $/gal"
+    assert first["start/price/heating_oil"] == "$3.85/gal"
     assert (first["start/used"], first["start/efficiency"]) == ("640 gal", "80%")
     assert (first["start/insulation"], first["start/thermostat"]) == ("little", "69 °F")
     reloaded = again(app, "start")
@@ -140,3 +140,28 @@ def test_undo_and_redo_bring_back_the_answers_with_the_study() -> None:
     press(app, "Undo")
     press(app, "Show my answer")
     assert app.session_state["fitted_use"].used == "640 gal"
+
+
+@pytest.mark.long
+def test_a_year_s_use_is_read_as_people_say_it_and_what_is_wrong_is_named_at_its_field() -> None:
+    app = opened("start")
+    app.session_state["start/place"] = "greensboro.csv"
+    app.session_state["start/now"] = "propane"
+    app.session_state["start/cheap"] = True
+    app.run()
+    for key, text in {"used": "9,999,999 gal", "thermostat": "680", "loss": "42000", "price/propane": "3.29"}.items():
+        app.text_input(key=f"start/{key}").set_value(text)
+    app.run()
+    text = said(app)
+    assert "9,999,999 gal is far from what a house uses in a year. Is that right?" in text
+    assert "680 °F is far too warm here, where 86 °F is the most; write it like 70 °F" in text
+    assert "Empty: 10 pm to 6 am is assumed." in text
+    assert any("Enter the cheaper price" in str(one.value) for one in app.error)
+    assert any(str(one.key) == "start/loss/answer" for one in app.button_group)
+    press(app, "Show my answer")
+    wrong = next(str(one.value) for one in app.error if "First correct" in str(one.value))
+    assert "“How warm will you keep it?”" in wrong
+    assert "“Price in the cheaper hours”" in wrong
+    assert "“Heated floor area”" not in wrong
+    app.text_input(key="start/used").set_value("780 gallons last winter").run()
+    assert "Read as 780 gal." in said(app)

@@ -214,6 +214,8 @@ def test_the_report_is_made_and_the_cautions_of_the_case_stand_there() -> None:
     assert b"This is the short report" in short[".html"]
     assert plates not in short[".html"]
     assert len(short[".html"]) < 0.6 * len(signed[".html"])
+    assert not any(one.key == "hours.parquet" for one in app.toggle), "a homeowner's hours are a spreadsheet"
+    app.selectbox(key="persona").set_value("installer").run()
     app.toggle(key="hours.parquet").set_value(True).run()
     assert not app.exception
 

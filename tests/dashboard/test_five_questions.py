@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 from dashboard.app import again, field, opened, press, said, turn, verdict
 from streamlit.testing.v1 import AppTest
 
 from costsim import load_weather, simulate
+from costsim.dashboard import following
 from costsim.study.case import case_from
 from costsim.views.first_study import answers_of, keep_typed
 from costsim.views.templates import TEMPLATES
@@ -36,7 +39,7 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     text = said(app)
     assert "Your 620 gal a year tell how fast the house loses heat" in text
     assert "80% on the label" in text
-    assert "Counts no new Propane within 20 years" in text
+    assert "Counts no new heater in place of Propane within 20 years" in text
     # the use was that of the thermostat as it is set, while the usual balance point is that of the usual setting
     typed = app.session_state["typed"]["house"]
     assert (typed["indoor_temperature"], typed["design_indoor"], typed["balance_point"]) == (
@@ -57,11 +60,11 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     kept = {str(one.key): one.value for one in (*app.text_input, *app.selectbox)}
     assert (kept["start/place"], kept["start/now"], kept["start/emitter"]) == ("greensboro.csv", "propane", "radiators")
     assert (kept["start/area"], kept["start/used"], kept["start/price/propane"]) == (
-        "1500 ft2",
+        "1,500 ft²",
         "620 gal",
-        "2.55 $/gal",
+        "$2.55/gal",
     )
-    assert kept["start/quote/heat_pump"] == "14000 $"
+    assert kept["start/quote/heat_pump"] == "$14,000"
     assert kept["start/price/electricity"] == ""
     # in another window, from the address; a price that is only tried is not what is paid
     query = {key: one[0] if isinstance(one, list) else one for key, one in app.query_params.items()}
@@ -140,7 +143,7 @@ def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
     app.session_state["math/run/sure"] = True
     app.run()
     assert "kWh × $0.16/kWh = $" in said(app)
-    assert "typed on Prices" in said(app)
+    assert "as you entered it" in said(app)
     # a heat pump is sized in tons, in thousands of Btu an hour, and shown in the reader's units
     turn(app, "sources")
     for box in ("source", "more"):
@@ -185,7 +188,7 @@ def test_the_size_of_todays_heating_is_taken_and_the_design_temperature_is_named
     assert "°F, the design temperature of this station." in said(app)
     app.text_input(key="start/size/propane").set_value("big").run()
     press(app, "Show my answer")
-    assert "First correct: [question 3](#q3): what is marked there" in said(app)
+    assert "First correct: [question 3](#q3): “Its size, if you know it”" in said(app)
     app.text_input(key="start/size/propane").set_value("50 kBtu/h").run()
     press(app, "Show my answer")
     today, other = app.session_state["typed"]["option"]
@@ -337,3 +340,18 @@ def test_a_changed_price_leaves_what_other_pages_hold() -> None:
     typed = app.session_state["typed"]
     assert typed["prices"]["propane"]["energy"].startswith("2.65")
     assert (typed["economics"]["discount_rate"], typed["house"]["other_electricity"]) == ("4 %/year", "6500 kWh/year")
+
+
+def test_a_size_that_was_typed_is_never_called_not_typed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """12 kW is what a template would give too; typed in the five questions it follows the house no more."""
+    load_w = 9000.0
+    source = dict(following.TEMPLATES["electric"].sources(load_w, "us")[0])
+    data = {"option": [{"source": [source]}]}
+    for answers, known in (
+        ({}, 1),
+        ({"start/size/electric": f" {source['output']}"}, 0),
+        ({"start/size/electric": ""}, 1),
+    ):
+        monkeypatch.setattr(following, "st", SimpleNamespace(session_state={"answers": answers}))
+        following.follow_sources(data, load_w, "us")
+        assert len(following.st.session_state.get("following", {})) == known  # type: ignore[attr-defined]

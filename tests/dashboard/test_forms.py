@@ -350,3 +350,14 @@ def test_slips_of_a_stranger_are_told_truly_and_doubted_where_the_answer_stands(
     turn(app, "decide")
     assert "Design heat loss (House page): 34 Btu/h is far from what is usual here. Is that right?" in said(app)
     assert any(one.label == "Does a second source pay?" for one in app.expander)
+
+
+@pytest.mark.long
+def test_what_is_wrong_is_told_with_an_example_in_the_reader_s_units() -> None:
+    app = opened("house", units="us")
+    field(app, "Outdoor design temperature").set_value("200").run()
+    wrong = "\n".join(str(one.value) for one in app.error).replace("\\", "")
+    assert "200 °F" in wrong
+    assert '°F"' in wrong
+    assert '°C"' not in wrong
+    assert "Read as 200" not in said(app)

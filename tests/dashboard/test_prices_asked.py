@@ -56,7 +56,7 @@ def test_rent_cheaper_hours_and_a_new_boiler_reach_the_study_and_come_back() -> 
     assert "“5 winters” is not understood; write a number of years from 1 to 30." in said(app)
     app.text_input(key="start/renew_years").set_value("5 years")
     app.run()
-    assert "Read as 22:00-06:00." in said(app).replace("\u2060", "")
+    assert "Read as 10 pm to 6 am." in said(app).replace("\u2060", "")
     app.session_state["start/size/heat_pump/answer"] = "48 kBtu/h"
     app.run()
     press(app, "Show my answer")
@@ -102,3 +102,21 @@ def test_an_off_peak_price_goes_on_in_the_field_of_the_cheaper_hours() -> None:
     assert app.text_input(key="start/cheap_price").value == "0.075"
     app.checkbox(key="start/cheap").set_value(False).run()
     assert app.text_input(key="start/price/off_peak").value == "0.075"
+
+
+@pytest.mark.long
+def test_gas_beside_off_peak_electric_is_asked_with_its_tank() -> None:
+    app = opened("start")
+    app.session_state["start/place"] = "greensboro.csv"
+    app.session_state["start/now"] = "gas"
+    app.session_state["start/considered"] = ["off_peak_gas"]
+    app.run()
+    assert "Empty: 120 gal, as assumed." in said(app)
+    app.text_input(key="start/tank/off_peak_gas").set_value("200").run()
+    press(app, "Show my answer")
+    pair = app.session_state["typed"]["option"][1]
+    assert pair["tank"]["volume"] == "200 gal"
+    assert [one["kind"] for one in pair["source"]] == ["off_peak_electric", "gas"]
+    turn(app, "start")
+    assert app.text_input(key="start/tank/off_peak_gas").value == "200 gal"
+    assert app.session_state["start/considered"] == ["off_peak_gas"]

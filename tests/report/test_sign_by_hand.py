@@ -143,8 +143,10 @@ def test_blocks_stand_in_their_order_and_all_options_below_where_they_are_many(
 
 def test_the_verdict_says_over_how_many_years_and_scenarios(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sign, "verdict_rows", lambda *_: (["a", "b", "c", "d"], [["1", "2", "3", "4"]]))
-    found = sign.verdicts(basis(decision=SimpleNamespace(scenarios=2000)))
+    monkeypatch.setattr(sign, "cheaper_lines", lambda *_: ["Gas costs less, but is cold."])
+    monkeypatch.setattr(sign, "today_sentence", lambda result, name: f"{name} does not pay.")
+    found = sign.verdicts(basis(decision=SimpleNamespace(scenarios=2000), signed=SimpleNamespace(name="Pair")))
     assert found == table(
         "Verdict", ["a", "b", "c", "d"], [["1", "2", "3", "4"]], "wwrr",
-        "Over 20 years, median of 2,000 scenarios; running costs include maintenance.",
+        "Gas costs less, but is cold. Pair does not pay. Over 20 years; shares of 2,000 scenarios; running costs include maintenance.",
     )  # fmt: skip

@@ -79,9 +79,9 @@ def test_what_stands_outdoors_is_bought_with_a_circuit_of_its_own_and_machines_h
     assert "expansion tank, relief valve and pump" in facts["Plates: outdoors"]
     assert "glycol" in facts["Heat pump: outdoors"]
     short = next(one.short for one in found.signed.cautions if one.key == "electrical_work")
-    # 11 kW × 1.25 / 240 V is 57 A: the compressor comes on top, and an electrician must not take it for the whole
+    # 11 kW × 1.25 / 240 V is 57.3 A: the compressor comes on top, and an electrician must not take it for the whole
     assert short.endswith(
-        "Both asks for 57 A at 240 V for Backup alone, which is not the whole. Heat pump: a circuit of its own on top of that, by its"
+        "Both asks for 57.3 A at 240 V for Backup alone, which is not the whole. Heat pump: a circuit of its own on top of that, by its"
         " nameplate (MCA and MOP)."
     )
     said = dict(row for one in household_page(found, 0) if isinstance(one, Facts) for row in one.rows)

@@ -230,13 +230,13 @@ def test_a_zone_tells_its_recovery() -> None:
 def test_the_service_is_asked_for_by_the_option_that_asks_most() -> None:
     # 9.9 kW at 99 % are 10 kW: 41.67 A at 240 V, and a quarter more for what runs for hours
     bank = {"kind": "electric", "output": "9.9 kW", "efficiency": "99 %"}
-    assert amperes.of_the_service(study(bank, bank)) == "one asks for 104 A at 240 V for its heat alone."
+    assert amperes.of_the_service(study(bank, bank)) == "one asks for 104.2 A at 240 V for its heat alone."
     gas = {"kind": "gas", "output": "20 kW", "efficiency": "80 %", "altitude_rule": "none"}
     assert amperes.of_the_service(study(gas)) == ""
     euros = study(bank, prices__electricity={"energy": "0.30 EUR/kWh"})
     assert amperes.of_the_service(euros) == ""
     with_volts = study(bank, prices__electricity={"energy": "0.30 EUR/kWh"}, selection__volts="230 V")
-    assert amperes.of_the_service(with_volts) == "one asks for 54 A at 230 V for its heat alone."
+    assert amperes.of_the_service(with_volts) == "one asks for 54.3 A at 230 V for its heat alone."
 
 
 @pytest.mark.parametrize(

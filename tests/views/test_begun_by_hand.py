@@ -81,6 +81,20 @@ def test_answers_on_todays_heating_go_to_what_heats_today(monkeypatch: pytest.Mo
     assert (us["indoor_temperature"], plain["house"]["indoor_temperature"]) == ("70 degF", "21 degC")
 
 
+def test_a_study_made_anew_keeps_its_name(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = study(monkeypatch)
+    begun.keep_typed(made, {})
+    assert made["title"] == "My house"
+    begun.keep_typed(made, {"title": "Hill house"})
+    assert made["title"] == "Hill house"
+
+
+def test_a_price_that_is_paid_stands_without_the_fixed_charge_of_an_example(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert "fixed" in study(monkeypatch, now="gas")["prices"]["natural_gas"]
+    paid = study(monkeypatch, now="gas", prices={"natural_gas": "0.10 €/kWh"})
+    assert paid["prices"]["natural_gas"] == {"energy": "0.10 €/kWh"}
+
+
 def test_cheaper_hours_are_those_of_an_off_peak_source(monkeypatch: pytest.MonkeyPatch) -> None:
     made = study(monkeypatch, considered=("off_peak_propane",), windows=("23:00-05:00",))
     night, boiler = made["option"][1]["source"]
@@ -141,7 +155,7 @@ def test_a_heater_that_may_not_last_is_told_of_where_nobody_typed_what_a_new_one
         )
         return payback.lasts_sentence(SimpleNamespace(lowered=SimpleNamespace(case=case)))  # type: ignore[arg-type]
 
-    assert told().startswith("Counts no new Gas within 20 years: ")
+    assert told().startswith("Counts no new heater in place of Gas within 20 years: ")
     assert told(3) == told()
     assert told(1) == told(replacement_money=1.0) == told(first_cost_money=1.0) == told(part=True) == ""
     nobody: Any = SimpleNamespace(lowered=SimpleNamespace(case=SimpleNamespace(today=None, options=[1, 2])))

@@ -43,7 +43,7 @@ def test_parts_add_up_and_every_step_has_a_source(name: str, system: str) -> Non
         steps = steps_of(key, sums)
         assert steps, key
         assert all(step.formula and step.source for step in steps), key
-    assert any("typed on Prices" in step.source for step in yearly(sums, result.options[0]))
+    assert any("as you entered it" in step.source for step in yearly(sums, result.options[0]))
     last = " ".join(step.source for step in yearly(sums, result.options[-1]))
     assert ("an example price, not yours" in last) == ("propane" in result.options[-1].bills)
     carbon = steps_of("carbon", sums)

@@ -33,7 +33,7 @@ def test_a_title_and_a_legend_stand_clear_of_the_picture(height: int, lines: int
     inner = height - layout.margin.t - layout.margin.b
     assert -3 < layout.legend.y < 0  # below the picture
     if inner > 150:
-        assert 48 <= -layout.legend.y * inner <= 100  # below its axis's title, near it
+        assert 60 <= -layout.legend.y * inner <= 100  # below two lines, its axis's labels and title, and near them
     assert (layout.legend.orientation, layout.legend.x, layout.height) == ("h", 0, height)
 
 

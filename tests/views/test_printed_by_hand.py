@@ -91,6 +91,7 @@ def test_what_a_source_must_give_and_the_size_that_does() -> None:
     assert chosen.wanted_text(field, "si").endswith("the next field over the one typed is 10 m² of collectors")
     stored = chosen.wanted_text(but(SOURCE, chosen=but(STEP, buffer_m3=0.8, buffer_asked_m3=0.55)), "si")
     assert stored.endswith("over the day, with a buffer of 800 L (EN 303-5 asks for 550 L)")
+    assert chosen.sold_text("gas input", but(STEP, output_w=8.2e3), "si") == "10 kW input (8 kW output)"
     for what, said in (
         ("gas input", "10 kW input"),
         ("relief discharge", "10 kW discharge"),

@@ -148,6 +148,22 @@ def test_a_verdict_that_is_not_known_says_what_to_enter() -> None:
         "1,234 hours a year",
     ]
     assert {row[2] for row in rows[2:]} == {"about 80%"}
+    # the figure of screen and paper is that at the prices entered; the middle of the scenarios stands beside it where it is another
+    made[:] = [
+        Verdict("cheapest over 20 years", "Gas", 0.8, 37_310.0, "money", 0, ("Pump", "Oil"), 37_596.0),
+        Verdict("cheapest to run", "Gas", 0.8, 1_240.0, "money a year", 0, (), 1_180.0),
+        Verdict("cheapest over 20 years", "Gas", 1.0, 37_310.0, "money", 1, ("Pump",), 37_596.0),
+    ]
+    found.options = (1, 2, 3)
+    _, rows = text_decision.verdict_rows(SimpleNamespace(currency="$"), found)  # type: ignore[arg-type]
+    assert rows[0][0] == "cheapest over 20 years (no first cost given for Pump and Oil)"
+    assert rows[0][3] == "$37,600 (middle of the scenarios $37,300)"
+    assert rows[1][3] == "$1,200 a year"
+    assert rows[0][1:3] == ["Gas, the only one", ""]
+    assert rows[2][:2] == [
+        "cheapest over 20 years, of those warm enough (no first cost given for Pump)",
+        "Gas, the only one",
+    ]
 
 
 def test_who_is_cheaper_on_which_side_of_a_price() -> None:

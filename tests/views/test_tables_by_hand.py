@@ -191,8 +191,10 @@ def test_what_a_source_costs_is_its_amount_times_its_price() -> None:
         made.formula == "100 therms for 9.5 MMBtu of heat: 0.90 units of heat for each unit bought"
         or "0.90 units of heat" in made.formula
     )
-    assert cost.source == "typed on Prices"
+    assert cost.source == "as you entered it"
     assert card_math._source_steps(sums(system="us"), season(cost=120.5), "$120")[0].formula.count("on average") == 0
+    # 780.46 gal at $3.29 are $2,567.71: 780 would give $2,566, 780.5 gives $2,568
+    assert card_math.enough_digits(780.46, 3.29, 2567.71) == "780.5"
     dearer = card_math._source_steps(sums(system="us"), season(cost=121.0), "$121")[0]
     assert "× $1.21/therm on average = $121" in dearer.formula
     little = card_math._source_steps(sums(system="us"), season(input_j=19.96 * THERM_J), "$24")[0].formula
@@ -220,7 +222,7 @@ def test_what_a_kind_of_source_rests_on_is_told_beside_what_it_makes() -> None:
         ]
         case = SimpleNamespace(price_date="2026-01-02", prices={"natural_gas": GAS}, options=options)
         cost, made = card_math._source_steps(sums(case=case), season(), "$120")
-        assert cost.source == "typed on Prices, 2026-01-02"
+        assert cost.source == "as you entered it, 2026-01-02"
         return str(made.source)
 
     volts, gives = ("volts", "240 V", "usual", "volts"), ("heat at -15 °C", "70 % of rated", "EN 14511", "outputs")

@@ -36,8 +36,8 @@ def test_what_each_source_of_a_mix_is_worth() -> None:
         "Mix: Gas and Wood alone would cost $900 a year, $100 less than with Pump beside it.",
         "Mix: Gas and Wood alone would cost $1,100 a year, $100 more than with Pump beside it.",
         "Mix: Gas and Wood alone would cost the same, $1,000 a year, as with Pump beside it.",
-        "Mix: without Pump, 1,500 hours too cold.",
-        "Mix: without Pump, 1,500 hours too cold instead of 12.",
+        "Mix: without Pump, 1,500 hours too cold, and $900 a year, $100 less.",
+        "Mix: without Pump, 1,500 hours too cold instead of 12, and $900 a year, $100 less.",
         "Mix: without Pump, hot water or another use of the tank is short in 2,000 hours.",
     ]
     assert unpaid_lines(found, "$") == source_lines(found[:1], "$")
