@@ -181,7 +181,9 @@ def first_study(
 
 
 def keep_typed(data: dict[str, Any], typed: Mapping[str, Any]) -> None:
-    """Keep in a study made anew what the questions do not ask: money over years, uncertainty, other electricity, options' costs."""
+    """Keep in a study made anew what the questions do not ask: its name, money over years, uncertainty, other electricity, options' costs."""
+    if typed.get("title"):
+        data["title"] = typed["title"]
     gone = typed.get("prices", {}).keys() - data["prices"].keys()
     for table in ("economics", "uncertainty"):
         kept = copy.deepcopy(typed.get(table, {}))

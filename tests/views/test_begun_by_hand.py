@@ -81,6 +81,14 @@ def test_answers_on_todays_heating_go_to_what_heats_today(monkeypatch: pytest.Mo
     assert (us["indoor_temperature"], plain["house"]["indoor_temperature"]) == ("70 degF", "21 degC")
 
 
+def test_a_study_made_anew_keeps_its_name(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = study(monkeypatch)
+    begun.keep_typed(made, {})
+    assert made["title"] == "My house"
+    begun.keep_typed(made, {"title": "Hill house"})
+    assert made["title"] == "Hill house"
+
+
 def test_a_price_that_is_paid_stands_without_the_fixed_charge_of_an_example(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "fixed" in study(monkeypatch, now="gas")["prices"]["natural_gas"]
     paid = study(monkeypatch, now="gas", prices={"natural_gas": "0.10 €/kWh"})
