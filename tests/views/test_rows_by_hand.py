@@ -163,15 +163,15 @@ def test_the_words_of_a_command_are_kept() -> None:
 
 
 def test_who_wins_by_how_many_are_left() -> None:
-    for left, said in ((0, ("A", "about 85%")), (1, ("A", "about 85%")), (2, ("A, the only one", ""))):
-        assert (
-            _winner(SimpleNamespace(left_out=left, option="A", probability=0.83), SimpleNamespace(options=[1, 2, 3]))
-            == said
-        )  # type: ignore[arg-type]
-    assert _winner(SimpleNamespace(left_out=0, option="A", probability=1.0), SimpleNamespace(options=[1])) == (
-        "A",
-        "more than 99%",
-    )  # type: ignore[arg-type]
+    """Of three options those that are too cold or have no first cost are not compared; nothing is won where one is left."""
+
+    def won(left: int, unpriced: tuple[str, ...] = (), options: int = 3, share: float = 0.83) -> tuple[str, str]:
+        one: Any = SimpleNamespace(left_out=left, unpriced=unpriced, option="A", probability=share)
+        return _winner(one, SimpleNamespace(options=range(options)))  # type: ignore[arg-type]
+
+    assert won(0) == won(1) == won(0, ("B",)) == ("A", "about 85%")
+    assert won(2) == won(1, ("B",)) == won(0, ("B", "C")) == ("A, the only one", "")
+    assert won(0, options=1, share=1.0) == ("A", "more than 99%")
 
 
 def test_a_printed_fit_has_all_its_parts() -> None:
