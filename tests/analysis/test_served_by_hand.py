@@ -246,10 +246,18 @@ def result(*options: tuple[str, float, int]) -> Any:
         options=[
             SimpleNamespace(name=name, cost_total=cost, unmet=SimpleNamespace(hours=hours), keeps_warm=hours <= 10)
             for name, cost, hours in options
-        ]
+        ],
+        lowered=SimpleNamespace(case=SimpleNamespace(today=None, economics=SimpleNamespace(study_period=20))),
     )
 
 
+@pytest.fixture
+def without_years(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No first cost is known, so that nothing is told over the years."""
+    monkeypatch.setattr(left_out, "over_years", lambda *rest: SimpleNamespace(order=()))
+
+
+@pytest.mark.usefixtures("without_years")
 def test_what_would_close_an_option_that_is_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
     gas = {"kind": "gas", "output": "8 kW", "efficiency": "90 %"}
     case = study(ELECTRIC, gas, {**ELECTRIC, "backup_only": True, "output": "2 kW"})
@@ -264,7 +272,9 @@ def test_what_would_close_an_option_that_is_left_out(monkeypatch: pytest.MonkeyP
     given = result(("one", 60.0, 20), ("warm", 90.0, 0))
     found = left_out.left_out(case, constant_weather(0.0), given)
     assert found is not None
-    assert (found.option, found.best, found.best_cost, found.less, found.hours) == ("one", "warm", 90.0, 30.0, 20)
+    assert (found.option, found.best, found.best_cost, found.hours) == ("one", "warm", 90.0, 20)
+    [cheaper] = left_out.cheaper_cold(given)
+    assert (cheaper.year, cheaper.over) == ((60.0, 90.0), None)
     # the backup, where no hour may be short and then with those that are borne
     assert asked == [(2, 0), (2, case.house.max_unmet_hours)]
     assert (found.source, found.electric, found.today_w, found.enough_w, found.cost, found.stops_c) == (
@@ -293,6 +303,7 @@ def test_what_would_close_an_option_that_is_left_out(monkeypatch: pytest.MonkeyP
     assert (bare.source, bare.electric, bare.enough_w, bare.cost) == ("", False, None, 0.0)
 
 
+@pytest.mark.usefixtures("without_years")
 def test_a_heat_pump_that_stops_in_the_cold_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(left_out, "can_size", lambda case, option, what: [])
     given = result(("one", 60.0, 20), ("warm", 90.0, 0))
@@ -334,7 +345,11 @@ def test_needs_of_a_study_are_those_of_its_own_tank_and_largest_option() -> None
         True,
         False,
     )
-    assert (whole.coldest_c, whole.pump_head_pa) == (-3.0, 60e3)
+    # the house's design night is colder than this year
+    assert (whole.coldest_c, whole.pump_head_pa) == (common.design_outdoor_c, 60e3)
+    assert common.design_outdoor_c == -10.0
+    colder = lower_study(case, constant_weather(-12.0))
+    assert needs_of(colder).coldest_c == -12.0
     # the units' own water is counted elsewhere
     assert whole.content_m3 - small.content_m3 == pytest.approx(0.2)
     bare = needs_of(lower_study(study(ELECTRIC), constant_weather(5.0)))
