@@ -94,10 +94,8 @@ def test_a_room_is_told_once_and_half_a_watt_asks_for_no_panel(monkeypatch: pyte
         monkeypatch.setattr(layout, "most_w", lambda *rest, able=able: able)
         [one] = layout._unserved(ground(), [short, short], {"l": 0.0})
         assert len(one.remedies) == panels
-    assert [one.circuit for one in layout._unserved(ground(), [short, plan(supply=60.0, name="b")], {"l": 0.0})] == [
-        "a",
-        "b",
-    ]
+    two = layout._unserved(ground(), [short, plan(supply=60.0, name="b")], {"l": 0.0})
+    assert [one.circuit for one in two] == ["a", "b"]
 
 
 def remedies(
@@ -128,11 +126,8 @@ def test_each_remedy_is_tried_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     assert ("a pump speed of", 1.0) in told(lambda loop, speed: speed == 1.0, speeds=(0.6, 0.8))
     assert told(lambda loop, speed: speed > 1.0, speeds=(0.6, 1.0)) == []
     assert "a pump speed of" not in [what for what, _ in told(lambda loop, speed: True, speeds=(0.6, 1.0))]
-    for more, words in (
-        (1, "1 more loop, each shorter"),
-        (2, "2 more loops, each shorter"),
-        (3, "3 more loops, each shorter"),
-    ):
+    for more, loops in ((1, "1 more loop"), (2, "2 more loops"), (3, "3 more loops")):
+        words = f"{loops}, each shorter"
         assert told(lambda loop, speed, more=more: loop.count >= 2 + more and loop.spacing_m > 11 * INCH_M, **bare) == [
             (words, None)
         ]
