@@ -22,7 +22,8 @@ from costsim.words import tr
 NOTHING = ("", "n/a", "na", "none", "unknown", "don't know", "?", "-")
 """What people type where they know nothing."""
 A_YEAR = re.compile(
-    r"(?i)(?:/|[ ]|\b(?:per|an?|each|every|last|this|the|in|over|during|for|one|past|whole|heating)\b)*\b(?:year|yr|winter|season)\.?$"
+    r"(?i)(?<![ /])(?:[ /]*+\b(?:per|an?|each|every|last|this|the|in|over|during|for|one|past|whole|heating)\b){0,6}+"
+    r"[ /]*+\b(?:year|yr|winter|season)\.?$"
 )
 """Words for the span of a year's use, behind it."""
 MOST_TONS = 10.0

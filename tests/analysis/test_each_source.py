@@ -42,7 +42,10 @@ def test_a_source_left_out_is_reckoned_by_its_heat_and_its_price() -> None:
     )
     assert (no_propane.enough, no_propane.hours, no_propane.hours_with) == (False, 8760, 0)
     assert lines[0] == "one: Propane alone would cost $3,600 a year, $2,600 less than with Electric beside it."
-    assert lines[1] == "one: without Propane, 8,760 hours too cold."
+    # the electric's 3 kW all year for 20 c; what the propane would add is its tenth of a dollar a kWh and its starts
+    assert no_propane.cost == pytest.approx(8760 * 3 * 0.20, rel=5e-3)
+    assert no_propane.cost_with == no_electric.cost_with
+    assert lines[1] == "one: without Propane, 8,760 hours too cold, and $5,260 a year, $960 less."
     assert unpaid == lines[:1]
 
 

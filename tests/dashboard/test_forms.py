@@ -249,7 +249,7 @@ def test_a_quoted_size_is_taken_and_an_assumed_one_is_said() -> None:
     app.text_input(key="start/size/heat_pump").set_value("lots")
     app.run()
     press(app, "Show my answer")
-    assert "First correct: [question 4](#q4): what is marked there" in said(app)
+    assert "First correct: [question 4](#q4): “Heat pump with electric backup: size of the heat pump”" in said(app)
     app.text_input(key="start/size/heat_pump").set_value("").run()
     press(app, "Show my answer")
     sizes = {one["name"]: one["source"][0] for one in app.session_state["typed"]["option"]}
