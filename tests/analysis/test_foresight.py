@@ -50,6 +50,7 @@ def hourly_of(plant: dict[str, Any]) -> tuple[LoweredOption, Hourly]:
     return lowered, hourly
 
 
+@pytest.mark.long
 @settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 @given(plants(mass=False), st.integers(0, 999))
 def test_no_rule_is_cheaper(plant: dict, seed: int) -> None:

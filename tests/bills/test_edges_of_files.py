@@ -62,6 +62,7 @@ def packed_tightly(body: bytes) -> bytes:
     return raw.getvalue()
 
 
+@pytest.mark.long
 def test_a_year_of_a_meter_in_one_column() -> None:
     def meter(head: str, n: int, value: float = 2.0) -> Any:
         return read_meter("m.csv", content=("\n".join([head, *[f"{value}"] * n]) + "\n").encode())

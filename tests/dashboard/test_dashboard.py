@@ -148,6 +148,7 @@ def test_undo_and_redo() -> None:
     assert field(app, "Thermostat setting").value == "65"
 
 
+@pytest.mark.long
 def test_another_currency_changes_the_sign_and_nothing_else() -> None:
     app = opened()
     before = verdict(app)
@@ -163,6 +164,7 @@ def test_a_european_study_begins_in_its_own_currency_and_units() -> None:
     assert app.session_state["units"] == "SI"
 
 
+@pytest.mark.long
 def test_a_table_of_homes_is_computed_and_its_faults_told() -> None:
     app = opened("many-homes", persona="planner", study="valley_row")
     table = sample_table(read_study("valley_row"), 4600.0, "SI")
@@ -220,6 +222,7 @@ def test_the_report_is_made_and_the_cautions_of_the_case_stand_there() -> None:
     assert not app.exception
 
 
+@pytest.mark.long
 def test_ratings_typed_are_held_against_what_is_needed() -> None:
     app = opened("layout", persona="installer", study="net_loft")
     press(app, "Add: ratings of the parts")
@@ -254,6 +257,7 @@ def test_bills_that_cannot_be_used_are_told() -> None:
     assert any(one.value.startswith("my.csv") for one in app.text)
 
 
+@pytest.mark.long
 def test_smallest_size_and_perfect_control() -> None:
     app = opened()
     app.session_state["money/size"] = app.session_state["money/verdicts"] = True

@@ -182,6 +182,7 @@ def test_a_guess_is_told_at_the_top_and_an_odd_number_is_asked_about() -> None:
     assert "Read as 9,000 kWh/year." in said(app)
 
 
+@pytest.mark.long
 def test_the_size_of_todays_heating_is_taken_and_the_design_temperature_is_named() -> None:
     app = answered(size__propane="50 kBtu/h")
     assert "Empty: " in said(app)
@@ -198,6 +199,7 @@ def test_the_size_of_todays_heating_is_taken_and_the_design_temperature_is_named
     assert app.text_input(key="start/size/propane").value == "50 kBtu/h"
 
 
+@pytest.mark.long
 def test_todays_heater_stays_with_its_size_beside_what_is_added() -> None:
     app = opened("start")
     app.session_state["start/place"] = "greensboro.csv"

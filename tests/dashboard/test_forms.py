@@ -79,6 +79,7 @@ def test_what_cannot_be_spared_leaves_the_last_answer_named_as_such() -> None:
     assert "option[" not in said(app)
 
 
+@pytest.mark.long
 def test_a_bare_number_is_read_in_the_unit_of_its_menu() -> None:
     app = opened("house")
 
@@ -200,6 +201,7 @@ def test_a_cleared_field_keeps_its_place() -> None:
     assert [one.label for one in app.text_input] == before
 
 
+@pytest.mark.long
 def test_files_in_the_wrong_box_and_two_over_the_same_days_are_one_sentence() -> None:
     app = AppTest.from_file(str(SCRIPT), default_timeout=90)
     app.session_state["house/bills"] = True
@@ -304,6 +306,7 @@ def test_a_copied_option_is_not_today_s_and_a_tank_of_its_own_begins_as_the_stud
     assert not app.exception
 
 
+@pytest.mark.long
 def test_a_gas_boiler_burns_the_fuel_that_is_priced_and_leaves_no_example_behind() -> None:
     app = opened("sources")
     typed = app.session_state["typed"]
@@ -335,6 +338,7 @@ def test_a_gas_boiler_burns_the_fuel_that_is_priced_and_leaves_no_example_behind
     assert not app.error
 
 
+@pytest.mark.long
 def test_slips_of_a_stranger_are_told_truly_and_doubted_where_the_answer_stands() -> None:
     app = opened("house")
     field(app, "Outdoor design temperature").set_value("-500").run()

@@ -63,6 +63,7 @@ def test_everything_else_comes_as_it_is(path: str, headers: dict[str, str]) -> N
     assert body == BODY
 
 
+@pytest.mark.long
 def test_what_the_first_page_needs_comes_without_what_other_pages_do() -> None:
     code = f"import importlib, sys\nfor one in {FIRST_NEEDS}: importlib.import_module(one)\nprint(sorted(sys.modules))"
     made = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -44,6 +44,7 @@ def test_a_cold_without_a_unit_counts_in_the_readers_and_another_word_is_refused
     assert town.COLD in str(told.value)
 
 
+@pytest.mark.long
 def test_a_town_is_found_as_it_was_left() -> None:
     app = opened("house")
     app.session_state["town/box"] = True

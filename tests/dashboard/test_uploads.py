@@ -126,6 +126,7 @@ def test_what_a_study_s_weather_leaves_open_is_asked_on_the_page() -> None:
     assert "scan.pdf: is a PDF, which is made to be looked at; download it as CSV" in said(app)
 
 
+@pytest.mark.long
 def test_two_fuels_are_one_choice_on_both_pages_of_bills() -> None:
     head, *rows = ASKED["two fuels below merged headings"][0].split("\n")[1:]
     raw = "\n".join([f"{head},Low Temp (F)", *(f"{row},41" for row in rows)]).encode()  # which is no weather for that
@@ -188,6 +189,7 @@ def test_the_envelope_comes_from_a_file(name: str, raw: bytes) -> None:
     )
 
 
+@pytest.mark.long
 def test_several_buildings_are_a_choice_and_what_is_none_is_one_sentence() -> None:
     raw = HPXML.format(BUILDING.format("front", 1000) + BUILDING.format("back", 800)).encode()
     app = choose(drop(house("surfaces"), "envelope", ("two.xml", raw)), "Which building?", "back")

@@ -32,6 +32,7 @@ def brackets(monkeypatch: pytest.MonkeyPatch) -> Iterator[Pseudo]:
 LATER = [pytest.param(one, marks=pytest.mark.long) for one in PERSONAS if one != "household"]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("persona", ["household", *LATER])
 def test_no_english_is_left_on_any_page_in_another_language(persona: str, brackets: Pseudo) -> None:
     study = PERSONAS[persona].study
