@@ -35,7 +35,7 @@ from costsim.views.cards import cards
 from costsim.views.cold_hours import cheaper_lines, left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.design_night import design_night_sentence
-from costsim.views.each_option import option_lines
+from costsim.views.each_option import option_lines, option_turns
 from costsim.views.each_source import source_lines, unpaid_lines
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
@@ -86,8 +86,6 @@ def draw(context: Context) -> None:
     with button:
         if mine:
             _begin()
-    if rule:
-        draw_warm_hours(answer.case.house.max_unmet_hours)
     _guessed(answer)
     for doubt in doubts_of(answer.case.typed):
         st.warning(state.literal(doubt))
@@ -111,6 +109,8 @@ def draw(context: Context) -> None:
         _diagram(answer, context.system)
     draw_care(answer, context.system)
     worth = st.empty()
+    if rule:
+        draw_warm_hours(answer.case.house.max_unmet_hours)
     draw_what_if(answer, context.system)
     box = st.expander(
         tr("Full diagram: pumps, valves, safety parts and zones"),
@@ -172,9 +172,10 @@ def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: s
     case, weather, result = answer.case, answer.weather, answer.result
     near, others = kept("turning", case, weather, lambda: turns_of(result))
     cold = kept("cold turning", case, weather, lambda: cold_turns(result))
+    turns = kept("option turns", case, weather, lambda: option_turns(result))
     told = [turning_line(case, one, system, tried()) for one in (near, *cold)]
-    told += kept("each option", case, weather, lambda: option_lines(result, system), system)
-    lines = [*filter(None, told), *winning_lines(case, others, near, system, tried())]
+    told += kept("each option", case, weather, lambda: option_lines(result, turns, system), system)
+    lines = [*filter(None, told), *winning_lines(case, others, [near, *turns.values()], system, tried())]
     if lines:
         place.markdown("\n\n".join(map(state.literal, lines)))
 

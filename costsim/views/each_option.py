@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from costsim.analysis.breakeven import turning_prices
+from collections.abc import Mapping
+
+from costsim.analysis.breakeven import BreakEven, turning_prices
 from costsim.analysis.sizing import named_option
 from costsim.results.result import OptionResult, Result
 from costsim.units.quantity import show
@@ -14,16 +16,27 @@ from costsim.views.turning import nearest, turning_line
 from costsim.words import tr
 
 
-def option_lines(result: Result, system: str) -> list[str]:
-    """A sentence for each option that is warm and is neither of the answer's pair, with its break-even price against today's heating."""
-    both, order = pair(result), ranked(result)
+def option_turns(result: Result) -> dict[str, BreakEven | None]:
+    """Of each option that is warm and is neither of the answer's pair, the price at which it costs what today's heating, or the best, does."""
+    both, case = pair(result), result.lowered.case
     if both is None or not both[0].keeps_warm:
-        return []
-    told = {one.name for one in both}
-    return [_line(result, both[0], one, system) for one in order if one.keeps_warm and one.name not in told]
+        return {}
+    told, found = {one.name for one in both}, {}
+    for one in ranked(result):
+        if one.keeps_warm and one.name not in told:
+            now = case.today if case.today not in (None, named_option(case, one.name)) else None
+            beside = now or named_option(case, both[0].name)
+            found[one.name] = nearest(turning_prices(result.lowered, [beside, named_option(case, one.name)]))
+    return found
 
 
-def _line(result: Result, best: OptionResult, one: OptionResult, system: str) -> str:
+def option_lines(result: Result, turns: Mapping[str, BreakEven | None], system: str) -> list[str]:
+    """A sentence for each option of `option_turns`, with its break-even price."""
+    return [_line(result, result.option(name), turned, system) for name, turned in turns.items()]
+
+
+def _line(result: Result, one: OptionResult, turned: BreakEven | None, system: str) -> str:
+    best = ranked(result)[0]
     words = {"name": called(one.name), "best": called(best.name)}
     more = apart(best.cost_total, one.cost_total)[2]
     if more > 0:
@@ -31,11 +44,8 @@ def _line(result: Result, best: OptionResult, one: OptionResult, system: str) ->
     else:
         text = tr("{name} costs as much a year as {best}", **words)
     parts = [f"{text}; {_size(result, one, system)}."]
-    case = result.lowered.case
-    now = case.today if case.today is not None and case.today.name != one.name else named_option(case, best.name)
-    turned = nearest(turning_prices(result.lowered, [now, named_option(case, one.name)]))
     if turned is not None and turned.factor is not None:
-        parts.append(turning_line(case, turned, system))
+        parts.append(turning_line(result.lowered.case, turned, system))
     return " ".join(parts)
 
 

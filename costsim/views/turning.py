@@ -46,18 +46,22 @@ def cold_turns(result: Result) -> tuple[BreakEven, ...]:
 
 
 def winning_lines(
-    case: Case, found: Sequence[WinningPrice], near: BreakEven | None, system: str, tried: Collection[str] = ()
+    case: Case,
+    found: Sequence[WinningPrice],
+    told: Sequence[BreakEven | None],
+    system: str,
+    tried: Collection[str] = (),
 ) -> list[str]:
-    """Below which price of its fuel each option wins; nothing of one that the line of `near` tells of.
+    """Below which price of its fuel each option wins; nothing of one that the lines of `told` tell of.
 
     `tried` is as `turning_line` takes it.
     """
-    told = (near.price, {near.first, near.second}) if near is not None and near.factor is not None else None
-    lines = []
-    for one in found:
-        if told != (one.price, {one.option, one.best}):
-            lines.append(_wins(case, one, system, tried=one.price in tried))
-    return lines
+    known = [(one.price, {one.first, one.second}) for one in told if one is not None and one.factor is not None]
+    return [
+        _wins(case, one, system, tried=one.price in tried)
+        for one in found
+        if (one.price, {one.option, one.best}) not in known
+    ]
 
 
 def _wins(case: Case, one: WinningPrice, system: str, *, tried: bool) -> str:

@@ -24,19 +24,23 @@ def test_an_option_beside_the_pair_is_told_with_its_size_and_its_break_even(monk
     ]
     case = SimpleNamespace(today=None, options=made)
     result: Any = SimpleNamespace(
-        options=made, currency="$", lowered=SimpleNamespace(case=case, demand_w=np.array([9e3, 10.4e3]))
+        options=made,
+        currency="$",
+        option=lambda name: next(one for one in made if one.name == name),
+        lowered=SimpleNamespace(case=case, demand_w=np.array([9e3, 10.4e3])),
     )
     for name, value in (
         ("ranked", made), ("pair", made[:2]), ("named_option", None), ("turning_prices", []), ("nearest", SimpleNamespace(factor=1.5)),
         ("turning_line", "TURNS."), ("left_w", [SimpleNamespace(day_w=12e3)]),
     ):  # fmt: skip
         monkeypatch.setattr(each_option, name, lambda *_, value=value: value)
-    assert each_option.option_lines(result, "si") == [
+    turns = each_option.option_turns(result)
+    assert each_option.option_lines(result, turns, "si") == [
         "Electric costs $1,300 a year more than Gas; it is large enough: it can give 12.0 kW, and the coldest hour asks for 10.4 kW. TURNS.",
         "Oil costs as much a year as Gas; it is too small in 7 hours, by at most 1.5 kW. TURNS.",
     ]  # fmt: skip
     monkeypatch.setattr(each_option, "pair", lambda _: None)
-    assert each_option.option_lines(result, "si") == []
+    assert each_option.option_turns(result) == {}
 
 
 def test_hot_water_that_the_bill_paid_too_still_has_to_be_heated() -> None:

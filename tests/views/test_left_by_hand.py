@@ -88,7 +88,7 @@ def wins(factor: float, over: float | None = None, tried: tuple[str, ...] = (), 
     one: Any = some(
         option="Gas", best="Pump, new", price="natural_gas", factor=factor, over_years=over, today_per_j=2.0 / THERM
     )
-    return turning.winning_lines(CASE, [one], near, "si", tried)
+    return turning.winning_lines(CASE, [one], [near], "si", tried)
 
 
 def test_below_which_price_each_option_wins() -> None:

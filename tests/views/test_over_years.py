@@ -194,7 +194,7 @@ def test_every_option_of_another_fuel_is_told_the_price_at_which_it_wins_however
     pellets = 400 * best / result.option("Pellets").cost_total
     gas = 1.40 * (best - 180) / (result.option("Gas").cost_total - 180)
     assert {one.option for one in found} == {"Pellets", "Gas"}
-    text = " ".join(winning_lines(case, found, None, "us"))
+    text = " ".join(winning_lines(case, found, [], "us"))
     assert (
         f"Pellets costs less to run than Propane below ${pellets:.0f}/short ton for pellets (today $400/short ton)."
         in text
@@ -203,21 +203,21 @@ def test_every_option_of_another_fuel_is_told_the_price_at_which_it_wins_however
     # what the line of the nearest price says already is not said again
     assert near is not None
     assert near.price == PROPANE.lower()
-    assert len(winning_lines(case, found, near, "us")) == 2
-    assert len(winning_lines(case, found, BreakEven("natural_gas", PROPANE, "Gas", 0.9, 1.0, "Gas"), "us")) == 1
+    assert len(winning_lines(case, found, [near], "us")) == 2
+    assert len(winning_lines(case, found, [BreakEven("natural_gas", PROPANE, "Gas", 0.9, 1.0, "Gas")], "us")) == 1
 
 
 def test_a_fuel_that_would_lose_if_it_were_free_wins_at_no_price() -> None:
     case = three("300 $/month", "5000 $")
     result = simulate(case, load_weather(case))
     assert result.option(PROPANE).cost_total < 3600
-    text = " ".join(winning_lines(case, turns_of(result)[1], None, "us"))
+    text = " ".join(winning_lines(case, turns_of(result)[1], [], "us"))
     assert "Gas costs more to run than Propane at any price of natural gas, even if it were free." in text
     assert "even if it were free. Over 20 years with the first costs: not at any price." in text
     # a charge that leaves little for the gas itself: below a twentieth of today's price, where the usual search ends
     left = 0.03 * (result.option("Gas").cost_total - 3600)
     case = three(f"{(result.option(PROPANE).cost_total - left) / 12} $/month")
-    text = " ".join(winning_lines(case, turns_of(simulate(case, load_weather(case)))[1], None, "us"))
+    text = " ".join(winning_lines(case, turns_of(simulate(case, load_weather(case)))[1], [], "us"))
     assert "Gas costs less to run than Propane below $0.042/therm" in text  # 3% of $1.40
 
 
