@@ -174,7 +174,7 @@ def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: s
     cold = kept("cold turning", case, weather, lambda: cold_turns(result))
     turns = kept("option turns", case, weather, lambda: option_turns(result))
     told = [turning_line(case, one, system, tried()) for one in (near, *cold)]
-    told += kept("each option", case, weather, lambda: option_lines(result, turns, system), system)
+    told += option_lines(result, turns, system, tried())
     lines = [*filter(None, told), *winning_lines(case, others, [near, *turns.values()], system, tried())]
     if lines:
         place.markdown("\n\n".join(map(state.literal, lines)))

@@ -62,9 +62,7 @@ def sign_page(basis: Basis, waiting: int) -> tuple[Block, ...]:
         diagram(basis),
         *bought(basis),
         Heading(tr("Open items")),
-        Facts(open_rows(basis, waiting)),
-        Text(tr("Cautions, each explained below the signatures: {titles}.", titles=titles)),
-        Facts(each(BY_HAND)),
+        Facts((*open_rows(basis, waiting), (tr("cautions below"), titles), *each(BY_HAND))),
         Signatures(each(SIGNERS)),
         Heading(
             tr(

@@ -13,7 +13,7 @@ from costsim.units.quantity import show
 from costsim.views.answer import called
 from costsim.words import tr
 
-SAME_K = 0.5
+SAME_K = 1.5
 """A design temperature that is less than this below the coldest hour of the weather counts as reached."""
 LITTLE = 0.01
 """A gap below this share of the design load counts as none."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from costsim.analysis.breakeven import BreakEven, turning_prices
 from costsim.analysis.sizing import named_option
@@ -30,12 +30,14 @@ def option_turns(result: Result) -> dict[str, BreakEven | None]:
     return found
 
 
-def option_lines(result: Result, turns: Mapping[str, BreakEven | None], system: str) -> list[str]:
-    """A sentence for each option of `option_turns`, with its break-even price."""
-    return [_line(result, result.option(name), turned, system) for name, turned in turns.items()]
+def option_lines(
+    result: Result, turns: Mapping[str, BreakEven | None], system: str, tried: Collection[str] = ()
+) -> list[str]:
+    """A sentence for each option of `option_turns`, with its break-even price; `tried` is as `turning_line` takes it."""
+    return [_line(result, result.option(name), turned, system, tried) for name, turned in turns.items()]
 
 
-def _line(result: Result, one: OptionResult, turned: BreakEven | None, system: str) -> str:
+def _line(result: Result, one: OptionResult, turned: BreakEven | None, system: str, tried: Collection[str]) -> str:
     best = ranked(result)[0]
     words = {"name": called(one.name), "best": called(best.name)}
     more = apart(best.cost_total, one.cost_total)[2]
@@ -45,7 +47,7 @@ def _line(result: Result, one: OptionResult, turned: BreakEven | None, system: s
         text = tr("{name} costs as much a year as {best}", **words)
     parts = [f"{text}; {_size(result, one, system)}."]
     if turned is not None and turned.factor is not None:
-        parts.append(turning_line(result.lowered.case, turned, system))
+        parts.append(turning_line(result.lowered.case, turned, system, tried))
     return " ".join(parts)
 
 

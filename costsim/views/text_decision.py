@@ -18,6 +18,10 @@ from costsim.words import tr
 WIDTH = 110
 
 
+MOST_NAMED = 2
+"""Options without a first cost that a verdict names; more are counted, for the table of costs names them."""
+
+
 def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the verdicts."""
     rows = []
@@ -48,6 +52,8 @@ def _question(one: Verdict) -> str:
     text = tr("{question}, of those warm enough", question=named(one.question)) if one.left_out else named(one.question)
     if not one.unpriced:
         return text
+    if len(one.unpriced) > MOST_NAMED:
+        return tr("{text} ({count} options without a first cost left out)", text=text, count=len(one.unpriced))
     names = tr(" and ").join(map(called, one.unpriced))
     return tr("{text} (no first cost given for {names})", text=text, names=names)
 

@@ -45,4 +45,6 @@ def test_the_page_to_sign_leaves_lines_for_what_no_study_knows() -> None:
 def test_they_stand_just_above_the_signatures() -> None:
     page = demo_report("net_loft").sign
     at = next(at for at, one in enumerate(page) if isinstance(one, Signatures))
-    assert page[at - 1] == Facts(BY_HAND)
+    above = page[at - 1]
+    assert isinstance(above, Facts)
+    assert above.rows[-len(BY_HAND) :] == BY_HAND

@@ -123,7 +123,7 @@ def test_blocks_stand_in_their_order_and_all_options_below_where_they_are_many(
     above, below = found[2:at], found[at + 1 :]
     for block in (
         "costs of few", "verdicts", "capacities of few", Text("gains_sentence", "small"), Text("night of A"), "eligible", "warned", "diagram", "bought",
-        Heading("What is signed: A"), Facts((("waiting", "3"),)), Text("Cautions, each explained below the signatures: open flame; hot water."),
+        Heading("What is signed: A"), Facts((("waiting", "3"), ("cautions below", "open flame; hot water"), *sign.BY_HAND)),
     ):  # fmt: skip
         assert above.count(block) == 1
     (cautions,) = (block for block in below if isinstance(block, Items))

@@ -220,7 +220,7 @@ def test_what_lacks_at_a_design_night_is_the_load_less_what_does_not_need_the_su
         return design_night.beyond_weather(some(lowered=some(design_outdoor_c=design_c, weather=weather)))  # type: ignore[arg-type]
 
     assert [beyond(one) for one in (-20.0, -10.0, -9.0)] == [True, False, False]
-    assert [beyond(one) for one in (-10.5, -10.52)] == [False, True]
+    assert [beyond(one) for one in (-11.5, -11.52)] == [False, True]
 
 
 def test_the_coldest_is_who_lacks_most_else_whose_room_is_coldest() -> None:

@@ -157,6 +157,12 @@ def test_a_verdict_that_is_not_known_says_what_to_enter() -> None:
     found.options = (1, 2, 3)
     _, rows = text_decision.verdict_rows(SimpleNamespace(currency="$"), found)  # type: ignore[arg-type]
     assert rows[0][0] == "cheapest over 20 years (no first cost given for Pump and Oil)"
+    many = Verdict("cheapest to buy", "Gas", 1.0, 10.0, "money", 0, ("Pump", "Oil", "Wood"), 10.0)
+    question = text_decision.verdict_rows(
+        SimpleNamespace(currency="$"),  # type: ignore[arg-type]
+        SimpleNamespace(verdicts=[many], options=(1, 2, 3, 4)),  # type: ignore[arg-type]
+    )[1][0][0]
+    assert question == "cheapest to buy (3 options without a first cost left out)"
     assert rows[0][3] == "$37,600 (middle of the scenarios $37,300)"
     assert rows[1][3] == "$1,200 a year"
     assert rows[0][1:3] == ["Gas, the only one", ""]
