@@ -388,7 +388,7 @@ def test_hourly_prices_have_a_factor_a_floor_a_cap_and_their_hours() -> None:
         (f"price [$/gal]\n{rows}", "is no money for energy"), (f"price [furlong]\n{rows}", r"\[furlong\] cannot be used"), (f"cost\n{rows}",
         "has no column headed"),
         (f"price [$/kWh]\nx\ny\n{rows[:-4]}", "row 2: 'x' is not a price, and 1 more"), (f"price [$/kWh]\n{rows[:-2]}", "8,759 prices are no whole year"),
-        ("", "has no column headed"),
+        ("", "has no column headed"), (f"price [$/kWh]\n{rows[:-2]}\nz", "row 8761: 'z' is not a price;"),
     ):  # fmt: skip
         with pytest.raises(InputError, match=said):
             read_series(text.encode(), "p")
