@@ -53,7 +53,18 @@ def cheaper_cold(result: Result) -> tuple[CheaperCold, ...]:
     -------
     tuple of CheaperCold
         Today's heating first, then by hours too cold; empty where no option is warm, since nothing is crowned then.
+
+    Notes
+    -----
+    Worked out once for a result and kept with it, since a look at one asks for it again and again.
     """
+    if "cheaper cold" not in result.told:
+        result.told["cheaper cold"] = _cheaper_cold(result)
+    found: tuple[CheaperCold, ...] = result.told["cheaper cold"]
+    return found
+
+
+def _cheaper_cold(result: Result) -> tuple[CheaperCold, ...]:
     warm = [option for option in result.options if option.keeps_warm]
     cold = [option for option in result.options if not option.keeps_warm]
     if not warm or not cold:

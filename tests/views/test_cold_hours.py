@@ -9,7 +9,9 @@ from typing import Any
 import pytest
 
 from costsim import simulate
-from costsim.analysis.left_out import CheaperCold, left_out
+from costsim.analysis import left_out as left_out_module
+from costsim.analysis.left_out import CheaperCold, cheaper_cold, left_out
+from costsim.analysis.lifecycle import over_years
 from costsim.results.result import Result
 from costsim.simulation import named_weather
 from costsim.study.case import Case, case_from
@@ -114,6 +116,14 @@ def test_a_cheaper_option_that_is_too_cold_is_named_with_the_size_that_would_do(
     pump, propane = result.option(PUMP), result.option("Propane")
     assert not pump.keeps_warm
     assert pump.cost_total < propane.cost_total
+    with pytest.MonkeyPatch.context() as patch:  # the years of all options are added up once for a result
+        asked: list[Any] = []
+        patch.setattr(left_out_module, "over_years", lambda *given: asked.append(given) or over_years(*given))
+        (one,) = cheaper_cold(result)
+        assert (one.cold, one.best) == (pump, propane)
+        assert cheaper_cold(result)[0] is one
+        assert len(asked) == 2
+        assert cheaper_cold(dataclasses.replace(result, options=(propane, propane))) == ()  # and anew for another one
     said = decision(result, "household", "us")
     hours = f"too cold for {pump.unmet.hours:,} hours"
     assert f"{PUMP} costs $" in said
