@@ -58,7 +58,9 @@ def test_means_are_those_of_the_file_before_those_of_a_town(tmp_path: Path, monk
     assert means_of("Denver, CO", "1 °F")["design_99_c"] == pytest.approx(-17.2, abs=0.03)  # (1 - 32) / 1.8
     assert means_of("Duluth, MN")["design_99_c"] == -26.6
     rows = "".join(f"{month},10\n" for month in range(1, 13))
-    Path("Duluth, MN").write_text(f"# latitude: 47\n# longitude: 7\n# utc_offset: 1\nmonth,mean [degC]\n{rows}", encoding="utf-8")
+    Path("Duluth, MN").write_text(
+        f"# latitude: 47\n# longitude: 7\n# utc_offset: 1\nmonth,mean [degC]\n{rows}", encoding="utf-8"
+    )
     assert means_of("Duluth, MN")["monthly_mean_c"] == [10.0] * 12
 
 
