@@ -11,8 +11,10 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from costsim.files import read_bytes
 from costsim.units.quantity import FOOT_M
 
+MOST_BYTES = 100_000
 PERIOD = "1981 to 2010"
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
@@ -63,8 +65,8 @@ class Town:
 @functools.cache
 def towns() -> Mapping[str, Town]:
     """All towns by name, in alphabetical order."""
-    with (Path(__file__).parent / "us_towns.csv").open(newline="", encoding="utf-8") as file:
-        return MappingProxyType({row["town"]: _town(row) for row in csv.DictReader(file)})
+    table = read_bytes(Path(__file__).parent / "us_towns.csv", most=MOST_BYTES).decode()
+    return MappingProxyType({row["town"]: _town(row) for row in csv.DictReader(table.splitlines())})
 
 
 def towns_like(text: str) -> list[str]:
