@@ -55,6 +55,7 @@ STYLE = """
 @media (min-width: 1200px) and (max-height: 820px) { [class*=st-key-schematic-small] img { max-height: 19.4rem; object-fit: contain; object-position: left; } }
 [data-testid=stBaseButton-primary], [data-testid=stBaseButton-primary] * { background-color: #00537f; color: #ffffff !important; }
 [data-testid=stBaseButton-primary] { border-color: #7cc4f5; }
+@media (max-width: 768px) { [data-testid=stSidebarHeader] { position: sticky; top: 0; z-index: 2; background: inherit; } [data-testid=stSidebarContent] { background: inherit; } }
 @media (max-width: 640px) { [data-testid=stMainBlockContainer] { padding: 3.9rem 1rem 2rem; } }
 @media (prefers-reduced-motion: reduce) { * { animation: none !important; transition: none !important; } }
 @media print {
