@@ -121,6 +121,24 @@ def test_the_menu_of_a_phone_closes_once_a_page_is_chosen_and_its_arrows_stay(se
     assert page.run(right) > 200
 
 
+def test_a_table_on_a_phone_breaks_its_words_and_holds_its_first_column(server: str, page: Page) -> None:
+    page.size(390, 844)
+    page.open(address(server, "money", persona="installer", study="net_loft"))
+    table = "document.querySelector('.broken')"
+    assert page.run(f"{table}.getBoundingClientRect().right") <= 390
+    assert page.run(f"{table}.scrollWidth > {table}.clientWidth")
+    first = f"{table}.querySelector('tbody th').getBoundingClientRect()"
+    before, width = page.run(f"[{first}.left, {first}.width]")
+    assert width < 390 / 2
+    page.run(f"{table}.scrollLeft = 80")
+    assert page.run(f"{table}.scrollLeft") == 80
+    assert abs(page.run(f"{first}.left") - before) <= 1
+    assert "rgba(0, 0, 0, 0)" not in page.run(f"getComputedStyle({table}.querySelector('tbody th')).backgroundColor")
+    page.size(1280, 800)
+    page.open(address(server, "money", persona="installer", study="net_loft"))
+    assert page.run(f"{table} === null && document.querySelector('[data-testid=stDataFrame]') !== null")
+
+
 def test_a_moved_slider_changes_the_answer_against_the_baseline(server: str, page: Page) -> None:
     page.size(1280, 1400)
     page.open(address(server))
