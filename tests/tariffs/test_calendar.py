@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import calendar
 import datetime as dt
 from zoneinfo import ZoneInfo
 
@@ -236,3 +237,16 @@ def test_half_an_hour_of_the_next_year_has_its_own_weekday() -> None:
     clock = HourCalendar.build(n_hours=8760, utc_offset_h=5.0, timezone="Asia/Kolkata", year=2025)
     shares = [parse_windows([], days=day).share(clock)[-1] for day in ("Wed", "Thu", "Fri")]
     assert shares == [0.5, 0.5, 0.0]
+    # which is the 1st of January
+    seasons = ("Jan", "Jan 1-Jan 31", "Jan 1", "Feb", "Jan 2-Jan 31", "Dec")
+    assert [parse_windows([], months=one).share(clock)[-1] for one in seasons] == [0.5, 0.5, 0.5, 0.0, 0.0, 0.5]
+
+
+@pytest.mark.parametrize("month", range(1, 13))
+def test_a_season_ends_with_the_last_day_that_its_month_can_have(month: int) -> None:
+    # 29 February among them; the days are the Gregorian calendar's, as the standard library counts them
+    name, last = dt.date(2024, month, 1).strftime("%b"), calendar.monthrange(2024, month)[1]
+    for months in (f"{name} {last}", f"{name}-{name} {last}", f"{name}, {name} 1"):
+        assert parse_windows([], months=months).season[0][1] == 100 * month + last
+    with pytest.raises(ValueError, match="is not a season"):
+        parse_windows([], months=f"{name} {last + 1}")

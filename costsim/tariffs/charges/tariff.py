@@ -216,7 +216,7 @@ def hourly_rows(tariff: Tariff, calendar: HourCalendar) -> Floats:
     shares = period_shares(tariff, calendar)
     own = [row for one in tariff.charges for row in one.rows(calendar)]
     rows = np.concatenate(
-        [_split(tariff, calendar, shares), _split(tariff, calendar, np.array(own).reshape(-1, shares.shape[1]))]
+        [_split(tariff, calendar, shares), _split(tariff, calendar, np.array(own).reshape(len(own), shares.shape[1]))]
     )
     rows.flags.writeable = False
     return rows
@@ -242,7 +242,7 @@ def meter_hours(tariff: Tariff, calendar: HourCalendar) -> Bools:
 def _split_meters(tariff: Tariff, calendar: HourCalendar) -> Bools:
     """Hours of every meter, where a month is cut by the reading those before it and then those after it."""
     rows = [row for one in tariff.charges for row in one.meters(calendar)]
-    found = np.array(rows, dtype=bool).reshape(-1, calendar.n_hours)
+    found = np.array(rows, dtype=bool).reshape(len(rows), calendar.n_hours)
     if tariff.splits == 1:
         return found
     after = _after(tariff.read_day, calendar)
