@@ -14,7 +14,7 @@ from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
 from costsim.analysis.size_steps import SizeStep, output_share, sized_steps
 from costsim.analysis.sized_years import SizedOption
 from costsim.engine.lower import LoweredStudy, lower_study, option_study
-from costsim.physics.circuits import Circuit, circuit_for, dwelling_load_va, metered_load_va
+from costsim.physics.circuits import CONTINUOUS_FACTOR, Circuit, circuit_for, dwelling_load_va, metered_load_va
 from costsim.physics.expansion import TANK_RULES
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
 from costsim.sources import HeatSource
@@ -24,13 +24,16 @@ from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.weather import Weather
 from costsim.words import tr
 
+UNCOUNTED_SHARE = 0.1
+"""How much larger an expansion tank is taken where the water of units and mains was not typed; common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class ElectricChoice:
     """Circuit, and the service with it: amps of the service's load by a method, None where nothing is known of it.
 
     `rated` is whether the load is that of the nameplate; else it is the most the unit draws in the year's hours. `typed_breaker_a` is
-    the breaker that the study has.
+    the breaker that the study has. `free` is whether `service_a` is what the service still has free, not its main breaker.
     """
 
     circuit: Circuit | None
@@ -41,6 +44,7 @@ class ElectricChoice:
     method: str
     rated: bool
     typed_breaker_a: float | None = None
+    free: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +97,7 @@ class CircuitChoice:
     """What keeps the pressure: room needed in an open tank, expansion tanks by the rule of each units, and the relief valve.
 
     `needed_m3` and `sold_m3` hold what is needed and its size off the shelf by "us" (US handbooks) and "si" (EN 12828) [m³]; None
-    where the pressures leave no room, and where no listed size does.
+    where the pressures leave no room, and where no listed size does. A size holds `uncounted_share` more than is needed.
     """
 
     open_circuit: bool
@@ -104,6 +108,7 @@ class CircuitChoice:
     fill_pa: float
     discharge_needed_w: float
     relief_discharge_w: float | None
+    uncounted_share: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,12 +298,8 @@ def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoi
     chosen = _on_service(case, selection, [one.electric for one in choices])
     entered = _on_service(case, selection, [one.entered_electric or one.electric for one in choices])
     return [
-        replace(
-            choice,
-            electric=one if choice.electric else None,
-            entered_electric=other if choice.entered_electric else None,
-        )
-        for choice, one, other in zip(choices, chosen, entered, strict=True)
+        replace(one, electric=new if one.electric else None, entered_electric=old if one.entered_electric else None)
+        for one, new, old in zip(choices, chosen, entered, strict=True)
     ]
 
 
@@ -307,6 +308,10 @@ def _on_service(
 ) -> list[ElectricChoice | None]:
     """Each unit with the amps of the service that carries all of them."""
     heating = math.fsum(one.load_w for one in units if one)
+    if (free := selection.service_free_a) is not None:
+        amps, method = CONTINUOUS_FACTOR * heating / selection.volts_v, tr("what is free as typed; the new heat × 1.25")
+        known = {"service_a": free, "service_load_a": amps, "method": method, "free": True}
+        return [replace(one, **known) if one else None for one in units]
     carried, method = None, tr("ask an electrician: the service and what it carries are not in the study")
     if selection.service_a is not None and selection.measured_peak_w is not None:
         carried = metered_load_va(measured_peak_va=selection.measured_peak_w, heating_va=heating)
@@ -354,7 +359,7 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
     """Vessel or room in the open tank, and the relief valve of the largest source."""
     needs, ratings = needs_of(common), common.case.ratings or Ratings()
     relief = ratings.relief_pressure_pa or USUAL_RELIEF_PA
-    fill = cold_fill_pa(ratings, needs.density_kg_m3)
+    fill = cold_fill_pa(ratings, needs)
     known = ratings.model_copy(update={"relief_pressure_pa": relief, "fill_pressure_pa": fill})
     discharge = _next(sizes.of("relief valve discharge"), output_w)
     if needs.open_circuit:
@@ -362,8 +367,12 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
         return CircuitChoice(True, room, {}, {}, relief, 0.0, output_w, discharge)
     needed = {system: needed_vessel_m3(common, known, system) for system in TANK_RULES}
     listed = sizes.of("expansion tank")
-    sold = {system: _next(listed, volume) if volume is not None else None for system, volume in needed.items()}
-    return CircuitChoice(False, 0.0, needed, sold, relief, fill, output_w, discharge)
+    more = 0.0 if ratings.extra_water_volume_m3 else UNCOUNTED_SHARE
+    sold = {
+        system: _next(listed, volume * (1.0 + more)) if volume is not None else None
+        for system, volume in needed.items()
+    }
+    return CircuitChoice(False, 0.0, needed, sold, relief, fill, output_w, discharge, more)
 
 
 def _pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[PumpDuty, ...]:

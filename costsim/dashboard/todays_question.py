@@ -12,7 +12,7 @@ from costsim.dashboard.quoted_size import size_field
 from costsim.study.prices import fuel_of
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.reading import Reading
-from costsim.views.first_study import efficiency_of
+from costsim.views.first_study import efficiency_of, older_of
 from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
 from costsim.words import tr
 
@@ -80,14 +80,8 @@ def ask_efficiency(now: str, form: Form) -> Reading:
     left, right = st.columns(2, vertical_alignment="bottom")
     with left:
         found = asked(tr("Its efficiency (AFUE), if you know it"), "start/efficiency", EFFICIENCY, form, "80%")
-    right.caption(
-        state.literal(
-            tr(
-                "Empty: {usual} of the fuel becomes heat. Boilers older than about 1990 are nearer to 80% or less.",
-                usual=usual,
-            )
-        )
-    )
+    text = tr("Empty: {usual} of the fuel becomes heat.", usual=usual)
+    right.caption(state.literal(" ".join(filter(None, [text, older_of(now, form.system)]))))
     return found
 
 

@@ -63,6 +63,20 @@ def efficiency_of(key: str, system: str) -> str:
     return "" if "electric" in str(first["kind"]) else str(first.get("efficiency", "")).replace(" ", "")
 
 
+def older_of(key: str, system: str) -> str:
+    """What an older unit of a template's kind gives, in a sentence; empty where nothing is said of it. Common practice, no source.
+
+    Examples
+    --------
+    >>> older_of("pellets", "us"), older_of("wood", "us")[:16]
+    ('', 'Older fireboxes,')
+    """
+    kind = str(TEMPLATES[key].sources(1e4, system)[0]["kind"])
+    if kind in ("gas", "oil"):
+        return tr("Boilers older than about 1990 are nearer to 80% or less.")
+    return tr("Older fireboxes, wet wood and a choked fire give less.") if kind == "wood" else ""
+
+
 def first_study(
     *,
     weather_name: str,

@@ -19,9 +19,11 @@ from costsim.analysis.outages import coldest_week
 from costsim.analysis.select import _as_today, _next, _note, _on_service, _with_service, always_there, beside_w
 from costsim.analysis.size_steps import _buffer, output_of, output_share
 from costsim.analysis.sizing import Size, _bisect, can_size
+from costsim.errors import InputError
 from costsim.study.case import Case, case_from
 from costsim.study.selection import MarketSize, Selection
 from costsim.units.fields import build
+from costsim.views.size_words import judged_room
 
 
 def judged(*sources: dict[str, Any], gives_w: Any = (), load_w: float = 6000.0, **program: Any) -> tuple[str, ...]:
@@ -216,6 +218,22 @@ def test_the_service_carries_all_units_at_once_by_the_method_known() -> None:
         assert unknown is not None
         assert unknown.service_load_a is None, given
         assert unknown.method.startswith("ask an electrician")
+
+
+def test_what_is_free_in_the_service_is_held_against_the_new_heat() -> None:
+    """12 kW at 240 V are 50 A, 62.5 A for hours on end: of 100 A free 62.5, of 60 A too much."""
+    case: Any = SimpleNamespace(house=SimpleNamespace(floor_area_m2=100.0))
+    for typed, told in (
+        ({"service": "200 A", "service_free": "100 A"}, "62.5 A of 100 A free"),
+        ({"service_free": "62.5 A"}, "62.5 A of 62.5 A free"),
+        ({"service_free": "60 A", "measured_peak": "8 kW"}, "62.5 A of 60 A free: TOO LITTLE ROOM"),
+    ):
+        [found, none] = _on_service(case, build(Selection, typed), [electric(12e3), None])
+        assert found is not None
+        assert judged_room(found) == told
+        assert none is None
+    with pytest.raises(InputError, match="service_free is more than the service"):
+        build(Selection, {"service": "100 A", "service_free": "101 A"})
 
 
 def test_what_is_entered_goes_on_the_service_beside_what_is_chosen() -> None:

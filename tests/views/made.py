@@ -21,6 +21,7 @@ ELECTRIC = SimpleNamespace(
     service_a=200.0,
     method="by the meter",
     typed_breaker_a=None,
+    free=False,
 )
 AIR = SimpleNamespace(upright_in2=10.0, level_in2=20.0, indoor_in2=100.0, room_ft3=2000.0)
 GAS = SimpleNamespace(
@@ -39,7 +40,7 @@ SOURCE = SimpleNamespace(
 
 PRESSURE = SimpleNamespace(
     relief_pa=3e5, relief_discharge_w=50 * KW, discharge_needed_w=20 * KW, open_circuit=False, room_m3=0.012, fill_pa=1.2e5,
-    needed_m3={"us": 0.03, "si": 0.04}, sold_m3={"us": 0.033, "si": 0.05},
+    needed_m3={"us": 0.03, "si": 0.04}, sold_m3={"us": 0.033, "si": 0.05}, uncounted_share=0.0,
 )  # fmt: skip
 
 
