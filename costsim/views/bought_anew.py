@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from costsim.analysis.cash_flow import payments_of
 from costsim.analysis.lifecycle import Outlay, add_on
@@ -55,7 +56,7 @@ def renewal_sentence(case: Case) -> str:
         )
     ]
     raw = case.typed.get("option", [])
-    before = next((one for one in raw if one.get("today")), {})
+    before: Mapping[str, Any] = next((one for one in raw if one.get("today")), {})
     keep = [
         (option, one)
         for option, one in zip(case.options, raw, strict=False)
