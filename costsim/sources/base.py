@@ -39,7 +39,8 @@ class Surroundings:
     """What a source can know of its hour: weather, clock, water and prices; arrays are (n,).
 
     `water_c` is the tank temperature the floor needs in the hour, which is also what returns to the source;
-    `store_c` is how far storing sources charge the tank, `NOT_STORING` where there is none.
+    `store_c` is how far storing sources charge the tank, `NOT_STORING` where there is none. `hottest_c` is what the hottest draw of
+    the hour needs, where a stratified tank gives each its own part; None where that is `water_c`.
     """
 
     weather: Weather
@@ -57,11 +58,17 @@ class Surroundings:
     tank_j_k: float
     tank_m3: float = 0.0
     design_load_w: float = 0.0
+    hottest_c: Floats | None = None
 
     @property
     def n_hours(self) -> int:
         """Number of hours."""
         return len(self.demand_w)
+
+    @property
+    def needed_c(self) -> Floats:
+        """The hottest water that the hour needs of a source [°C]; (n,)."""
+        return self.water_c if self.hottest_c is None else self.hottest_c
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,13 +158,11 @@ class HeatSource(StudyModel):
     """Whether it gives its rated heat by itself at any hour, without anybody to tend it and without the sun."""
     market_list: ClassVar[str] = ""
     """In which list of sizes off the shelf it is found (`costsim.study.selection.WHATS`); empty where it is in none."""
-    sized_by: ClassVar[str] = "by its data sheet"
-    """What it is chosen by, where it is in no list."""
+    sized_by: ClassVar[str] = "by its data sheet"  # what it is chosen by, where it is in no list
     symbol: ClassVar[str] = ""
     """How a schematic draws it: element, flame, logs, fan or collector; a plain box by default."""
     example: ClassVar[dict[str, Any]] = {}
-    rated_at: ClassVar[str] = ""
-    """Under which conditions the rated output holds, where a nameplate does not say it."""
+    rated_at: ClassVar[str] = ""  # under which conditions the rated output holds, where a nameplate does not say it
     rests_on: ClassVar[tuple[tuple[str, str, str, str], ...]] = ()
     """What is assumed of every source of this kind: what, how, where that comes from, and the key that changes it."""
 
@@ -219,6 +224,10 @@ class HeatSource(StudyModel):
     def nameplate_w(self) -> float:
         """Rated output [W]."""
         return 0.0
+
+    def makes_water(self, water_c: float) -> bool:
+        """Whether it can heat a tank, or what returns from the emitters, to this temperature [°C]."""
+        return True
 
     def curve_ends(self) -> tuple[tuple[float, float], ...]:
         """Outdoor temperature [°C] and output [W] at both ends of its curve; nothing where it has none."""
@@ -387,14 +396,5 @@ def _check_kind(model: type[HeatSource]) -> None:
 
 
 __all__ = [
-    "KINDS",
-    "NOT_STORING",
-    "CurtailmentEvents",
-    "HeatSource",
-    "Literal",
-    "Offer",
-    "Surroundings",
-    "coldest_hours",
-    "constant",
-    "may_run",
-]
+    "KINDS", "NOT_STORING", "CurtailmentEvents", "HeatSource", "Literal", "Offer", "Surroundings", "coldest_hours", "constant", "may_run",
+]  # fmt: skip
