@@ -240,7 +240,9 @@ def _as_today(case: Case, source: HeatSource) -> bool:
     return any((one.kind, one.nameplate_w()) == (source.kind, source.nameplate_w()) for one in units)
 
 
-def _note(source: HeatSource, needed_w: float, steps: Sequence[SizeStep], chosen: SizeStep | None, stops: bool) -> str:
+def _note(
+    source: HeatSource, needed_w: float, steps: Sequence[SizeStep], chosen: SizeStep | None, stops: bool = False
+) -> str:
     if source.collects_sun:
         return "" if chosen else tr("no listed field is as large as the one typed")
     if chosen is None:

@@ -19,6 +19,7 @@ from costsim.physics.demand import ROUNDING_W
 from costsim.physics.fuels import FUELS
 from costsim.sources.curtailment import CurtailmentEvents, coldest_hours
 from costsim.sources.forecast import forecast_target_c
+from costsim.sources.hottest_water import Layers
 from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, UncertainEfficiency
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
@@ -39,8 +40,8 @@ class Surroundings:
     """What a source can know of its hour: weather, clock, water and prices; arrays are (n,).
 
     `water_c` is the tank temperature the floor needs in the hour, which is also what returns to the source;
-    `store_c` is how far storing sources charge the tank, `NOT_STORING` where there is none. `hottest_c` is what the hottest draw of
-    the hour needs, where a stratified tank gives each its own part; None where that is `water_c`.
+    `store_c` is how far storing sources charge the tank, `NOT_STORING` where there is none. Of a stratified tank `water_c`
+    is the mean by heat, and `layers` are what it is the mean of.
     """
 
     weather: Weather
@@ -58,17 +59,12 @@ class Surroundings:
     tank_j_k: float
     tank_m3: float = 0.0
     design_load_w: float = 0.0
-    hottest_c: Floats | None = None
+    layers: Layers | None = None
 
     @property
     def n_hours(self) -> int:
         """Number of hours."""
         return len(self.demand_w)
-
-    @property
-    def needed_c(self) -> Floats:
-        """The hottest water that the hour needs of a source [°C]; (n,)."""
-        return self.water_c if self.hottest_c is None else self.hottest_c
 
 
 @dataclass(frozen=True, slots=True)

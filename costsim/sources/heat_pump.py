@@ -19,13 +19,14 @@ from costsim.physics.heat_pump import (
     defrost_factor,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, may_run
+from costsim.sources.hottest_water import half_charged, too_hot
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.test_point import TestPoint
 from costsim.sources.traits import KindCaution, UncertainEfficiency
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
 from costsim.units.rows import Each
-from costsim.words import tr, trn
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 _OUTDOOR = QuantityField("temperature", "outdoor", at_least=-60, at_most=60, example="-7 degC")
@@ -254,8 +255,8 @@ class HeatPump(HeatSource):
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to capacity and coefficient of performance over outdoor and leaving-water temperature."""
         able, cop = self._curves(surroundings, surroundings.weather.outdoor_c, surroundings.water_c)
-        hot = self._too_hot(surroundings)
-        capacity = able if hot is None else np.where(hot, 0.0, able)
+        served = self._served_w(surroundings)
+        capacity = able if served is None else np.minimum(able, served)
         at, least = int(np.argmax(surroundings.demand_w)), self.min_output_w
         lost = (
             (tr("outdoor cold"), self.nameplate_w() - float(able[at])),
@@ -269,43 +270,35 @@ class HeatPump(HeatSource):
             min_fire_w=SMALLEST_SHARE * self.nameplate_w() if least is None else least,
             degradation=self.cycling_degradation,
             auxiliary_w=self.pump_w,
-            warnings=self._warnings(surroundings, able)
-            if hot is None
-            else self._stops(surroundings, hot & (able > 0.0)),
+            warnings=self._warnings(surroundings, able) if served is None else self._left(surroundings, able, served),
         )
 
-    def _too_hot(self, surroundings: Surroundings) -> NDArray[np.bool_] | None:
-        """Hours, of many houses too, in which the water would have to leave it hotter than it makes; None without a limit."""
-        most = self.max_outlet_temperature_c
-        return None if most is None else np.asarray(surroundings.needed_c + self.approach_k > most + SAME_K)
+    def _served_w(self, surroundings: Surroundings) -> Floats | None:
+        """Heat whose water it makes (n,) [W], of many houses too; infinite where it makes all that is asked, None without a limit."""
+        if self.max_outlet_temperature_c is None:
+            return None
+        most, layers = self.max_outlet_temperature_c - self.approach_k + SAME_K, surroundings.layers
+        if layers is None:
+            return np.where(surroundings.water_c > most, 0.0, np.inf)
+        most = most if most < surroundings.max_temperature_c else np.inf
+        floor = (layers.floor_c > most) & (layers.floor_w > 0.0)
+        uses = (layers.uses_c > most) & (layers.uses_w > 0.0)
+        left = np.where(floor, 0.0, layers.floor_w) + np.where(uses, 0.0, layers.uses_w)
+        return np.where(floor | uses, left, np.inf)
 
-    def _stops(self, surroundings: Surroundings, hot: NDArray[np.bool_]) -> tuple[str, ...]:
-        """The hours in which it stops although heat is wanted, and a store that it cannot charge in full."""
-        seen, most = surroundings, self.max_outlet_temperature_c or 0.0
-        limit, told = show_both(most, "temperature", 0), []
-        if (hot := hot & (seen.demand_w > 0.0) & (may_run(self, seen.weather, seen.calendar) > 0.0)).any():
-            told.append(
-                trn(
-                    "{label}: it stops for {count} hour in which the water would have to leave it at up to {supply}, hotter than the"
-                    " {limit} it makes; another source must carry it",
-                    "{label}: it stops for {count} hours in which the water would have to leave it at up to {supply}, hotter than the"
-                    " {limit} it makes; another source must carry them",
-                    int(hot.sum()),
-                    label=self.label,
-                    supply=show_both(float(seen.needed_c[hot].max()) + self.approach_k, "temperature", 0),
-                    limit=limit,
-                )
-            )
+    def _left(self, surroundings: Surroundings, able: Floats, served: Floats) -> tuple[str, ...]:
+        """Hours in which it stops, or serves a part, although it could run, and a store that it cannot charge in full."""
+        seen, layers = surroundings, surroundings.layers
+        most = self.max_outlet_temperature_c or 0.0
+        runs = (able > 0.0) & (seen.demand_w > 0.0) & (may_run(self, seen.weather, seen.calendar) > 0.0)
+        needed = seen.water_c if layers is None else np.where(layers.uses_w > 0.0, layers.uses_c, layers.floor_c)
+        told = []
+        for hours, whole in ((runs & (served == 0.0), True), (runs & (served > 0.0) & (served < np.inf), False)):
+            if hours.any():
+                hottest = min(float(needed[hours].max()), seen.max_temperature_c) + self.approach_k
+                told.append(too_hot(self.label, most, hottest, int(hours.sum()), whole=whole))
         if self.store and not self.makes_water(seen.store_c):
-            told.append(
-                tr(
-                    "{label}: it charges the tank to {reached}, not to {store}, since it makes water of at most {limit}",
-                    label=self.label,
-                    reached=show_both(most - self.approach_k, "temperature", 0),
-                    store=show_both(seen.store_c, "temperature", 0),
-                    limit=limit,
-                )
-            )
+            told.append(half_charged(self.label, most, most - self.approach_k, seen.store_c))
         return tuple(told)
 
     def _target_c(self, surroundings: Surroundings, allowed: Floats) -> Floats:
@@ -337,8 +330,8 @@ class HeatPump(HeatSource):
         outdoor = np.broadcast_to(houses.seen.weather.outdoor_c, water.shape)
         curves = self._curves(houses.seen, outdoor.ravel(), water.ravel())
         found = dict(zip(("capacity", "heat_per_input"), (one.reshape(water.shape) for one in curves), strict=True))
-        if (hot := self._too_hot(houses.seen)) is not None:
-            found["capacity"] = np.where(hot, 0.0, found["capacity"])
+        if (served := self._served_w(houses.seen)) is not None:
+            found["capacity"] = np.minimum(found["capacity"], served)
         return HouseOffers({name: found[name] for name in self.follows_house()})
 
     def _curves(self, surroundings: Surroundings, outdoor: Floats, water: Floats) -> tuple[Floats, Floats]:
