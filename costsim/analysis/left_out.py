@@ -2,32 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from costsim.analysis.lifecycle import over_years
 from costsim.analysis.sizing import can_size, named_option, smallest
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.weather import Weather
-
-
-@dataclass(frozen=True, slots=True)
-class LeftOut:
-    """An option that is cheaper than `best` but too cold in `hours` hours a year.
-
-    `source` is the one whose output [W] would close it, `enough_w`, with what the year then costs; None where no output does.
-    """
-
-    option: str
-    best: str
-    best_cost: float
-    hours: int
-    source: str = ""
-    electric: bool = False
-    today_w: float | None = None
-    enough_w: float | None = None
-    cost: float = 0.0
-    stops_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +34,18 @@ def cheaper_cold(result: Result) -> tuple[CheaperCold, ...]:
     -------
     tuple of CheaperCold
         Today's heating first, then by hours too cold; empty where no option is warm, since nothing is crowned then.
+
+    Notes
+    -----
+    Worked out once for a result and kept with it, since a look at one asks for it again and again.
     """
+    if "cheaper cold" not in result.told:
+        result.told["cheaper cold"] = _cheaper_cold(result)
+    found: tuple[CheaperCold, ...] = result.told["cheaper cold"]
+    return found
+
+
+def _cheaper_cold(result: Result) -> tuple[CheaperCold, ...]:
     warm = [option for option in result.options if option.keeps_warm]
     cold = [option for option in result.options if not option.keeps_warm]
     if not warm or not cold:
@@ -74,18 +66,56 @@ def cheaper_cold(result: Result) -> tuple[CheaperCold, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class LargerUnit:
-    """What closes the gap of the first option without another source: a larger output of one that it has [W].
+class Enough:
+    """The smallest output [W] of one of an option's sources with which the option counts as warm; None where no output does.
 
-    `spare` is how much the change may cost until the best option that is warm costs less over the study's years.
+    It leaves at most `hours` hours a year too cold, those that the study bears. The source is the backup where there is one, else the
+    last whose output is typed; `alone` says that the option has no other. `cost` is a year's, `present_cost` that of the study period.
     """
 
     source: str
     electric: bool
-    enough_w: float
-    cost: float
-    spare: float
     alone: bool
+    today_w: float
+    enough_w: float | None
+    hours: int
+    cost: float
+    present_cost: float
+
+
+def enough_of(case: Case, weather: Weather, result: Result, name: str) -> Enough | None:
+    """How large an option's own source would have to be: the one rule of every sentence that names a size, kept with the result.
+
+    None where no source of the option has a typed output.
+    """
+    key = f"enough: {name}"
+    if key not in result.told:
+        result.told[key] = _enough_of(case, weather, name)
+    found: Enough | None = result.told[key]
+    return found
+
+
+def _enough_of(case: Case, weather: Weather, name: str) -> Enough | None:
+    option, hours = named_option(case, name), case.house.max_unmet_hours
+    able = sorted(can_size(case, option, "output"), key=lambda at: (not option.sources[at].backup_only, -at))
+    if not able:
+        return None
+    source, alone = option.sources[able[0]], len(option.sources) == 1
+    size = smallest(case, weather, option=name, what="output", source=able[0], hours=hours)
+    return Enough(
+        source.label, not source.burns_fuel, alone, size.today, size.value, hours, size.cost, size.present_cost
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class LargerUnit:
+    """What closes the gap of the first option without another source: a larger output of one that it has.
+
+    `spare` is how much the change may cost until the best option that is warm costs less over the study's years.
+    """
+
+    enough: Enough
+    spare: float
 
 
 def larger_unit(case: Case, weather: Weather, result: Result) -> LargerUnit | None:
@@ -108,25 +138,29 @@ def larger_unit(case: Case, weather: Weather, result: Result) -> LargerUnit | No
     first = result.options[0]
     if first.keeps_warm:
         return None
-    option = named_option(case, first.name)
-    able = sorted(can_size(case, option, "output"), key=lambda at: (not option.sources[at].backup_only, -at))
-    if not able:
-        return None
-    at = able[0]
-    size = smallest(case, weather, option=first.name, what="output", source=at, hours=case.house.max_unmet_hours)
-    if size.value is None:
+    enough = enough_of(case, weather, result, first.name)
+    if enough is None or enough.enough_w is None:
         return None
     warm = [one.name for one in result.options if one.keeps_warm]
     order = over_years(case, result, warm).order
-    spare = order[0][1] - size.present_cost if order else 0.0
-    if warm and spare <= 0:
-        return None
-    source = option.sources[at]
-    return LargerUnit(source.label, not source.burns_fuel, size.value, size.cost, spare, len(option.sources) == 1)
+    spare = order[0][1] - enough.present_cost if order else 0.0
+    return None if warm and spare <= 0 else LargerUnit(enough, spare)
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """The first option that is cheaper but too cold, with the output that would close it, and where a heat pump of it is taken to stop [°C].
+
+    `stops_c` is None where no limit of its own is assumed, or this weather does not reach it.
+    """
+
+    cheaper: CheaperCold
+    enough: Enough | None
+    stops_c: float | None = None
 
 
 def left_out(case: Case, weather: Weather, result: Result) -> LeftOut | None:
-    """Say which option is left out although it is cheaper, and how large its backup would have to be.
+    """Say which option is left out although it is cheaper, and how large its source would have to be.
 
     Parameters
     ----------
@@ -139,36 +173,17 @@ def left_out(case: Case, weather: Weather, result: Result) -> LeftOut | None:
     Returns
     -------
     LeftOut or None
-        None where nothing cheaper is left out. The source is the backup where there is one, else the last whose output is typed.
+        None where nothing cheaper is left out.
     """
     found = cheaper_cold(result)
     if not found:
         return None
-    cold, best = found[0].cold, found[0].best
-    option = named_option(case, cold.name)
+    name = found[0].cold.name
     stops = [
         limit
-        for one in option.sources
+        for one in named_option(case, name).sources
         if (limit := getattr(one, "cut_out_c", None)) is not None
         and "cut_out_c" not in one.model_fields_set
         and float(weather.outdoor_c.min()) < limit
     ]
-    known = LeftOut(
-        cold.name, best.name, best.cost_total, cold.unmet.hours, stops_c=stops[0] if stops else None
-    )  # fmt: skip
-    able = sorted(can_size(case, option, "output"), key=lambda at: (not option.sources[at].backup_only, -at))
-    if not able:
-        return known
-    at = able[0]
-    size = smallest(case, weather, option=cold.name, what="output", source=at)
-    if size.value is None:
-        size = smallest(case, weather, option=cold.name, what="output", source=at, hours=case.house.max_unmet_hours)
-    source = option.sources[at]
-    return replace(
-        known,
-        source=source.label,
-        electric=not source.burns_fuel,
-        today_w=size.today,
-        enough_w=size.value,
-        cost=size.cost,
-    )
+    return LeftOut(found[0], enough_of(case, weather, result, name), stops[0] if stops else None)

@@ -12,6 +12,7 @@ from costsim.dashboard.kinds import kind_of, measured_of
 from costsim.units.fields import OPEN, QuantityField, in_words
 from costsim.units.quantity import UnitError, pretty_unit, split_text, to_display, with_currency
 from costsim.units.reading import own_unit
+from costsim.units.usual import as_typed
 from costsim.views.templates import EXAMPLE_PRICES, EXAMPLE_SI
 from costsim.words import tr
 
@@ -37,13 +38,14 @@ def as_shown(text: str, system: str) -> str:
     --------
     >>> as_shown("1500 ft2", "us"), as_shown("0.14 $/kWh", "us"), as_shown("2400 $", "us"), as_shown("cheap", "us")
     ('1,500 ft²', '$0.14/kWh', '$2,400', 'cheap')
+    >>> as_shown("16.5 $/month", "us"), as_shown("0.2 €/kWh", "si"), as_shown("1.25 CAD/gal", "us")
+    ('$16.50/month', '€0.20/kWh', '1.25 CAD/gal')
     """
     number, unit = split_text(text)
     if number is None or not unit:
         return text
     head = text[: len(text) - len(unit)].strip() if text.endswith(unit) else ""
-    if system == "us" and head.isdigit() and number >= 1000:
-        head = f"{int(number):,}"
+    head = as_typed(head, unit, system)
     if head and unit[0] in "$€£" and (len(unit) == 1 or unit[1] == "/"):
         return f"{unit[0]}{head}{pretty_unit(unit[1:])}"
     return f"{head}{'' if unit[0] == '%' and system == 'us' else ' '}{pretty_unit(unit)}" if head else pretty_unit(text)

@@ -167,7 +167,7 @@ def in_steps(watts: Floats) -> Ints:
     InputError
         More than all the world's power stations give, and than whole steps can hold.
     """
-    if float(watts.max(initial=0.0)) > MOST_SUM_W:
+    if (watts > MOST_SUM_W).any():
         raise InputError(Fault("weight", "the homes take more than 4,000 GW", "give smaller weights"))
     return np.rint(watts / STEP_W).astype(np.int64)
 

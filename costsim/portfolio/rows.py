@@ -213,7 +213,6 @@ def not_a_value(column: Column, cell: str, case: Case) -> str:
     """Why a cell is no value of its column, before its field reads it; empty where it may be one or is empty: the study's own."""
     if not cell or not column.measured or NUMBER.fullmatch(cell):
         return ""
-    readings = marked_number(cell, case)
-    if len(readings) > 1:
+    if readings := marked_number(cell, case):
         return f"can be read two ways; write {' or '.join(readings)}"
     return f"is not a number; write a number alone, its unit [{column.unit}] stands in the heading"

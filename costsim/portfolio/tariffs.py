@@ -175,9 +175,8 @@ def _part(recipe: PortfolioPlan, block: Block, folder: Path) -> _Part:
     cost, hours = (np.array([table[name].to_numpy() for name in some]).T for some in columns)
     rows = table["row"].to_numpy()
     alone = _alone(recipe, block)
-    whole = cost.reshape(len(rows), -1) + np.array([alone[row] for row in rows.tolist()])[:, None]
-    warm = case.house.max_unmet_hours >= hours.reshape(len(rows), -1)
-    return _Part(rows, table["weight"].to_numpy(), whole, warm)
+    whole = cost + np.array([alone[row] for row in rows.tolist()])[:, None]
+    return _Part(rows, table["weight"].to_numpy(), whole, hours <= case.house.max_unmet_hours)
 
 
 def _alone(recipe: PortfolioPlan, block: Block) -> dict[int, float]:

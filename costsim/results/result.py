@@ -278,7 +278,7 @@ class Assumption:
 class Result:
     """A whole study, computed. `loss_w_k` and `design_outdoor_c` are what all options share, `route` the load in use.
 
-    `lowered` is the study as the engine took it, for whoever asks further.
+    `lowered` is the study as the engine took it, for whoever asks further; `told` holds what was asked of this result once already.
     """
 
     title: str
@@ -296,6 +296,7 @@ class Result:
     assumptions: tuple[Assumption, ...]
     warnings: tuple[str, ...]
     lowered: LoweredStudy = field(repr=False)
+    told: dict[str, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def option(self, name: str) -> OptionResult:
         """Find an option by name."""

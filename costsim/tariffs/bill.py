@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import BillLine, Tariff, Usage, billed_peaks_w, hourly_rows, meter_hours, period_shares
-from costsim.tariffs.charges.base import TAXED_WHOLE, Item
+from costsim.tariffs.charges.base import CREDITED, Item
 from costsim.tariffs.charges.energy import used_before_j
 from costsim.tariffs.charges.tariff import billed_peaks, billing_month, folded
 
@@ -181,7 +181,7 @@ def charged(
     empty = np.zeros((1, 0, 12)) if peaks_w is None else billed_peaks(tariff, calendar, peaks_w)
     usage = Usage(tariff, calendar, parts, own, empty, factor)
     # what comes after the tax on the whole bill must see its lines
-    lines = lines or any(charge.stage > TAXED_WHOLE for charge in tariff.extra)
+    lines = lines or any(charge.stage == CREDITED for charge in tariff.extra)
     row = meter = 0
     for charge in () if only_energy else tariff.charges:
         rows, meters = charge.n_rows(calendar), charge.n_meters(calendar)

@@ -256,8 +256,7 @@ def _day_states(windows: Windows, calendar: HourCalendar) -> NDArray[np.int64]:
     first = np.flatnonzero(np.diff(calendar.day, prepend=-1))
     weekday = np.append(calendar.weekday[first], (calendar.weekday[-1] + 1) % 7)
     holiday = np.append(holiday_hours(windows.own_holidays, calendar)[first], False)
-    month = np.append(calendar.month[first], calendar.month[0])
-    date = np.append(calendar.day_of_month[first], calendar.day_of_month[0])
+    month, date = (np.append(one[first], 1) for one in (calendar.month, calendar.day_of_month))
     own = _chosen(windows, weekday, holiday)
     before = _chosen(windows, (weekday - 1) % 7, np.append(False, holiday[:-1]))
     if windows.coldest_days and calendar.outdoor_c is not None:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import Quantity, UnitError, split_text, to_display
 from costsim.units.reading import foreign, own_unit
+from costsim.units.table import CURRENCIES
 
 USUAL: dict[str, tuple[str, ...]] = {
     "length": ("ft", "in", "m", "cm"),
@@ -193,5 +194,21 @@ def shown_number(text: str, measured: QuantityField, unit: str, system: str, per
     except ValueError:
         return text
     if head and _same(measured.quantity(f"1 {held}"), measured.quantity(f"1 {unit}")):
-        return f"{int(head):,}" if system == "us" and head.isdigit() and int(head) >= 1000 else head
+        return as_typed(head, held, system)
     return figures(number, system)
+
+
+def as_typed(number: str, unit: str, system: str) -> str:
+    """A number that was typed, as its reader writes it: thousands apart in US English, and money's tenths with their hundredths.
+
+    Examples
+    --------
+    >>> as_typed("1180", "ft2", "us"), as_typed("16.5", "$/month", "us"), as_typed("0.2", "€/kWh", "si"), as_typed("2.5", "kW", "us")
+    ('1,180', '16.50', '0.20', '2.5')
+    >>> as_typed("0.128", "$/kWh", "us"), as_typed("2400", "$", "us"), as_typed("1180", "ft2", "si")
+    ('0.128', '2,400', '1180')
+    """
+    if system == "us" and number.isdigit() and int(number) >= 1000:
+        return f"{int(number):,}"
+    tenths, coin = number.partition(".")[2], unit.partition("/")[0].strip()
+    return f"{number}0" if coin in CURRENCIES and len(tenths) == 1 and tenths.isdigit() else number

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from costsim.analysis.left_out import CheaperCold, LeftOut, cheaper_cold
+from costsim.analysis.left_out import CheaperCold, Enough, LeftOut, cheaper_cold
 from costsim.analysis.outages import coldest_room
 from costsim.analysis.sizing import named_option
 from costsim.results.result import OptionResult, Result
@@ -106,29 +106,49 @@ def left_out_sentence(found: LeftOut | None, coin: str, system: str) -> str:
     """Say which size would close the gap of a cheaper option that is left out; empty where none is."""
     if found is None:
         return ""
-    if found.today_w is None:
+    cold, best, enough = found.cheaper.cold, found.cheaper.best, found.enough
+    if enough is None:
         return _stops(found, system).strip()
-    words = {"name": called(found.option), "best": called(found.best), "hours": f"{found.hours:,}"}
-    words |= {"size": _size(found.today_w, found, system), "source": found.source}
-    if found.enough_w is None:
+    words = {"name": called(cold.name), "best": called(best.name), "hours": f"{cold.unmet.hours:,}"}
+    size = show(enough.today_w, "electric_power" if enough.electric else "power", system)
+    words |= {"size": size, "source": enough.source}
+    if enough.enough_w is None:
         text = tr(
             "With {size} of {source}, {name} is too cold for {hours} hours, and more of it would not close that; see Cold days.",
             **words,
         )
         return f"{text}{_stops(found, system)}"
-    words["enough"] = as_sold(found.enough_w, system, electric=found.electric)
-    gap = round_money(found.cost - found.best_cost)
-    words |= {"cost": money(round_money(found.cost), coin), "more": money(gap, coin)}
-    text = tr("With {size} of {source}, {name} is too cold for {hours} hours; {enough} would do", **words)
-    if gap >= 0 and found.cost >= found.best_cost:
+    words["enough"] = as_sold(enough.enough_w, system, electric=enough.electric)
+    gap = round_money(enough.cost - best.cost_total)
+    words |= {"cost": money(round_money(enough.cost), coin), "more": money(gap, coin), "most": f"{enough.hours:,}"}
+    if enough.hours:
+        text = tr(
+            "With {size} of {source}, {name} is too cold for {hours} hours; {enough} would leave at most {most}",
+            **words,
+        )
+    else:
+        text = tr("With {size} of {source}, {name} is too cold for {hours} hours; {enough} would do", **words)
+    if gap >= 0 and enough.cost >= best.cost_total:
         text = tr("{text}, and would then cost {more} a year more than {best}.", text=text, **words)
     else:
         text = tr("{text}, for {cost} a year.", text=text, **words)
     return f"{text}{_stops(found, system)}"
 
 
-def _size(watts: float, found: LeftOut, system: str) -> str:
-    return show(watts, "electric_power" if found.electric else "power", system)
+def larger_text(found: Enough, coin: str, system: str) -> str:
+    """A larger unit that closes the gap of the option that the sentence before tells of, with what a year then costs."""
+    if found.enough_w is None:
+        return ""
+    size = as_sold(found.enough_w, system, electric=found.electric)
+    words = {"size": size, "cost": money(round_money(found.cost), coin), "source": found.source}
+    if found.hours:
+        words["most"] = f"{found.hours:,}"
+        if found.alone:
+            return tr("{size} leaves at most {most}, for {cost} a year.", **words)
+        return tr("{size} of {source} leaves at most {most}, for {cost} a year.", **words)
+    if found.alone:
+        return tr("{size} of it would do, for {cost} a year.", **words)
+    return tr("{size} of {source} would do, for {cost} a year.", **words)
 
 
 def _stops(found: LeftOut, system: str) -> str:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from costsim.analysis.lifecycle import add_on, outlay
+from costsim.analysis.lifecycle import AddOn, Outlay, add_on, outlay
+from costsim.analysis.sizing import named_option
 from costsim.results.result import Result
 from costsim.views.answer import called, pair
 from costsim.views.rounding import apart, round_money
@@ -34,16 +35,22 @@ def extra_of(result: Result) -> Extra | None:
     both, case = pair(result), result.lowered.case
     if both is None or not all(one.keeps_warm for one in both):
         return None
-    typed = {option.name: option for option in case.options}
-    best, other = (outlay(case, typed[one.name], one) for one in both)
-    if not (best.priced and other.priced):
+    found = _against(result, both[0].name, both[1].name)
+    if found is None:
         return None
-    step = add_on(case, other, best)
+    best, other, step = found
     costs = (best.present_cost, other.present_cost)
     years = case.economics.study_period
     return Extra(
         best.option, other.option, step.investment, step.discounted_payback, costs, years, abs(other.first) < 1.0
     )
+
+
+def _against(result: Result, name: str, base: str) -> tuple[Outlay, Outlay, AddOn] | None:
+    """What an option and another cost over the years, and the first as a step beyond the other; None while a first cost is missing."""
+    case = result.lowered.case
+    one, other = (outlay(case, named_option(case, each), result.option(each)) for each in (name, base))
+    return (one, other, add_on(case, other, one)) if one.priced and other.priced else None
 
 
 def today_sentence(result: Result, name: str) -> str:
@@ -53,16 +60,13 @@ def today_sentence(result: Result, name: str) -> str:
     itself, and where a first cost is missing.
     """
     case = result.lowered.case
-    now, option = case.today, next(one for one in case.options if one.name == name)
+    now = case.today
     if now is None or now.name == name:
         return ""
-    season = result.option(now.name)
-    base, other = outlay(case, now, season), outlay(case, option, result.option(name))
-    if not (base.priced and other.priced):
+    found, season = _against(result, name, now.name), result.option(now.name)
+    if found is None or round_money(found[2].investment) <= 0:
         return ""
-    step = add_on(case, base, other)
-    if round_money(step.investment) <= 0:
-        return ""
+    step = found[2]
     before, after, _ = apart(season.cost_total, result.option(name).cost_total)
     words = {
         "today": called(now.name),

@@ -19,11 +19,10 @@ from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
 from costsim.views.answer import about, about_gap, called, cold_zone, pair, ranked, taps_sentence
-from costsim.views.cold_hours import borne_words, cheaper_sentence
+from costsim.views.cold_hours import borne_words, cheaper_sentence, larger_text
 from costsim.views.payback import Extra, extra_of, payback_text
 from costsim.views.rounding import apart, round_money
 from costsim.views.tables import money
-from costsim.views.templates import as_sold
 from costsim.weather import Weather
 from costsim.words import tr, trn
 
@@ -371,10 +370,7 @@ def _lacking(
         )
     ]
     if larger is not None:
-        size = as_sold(larger.enough_w, system, electric=larger.electric)
-        words = {"size": size, "cost": money(round_money(larger.cost), result.currency), "source": larger.source}
-        text = tr("{size} of it would do, for {cost} a year.", **words)
-        parts.append(text if larger.alone else tr("{size} of {source} would do, for {cost} a year.", **words))
+        parts.append(larger_text(larger.enough, result.currency, system))
     elif warm:
         best = _cheapest_over_years(result, warm)
         words = {"name": called(best.name), "cost": money(about(result, best), result.currency)}

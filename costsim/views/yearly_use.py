@@ -210,7 +210,7 @@ def _fuel_of_use(case: Case, now: OptionResult, used: str) -> tuple[float, float
     try:
         quantity = read_quantity(used)
         if quantity.per == "year":
-            quantity = read_quantity(used.rsplit("/", 1)[0])
+            quantity = read_quantity(used.rpartition("/")[0])
     except UnitError as error:
         raise InputError(Fault("yearly use", str(error), 'write it like "620 gal" or "1600 $"')) from None
     keys = list(dict.fromkeys(source.price_key for source in now.sources if source.price_key in case.prices))

@@ -46,7 +46,8 @@ class Reach:
                 answer: Answer = pickle.loads(known.read_bytes())
             else:
                 answer = collected.run(held[name], 100, mapped=True)
-                known.write_bytes(pickle.dumps(answer))
+                if not answer.failed:
+                    known.write_bytes(pickle.dumps(answer))
             if answer.failed:
                 print(f"not mapped: {name} ({answer.failed})", flush=True)
             self.seconds.update(answer.seconds)

@@ -55,6 +55,7 @@ def test_the_unit_tells_what_a_word_of_several_meanings_is(heading: str, key: st
         ("Electricity $/kWh", 'did you mean "Electricity price [$/kWh]"?'),
         ("Heat loss kBtu/h", 'did you mean "Heat loss [kBtu/h]"?'),
         ("option[1].source[1].fuel", "cannot differ by home; leave it to the study"),
+        ("house.floor_are.share [%]", "'floor_are' is not a known key; did you mean floor_area?"),
         ("home", "2 columns give it"),
     ],
 )

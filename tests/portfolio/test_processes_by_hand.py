@@ -56,6 +56,24 @@ def test_two_blocks_wait_for_each_process(monkeypatch: pytest.MonkeyPatch) -> No
     assert sorted([*done, *parts]) == list(range(10))
 
 
+@pytest.mark.parametrize(
+    ("blocks", "processors", "asked"),
+    [(4, 8, 0), (5, 8, 8), (6, 8, 8), (9, 2, 2), (9, 1, 0), (4, 1, 0), (9, None, 0), (9, 256, 256), (9, 300, 256)],
+)
+def test_processors_are_asked_where_there_are_several_and_five_blocks(
+    blocks: int, processors: int | None, asked: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def started(count: int, recipe: Any, those: Any) -> Any:
+        return ((count, one) for one in those)
+
+    monkeypatch.setattr(processes, "_run", started)
+    monkeypatch.setattr(processes, "on_this_machine", lambda: lambda recipe, those: started(0, recipe, those))
+    monkeypatch.setattr(processes.os, "cpu_count", lambda: processors)
+    parts: Any = processes.on_processes()
+    # every block comes, the first ones too, in their order
+    assert list(parts(None, iter(range(blocks)))) == [(asked, one) for one in range(blocks)]
+
+
 def test_whoever_stops_ends_the_processes_that_were_started_and_no_other(monkeypatch: pytest.MonkeyPatch) -> None:
     ended: list[str] = []
 

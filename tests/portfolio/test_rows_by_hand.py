@@ -130,6 +130,7 @@ def test_cells_that_are_numbers_and_those_that_are_not() -> None:
 def test_electricity_is_summed_in_whole_steps_up_to_a_limit() -> None:
     assert in_steps(np.array([0.0, STEP_W, 1.4 * STEP_W, 1.6 * STEP_W])).tolist() == [0, 1, 1, 2]
     assert in_steps(np.array([MOST_SUM_W]))[0] == round(MOST_SUM_W * 2**20)
+    assert in_steps(np.empty((2, 0))).shape == (2, 0)
     with pytest.raises(InputError, match="4,000 GW"):
         in_steps(np.array([MOST_SUM_W * 1.001]))
     assert MOST_SUM_W == 4e12

@@ -5,14 +5,19 @@ from __future__ import annotations
 import io
 import json
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
+import pyarrow as pa
+import pyarrow.parquet as pq
 import pytest
 from cases import demo
 
 from costsim import load_weather
 from costsim.analysis.tariff_choice import compare_tariffs
 from costsim.cli.main import main
+from costsim.portfolio import tariffs
 from costsim.portfolio.tariffs import AS_TYPED, run_tariffs
 from costsim.study.case import case_from
 from costsim.views.text_portfolio import Homes
@@ -34,7 +39,7 @@ COLUMNS = "home,weight,house.design_heat_loss [kBtu/h],house.other_electricity [
 
 
 def test_each_home_is_on_the_tariff_that_its_own_study_says(tmp_path: Path) -> None:
-    tariffs = {AS_TYPED: {}, "night": NIGHT, "blocks": BLOCKS}
+    kinds = {AS_TYPED: {}, "night": NIGHT, "blocks": BLOCKS}
     data = demo("lantern_cottage")
     data["house"] |= {"other_electricity": "4000 kWh/year"}
     data["house"].pop("heat_loss_per_area", None)
@@ -43,13 +48,13 @@ def test_each_home_is_on_the_tariff_that_its_own_study_says(tmp_path: Path) -> N
     table = tmp_path / "homes.csv"
     lines = [f"{at},{weight},{loss},{other}" for at, (weight, loss, other) in enumerate(HOMES)]
     table.write_text("\n".join([COLUMNS, *lines, "bad,1,oops,4000"]) + "\n", encoding="utf-8")
-    found = run_tariffs(case, weather, table, tmp_path / "out", tariffs, threads=1)
+    found = run_tariffs(case, weather, table, tmp_path / "out", kinds, threads=1)
     by_option = np.zeros(found.by_option.shape)
     wholes = []
     for weight, loss, other in HOMES:
         own = demo("lantern_cottage")
         own["house"] |= {"design_heat_loss": f"{loss} kBtu/h", "other_electricity": f"{other} kWh/year"}
-        choice = compare_tariffs(case_from(own), weather, tariffs)
+        choice = compare_tariffs(case_from(own), weather, kinds)
         for at, option in enumerate(choice.options):
             by_option[choice.tariffs.index(choice.best(option)), at] += weight / 4
         wholes.append(np.array(choice.whole_bills) * weight / 4)
@@ -75,6 +80,27 @@ def test_the_command_says_who_wins(tmp_path: Path, capsys: pytest.CaptureFixture
     assert "100%" in text
     assert main(["portfolio", table, "-o", out, "--tariffs", str(tmp_path / "none.toml")]) == 2
     assert "none.toml" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("homes", [0, 1, 3])
+def test_a_part_holds_whole_bills_and_who_is_warm_even_of_no_home(
+    homes: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A block of which no row can be read is a part without homes."""
+    names = ("a", "b")
+    rows = {"row": np.arange(homes), "weight": np.full(homes, 2.0)}
+    rows |= {f"{name}: cost [$/year]": np.arange(homes) + 100.0 * at for at, name in enumerate(names, 1)}
+    rows |= {"a: unmet [h]": np.full(homes, 7.0), "b: unmet [h]": np.full(homes, 7.5)}
+    (tmp_path / "homes").mkdir()
+    pq.write_table(pa.table(rows), tmp_path / "homes" / "part-00004.parquet")
+    case = SimpleNamespace(currency="$", house=SimpleNamespace(max_unmet_hours=7.0))
+    options = [SimpleNamespace(option=SimpleNamespace(name=name)) for name in names]
+    monkeypatch.setattr(tariffs, "_alone", lambda recipe, block: {row: 10.0 * row for row in range(homes)})
+    recipe: Any = SimpleNamespace(case=case, options=options)
+    part = tariffs._part(recipe, SimpleNamespace(number=4), tmp_path)  # type: ignore[arg-type]
+    assert (part.rows.tolist(), part.weights.tolist()) == ([*range(homes)], [2.0] * homes)
+    assert part.whole.tolist() == [[100.0 + 11 * row, 200.0 + 11 * row] for row in range(homes)]
+    assert part.warm.tolist() == [[True, False]] * homes
 
 
 @pytest.mark.long

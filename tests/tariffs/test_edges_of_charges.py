@@ -7,10 +7,13 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tariffs.test_edges import PLAIN, tariff
+from tariffs.test_edges import EVEN, PLAIN, tariff
 
+from costsim.tariffs.bill import BillLine, charged, hourly_price_per_j, house_profile_j, less, monthly_energy_j
+from costsim.tariffs.calendar import parse_windows
 from costsim.tariffs.charges.base import UnitsError
-from costsim.tariffs.charges.hourly_price import Series
+from costsim.tariffs.charges.hourly_price import Series, read_series
+from costsim.tariffs.charges.tariff import billing_month, hourly_rows, meter_hours, period_shares
 from costsim.tariffs.rate_record import read_record
 
 
@@ -45,7 +48,7 @@ def test_a_charge_on_power_counts_the_meters_that_it_has(charge: dict[str, Any],
         assert masks[0].sum() == 4 * 365
 
 
-def test_tiers_of_power_that_end_nowhere_near_a_house_are_no_end() -> None:
+def test_tiers_that_end_nowhere_near_a_house_are_no_end() -> None:
     def told(most: float) -> list[str]:
         record = {
             "energyratestructure": [[{"rate": 0.1}]],
@@ -56,6 +59,13 @@ def test_tiers_of_power_that_end_nowhere_near_a_house_are_no_end() -> None:
             note for note in read_record(json.dumps(record).encode(), "r.json").left_out if "the last tier of" in note
         ]
 
+    def told_of_use(most: Any) -> list[str]:
+        record = {"energyratestructure": [[{"rate": 0.1, "max": 300}, {"rate": 0.2, "max": most}]]}
+        read = {**record, "energyweekdayschedule": [[0] * 24] * 12, "energyweekendschedule": [[0] * 24] * 12}
+        return [*read_record(json.dumps(read).encode(), "r.json").left_out]
+
+    assert told_of_use(500) == ["the last tier ends at 500 kWh; use beyond it is billed at its price"]
+    assert [len(told_of_use(most)) for most in (9.99e7, 1e8, 1.05e8, None)] == [1, 0, 0, 0]
     assert told(50)[0].endswith("ends at 50 kW; more is billed at its price")
     assert [len(told(most)) for most in (9.99e7, 1e8, 1.05e8)] == [1, 0, 0]
 
@@ -73,3 +83,47 @@ def test_prices_and_amounts_by_what_a_fuel_is_not_sold_by_are_refused_in_every_t
     with pytest.raises(UnitsError, match="Electricity is not sold that way"):
         tariff(energy="2 $/gal")
     assert tariff({"kind": "standing", "amount": "5 $/day"}, {"kind": "power", "step": [{"price": "5 $/kW/day"}]})
+
+
+def test_many_bills_add_the_tax_on_the_whole_up_at_once_but_where_a_credit_must_see_it() -> None:
+    # by hand: 12 * 10 fixed and 8,760 kWh at 0.10 are 996; 5 % on it 49.80; a credit of 10 % of both 104.58
+    plain, credited = tariff(fixed="10 $/month", tax="5 %"), {"kind": "credit", "name": "off", "share": "10 %"}
+    monthly = monthly_energy_j(plain, PLAIN, EVEN).T[None]
+    usage = charged(plain, PLAIN, monthly, None)
+    assert [item.label for item in usage.items] == ["fixed charge", "energy"]
+    assert float(np.sum(usage.yearly)) == pytest.approx(49.80)
+    assert float(usage.money().sum()) == pytest.approx(996.0)
+    written = charged(plain, PLAIN, monthly, None, lines=True)
+    assert [item.label for item in written.items][2:] == ["tax on fixed charge", "tax on energy"]
+    assert (written.yearly, float(written.money().sum())) == (0.0, pytest.approx(1045.80))
+    for lines in (False, True):
+        seen = charged(tariff(credited, fixed="10 $/month", tax="5 %"), PLAIN, monthly, None, lines=lines)
+        assert {"tax on fixed charge", "tax on energy"} <= {item.label for item in seen.items}
+        assert (seen.yearly, float(seen.money().sum())) == (0.0, pytest.approx(941.22))
+    # a charge that stands before the tax needs no lines of it
+    early = charged(tariff({"kind": "standing", "amount": "1 $/month"}, tax="5 %"), PLAIN, monthly, None)
+    assert float(np.sum(early.yearly)) == pytest.approx(0.05 * (876 + 12))
+
+
+def test_what_is_remembered_of_a_tariff_cannot_be_written_over() -> None:
+    metered = tariff(
+        {"kind": "power", "step": [{"price": "9 $/kW"}]},
+        period=[{"name": "night", "energy": "0.08 $/kWh", "windows": ["22:00-06:00"]}],
+    )
+    kept = (
+        meter_hours(metered, PLAIN), hourly_rows(metered, PLAIN), period_shares(metered, PLAIN), hourly_price_per_j(metered, PLAIN),
+        billing_month(11, PLAIN), house_profile_j(1e9, PLAIN), parse_windows(["22:00-06:00"]).share(PLAIN), PLAIN.month, PLAIN.weekday,
+        PLAIN.clock_hour, PLAIN.day, PLAIN.day_of_month, PLAIN.is_holiday,
+        read_series(("price [$/kWh]\n" + "0.1\n" * 8760).encode(), "p.csv").per_j,
+    )  # fmt: skip
+    for one in kept:
+        with pytest.raises(ValueError, match="read-only"):
+            one[...] = one
+
+
+@pytest.mark.parametrize(("rate", "said"), [(0.0, (-2.0, 0.0, 0.0)), (-0.5, (2.0, 0.5, 1.0)), (0.5, (-2.0, 0.5, -1.0))])
+def test_less_of_what_costs_nothing_stays_less(rate: float, said: tuple[float, float, float]) -> None:
+    # 1 less 3: two less at 0 and at 0.50, but a lost credit of 2 at 0.50 is a cost of 1.00
+    one, other = (BillLine(1, "x", amount, "J", rate, amount * rate) for amount in (1.0, 3.0))
+    found = less(one, other)
+    assert (found.quantity, found.rate, found.amount) == said

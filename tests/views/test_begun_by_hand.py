@@ -169,7 +169,7 @@ def test_extra_is_between_two_warm_options_whose_first_costs_are_known(monkeypat
         for name, cost, first in (("Pump", 30e3, 9e3), ("Gas", 40e3, 0.0))
     }
     case = SimpleNamespace(options=[one, other], economics=SimpleNamespace(study_period=20))
-    result: Any = SimpleNamespace(lowered=SimpleNamespace(case=case))
+    result: Any = SimpleNamespace(lowered=SimpleNamespace(case=case), option={"Pump": one, "Gas": other}.__getitem__)
     monkeypatch.setattr(payback, "outlay", lambda study, typed, run: paid[typed.name])
     monkeypatch.setattr(
         payback,

@@ -9,7 +9,9 @@ from typing import Any
 import pytest
 
 from costsim import simulate
-from costsim.analysis.left_out import CheaperCold, left_out
+from costsim.analysis import left_out as left_out_module
+from costsim.analysis.left_out import CheaperCold, cheaper_cold, left_out
+from costsim.analysis.lifecycle import over_years
 from costsim.results.result import Result
 from costsim.simulation import named_weather
 from costsim.study.case import Case, case_from
@@ -114,21 +116,32 @@ def test_a_cheaper_option_that_is_too_cold_is_named_with_the_size_that_would_do(
     pump, propane = result.option(PUMP), result.option("Propane")
     assert not pump.keeps_warm
     assert pump.cost_total < propane.cost_total
+    with pytest.MonkeyPatch.context() as patch:  # the years of all options are added up once for a result
+        asked: list[Any] = []
+        patch.setattr(left_out_module, "over_years", lambda *given: asked.append(given) or over_years(*given))
+        (one,) = cheaper_cold(result)
+        assert (one.cold, one.best) == (pump, propane)
+        assert cheaper_cold(result)[0] is one
+        assert len(asked) == 2
+        assert cheaper_cold(dataclasses.replace(result, options=(propane, propane))) == ()  # and anew for another one
     said = decision(result, "household", "us")
     hours = f"too cold for {pump.unmet.hours:,} hours"
     assert f"{PUMP} costs $" in said
     assert f"less to run than Propane, but would be too small for {pump.unmet.hours:,} hours, by at most " in said
     found = left_out(case, weather, result)
     assert found is not None
-    assert found.enough_w is not None
+    assert found.enough is not None
+    enough_w = found.enough.enough_w
+    assert enough_w is not None
     text = left_out_sentence(found, "$", "us")
     assert f"With 7.0 kW of Electric backup, {PUMP} is {hours}; " in text
     assert "below -4 °F" in text
     assert text in headline(case, weather, result, "us", at_once=True)
-    # the size named does close it, by a year of its own
-    named = text.split("hours; ")[1].split(" would")[0]
-    assert found.enough_w <= parse(named, "electric_power").value < found.enough_w + 1000.0
-    assert answered(weather, backup=named)[1].option(PUMP).unmet.hours == 0
+    # the size named does leave no more hours than are borne, by a year of its own, and one a hundredth below the least leaves more
+    named = text.split("hours; ")[1].split(" would leave at most 20, ")[0]
+    assert enough_w <= parse(named, "electric_power").value < enough_w + 1000.0
+    assert answered(weather, backup=named)[1].option(PUMP).unmet.hours <= case.house.max_unmet_hours == 20
+    assert answered(weather, backup=f"{0.99 * enough_w} W")[1].option(PUMP).unmet.hours > 20
 
 
 def test_borne_hours_stand_in_the_headline_and_nobody_says_that_every_option_keeps_warm() -> None:

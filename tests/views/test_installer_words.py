@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from cases import constant_weather, study
 
-from costsim.analysis.left_out import larger_unit
+from costsim.analysis.left_out import larger_unit, left_out
 from costsim.simulation import simulate
 from costsim.study.case import case_from
 from costsim.views.cold_hours import gains_sentence
@@ -39,8 +39,8 @@ def test_the_headline_names_a_larger_unit_where_that_costs_less_over_the_years()
     found = larger_unit(case, weather, result)
     assert found is not None
     # 3.8 kW asked all year: element at 10 c a kWh, against propane's 10.4 c for the last of them and 9,000 $
-    assert found.enough_w == pytest.approx(3800.0, rel=0.01)
-    assert found.cost == pytest.approx(8760 * 3.8 * 0.10, rel=0.01)
+    assert found.enough.enough_w == pytest.approx(3800.0, rel=0.01)
+    assert found.enough.cost == pytest.approx(8760 * 3.8 * 0.10, rel=0.01)
     assert 9000 < found.spare < 10500
     said = decision(result, "installer", "si", found)
     assert "4 kW of it would do, for $3,300 a year. one costs $" in said
@@ -48,6 +48,9 @@ def test_the_headline_names_a_larger_unit_where_that_costs_less_over_the_years()
         " than Both, but would be too small for 8,760 hours, by at most 0.8 kW (lowest 16 °C indoors)."
     )
     assert "Both closes the gap" in decision(result, "installer", "si")
+    beside = left_out(case, weather, result)
+    assert beside is not None
+    assert beside.enough is found.enough  # the sentence below the headline names the same size
     free = two(first_cost="0 $")
     free.typed["option"][1]["first_cost"] = "0 $"
     free.typed["prices"]["propane"]["energy"] = "0.50 $/gal"

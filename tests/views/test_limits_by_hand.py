@@ -106,7 +106,8 @@ def option(name: str, cost: float = 100.0, *, warm: bool = True, hours: int = 0)
 
 
 def result(*options: Any) -> Any:
-    return SimpleNamespace(options=options, currency="$", lowered=SimpleNamespace(case=SimpleNamespace(today=None)))
+    lowered = SimpleNamespace(case=SimpleNamespace(today=None))
+    return SimpleNamespace(options=options, currency="$", lowered=lowered, told={})
 
 
 def test_first_cost_decides_by_the_difference_of_two_costs_over_the_years(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,7 +11,7 @@ import pytest
 
 from costsim.physics.fuels import FUELS
 from costsim.views import card_math, homes_totals, tables, text_portfolio
-from costsim.views.cold_hours import left_out_sentence
+from costsim.views.cold_hours import larger_text, left_out_sentence
 from costsim.views.each_source import source_lines, unpaid_lines
 
 
@@ -59,21 +59,41 @@ def test_a_source_that_saves_is_told_with_what_it_costs_or_may_cost() -> None:
 
 
 def left_out(**more: Any) -> Any:
-    made = {
-        "option": "Pump", "best": "Gas", "hours": 1500, "today_w": 9e3, "enough_w": 12e3, "source": "Backup", "cost": 800.0,
-        "best_cost": 1000.0, "electric": True, "stops_c": None,
-    }  # fmt: skip
-    return some(**(made | more))
+    """A pump that is too cold for 1,500 hours beside gas at $1,000 a year."""
+    enough = {"today_w": 9e3, "enough_w": 12e3, "source": "Backup", "cost": 800.0, "electric": True, "hours": 0}
+    pump = some(name="Pump", unmet=some(hours=1500))
+    return some(
+        cheaper=some(cold=pump, best=some(name="Gas", cost_total=1000.0)), enough=some(**(enough | more)), stops_c=None
+    )
 
 
 def test_a_cheaper_option_that_is_left_out_is_told_with_what_would_do() -> None:
     assert left_out_sentence(None, "$", "si") == ""
-    assert left_out_sentence(left_out(today_w=None), "$", "si") == ""
+    assert left_out_sentence(some(**(vars(left_out()) | {"enough": None})), "$", "si") == ""
     cold = "With 9.0 kW of Backup, Pump is too cold for 1,500 hours; 12 kW would do"
     cheap, even, dear = (left_out_sentence(left_out(cost=cost), "$", "si") for cost in (800.0, 1000.0, 1300.0))
     assert cheap == f"{cold}, for $800 a year."
     assert even == f"{cold}, and would then cost $0 a year more than Gas."
     assert dear == f"{cold}, and would then cost $300 a year more than Gas."
+
+
+def test_a_size_that_leaves_the_hours_that_are_borne_says_them() -> None:
+    """One rule and one figure in the headline and beside it: 12 kW, with no more than the study's 20 hours."""
+    found = left_out(hours=20)
+    cold = "With 9.0 kW of Backup, Pump is too cold for 1,500 hours; "
+    assert left_out_sentence(found, "$", "si") == f"{cold}12 kW would leave at most 20, for $800 a year."
+    assert larger_text(some(**vars(found.enough), alone=True), "$", "si") == (
+        "12 kW leaves at most 20, for $800 a year."
+    )
+    assert larger_text(some(**vars(found.enough), alone=False), "$", "si") == (
+        "12 kW of Backup leaves at most 20, for $800 a year."
+    )
+    assert larger_text(some(**vars(left_out().enough), alone=False), "$", "si") == (
+        "12 kW of Backup would do, for $800 a year."
+    )
+    none = left_out(enough_w=None)
+    assert larger_text(none.enough, "$", "si") == ""
+    assert left_out_sentence(none, "$", "si") == f"{cold[:-2]}, and more of it would not close that; see Cold days."
 
 
 def test_what_is_bought_has_a_decimal_where_it_is_little(monkeypatch: pytest.MonkeyPatch) -> None:

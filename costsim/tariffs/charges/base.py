@@ -350,9 +350,9 @@ def check_units(model: StudyModel, fuel: FuelUnits) -> None:
         if quantity.dims in (POWER_PRICE, LONG) or (quantity.per and quantity.dims[4]) or key == "heat_content":
             continue
         try:
-            if quantity.dims[4] == 1 and quantity.dims[3] == 0 and quantity.dims[:3] != (0, 0, -1):
+            if quantity.dims[4]:
                 fuel.per_j(quantity)
-            elif quantity.dims[4] == 0:
+            else:
                 fuel.joules(quantity)
         except ValueError as error:
             raise UnitsError(key, f"'{quantity.text}': {error}") from None

@@ -83,7 +83,7 @@ class Tariff:
         blocks = [block for block in self.blocks if month in block.months]
         return blocks[min(number, len(blocks)) - 1].price_per_j if blocks else self.price_per_j
 
-    def block_number(self, month: int, used_j: float, days: float = 365 / 12, before_j: float = 0.0) -> int:
+    def block_number(self, month: int, used_j: float, days: float, before_j: float) -> int:
         """Number of the block that the next joule falls into, after so much use outside every period.
 
         `days` are the month's, `before_j` is the year's use before it, for blocks by the day and by the year.
@@ -193,7 +193,7 @@ def period_shares(tariff: Tariff, calendar: HourCalendar) -> Floats:
     """
     left, rows = np.ones(calendar.n_hours), []
     shared = [period.windows.share(calendar) for period in tariff.periods]
-    parted = np.flatnonzero(np.any([(x > 0) & (x < 1) for x in shared], axis=0)) if shared else np.empty(0, int)
+    parted = np.flatnonzero(sum(((x > 0) & (x < 1) for x in shared), np.zeros(calendar.n_hours, dtype=bool)))
     free = np.ones((len(parted), 60), dtype=bool)
     for period, share in zip(tariff.periods, shared, strict=True):
         own = np.minimum(share, left)
@@ -216,7 +216,7 @@ def hourly_rows(tariff: Tariff, calendar: HourCalendar) -> Floats:
     shares = period_shares(tariff, calendar)
     own = [row for one in tariff.charges for row in one.rows(calendar)]
     rows = np.concatenate(
-        [_split(tariff, calendar, shares), _split(tariff, calendar, np.array(own).reshape(-1, shares.shape[1]))]
+        [_split(tariff, calendar, shares), _split(tariff, calendar, np.array(own).reshape(len(own), shares.shape[1]))]
     )
     rows.flags.writeable = False
     return rows
@@ -242,7 +242,7 @@ def meter_hours(tariff: Tariff, calendar: HourCalendar) -> Bools:
 def _split_meters(tariff: Tariff, calendar: HourCalendar) -> Bools:
     """Hours of every meter, where a month is cut by the reading those before it and then those after it."""
     rows = [row for one in tariff.charges for row in one.meters(calendar)]
-    found = np.array(rows, dtype=bool).reshape(-1, calendar.n_hours)
+    found = np.array(rows, dtype=bool).reshape(len(rows), calendar.n_hours)
     if tariff.splits == 1:
         return found
     after = _after(tariff.read_day, calendar)

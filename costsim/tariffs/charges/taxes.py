@@ -26,7 +26,7 @@ class EnergyTax(Charge):
         share, rate = self.tariff.energy_tax_share, self.tariff.tax_per_j
         if share:
             money, group = usage.money(("energy",)), "tax" if share > 0 else "relief"
-            yield Item("tax on use" if share > 0 else "relief on use", money, "money", share, money * share, group)
+            yield Item(f"{group} on use", money, "money", share, money * share, group)
         if rate:
             joule, group = usage.total_j, "tax" if rate > 0 else "relief"
             yield Item("duty" if rate > 0 else "relief by amount", joule, "J", rate, joule * rate, group)
