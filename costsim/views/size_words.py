@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from costsim.analysis.select import CircuitChoice, ElectricChoice
+from costsim.analysis.on_service import ElectricChoice
+from costsim.analysis.select import CircuitChoice
 from costsim.physics.circuits import Circuit
 from costsim.physics.expansion import EN_MARGIN_PA, US_MARGIN_PA
 from costsim.units.quantity import show

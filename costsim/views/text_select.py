@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from costsim.analysis.on_service import ElectricChoice
 from costsim.analysis.select import (
     CircuitChoice,
-    ElectricChoice,
     GasChoice,
     OptionChoice,
     SelectionResult,
