@@ -35,9 +35,10 @@ def on_service(case: Case, selection: Selection, units: Sequence[ElectricChoice 
     """Each unit with the amps of the service that carries all of them."""
     heating = math.fsum(one.load_w for one in units if one)
     if (free := selection.service_free_a) is not None:
-        amps, method = CONTINUOUS_FACTOR * heating / selection.volts_v, tr("what is free as typed; the new heat × 1.25")
-        known = {"service_a": free, "service_load_a": amps, "method": method, "free": True}
-        return [replace(one, **known) if one else None for one in units]
+        taken, told = CONTINUOUS_FACTOR * heating / selection.volts_v, tr("what is free as typed; the new heat × 1.25")
+        return [
+            replace(one, service_a=free, service_load_a=taken, method=told, free=True) if one else None for one in units
+        ]
     carried, method = None, tr("ask an electrician: the service and what it carries are not in the study")
     if selection.service_a is not None and selection.measured_peak_w is not None:
         carried = metered_load_va(measured_peak_va=selection.measured_peak_w, heating_va=heating)
