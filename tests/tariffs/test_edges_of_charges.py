@@ -142,3 +142,12 @@ def test_a_factor_goes_on_the_price_of_every_charge_on_energy_in_each_hour() -> 
             scaled = scaled_tariff(tariff(charge), factor)
             assert hourly_price_per_j(scaled, PLAIN) * 3.6e6 == pytest.approx(np.full(8760, price))
             assert bill(scaled, PLAIN, EVEN).total == pytest.approx(8760 * price)
+
+
+@pytest.mark.parametrize(("amount", "said"), [(6.0, (0.0, 0.0, 0.0)), (7.0, (1.0, 1.0, 1.0)), (5.0, (1.0, -1.0, -1.0))])
+def test_at_another_rate_a_line_less_another_is_what_it_costs_more_once(
+    amount: float, said: tuple[float, float, float]
+) -> None:
+    # 3 at 2.00 come to 6.00; where another bill comes to the same there is no line to show
+    found = less(BillLine(1, "x", amount / 4, "J", 4.0, amount), BillLine(1, "x", 3.0, "J", 2.0, 6.0))
+    assert (found.quantity, found.rate, found.amount) == said
