@@ -9,6 +9,7 @@ from costsim.physics.floor import surface_excess_k
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Chart, Facts, Heading, Signatures, Table, Text, table
+from costsim.report.fires import by_hand, limits_words, pump_rows
 from costsim.report.sizes import sizes_table
 from costsim.study.case import Option
 from costsim.units.quantity import show
@@ -139,13 +140,7 @@ def _pump_stuck(basis: Basis) -> Iterator[tuple[str, str]]:
         )
     elif basis.signed.case.floor is not None:
         yield tr("a pump of the floor stands still"), tr("its loops cool; the others run on")
-    yield (
-        tr("the pump of a source stands still"),
-        tr(
-            "the unit heats its own water to its limit in minutes: high limit and low-water control must"
-            " stop it, its relief valve is the last guard"
-        ),
-    )
+    yield from pump_rows(basis)
 
 
 def _relief_lifts(basis: Basis) -> Iterator[tuple[str, str]]:
@@ -213,7 +208,7 @@ def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
     )
     yield (
         tr("the tank runs past {top}", top=top),
-        tr("high limits stop the sources that have one; without them {text}", text=text),
+        limits_words(basis, text),
     )
     loops = basis.signed.common.water.loops
     if case.floor is None or not loops:
@@ -257,5 +252,6 @@ def open_items(basis: Basis) -> list[str]:
             if burning
             else []
         ),
+        *by_hand(basis),
         tr("circuit and wire as installed, by whom"),
     ]
