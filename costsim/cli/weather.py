@@ -20,7 +20,7 @@ VERBS: dict[str, Verb] = {}
 EXAMPLES = {
     "show": "weather show greensboro.csv --units us",
     "convert": 'weather convert 2015.csv 2016.csv -o year.csv --year 2016 --map "temp=TMP [degF/10]" --map "time=WHEN"',
-    "synthesize": "weather synthesize means.csv -o valley.csv",
+    "synthesize": 'weather synthesize means.csv -o valley.csv\n  costsim weather synthesize "Duluth, MN" -o duluth.csv',
     "severe-winter": "weather severe-winter greensboro.csv -o hard_winter.csv",
     "history": "weather history hours_2010_2020.csv",
 }
@@ -169,8 +169,17 @@ def convert(arguments: argparse.Namespace) -> None:
 
 
 def _synthesize_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("means", help="CSV of twelve monthly means, with the place in lines '# latitude: 47.0'")
+    parser.add_argument(
+        "means",
+        help="CSV of twelve monthly means, with the place in lines '# latitude: 47.0', or a US town such as 'Duluth, MN'",
+    )
     parser.add_argument("-o", "--out", required=True, metavar="FILE", help="weather file to write (.csv)")
+    parser.add_argument(
+        "--cold",
+        default="",
+        metavar="T",
+        help='99%% design temperature of a town, such as "-5 °F", where none is known',
+    )
     parser.add_argument(
         "--seed",
         type=whole_number(0, 2**63 - 1),
@@ -187,14 +196,16 @@ def synthesize(arguments: argparse.Namespace) -> None:
     from costsim.files import write_text
     from costsim.views.text_weather import printed_weather
     from costsim.weather import synthesis
-    from costsim.weather.means import read_means
+    from costsim.weather.means import means_of
     from costsim.weather.report import report
+    from costsim.weather.towns import towns
     from costsim.weather.write import weather_csv
 
-    made = synthesis.synthesize(**read_means(arguments.means), seed=arguments.seed)
+    made = synthesis.synthesize(**means_of(arguments.means, arguments.cold), seed=arguments.seed)
     write_text(arguments.out, weather_csv(made))
     found = report(made)
-    print(printed_weather(found, arguments.units or usual_units(found)))
+    units = arguments.units or ("us" if made.title in towns() else usual_units(found))
+    print(printed_weather(found, units))
 
 
 def _severe_winter_arguments(parser: argparse.ArgumentParser) -> None:

@@ -1,4 +1,7 @@
-"""A skip link before everything else, and each new answer told to who cannot see it: what Streamlit has no setting for."""
+"""A skip link before everything else, each new answer told to who cannot see it, and a menu that closes where it covers the page.
+
+Streamlit has no setting for these. It closes the menu itself only where the browser says that it is a phone's, whatever the width.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +12,8 @@ import streamlit as st
 from costsim.words import tr
 
 SKIP, HIDDEN = "Skip to the answer", "position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)"
+NARROW_PX = 768
+"""Width up to which the open menu lies over the page."""
 SCRIPT = f"""<script>
 (() => {{
   if (document.getElementById('skip')) return;
@@ -21,6 +26,13 @@ SCRIPT = f"""<script>
   }};
   told.id = 'told'; told.setAttribute('role', 'status'); told.style.cssText = '{HIDDEN}';
   document.body.prepend(skip, told);
+  document.addEventListener('click', event => {{
+    if (innerWidth > {NARROW_PX} || !event.target.closest?.('[data-testid=stSidebarNavLink]')) return;
+    setTimeout(() => {{
+      const open = document.querySelector('[data-testid=stSidebar][data-collapsed=false]');
+      open?.querySelector('[data-testid=stSidebarCollapseButton] button')?.click();
+    }}, 50);
+  }});
   let last = '';
   setInterval(() => {{
     const app = document.querySelector('[data-testid=stApp]');
@@ -35,6 +47,6 @@ SCRIPT = f"""<script>
 
 
 def draw_access() -> None:
-    """Put both on the page."""
+    """Put them on the page."""
     with st.container(key="access"):
         st.html(SCRIPT.replace("'SKIP'", json.dumps(tr(SKIP))), unsafe_allow_javascript=True)

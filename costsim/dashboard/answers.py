@@ -11,6 +11,7 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown
+from costsim.dashboard.first_cost import noted, take_noted, to_keep
 from costsim.dashboard.link import packed, unpacked
 from costsim.dashboard.price_question import DAYS
 from costsim.dashboard.quoted_size import sizes_now, tanks_now
@@ -19,10 +20,11 @@ from costsim.dashboard.trial import kept_study
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies
 from costsim.study_files import sample_names
+from costsim.units.reading import is_bare
 from costsim.views.first_study import INSULATION, answers_of
 from costsim.views.templates import TEMPLATES
 
-SAVED, PREFIX = "answers", "start/"
+SAVED, DRAFT, PREFIX = "answers", "draft", "start/"
 FILE, LINE = "answers.txt", "# answers of the five questions, for the dashboard: "
 """Where a saved study holds them: a file beside it, or a comment where it is saved alone."""
 READER_FILE, READER_LINE = "reader.txt", "# reader, for the dashboard: "
@@ -60,12 +62,17 @@ def answers() -> dict[str, Any]:
 
 
 def answers_code() -> str:
-    """The answers a study of one's own began with, as letters for an address or a file; empty where there are none."""
+    """The answers a study of one's own began with, as letters for an address or a file; empty where there are none.
+
+    With them goes which first costs are older than a source.
+    """
     kept = {key: value for key, value in answers().items() if _fits(key, value) and value not in (None, "", [], False)}
+    old = to_keep(noted(), [one for one in state.get(("option",)) or [] if isinstance(one, dict)])
+    more: dict[str, Any] = {"first_costs": old} if old else {}
     if not kept or state.study_name() in built_in_studies():
-        return ""
+        return packed(more) if more else ""
     fit: FittedUse | None = st.session_state.get("fitted_use")
-    more = {"fit": asdict(fit)} if fit is not None else {}
+    more |= {"fit": asdict(fit)} if fit is not None else {}
     return packed({"answers": kept, "examples": sorted(st.session_state.get("examples", ()))} | more)
 
 
@@ -76,6 +83,7 @@ def take_answers(code: str) -> None:
         with contextlib.suppress(InputError):  # the study itself is there all the same
             found = unpacked(code)
     kept, fit, examples = found.get("answers"), found.get("fit"), found.get("examples")
+    take_noted(found.get("first_costs"))
     for key in [one for one in st.session_state if str(one).startswith(PREFIX)]:
         del st.session_state[key]
     remember({key: value for key, value in kept.items() if _fits(key, value)} if isinstance(kept, dict) else {})
@@ -86,6 +94,55 @@ def take_answers(code: str) -> None:
     state.keep_beside()
 
 
+def take_draft(code: str) -> None:
+    """Take what a link holds of answers that were typed and not yet used; what is none of them is left out."""
+    found: Any = None
+    with contextlib.suppress(InputError):  # the study itself is there all the same
+        found = unpacked(code).get("answers")
+    kept = {key: value for key, value in found.items() if _fits(key, value)} if isinstance(found, dict) else {}
+    remember(answers() | kept)
+    st.session_state[DRAFT] = (kept, _study_now())
+
+
+def keep_draft() -> None:
+    """Keep what the form holds and its study does not say, as long as the study stays as it is."""
+    was = _from_study() if state.study_name() not in built_in_studies() else {}
+    units, found = st.session_state.get("unit_of", {}), {}
+    for key, value in answers().items():  # with its unit, since a bare number is read in the units of who opens a link
+        bare = isinstance(value, str) and is_bare(value) and units.get(key)
+        text = f"{value} {units[key]}" if bare else value
+        if text != was.get(key):
+            found[key] = text
+    st.session_state[DRAFT] = (found, _study_now())
+
+
+def drop_draft() -> None:
+    """Forget it once it is used."""
+    st.session_state.pop(DRAFT, None)
+
+
+def draft_code() -> str:
+    """What was typed and not yet used, as letters for the address, so that a reload loses none of it; empty where there is none."""
+    if state.study_name() not in built_in_studies():
+        kept = _draft()
+    else:  # beside an invented house, changed or not, the answers are the reader's
+        kept = answers() | _draft() if begun() else {}
+        if state.untouched_demo():
+            kept = {key: value for key, value in kept.items() if value not in (None, "", [], False)}
+    kept = {key: value for key, value in kept.items() if _fits(key, value)}
+    return packed({"answers": kept}) if kept else ""
+
+
+def _draft() -> dict[str, Any]:
+    """What was typed beside the study as it stands; nothing once that has changed."""
+    kept, study = st.session_state.get(DRAFT, ({}, ""))
+    return dict(kept) if study == _study_now() else {}
+
+
+def _study_now() -> str:
+    return f"{state.study_name()} {packed(kept_study())}"
+
+
 def restore(emitters: Mapping[str, str]) -> None:
     """Fill in what was answered before, and what the study says by now, when the page is come back to."""
     anew = st.session_state.pop("answers_anew", False)
@@ -93,6 +150,23 @@ def restore(emitters: Mapping[str, str]) -> None:
         return
     for key in [one for one in st.session_state if anew and _is_typed(str(one))]:
         st.session_state[key] = ""
+    if anew:
+        drop_draft()
+    kept = _from_study() | _draft()
+    examples = st.session_state.get("examples", set())
+    known = [*sample_names(), *state.opened()]
+    for key, value in kept.items():
+        if key.removeprefix("start/price/") in examples:
+            continue
+        if key == "start/place" and value not in known:
+            continue
+        if key == "start/emitter" and value not in emitters:
+            continue
+        st.session_state[key] = value
+
+
+def _from_study() -> dict[str, Any]:
+    """What was answered before, and what the study says by now."""
     kept = answers()
     if state.study_name() not in built_in_studies():  # an invented house, changed or not, is not the reader's
         study = kept_study()  # a price that a slider tries is none that is paid
@@ -104,16 +178,7 @@ def restore(emitters: Mapping[str, str]) -> None:
             found["start/thermostat"] = as_shown(str(found["start/thermostat"]), state.units_system())
         kept |= {key: _as_written(value) if _is_quantity(key) else value for key, value in found.items()}
         kept |= sizes_now(study, kept, state.units_system()) | tanks_now(study, kept, state.units_system())
-    examples = st.session_state.get("examples", set())
-    known = [*sample_names(), *state.opened()]
-    for key, value in kept.items():
-        if key.removeprefix("start/price/") in examples:
-            continue
-        if key == "start/place" and value not in known:
-            continue
-        if key == "start/emitter" and value not in emitters:
-            continue
-        st.session_state[key] = value
+    return kept
 
 
 def _is_quantity(key: str) -> bool:

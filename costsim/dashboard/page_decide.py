@@ -35,7 +35,7 @@ from costsim.views.cards import cards
 from costsim.views.cold_hours import cheaper_lines, left_out_sentence, rule_sentence
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.design_night import design_night_sentence
-from costsim.views.each_option import option_lines, option_turns
+from costsim.views.each_option import option_lines, option_turns, short_lines
 from costsim.views.each_source import source_lines, unpaid_lines
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
@@ -67,7 +67,7 @@ def draw(context: Context) -> None:
     draw_added()
     for at, option in enumerate(answer.case.options):
         draw_stale(at, [source.label for source in option.sources], context.system)
-    rule = _cold_hours(answer, context.system)
+    rule = _cold_hours(answer, context.system, larger)
     mine = not state.untouched_demo()
     head, button = st.columns([4, 1], vertical_alignment="center") if mine else (st.container(), st.empty())
     said = (
@@ -110,7 +110,8 @@ def draw(context: Context) -> None:
     draw_care(answer, context.system)
     worth = st.empty()
     if rule:
-        draw_warm_hours(answer.case.house.max_unmet_hours)
+        with st.expander(tr("Hours too cold that still count as warm")):
+            draw_warm_hours(answer.case.house.max_unmet_hours)
     draw_what_if(answer, context.system)
     box = st.expander(
         tr("Full diagram: pumps, valves, safety parts and zones"),
@@ -144,12 +145,16 @@ def _larger(answer: Answer) -> LargerUnit | None:
     return kept("larger unit", case, weather, lambda: larger_unit(case, weather, result))
 
 
-def _cold_hours(answer: Answer, system: str) -> str:
-    """A cheaper option that is left out for its cold hours, with the size that would close them; gives the rule of hours."""
+def _cold_hours(answer: Answer, system: str, larger: LargerUnit | None) -> str:
+    """A cheaper option that is left out for its cold hours, with the size that would close them; gives the rule of hours.
+
+    Where the headline names the `larger` unit of that option already, it is not said again.
+    """
     case, weather, result = answer.case, answer.weather, answer.result
     found = kept("left out", case, weather, lambda: left_out(case, weather, result)) if cheaper_cold(result) else None
-    told = [*cheaper_lines(result, system)[1:], left_out_sentence(found, case.currency, system)]
-    if text := " ".join(filter(None, told)):
+    if found and larger and found.stops_c is None and found.cheaper.cold.name == result.options[0].name:
+        found = None
+    if text := left_out_sentence(found, case.currency, system):
         st.warning(state.literal(text), icon=":material/ac_unit:")
     if text := design_night_sentence(result, system):
         st.warning(state.literal(text), icon=":material/ac_unit:")
@@ -168,16 +173,22 @@ def _example() -> None:
 
 
 def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: str) -> None:
-    """The prices at which the answer turns, below the picture of cost."""
+    """Below the picture of cost the price at which the answer turns and a line for each further option; all else on them is folded."""
     case, weather, result = answer.case, answer.weather, answer.result
     near, others = kept("turning", case, weather, lambda: turns_of(result))
     cold = kept("cold turning", case, weather, lambda: cold_turns(result))
     turns = kept("option turns", case, weather, lambda: option_turns(result))
-    told = [turning_line(case, one, system, tried()) for one in (near, *cold)]
-    told += option_lines(result, turns, system, tried())
-    lines = [*filter(None, told), *winning_lines(case, others, [near, *turns.values()], system, tried())]
-    if lines:
-        place.markdown("\n\n".join(map(state.literal, lines)))
+    lines = [line for one in (near, *cold) if (line := turning_line(case, one, system, tried()))]
+    first, folded = lines[:1], lines[1:]
+    folded += [*cheaper_lines(result, system)[1:], *option_lines(result, turns, system, tried())]
+    folded += winning_lines(case, others, [near, *turns.values()], system, tried())
+    with place.container():
+        for line in (*first, *short_lines(result, turns)):
+            st.markdown(state.literal(line))
+        if folded:
+            with st.expander(tr("Other options: how large they are, and at which price each would win")):
+                for line in folded:
+                    st.markdown(state.literal(line))
 
 
 def _worth(place: st.delta_generator.DeltaGenerator, answer: Answer) -> None:

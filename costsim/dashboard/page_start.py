@@ -9,7 +9,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from costsim.dashboard import state
-from costsim.dashboard.answers import PREFIX, answers, remember, restore
+from costsim.dashboard.answers import PREFIX, answers, drop_draft, keep_draft, remember, restore
 from costsim.dashboard.asked import asked
 from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.following import follow_sources, size_load_w
@@ -143,6 +143,7 @@ def draw(context: Context) -> None:
             if str(key).startswith(PREFIX) and "file" not in str(key)
         }
     )
+    keep_draft()
     if state.study_name() not in built_in_studies():
         st.caption(
             tr(
@@ -341,6 +342,7 @@ def _finish(
         answers() | {f"{PREFIX}{key}": as_shown(one.text, context.system) for key, one in read.items() if one.text}
     )
     state.replace(data, "my_house")
+    drop_draft()
     state.keep_beside()
     load_w = size_load_w(computed(data, "my_house"))
     st.session_state["followed_load_w"] = load_w

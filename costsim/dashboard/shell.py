@@ -11,7 +11,7 @@ from streamlit.runtime.scriptrunner import get_script_run_ctx
 
 from costsim.dashboard import state
 from costsim.dashboard.access import draw_access
-from costsim.dashboard.answers import answers_code, begun, take_answers
+from costsim.dashboard.answers import answers_code, begun, draft_code, take_answers, take_draft
 from costsim.dashboard.budget import shown
 from costsim.dashboard.fault_names import named_field, plain, said_of
 from costsim.dashboard.files_of_study import draw_files
@@ -52,14 +52,21 @@ def show() -> None:
         open_from_link(str(st.query_params.get("town", "")))
         if st.query_params.get("answers"):
             take_answers(str(st.query_params["answers"]))
+        if st.query_params.get("draft"):
+            take_draft(str(st.query_params["draft"]))
         st.session_state["link_with"] = str(st.query_params.get("with", ""))
     persona, system = _sidebar()  # which saves and links what the address has brought
-    papers = in_link() or st.session_state["link_with"]
-    state.remember_in_link(kept_study(), persona, system, papers, town_in_link(), answers_code())
+    _remember_in_link(persona, system)
     context = _context(persona, system)
     _navigation(context).run()
+    _remember_in_link(persona, system)  # with what the page has just been told
     make_later()
     warm_up()
+
+
+def _remember_in_link(persona: str, system: str) -> None:
+    papers = in_link() or st.session_state["link_with"]
+    state.remember_in_link(kept_study(), persona, system, papers, town_in_link(), answers_code(), draft_code())
 
 
 def _language() -> str:

@@ -78,9 +78,17 @@ def _begin() -> None:
 
 
 def remember_in_link(
-    data: Mapping[str, Any], persona: str, units: str, beside: str = "", town: str = "", answers: str = ""
+    data: Mapping[str, Any],
+    persona: str,
+    units: str,
+    beside: str = "",
+    town: str = "",
+    answers: str = "",
+    draft: str = "",
 ) -> None:
-    """Write persona, units, study, the names of its papers, a made town and the answers into the address; an untouched house by its name.
+    """Write persona, units, study, its papers' names, a made town, answers, and those not yet used into the address.
+
+    An untouched house stands there by its name.
 
     A study that is too long is left out.
     """
@@ -89,6 +97,7 @@ def remember_in_link(
         {"persona": persona, "units": units} | ({"study": code} if code else {}) | ({"with": beside} if beside else {})
     )
     wanted |= ({"town": town} if town else {}) | ({"answers": answers} if answers else {})
+    wanted |= {"draft": draft} if draft else {}
     if st.query_params.to_dict() != wanted:
         st.query_params.from_dict(wanted)
 

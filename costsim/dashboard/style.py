@@ -55,7 +55,17 @@ STYLE = """
 @media (min-width: 1200px) and (max-height: 820px) { [class*=st-key-schematic-small] img { max-height: 19.4rem; object-fit: contain; object-position: left; } }
 [data-testid=stBaseButton-primary], [data-testid=stBaseButton-primary] * { background-color: #00537f; color: #ffffff !important; }
 [data-testid=stBaseButton-primary] { border-color: #7cc4f5; }
+@media (max-width: 768px) {
+  [data-testid=stSidebarHeader] { position: sticky; top: 0; z-index: 2; }
+  [data-testid=stSidebarHeader], [data-testid=stSidebarContent] { background: inherit; }
+}
 @media (max-width: 640px) { [data-testid=stMainBlockContainer] { padding: 3.9rem 1rem 2rem; } }
+.broken { overflow-x: auto; border: 1px solid #8888; border-radius: 6px; font-size: 0.875rem; line-height: 1.3; }
+.broken table { border-collapse: collapse; min-width: 100%; }
+.broken :is(th, td) { padding: 0.35rem 0.5rem; text-align: left; vertical-align: top; font-weight: 400; border-bottom: 1px solid #8886; min-width: 3.5rem; }
+.broken tbody tr:last-child > * { border-bottom: none; }
+.broken thead th { font-weight: 600; vertical-align: bottom; }
+.broken tr > :first-child { position: sticky; left: 0; max-width: 8.5rem; background: Canvas; border-right: 1px solid #8886; }
 @media (prefers-reduced-motion: reduce) { * { animation: none !important; transition: none !important; } }
 @media print {
   [data-testid=stSidebar], [data-testid=stHeader], [data-testid=stToolbar], button { display: none !important; }

@@ -19,11 +19,12 @@ from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
 from costsim.study.case import built_in_studies, read_study
 from costsim.tariffs.calendar import short_months
-from costsim.units.quantity import FOOT_M, UnitError, parse
+from costsim.units.quantity import FOOT_M, UnitError, parse, show
 from costsim.units.reading import is_bare
 from costsim.weather.means import read_means
 from costsim.weather.plain_csv import BOUNDS
 from costsim.weather.synthesis import synthesize
+from costsim.weather.towns import Town, towns
 from costsim.weather.write import weather_csv
 from costsim.words import tr
 
@@ -46,6 +47,7 @@ MOST_NAME = 200
 MADE = " (made from monthly means)"
 LINE, MOST_HEAD = "# monthly_means: ", 10_000
 """What the means stand behind in the file of a made year, and how far down it is looked for."""
+NOT_CLEAR = [math.nan] * 12
 HOURS_OFF = 3.0
 """Hours by which a clock may differ from the sun's; no clock on land does by more."""
 
@@ -57,6 +59,46 @@ def name_town(name: str) -> None:
     if kept.get("town/name", "") in ("", st.session_state.get("town/given", "")):
         kept["town/name"] = st.session_state["town/given"] = name[:80]
         st.session_state.pop("town/name", None)
+
+
+def listed(name: str) -> str:
+    """Make the year of a listed town whose design temperature is known; gives its name in a study, else what was asked."""
+    town = towns().get(name)
+    if town is None or town.design_99_c is None:
+        return name
+    label = f"{name}{MADE}"
+    if label not in state.opened():
+        _open(
+            name, means_table(name, _place_of(town), f"{town.design_99_c} degC", "degF", town.monthly_mean_f, NOT_CLEAR)
+        )
+    return label
+
+
+def of_list(label: str) -> Town | None:
+    """The listed town that a year was made for, as its name in a study says."""
+    return towns().get(label.removesuffix(MADE)) if label.endswith(MADE) else None
+
+
+def fill_in(town: Town) -> None:
+    """Write into the form what the list knows of a town; what it does not know stays for the reader to type."""
+    us = state.units_system() == "us"
+    where = _place_of(town)
+    if us:
+        where[-1] = f"{town.altitude_m / FOOT_M:.0f}"
+    cold = "" if town.design_99_c is None else show(town.design_99_c, "temperature", state.units_system(), 0)
+    kept = st.session_state.setdefault("town_kept", {})
+    for key, text in zip(("name", *PLACE, "cold"), (town.name, *where, cold), strict=True):
+        kept[f"town/{key}"] = text
+        st.session_state.pop(f"town/{key}", None)
+    means = town.monthly_mean_f if us else [round((mean - 32.0) / 1.8, 1) for mean in town.monthly_mean_f]
+    widget = f"town/months/{'degF' if us else 'degC'}"
+    kept[widget] = pd.DataFrame({"month": short_months(), "mean": means, "clear": NOT_CLEAR})
+    st.session_state.pop(widget, None)
+    st.session_state["town/box"] = True
+
+
+def _place_of(town: Town) -> list[str]:
+    return [f"{value:g}" for value in (town.latitude_deg, town.longitude_deg, town.utc_offset_h, town.altitude_m)]
 
 
 def draw_town(chosen: str) -> str:

@@ -13,7 +13,7 @@ from costsim.dashboard.asking import WEATHER_FIELDS, ask, weather_answers, weath
 from costsim.dashboard.bill_files import looks_like_bills
 from costsim.dashboard.fault_names import said_of
 from costsim.dashboard.quantity_entry import Form, key_for
-from costsim.dashboard.synthetic_weather import draw_town, move_to, name_town
+from costsim.dashboard.synthetic_weather import draw_town, fill_in, listed, move_to, name_town, of_list
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
 from costsim.study_files import StudyFiles, sample_names
@@ -23,6 +23,7 @@ from costsim.weather import design_temperature
 from costsim.weather.join import one_year
 from costsim.weather.named import named_weather
 from costsim.weather.readers import read_record
+from costsim.weather.towns import PERIOD, towns, towns_like
 from costsim.weather.write import weather_csv
 from costsim.words import tr
 
@@ -31,7 +32,7 @@ PATH = ("place", "weather")
 
 def draw_weather_choice(form: Form) -> None:
     """Draw the search box; the two other ways to a year of weather stand below it."""
-    names, now = [*sample_names(), *state.opened()], str(state.get(PATH) or "")
+    names, now = _choices(), str(state.get(PATH) or "")
     choices = names if now in names else [*names, now]
     widget = key_for(PATH)
     if st.session_state.get(widget) != now:
@@ -47,9 +48,10 @@ def draw_weather_choice(form: Form) -> None:
         help=tr("Type a place to search among the stations that are here."),
     )
     if unknown := str(st.session_state.get("place/unknown", "")):
+        _begin_town(unknown)
         no_such_place(unknown)
     else:
-        few_stations(form.system)
+        few_stations(form.system, now)
     for fault in [one for one in form.faults if one.field == "place.weather"]:
         st.error(state.literal(said_of(fault)))
     if opened := open_a_file(f"weather_file/{state.revision()}") or draw_town(now):
@@ -65,17 +67,20 @@ def ask_place(system: str) -> str:
     The list is drawn last, in its place above, so that what has just been opened or made is chosen in it.
     """
     above, told, box = st.container(), st.container(), "start/place"
-    typed = meant(str(st.session_state.get(box) or ""))
-    if typed and not is_known(typed):
+    typed = listed(meant(str(st.session_state.get(box) or "")))
+    unknown = bool(typed) and not is_known(typed)
+    if unknown:
+        _begin_town(typed)
+    opened = open_a_file("start/weather_file") or draw_town(typed)
+    if unknown and not opened:
         with told:
             no_such_place(typed)
-    opened = open_a_file("start/weather_file") or draw_town(typed)
     if opened or typed != str(st.session_state.get(box) or ""):
         st.session_state[box] = opened or typed  # a part of a name is enough
     with above:
         place = st.selectbox(
             tr("Weather station with winters like yours"),
-            [*sample_names(), *state.opened()],
+            _choices(),
             index=None,
             format_func=lambda name: station(name, system),
             key=box,
@@ -85,15 +90,44 @@ def ask_place(system: str) -> str:
     if place and not is_known(str(place)):
         return ""
     with told:
-        few_stations(system)
+        few_stations(system, str(place or ""))
     return str(place or "")
 
 
-def no_such_place(text: str) -> None:
-    """Say what to do where somebody typed a town or ZIP that no weather is stored for, and open the form for its year."""
+def _choices() -> list[str]:
+    """What the list of weathers offers: the built-in stations, what this session opened, then towns whose year can be made."""
+    made = {town.name for one in state.opened() if (town := of_list(one))}
+    return [*sample_names(), *state.opened(), *(name for name in towns() if name not in made)]
+
+
+def _begin_town(text: str) -> None:
+    """Open the form for the year of a town that no weather is stored for, filled in where the list knows it."""
     if st.session_state.get("town/named") != text:
         st.session_state["town/named"] = text
-        name_town(text)
+        if text in towns():
+            fill_in(towns()[text])
+        else:
+            name_town(text)
+
+
+def no_such_place(text: str) -> None:
+    """Say what to do where somebody typed a town or ZIP that no weather is stored for."""
+    if text in towns():
+        st.warning(
+            state.literal(
+                tr(
+                    "The monthly means of {place} are filled in below. Type its 99% design temperature there (your building"
+                    " department has it: sizes rest on it), then press “Make this year”.",
+                    place=text,
+                )
+            ),
+            icon=":material/edit_location_alt:",
+        )
+        return
+    if near := towns_like(text):
+        st.caption(
+            state.literal(tr("Did you mean one of these? {names}. Choose it in the list.", names="; ".join(near)))
+        )
     nights = "; ".join(station(name, state.units_system()) for name in sample_names())
     st.warning(
         state.literal(
@@ -111,16 +145,32 @@ def no_such_place(text: str) -> None:
     )
 
 
-def few_stations(system: str) -> None:
-    """Name the stations that come with the program, and what to do where none is near."""
+def few_stations(system: str, chosen: str = "") -> None:
+    """Name the stations that come with the program, and what to do where none is near; of a listed town, what its year is."""
+    if town := of_list(chosen):
+        cold = ""  # the reader typed it, and finds it in the form
+        if town.design_99_c is not None:
+            night = show(town.design_99_c, "temperature", system, 0)
+            cold = tr(" and its 99% design temperature, {cold}", cold=night)
+        text = tr(
+            "{town}: a synthetic year, made from its climate normals of {period} (NOAA){cold}. It holds no sunshine. A"
+            " file of measured hours is better for the coldest nights.",
+            town=town.name,
+            period=PERIOD,
+            cold=cold,
+        )
+        st.caption(state.literal(text))
+        return
     st.caption(
         state.literal(
             tr(
-                "{count} stations are built in: {names}. Is your town not there? Type its name, then give its weather below:"
+                "In the list: {count} stations with their hours ({names}), and {towns} US towns whose year is made from their"
+                " climate normals. Is your town not there? Type its name, then give its weather below:"
                 " a file of it or of a town near it (EPW and TMY3 files are published free of charge for most towns), or"
                 " its twelve monthly means.",
                 count=len(sample_names()),
                 names="; ".join(station(name, system) for name in sample_names()),
+                towns=len(towns()),
             )
         )
     )
@@ -142,15 +192,16 @@ def _sample(name: str) -> tuple[str, float]:
 
 
 def _chosen(widget: str) -> None:
-    chosen = meant(str(st.session_state[widget]))
+    chosen = listed(meant(str(st.session_state[widget])))
     if is_known(chosen):
         move_to(chosen)
 
 
 def meant(text: str) -> str:
-    """The station whose name holds what was typed, where it is the only one; else the text."""
-    names = [*sample_names(), *state.opened()]
+    """The station or town whose name holds what was typed, where it is the only one; else the text."""
+    names = _choices()
     found = [name for name in names if text.strip().lower() in station(name, state.units_system()).lower()]
+    found = found or towns_like(text)
     return found[0] if text not in names and text.strip() and len(found) == 1 else text
 
 

@@ -6,6 +6,7 @@ import functools
 import math
 import re
 from collections.abc import Callable, Hashable, Sequence
+from html import escape
 from typing import Any, TypeVar
 
 import pandas as pd  # at once: Streamlit looks into what another thread has imported by half
@@ -24,6 +25,8 @@ from costsim.weather import Weather
 from costsim.words import tr
 
 Found = TypeVar("Found")
+MOST_BROKEN = 100
+"""Rows of a table that a phone is shown with its words broken into lines."""
 
 
 def say(text: str) -> None:
@@ -32,7 +35,13 @@ def say(text: str) -> None:
 
 
 def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "") -> None:
-    """Show a table of texts; Streamlit lets the reader save it as CSV, so no cell may begin like a formula."""
+    """Show a table of texts; Streamlit lets the reader save it as CSV, so no cell may begin like a formula.
+
+    A phone gets it without the grid, which breaks no words into lines.
+    """
+    if on_phone() and len(rows) <= MOST_BROKEN:
+        _broken_table(headings, rows, alt)
+        return
     system = units_system()
     marked = [[safe_text(for_reader(cell, system)) for cell in row] for row in (headings, *rows)]
     frame = pd.DataFrame(marked[1:], columns=marked[0], dtype=object)
@@ -46,8 +55,29 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str = "")
     words = alt or tr("Table of {headings}", headings=", ".join(headings))
     # what a heading means shows when the pointer rests on it
     helps = {name: st.column_config.Column(help=why) for name in marked[0] if (why := explained(name))}
+    if len(marked[0]) > 2:  # the others are pushed past the one that says whose they are
+        helps[marked[0][0]] = st.column_config.Column(help=explained(marked[0][0]) or None, pinned=True)
     styled = frame.style.format(shown, na_rep="") if shown else frame
     st.dataframe(styled, hide_index=True, width="stretch", alt=words, column_config=helps, placeholder="")
+
+
+def _broken_table(headings: Sequence[str], rows: Sequence[Sequence[str]], alt: str) -> None:
+    """A table whose words are broken into lines, with its first column held where the others are pushed; keys can push them too."""
+    head, *body = [[escape(for_reader(cell, units_system())) for cell in row] for row in (headings, *rows)]
+    words = escape(alt or tr("Table of {headings}", headings=", ".join(headings)))
+    lines = "".join(
+        f'<tr><th scope="row">{name}</th>{"".join(f"<td>{cell}</td>" for cell in cells)}</tr>' for name, *cells in body
+    )
+    columns = "".join(f'<th scope="col">{cell}</th>' for cell in head)
+    st.html(
+        f'<div class="broken" role="region" tabindex="0" aria-label="{words}"><table><thead><tr>{columns}</tr></thead>'
+        f"<tbody>{lines}</tbody></table></div>"
+    )
+
+
+def on_phone() -> bool:
+    """Whether the browser says that it is a phone's: all of them have these letters in their name."""
+    return "Mobi" in (st.context.headers.get("User-Agent") or "")
 
 
 def small_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> None:

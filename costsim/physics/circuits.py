@@ -20,51 +20,58 @@ GENERAL_VA_PER_FT2, SMALL_APPLIANCE_VA, LAUNDRY_VA = 3.0, 2 * 1500.0, 1500.0
 
 @dataclass(frozen=True, slots=True)
 class Wire:
-    """A copper conductor: name, what it carries at 75 °C [A], largest breaker before it [A], resistance [Ω/m]."""
+    """A copper conductor: name, what it carries at 75 and at 60 °C [A], largest breaker before it [A], resistance [Ω/m]."""
 
     name: str
     ampacity_a: float
+    cool_ampacity_a: float
     most_breaker_a: float
     ohm_m: float
 
 
-def _wire(name: str, ampacity_a: float, ohm_kft: float, most_breaker_a: float = 1e9) -> Wire:
-    return Wire(name, ampacity_a, most_breaker_a, ohm_kft / (1000.0 * FOOT_M))
+def _wire(name: str, ampacity_a: float, cool_a: float, ohm_kft: float, most_breaker_a: float = 1e9) -> Wire:
+    return Wire(name, ampacity_a, cool_a, most_breaker_a, ohm_kft / (1000.0 * FOOT_M))
 
 
 WIRES = (
-    _wire("14 AWG", 20, 3.14, 15),
-    _wire("12 AWG", 25, 1.98, 20),
-    _wire("10 AWG", 35, 1.24, 30),
-    _wire("8 AWG", 50, 0.778),
-    _wire("6 AWG", 65, 0.491),
-    _wire("4 AWG", 85, 0.308),
-    _wire("3 AWG", 100, 0.245),
-    _wire("2 AWG", 115, 0.194),
-    _wire("1 AWG", 130, 0.154),
-    _wire("1/0 AWG", 150, 0.122),
-    _wire("2/0 AWG", 175, 0.0967),
-    _wire("3/0 AWG", 200, 0.0766),
-    _wire("4/0 AWG", 230, 0.0608),
-    _wire("250 kcmil", 255, 0.0515),
-    _wire("300 kcmil", 285, 0.0429),
-    _wire("350 kcmil", 310, 0.0367),
-    _wire("400 kcmil", 335, 0.0321),
-    _wire("500 kcmil", 380, 0.0258),
+    _wire("14 AWG", 20, 15, 3.14, 15),
+    _wire("12 AWG", 25, 20, 1.98, 20),
+    _wire("10 AWG", 35, 30, 1.24, 30),
+    _wire("8 AWG", 50, 40, 0.778),
+    _wire("6 AWG", 65, 55, 0.491),
+    _wire("4 AWG", 85, 70, 0.308),
+    _wire("3 AWG", 100, 85, 0.245),
+    _wire("2 AWG", 115, 95, 0.194),
+    _wire("1 AWG", 130, 110, 0.154),
+    _wire("1/0 AWG", 150, 125, 0.122),
+    _wire("2/0 AWG", 175, 145, 0.0967),
+    _wire("3/0 AWG", 200, 165, 0.0766),
+    _wire("4/0 AWG", 230, 195, 0.0608),
+    _wire("250 kcmil", 255, 215, 0.0515),
+    _wire("300 kcmil", 285, 240, 0.0429),
+    _wire("350 kcmil", 310, 260, 0.0367),
+    _wire("400 kcmil", 335, 280, 0.0321),
+    _wire("500 kcmil", 380, 320, 0.0258),
 )
-"""Copper in raceway or cable at 75 °C, NEC table 310.16; small conductors by 240.4(D); resistance of stranded uncoated copper at
-75 °C, chapter 9 table 8 (facts, seen in print: tests/published/circuits.csv). Cable of type NM counts by the 60 °C column, which is lower."""
+"""Copper in raceway or cable at 75 and 60 °C, NEC table 310.16; small conductors by 240.4(D); resistance of stranded uncoated copper at
+75 °C, chapter 9 table 8 (facts, seen in print: tests/published/circuits.csv)."""
+LARGEST_CABLE = "2 AWG"
+"""Cable of type NM is made up to it and counts by the 60 °C column: NEC 334.104 and 334.80, value from memory."""
 
 
 @dataclass(frozen=True, slots=True)
 class Circuit:
-    """A circuit for a continuous load [A], its voltage [V], breaker [A], wire and voltage drop as a share."""
+    """A circuit for a continuous load [A], its voltage [V], breaker [A], wire at 75 °C and its voltage drop as a share.
+
+    `cable` is the size in cable of type NM, by the 60 °C column; None where that is not made so large.
+    """
 
     load_a: float
     volts_v: float
     breaker_a: int
     wire: Wire
     drop_share: float
+    cable: Wire | None
 
 
 def next_breaker_a(load_a: float, *, continuous: bool = True) -> int | None:
@@ -104,7 +111,7 @@ def circuit_for(
 
     References
     ----------
-    NEC 210.19, 210.20, 240.4, 240.6, 310.16 and chapter 9 table 8; the adopted edition counts.
+    NEC 210.19, 210.20, 240.4, 240.6, 310.16, 334.80 and chapter 9 table 8; the adopted edition counts.
 
     Examples
     --------
@@ -116,12 +123,19 @@ def circuit_for(
     breaker = next_breaker_a(load_a)
     if breaker is None:
         return None
-    for wire in WIRES:
-        drop = 2.0 * load_a * wire.ohm_m * length_m / volts_v
-        carries = wire.ampacity_a >= load_a * CONTINUOUS_FACTOR - 1e-6 and breaker <= wire.most_breaker_a
-        if carries and drop <= most_drop_share:
-            return Circuit(load_a, volts_v, breaker, wire, drop)
-    return None
+    drops = [2.0 * load_a * wire.ohm_m * length_m / volts_v for wire in WIRES]
+    fit = [
+        wire
+        for wire, drop in zip(WIRES, drops, strict=True)
+        if breaker <= wire.most_breaker_a and drop <= most_drop_share
+    ]
+    needed_a = load_a * CONTINUOUS_FACTOR - 1e-6
+    wire = next((one for one in fit if one.ampacity_a >= needed_a), None)
+    if wire is None:
+        return None
+    made = WIRES[: [one.name for one in WIRES].index(LARGEST_CABLE) + 1]
+    cable = next((one for one in fit if one in made and one.cool_ampacity_a >= needed_a), None)
+    return Circuit(load_a, volts_v, breaker, wire, drops[WIRES.index(wire)], cable)
 
 
 def dwelling_load_va(*, floor_area_m2: float, appliances_va: float, heating_va: float) -> float:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from costsim.analysis.layout_plan import LayoutResult
 from costsim.physics.floor import surface_excess_k
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
+from costsim.physics.gas_pipe import GASES
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Chart, Facts, Heading, Signatures, Table, Text, table
 from costsim.report.fires import by_hand, limits_words, pump_rows
@@ -233,7 +234,9 @@ def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
 
 def open_items(basis: Basis) -> list[str]:
     """What nobody but people on site can write down."""
-    burning = any(source.burns_fuel for source in basis.signed.option.sources)
+    sources = basis.signed.option.sources
+    burning = any(source.burns_fuel for source in sources)
+    gas = any(source.fuel_key in GASES for source in sources)
     missing = [tr(check.what) for check in basis.signed.checks if check.verdict == "not given"]
     return [
         *missing,
@@ -243,15 +246,9 @@ def open_items(basis: Basis) -> list[str]:
         *([tr("antifreeze as measured, freezing point and date")] if basis.signed.needs.antifreeze else []),
         tr("backflow preventer, make and test date"),
         tr("high limit and low-water control tried"),
-        *(
-            [
-                tr("combustion air and vent as installed"),
-                tr("gas line test pressure"),
-                tr("carbon-monoxide alarms, where"),
-            ]
-            if burning
-            else []
-        ),
+        *([tr("combustion air and vent as installed")] if burning else []),
+        *([tr("gas line test pressure")] if gas else []),
+        *([tr("carbon-monoxide alarms, where")] if burning else []),
         *by_hand(basis),
         tr("circuit and wire as installed, by whom"),
     ]

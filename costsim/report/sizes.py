@@ -11,6 +11,7 @@ from costsim.report.reader import CONFIRM, LINE
 from costsim.units.quantity import show
 from costsim.views.text_capacity import boils_off_text
 from costsim.views.text_select import VENTS, reason_text, sold_text, tank_rule
+from costsim.views.wire_words import wire_text
 from costsim.words import tr
 
 Row = tuple[str, str, str]
@@ -95,15 +96,14 @@ def _circuit(source: SourceChoice) -> Iterator[Row]:
         return
     amps = found.load_w / found.volts_v
     rule = tr(
-        "{amps} A at {volts} V, times 1.25 as it runs for hours (NEC 210.19, 210.20, 424; copper with 75 °C insulation and"
-        " terminals; NM-B cable: 60 °C column, often a size larger)",
+        "{amps} A at {volts} V, times 1.25 as it runs for hours (NEC 210.19, 210.20, 424; copper by table 310.16)",
         amps=f"{amps:.1f}",
         volts=f"{found.volts_v:.0f}",
     )
     if found.circuit is None:
         yield part, tr(CONFIRM), tr("{rule}: beyond one circuit of these tables", rule=rule)
     else:
-        size = tr("{breaker} A, {wire} copper", breaker=found.circuit.breaker_a, wire=found.circuit.wire.name)
+        size = tr("{breaker} A, {wire}", breaker=found.circuit.breaker_a, wire=wire_text(found.circuit))
         if found.typed_breaker_a is not None and found.typed_breaker_a != found.circuit.breaker_a:
             size = tr("{size} (the study has a breaker of {typed} A)", size=size, typed=f"{found.typed_breaker_a:g}")
         yield part, size, rule

@@ -5,7 +5,10 @@ from __future__ import annotations
 import functools
 from collections.abc import Iterable
 
-from costsim.tariffs.calendar import HourCalendar, short_months
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.tariffs.calendar import DAY_MIN, HourCalendar, short_months
 from costsim.words import tr
 
 
@@ -31,6 +34,25 @@ def day_labels(calendar: HourCalendar, hours: Iterable[int]) -> list[str]:
     return [
         tr("{month} {day}", month=months[calendar.month[hour] - 1], day=calendar.day_of_month[hour]) for hour in hours
     ]
+
+
+def wall_times(calendar: HourCalendar, hours: range) -> NDArray[np.datetime64]:
+    """Local clock time at the start of each of some hours on end, for a picture; the hour that autumn repeats stands half past it.
+
+    Examples
+    --------
+    >>> clock = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2025)
+    >>> [str(one) for one in wall_times(clock, range(4, 6))]
+    ['2023-01-01T04:00', '2023-01-01T05:00']
+    """
+    at = np.asarray(hours)
+    minutes = (calendar.day[at].astype(int) - int(calendar.day[at[0]])) * DAY_MIN + np.round(
+        calendar.clock_hour[at] * 60
+    ).astype(int)
+    minutes[1:][np.diff(minutes) <= 0] += 30
+    year = 2024 if calendar.n_hours > 8760 else 2023  # which year is shown nowhere; it only must have the same days
+    first = f"{year}-{calendar.month[at[0]]:02d}-{calendar.day_of_month[at[0]]:02d}"
+    return np.asarray(np.datetime64(first, "m") + minutes.astype("timedelta64[m]"))
 
 
 def clock_time(hour: float) -> str:

@@ -83,38 +83,46 @@ def _run_card(result: Result) -> Card:
 
 
 def _years_card(case: Case, result: Result) -> Card:
-    years, cold = case.economics.study_period, but_cold(result, over_years=True)
-    label = (
-        tr("Cheapest over {study_period} years, of those warm enough", study_period=years)
-        if cold
-        else tr("Cheapest over {study_period} years", study_period=years)
-    )
-    found = _over_years(case, result)
-    if found.cheapest is None:
-        return Card(
-            "years",
-            label,
-            tr("not known"),
-            tr("{missing} Enter install costs on the Money page.", missing=_missing(found, result)),
-        )
-    extra = extra_of(result)
-    if extra is not None and found.cheapest in (extra.first, extra.second):
-        back = payback_text(extra, result.currency, named=found.cheapest != extra.first)
+    """The cheapest over the years; while that is not known, the cheapest of those whose first cost is, and what the others want."""
+    cold, found = but_cold(result, over_years=True), _over_years(case, result)
+    label = _years_label(found, case.economics.study_period, cold=bool(cold))
+    enter = tr("Enter install costs on the Money page.")
+    if not found.order:
+        return Card("years", label, tr("not known"), f"{_missing(found, result)} {enter}")
+    first, extra, now = found.order[0][0], extra_of(result), case.today
+    if extra is not None and first in (extra.first, extra.second):
+        back = payback_text(extra, result.currency, named=first != extra.first)
         note = gap_text(extra, result.currency)
         value = money(apart(min(extra.costs), max(extra.costs), 3)[0], result.currency)
         note = f"{note}; {back}" if back else note
-        now = case.today
-        against = today_sentence(result, found.cheapest) if now and now.name not in (extra.first, extra.second) else ""
-        return Card("years", label, value, ". ".join(part.rstrip(".") for part in (note, cold, against) if part))
-    value = over_money(found.order[0][1], result.currency)
-    if found.cheapest == ranked(result)[0].name:
-        note = tr("{name} · also the cheapest to run", name=found.cheapest)
+        against = today_sentence(result, first) if now and now.name not in (extra.first, extra.second) else ""
     else:
-        note = tr("{name} · not the cheapest to run", name=found.cheapest)
-    now = case.today
-    against = today_sentence(result, found.cheapest) if now and not result.option(now.name).keeps_warm else ""
-    more = (_missing(found, result) if found.missing else "", cold, against)
+        value = over_money(found.order[0][1], result.currency)
+        if _only(found):
+            note = tr("{name} · the only one with a first cost", name=first)
+        elif first == ranked(result)[0].name:
+            note = tr("{name} · also the cheapest to run", name=first)
+        else:
+            note = tr("{name} · not the cheapest to run", name=first)
+        against = today_sentence(result, first) if now and not result.option(now.name).keeps_warm else ""
+    missing = _missing(found, result) if found.missing else ""
+    more = (missing, enter if found.cheapest is None else "", cold, against)
     return Card("years", label, value, ". ".join(part.rstrip(".") for part in (note, *more) if part))
+
+
+def _years_label(found: OverYears, years: int, *, cold: bool) -> str:
+    if _only(found):
+        return tr("Cost over {study_period} years", study_period=years)
+    if found.order and found.cheapest is None:
+        return tr("Cheapest over {study_period} years, of those with a first cost", study_period=years)
+    if cold:
+        return tr("Cheapest over {study_period} years, of those warm enough", study_period=years)
+    return tr("Cheapest over {study_period} years", study_period=years)
+
+
+def _only(found: OverYears) -> bool:
+    """Whether a first cost is known of one option alone, so that it is held against none."""
+    return found.cheapest is None and len(found.order) == 1
 
 
 def _over_years(case: Case, result: Result) -> OverYears:
@@ -155,7 +163,7 @@ def years_finding(case: Case, result: Result, system: str = "us") -> str:
 
 def _years_text(case: Case, result: Result) -> str:
     found = _over_years(case, result)
-    if found.cheapest is None:
+    if not found.order:
         return tr(
             "Which option costs least over {years} years is not known until you enter its first costs. {missing}",
             years=found.years,
@@ -164,7 +172,13 @@ def _years_text(case: Case, result: Result) -> str:
     (best, cost), coin = found.order[0], result.currency
     name, more = found.order[min(1, len(found.order) - 1)]
     first, _, gap = (money(one, coin) for one in apart(cost, more, 3))
-    text = tr("{best} costs least over {years} years: {cost}", best=called(best), years=found.years, cost=first)
+    words = {"best": called(best), "years": str(found.years), "cost": first}
+    if _only(found):
+        text = tr("{best} costs {cost} over {years} years, the only one with a first cost", **words)
+    elif found.cheapest is None:
+        text = tr("Of those with a first cost, {best} costs least over {years} years: {cost}", **words)
+    else:
+        text = tr("{best} costs least over {years} years: {cost}", **words)
     if len(found.order) > 1:
         text += tr(", {cost} less than {name}", cost=gap, name=called(name))
     return f"{text}. {_missing(found, result)}" if found.missing else f"{text}."

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from costsim.analysis.capacity import OptionCapacity
 from costsim.analysis.collector_sweep import CollectorStep
 from costsim.analysis.uncertainty import UncertaintyResult
-from costsim.results.clock import day_labels
+from costsim.results.clock import day_labels, wall_times
 from costsim.results.result import OptionResult, Result
 from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import pretty_unit, to_display, unit_for
@@ -151,31 +151,34 @@ def duration_chart(option: OptionResult, system: str) -> go.Figure:
 
 
 def week_chart(result: Result, option: OptionResult, first: int, system: str) -> go.Figure:
-    """Draw seven days hour by hour: sources stacked, demand as a line, and what is not delivered."""
-    chosen = slice(first, first + 168)
-    days = day_labels(result.lowered.calendar, range(first, min(first + 168, len(result.clock)), 24))
+    """Draw seven days hour by hour on the house's clock: sources stacked, demand as a line, and what is not delivered."""
+    chosen, calendar = slice(first, first + 168), result.lowered.calendar
+    hours = range(first, min(first + 168, len(result.clock)))
+    times = wall_times(calendar, hours)
     figure = figure_of(
-        tr("{name}: the week from {day}, hour by hour", name=option.name, day=days[0]), "", unit_for("power", system)
+        tr("{name}: the week from {day}, hour by hour", name=option.name, day=day_labels(calendar, [first])[0]),
+        tr("clock time; each day begins at its mark, midnight"),
+        unit_for("power", system),
     )
+
+    def area(name: str, watts: Floats, at: int, colour: str | None = None) -> None:
+        trace = _area(name, 0.0, 1.0, to_display_array(watts[chosen], "power", system), at, colour)
+        figure.add_trace(trace.update(x0=None, dx=None, x=times))
+
     for i, source in enumerate(option.sources):
-        figure.add_trace(
-            _area(source.name, 0.0, 1.0, to_display_array(option.hourly.heat_w[i][chosen], "power", system), i)
-        )
+        area(source.name, option.hourly.heat_w[i], i)
     if (option.hourly.unmet_w[chosen] > 0.5).any():
-        missing = to_display_array(option.hourly.unmet_w[chosen], "power", system)
-        figure.add_trace(_area(tr(SHORT_NAME), 0.0, 1.0, missing, 5, SHORT_COLOUR))
+        area(tr(SHORT_NAME), option.hourly.unmet_w, 5, SHORT_COLOUR)
     demand = np.asarray(to_display_array(option.hourly.demand_w[chosen], "power", system), dtype=np.float32)
-    figure.add_trace(
-        go.Scatter(
-            name=tr("demand"),
-            x0=0.0,
-            dx=1.0,
-            y=demand,
-            mode="lines",
-            line={"width": 2, "color": "#888888", "dash": "dot"},
-        )
+    line = {"width": 2, "color": "#888888", "dash": "dot"}
+    figure.add_trace(go.Scatter(name=tr("demand"), x=times, y=demand, mode="lines", line=line))
+    begins = [hour for hour in hours if calendar.clock_hour[hour] < 1 and calendar.day[hour] != calendar.day[hour - 1]]
+    figure.update_xaxes(
+        type="date",
+        tickvals=times[[hour - first for hour in begins]],
+        ticktext=day_labels(calendar, begins),
+        hoverformat="%b %-d, %-I %p" if system == "us" else "%b %-d, %H:%M",
     )
-    figure.update_xaxes(tickvals=[24 * i for i in range(len(days))], ticktext=days)
     return figure
 
 

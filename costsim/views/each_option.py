@@ -37,18 +37,35 @@ def option_lines(
     return [_line(result, result.option(name), turned, system, tried) for name, turned in turns.items()]
 
 
+def short_lines(result: Result, turns: Mapping[str, BreakEven | None]) -> list[str]:
+    """The options of `option_turns` in a line each, to be read at a glance: what one costs more, and whether it is large enough."""
+    found = []
+    for name in turns:
+        one = result.option(name)
+        words = {"text": _cost(result, one), "hours": f"{one.unmet.hours:,}"}
+        found.append(
+            tr("{text}; it is too small in {hours} hours.", **words)
+            if one.unmet.hours
+            else tr("{text}; it is large enough.", **words)
+        )
+    return found
+
+
 def _line(result: Result, one: OptionResult, turned: BreakEven | None, system: str, tried: Collection[str]) -> str:
+    parts = [f"{_cost(result, one)}; {_size(result, one, system)}."]
+    if turned is not None and turned.factor is not None:
+        parts.append(turning_line(result.lowered.case, turned, system, tried))
+    return " ".join(parts)
+
+
+def _cost(result: Result, one: OptionResult) -> str:
+    """What it costs a year beside the best."""
     best = ranked(result)[0]
     words = {"name": called(one.name), "best": called(best.name)}
     more = apart(best.cost_total, one.cost_total)[2]
     if more > 0:
-        text = tr("{name} costs {more} a year more than {best}", more=money(more, result.currency), **words)
-    else:
-        text = tr("{name} costs as much a year as {best}", **words)
-    parts = [f"{text}; {_size(result, one, system)}."]
-    if turned is not None and turned.factor is not None:
-        parts.append(turning_line(result.lowered.case, turned, system, tried))
-    return " ".join(parts)
+        return tr("{name} costs {more} a year more than {best}", more=money(more, result.currency), **words)
+    return tr("{name} costs as much a year as {best}", **words)
 
 
 def _size(result: Result, one: OptionResult, system: str) -> str:

@@ -16,6 +16,7 @@ from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.units.table import FOOT_M, INCH_M
 from costsim.views.tables import money, text_table
 from costsim.views.text_capacity import boils_off_text
+from costsim.views.wire_words import wire_text
 from costsim.words import tr
 
 CAUTION = (
@@ -226,15 +227,13 @@ def electric_lines(choice: ElectricChoice, system: str) -> list[str]:
     if choice.circuit is None:
         lines = [tr("{start} beyond one circuit of these tables; several circuits, by an electrician.", start=start)]
     else:
-        wire = choice.circuit.wire
         lines = [
             tr(
-                "{start} {breaker} A breaker, {name} copper with 75 °C insulation and terminals ({ampacity} A; NM-B cable: 60 °C column,"
-                " often a size larger), {drop_share} % voltage drop.",
+                "{start} {breaker} A breaker, {wire} ({ampacity} A at 75 °C), {drop_share} % voltage drop.",
                 start=start,
                 breaker=choice.circuit.breaker_a,
-                name=wire.name,
-                ampacity=f"{wire.ampacity_a:.0f}",
+                wire=wire_text(choice.circuit),
+                ampacity=f"{choice.circuit.wire.ampacity_a:.0f}",
                 drop_share=f"{choice.circuit.drop_share * 100:.1f}",
             )
         ]

@@ -8,11 +8,51 @@ from typing import Any
 
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes
+from costsim.units.quantity import UnitError, parse
 from costsim.weather.plain_csv import cell_number, place_facts, split_table
 from costsim.weather.readers import text_of
+from costsim.weather.towns import towns, towns_like
 
+ASK_COLD = 'give it as --cold, such as "-5 °F"; the building department has it'
 LOOKS = "twelve rows below a heading 'month,mean [degC]', and a column clearness where the sun matters"
 MOST_BYTES = 100_000
+
+
+def means_of(named: str, cold: str = "") -> dict[str, Any]:
+    """Read a file of means, or take a listed town's where there is no such file.
+
+    Parameters
+    ----------
+    named : str
+        A path, or a town such as ``"Duluth, MN"``.
+    cold : str
+        Temperature that 99 % of hours exceed, with its unit; in place of what the file or list says.
+
+    Returns
+    -------
+    dict
+        Keyword arguments of `synthesize`, without a seed.
+
+    Raises
+    ------
+    InputError
+        Faults of the file; several towns of that name; a town whose design temperature is not known and not given.
+    """
+    found = towns_like(named)
+    if found and not Path(named).exists():
+        if len(found) > 1 and named not in found:
+            raise InputError(Fault("town", f"'{named}' is the name of several", f"write one of: {'; '.join(found)}"))
+        facts = towns()[named if named in found else found[0]].for_synthesis()
+        if not cold and facts["design_99_c"] is None:
+            raise InputError(Fault("--cold", f"no 99% design temperature of {facts['title']} is known", ASK_COLD))
+    else:
+        facts = read_means(named)
+    if cold:
+        try:
+            facts["design_99_c"] = parse(cold, "temperature").value
+        except UnitError as error:
+            raise InputError(Fault("--cold", str(error), ASK_COLD)) from None
+    return facts
 
 
 def read_means(path: str | Path, *, content: bytes | None = None) -> dict[str, Any]:

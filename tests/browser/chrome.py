@@ -139,7 +139,12 @@ class Page:
         )
 
     def size(self, width: int, height: int) -> None:
-        """Set the window's size; below 500 px as a phone."""
+        """Set the window's size; below 500 px as a phone, which the server is told when the page is opened."""
+        name = str(self.call("Browser.getVersion")["userAgent"]).replace(" Mobile", "")
+        self.call(
+            "Emulation.setUserAgentOverride",
+            userAgent=name.replace(" Safari", " Mobile Safari") if width < 500 else name,
+        )
         self.call(
             "Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=width < 500
         )

@@ -97,6 +97,48 @@ def test_a_phone_shows_card_by_card_and_then_picture_and_schematic(server: str, 
     assert all(left >= 0 and right <= 390 for _, left, right in places)
 
 
+def test_the_menu_of_a_phone_closes_once_a_page_is_chosen_and_its_arrows_stay(server: str, page: Page) -> None:
+    page.size(390, 844)
+    page.open(address(server, study="your_house"))
+    right = "document.querySelector('[data-testid=stSidebar]').getBoundingClientRect().right"
+    assert page.run(right) <= 0
+    page.point("[data-testid=stExpandSidebarButton]")
+    page.until(f"{right} > 200")
+    page.run("document.querySelector('[data-testid=stSidebarContent]').scrollTop = 400")
+    arrows = "document.querySelector('[data-testid=stSidebarCollapseButton]').getBoundingClientRect().top"
+    assert 0 <= page.run(arrows) < 60
+    page.point("[data-testid=stSidebarNavLink]", "Cold days")
+    page.until("location.pathname.endsWith('cold-days')")
+    page.until(f"{right} <= 0", seconds=10)
+    page.size(1280, 800)
+    page.open("about:blank", wait=False)
+    page.open(address(server, study="your_house"))
+    if page.run(right) <= 0:
+        page.point("[data-testid=stExpandSidebarButton]")
+    page.point("[data-testid=stSidebarNavLink]", "Cold days")
+    page.until("location.pathname.endsWith('cold-days')")
+    page.settle()
+    assert page.run(right) > 200
+
+
+def test_a_table_on_a_phone_breaks_its_words_and_holds_its_first_column(server: str, page: Page) -> None:
+    page.size(390, 844)
+    page.open(address(server, "money", persona="installer", study="net_loft"))
+    table = "document.querySelector('.broken')"
+    assert page.run(f"{table}.getBoundingClientRect().right") <= 390
+    assert page.run(f"{table}.scrollWidth > {table}.clientWidth")
+    first = f"{table}.querySelector('tbody th').getBoundingClientRect()"
+    before, width = page.run(f"[{first}.left, {first}.width]")
+    assert width < 390 / 2
+    page.run(f"{table}.scrollLeft = 80")
+    assert page.run(f"{table}.scrollLeft") == 80
+    assert abs(page.run(f"{first}.left") - before) <= 1
+    assert "rgba(0, 0, 0, 0)" not in page.run(f"getComputedStyle({table}.querySelector('tbody th')).backgroundColor")
+    page.size(1280, 800)
+    page.open(address(server, "money", persona="installer", study="net_loft"))
+    assert page.run(f"{table} === null && document.querySelector('[data-testid=stDataFrame]') !== null")
+
+
 def test_a_moved_slider_changes_the_answer_against_the_baseline(server: str, page: Page) -> None:
     page.size(1280, 1400)
     page.open(address(server))

@@ -136,15 +136,15 @@ def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.
 @pytest.mark.parametrize("page", ["start", "house"])
 def test_a_town_or_zip_that_is_not_there_is_told_with_every_way_out(page: str) -> None:
     app = opened(page)
-    assert "3 stations are built in: " in said(app)
+    assert "In the list: 3 stations with their hours (" in said(app)
     assert "Greensboro Piedmont Triad Int, NC; " in said(app)
     before = app.session_state["typed"]["place"]["weather"]
     box = next(one for one in app.selectbox if one.label.startswith("Weather station"))
-    box.options.append("Duluth 55802")  # as the browser does with what is typed anew
-    box.set_value("Duluth 55802").run()
+    box.options.append("Tamarack 55787")  # as the browser does with what is typed anew
+    box.set_value("Tamarack 55787").run()
     assert not app.exception
     told = said(app)
-    assert "No weather of “Duluth 55802” comes with this program" in told
+    assert "No weather of “Tamarack 55787” comes with this program" in told
     for way in (
         "open a file of a town near you",
         "twelve monthly mean temperatures",
@@ -155,7 +155,7 @@ def test_a_town_or_zip_that_is_not_there_is_told_with_every_way_out(page: str) -
     assert app.session_state["typed"]["place"]["weather"] == before
     # what was typed is the name of the town whose year can be made right there
     assert app.session_state["town/box"]
-    assert app.text_input(key="town/name").value == "Duluth 55802"
+    assert app.text_input(key="town/name").value == "Tamarack 55787"
 
 
 @pytest.mark.long
@@ -190,11 +190,43 @@ def test_a_town_made_in_the_questions_is_taken_and_every_other_answer_stays(monk
 
 def test_a_part_of_a_stations_name_is_enough() -> None:
     app = opened("start")
-    assert [meant(one) for one in ("Greens", "sand", "Duluth", "a", "greensboro.csv")] == [
-        "greensboro.csv", "sand_point.csv", "Duluth", "a", "greensboro.csv",
+    assert [meant(one) for one in ("Greens", "sand", "Tamarack", "a", "greensboro.csv", "duluth", "Portland")] == [
+        "greensboro.csv", "sand_point.csv", "Tamarack", "a", "greensboro.csv", "Duluth, MN", "Portland",
     ]  # fmt: skip
     box = app.selectbox(key="start/place")
     box.options.append("Greens")
     box.set_value("Greens").run()
     assert app.selectbox(key="start/place").value == "greensboro.csv"
     assert "No weather of" not in said(app)
+
+
+@pytest.mark.parametrize("page", ["start", "house"])
+def test_a_listed_town_is_chosen_like_a_station(page: str) -> None:
+    app = opened(page)
+    box = next(one for one in app.selectbox if one.label.startswith("Weather station"))
+    assert "Duluth, MN" in box.options
+    box.set_value("Duluth, MN").run()
+    assert not app.exception
+    told = said(app)
+    assert "Duluth, MN: a synthetic year, made from its climate normals of 1981 to 2010 (NOAA)" in told
+    assert "99% design temperature, -16 °F" in told  # -26.6 °C is -15.9 °F
+    assert "No weather of" not in told
+    found = next(one for one in app.selectbox if one.label.startswith("Weather station"))
+    assert found.value == "Duluth, MN (made from monthly means)"
+    assert "Duluth, MN" not in found.options
+
+
+@pytest.mark.long
+def test_a_listed_town_without_a_design_temperature_asks_for_it_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    app = opened("start")
+    app.selectbox(key="start/place").set_value("Denver, CO").run()
+    assert not app.exception
+    assert "Type its 99% design temperature there" in said(app)
+    kept = {key: app.text_input(key=f"town/{key}").value for key in ("latitude", "longitude", "utc_offset", "altitude")}
+    assert kept == {"latitude": "39.86", "longitude": "-104.67", "utc_offset": "-7", "altitude": "5434"}
+    app.text_input(key="town/cold").set_value("1").run()
+    press(app, "Make this year")
+    assert not app.exception
+    assert app.selectbox(key="start/place").value == "Denver, CO (made from monthly means)"
+    assert "Type its 99%" not in said(app)
+    assert "Denver, CO: a synthetic year" in said(app)

@@ -45,6 +45,7 @@ def test_breakers_are_the_next_standard_rating(published) -> None:
 def test_every_wire_against_the_tables(published, wire: Wire) -> None:
     table, key = published("circuits"), wire.name.split()[0].replace("/", "_")
     table[f"wire_{key}_ampacity"].check(wire.ampacity_a)
+    table[f"wire_{key}_cool"].check(wire.cool_ampacity_a)
     table[f"wire_{key}_ohm"].check(wire.ohm_m * 1000 * FOOT_M)
     if f"small_{key}" in table:
         table[f"small_{key}"].check(wire.most_breaker_a)
@@ -55,6 +56,20 @@ def test_every_wire_against_the_tables(published, wire: Wire) -> None:
 def test_resistance_agrees_with_resistivity() -> None:
     six = next(one for one in WIRES if one.name == "6 AWG")
     assert six.ohm_m == pytest.approx(1.724e-8 * (1 + 0.00393 * 55) / 13.3e-6, rel=0.03)
+
+
+def test_cable_counts_by_its_cooler_column() -> None:
+    """NEC 310.16: 62.5 A over hours is 6 AWG at 75 °C (65 A), but 4 AWG in NM-B at 60 °C (70 A), of which 6 AWG carries 55 A."""
+
+    def sizes(amps: float) -> tuple[str, str]:
+        found = circuit_for(load_w=amps / 1.25 * 240.0, volts_v=240.0)
+        assert found is not None
+        return found.wire.name, found.cable.name if found.cable else ""
+
+    assert [sizes(amps) for amps in (62.5, 55.0, 55.1, 40.0, 50.0, 95.0)] == [
+        ("6 AWG", "4 AWG"), ("6 AWG", "6 AWG"), ("6 AWG", "4 AWG"), ("8 AWG", "8 AWG"), ("8 AWG", "6 AWG"), ("3 AWG", "2 AWG"),
+    ]  # fmt: skip
+    assert sizes(95.1) == ("3 AWG", "")  # 1 AWG would carry it, but NM-B ends at 2 AWG: NEC 334.104, value from memory
 
 
 def test_a_long_run_takes_thicker_wire(published) -> None:

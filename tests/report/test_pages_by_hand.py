@@ -238,7 +238,12 @@ def test_failures_of_sources_say_how_cold_it_gets() -> None:
 
 
 def test_open_items_of_an_inspector_follow_what_is_there() -> None:
-    burner = SimpleNamespace(burns_fuel=True)
+    element = SimpleNamespace(burns_fuel=False, fuel_key="electricity")
+
+    def opened(fuel: str) -> set[str]:
+        burner = SimpleNamespace(burns_fuel=True, fuel_key=fuel)
+        return {*inspect.open_items(basis(signed__option=SimpleNamespace(sources=(element, burner))))}
+
     names = inspect.open_items(
         basis(signed__checks=(check("tube: pressure", "not given"), check("tank: pressure", "pass")))
     )
@@ -246,19 +251,17 @@ def test_open_items_of_an_inspector_follow_what_is_there() -> None:
     assert "tank: pressure" not in names
     assert "antifreeze as measured, freezing point and date" in names
     assert "gas line test pressure" not in names
-    burning = inspect.open_items(
-        basis(signed__option=SimpleNamespace(sources=(SimpleNamespace(burns_fuel=False), burner)))
-    )
-    assert {"combustion air and vent as installed", "gas line test pressure", "carbon-monoxide alarms, where"} <= {
-        *burning
-    }
+    burning = {"combustion air and vent as installed", "carbon-monoxide alarms, where"}
+    assert burning | {"gas line test pressure"} <= opened("natural_gas") & opened("propane")
+    assert burning <= opened("wood") & opened("oil")
+    assert "gas line test pressure" not in opened("wood") | opened("oil") | opened("pellets")
     assert "antifreeze as measured, freezing point and date" not in inspect.open_items(
         basis(signed__needs=SimpleNamespace(antifreeze=False))
     )
 
 
 def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch) -> None:
-    """18 kW / 240 V × 1.25 = 93.75 A: 100 A by NEC 240.6(A), 3 AWG by 310.16 at 75 °C; not the 6 kW that the load would ask for."""
+    """18 kW / 240 V × 1.25 = 93.75 A: 100 A by NEC 240.6(A), 3 AWG by 310.16 at 75 °C, 2 AWG at 60 °C (95 A); not the 6 kW that the load would ask for."""
     laid_out = SimpleNamespace(
         pumps=[SimpleNamespace(speed_share=share) for share in (0.8, 0.6, 0.8)], loop_count=9, tube="1/2 in PEX", tube_m=600.4,
         fluid=SimpleNamespace(antifreeze="propylene_glycol", antifreeze_m3=0.1),
@@ -281,7 +284,8 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
         ("loops and pumps", "9 loops of 1/2 in PEX, 600 m; 3 pumps at 60% and 80%; 100 L of antifreeze"),
         (
             "Boiler",
-            "18.0 kW output, as entered; breaker and wire 100 A, 3 AWG copper; room in the service 150 A of 200 A;"
+            "18.0 kW output, as entered; breaker and wire 100 A, 3 AWG copper for 75 °C insulation and terminals;"
+            " NM-B cable (60 °C column): 2 AWG; room in the service 150 A of 200 A;"
             " relief valve of its own 300 kPa, 18 kW or more",
         ),
         (
@@ -293,7 +297,10 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
         ("expansion tank", "50.0 L"),
     )
     inspected = {row[0]: row[1] for row in sizes.sizes_table(one).rows}
-    assert inspected["Boiler: breaker and wire"] == "100 A, 3 AWG copper"
+    assert (
+        inspected["Boiler: breaker and wire"]
+        == "100 A, 3 AWG copper for 75 °C insulation and terminals; NM-B cable (60 °C column): 2 AWG"
+    )
     assert inspected["Gas boiler: gas pipe"] == "3/4 in steel"
     one.signed.layout = None
     (facts,) = bought.bought(one)

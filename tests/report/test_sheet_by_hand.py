@@ -27,6 +27,7 @@ from costsim.views.verdict import MOST_WORDS
 
 KW = 1000.0
 NEAR = pytest.approx
+EIGHT = "50 A, 8 AWG copper for 75 °C insulation and terminals; NM-B cable (60 °C column): 6 AWG"
 
 
 def test_sizes_to_confirm_by_hand() -> None:
@@ -41,11 +42,11 @@ def test_sizes_to_confirm_by_hand() -> None:
     assert sizes._heater(but(SOURCE, chosen=None, entered_w=1.0), "si")[1].endswith(" output, as entered")
     assert sizes._heater(but(SOURCE, needed_w=1.0), "si")[2].startswith("the load alone would ask ")
     breaker, service = sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=ELECTRIC))
-    assert breaker[1] == "50 A, 8 AWG copper"
+    assert breaker[1] == EIGHT
     assert breaker[2].startswith("40.0 A at 240 V, times 1.25")
     assert service[1:] == ("150 A of 200 A", "by the meter")
     typed = but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, typed_breaker_a=40.0))
-    assert next(sizes._circuit(typed))[1] == "50 A, 8 AWG copper (the study has a breaker of 40 A)"
+    assert next(sizes._circuit(typed))[1] == f"{EIGHT} (the study has a breaker of 40 A)"
     assert list(sizes._circuit(SOURCE)) == []
     assert [row[1] for row in sizes._circuit(but(SOURCE, electric=ELECTRIC))] == [CONFIRM]
     beyond = list(
@@ -57,7 +58,7 @@ def test_sizes_to_confirm_by_hand() -> None:
         next(iter(sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, service_load_a=None)))))[
             1
         ]
-        == "50 A, 8 AWG copper"
+        == EIGHT
     )
     assert CIRCUIT.breaker_a == 50
     pipe, vent = sizes._gas("B", GAS, "si")

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from tariffs.test_edges import EVEN, PLAIN, tariff
 
-from costsim.tariffs.bill import charged, hourly_price_per_j, house_profile_j, monthly_energy_j
+from costsim.tariffs.bill import BillLine, charged, hourly_price_per_j, house_profile_j, less, monthly_energy_j
 from costsim.tariffs.calendar import parse_windows
 from costsim.tariffs.charges.base import UnitsError
 from costsim.tariffs.charges.hourly_price import Series, read_series
@@ -119,3 +119,11 @@ def test_what_is_remembered_of_a_tariff_cannot_be_written_over() -> None:
     for one in kept:
         with pytest.raises(ValueError, match="read-only"):
             one[...] = one
+
+
+@pytest.mark.parametrize(("rate", "said"), [(0.0, (-2.0, 0.0, 0.0)), (-0.5, (2.0, 0.5, 1.0)), (0.5, (-2.0, 0.5, -1.0))])
+def test_less_of_what_costs_nothing_stays_less(rate: float, said: tuple[float, float, float]) -> None:
+    # 1 less 3: two less at 0 and at 0.50, but a lost credit of 2 at 0.50 is a cost of 1.00
+    one, other = (BillLine(1, "x", amount, "J", rate, amount * rate) for amount in (1.0, 3.0))
+    found = less(one, other)
+    assert (found.quantity, found.rate, found.amount) == said

@@ -6,7 +6,12 @@ from types import SimpleNamespace
 from typing import Any
 
 KW = 1000.0
-CIRCUIT = SimpleNamespace(breaker_a=50, wire=SimpleNamespace(name="8 AWG", ampacity_a=50.0), drop_share=0.0123)
+CIRCUIT = SimpleNamespace(
+    breaker_a=50,
+    wire=SimpleNamespace(name="8 AWG", ampacity_a=50.0),
+    drop_share=0.0123,
+    cable=SimpleNamespace(name="6 AWG"),
+)
 ELECTRIC = SimpleNamespace(
     load_w=9600.0,
     volts_v=240.0,

@@ -11,6 +11,7 @@ from costsim.study.case import built_in_studies
 from costsim.views.card_math import STEPS, Sums, steps_of, yearly
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.verdict import likelihood
+from costsim.views.wording import for_reader
 
 AMOUNT = re.compile(r"[$€]([\d,]+)")
 
@@ -43,6 +44,7 @@ def test_parts_add_up_and_every_step_has_a_source(name: str, system: str) -> Non
         steps = steps_of(key, sums)
         assert steps, key
         assert all(step.formula and step.source for step in steps), key
+        assert not any("seed" in for_reader(f"{step.formula} {step.source}", system) for step in steps), key
     assert any("as you entered it" in step.source for step in yearly(sums, result.options[0]))
     last = " ".join(step.source for step in yearly(sums, result.options[-1]))
     assert ("an example price, not yours" in last) == ("propane" in result.options[-1].bills)

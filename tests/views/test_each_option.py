@@ -39,6 +39,10 @@ def test_an_option_beside_the_pair_is_told_with_its_size_and_its_break_even(monk
         "Electric costs $1,300 a year more than Gas; it is large enough: it can give 12.0 kW, and the coldest hour asks for 10.4 kW. TURNS.",
         "Oil costs as much a year as Gas; it is too small in 7 hours, by at most 1.5 kW. TURNS.",
     ]  # fmt: skip
+    assert each_option.short_lines(result, turns) == [
+        "Electric costs $1,300 a year more than Gas; it is large enough.",
+        "Oil costs as much a year as Gas; it is too small in 7 hours.",
+    ]
     monkeypatch.setattr(each_option, "pair", lambda _: None)
     assert each_option.option_turns(result) == {}
 

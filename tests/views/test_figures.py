@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -11,7 +12,7 @@ from views.loft import by_name, loft, many, shown
 
 from costsim.analysis.capacity import capacity_report
 from costsim.analysis.collector_sweep import CollectorStep
-from costsim.tariffs.calendar import short_months
+from costsim.tariffs.calendar import HourCalendar, short_months
 from costsim.units.quantity import to_display
 from costsim.views import charts
 from costsim.views.charts import COLOURS, PATTERNS, SHORT_COLOUR, TITLE_LETTERS
@@ -113,13 +114,37 @@ def test_a_week_is_seven_days_hour_by_hour(first: int) -> None:
     demand = by_name(figure)["demand"]
     assert list(demand.y) == NEAR(option.hourly.demand_w[first : first + hours] / 1000, rel=1e-5)
     assert list(figure.data[0].y) == NEAR(option.hourly.heat_w[0][first : first + hours] / 1000, rel=1e-5, abs=1e-4)
-    assert {(one.x0, one.dx) for one in figure.data} == {(0.0, 1.0)}
-    assert list(figure.layout.xaxis.tickvals) == [24 * day for day in range(hours // 24)]
+    for one in figure.data:
+        assert len(one.x) == hours
+        assert set(np.diff(one.x).astype(int).tolist()) == {60}  # minutes
+    assert {str(one)[11:] for one in figure.layout.xaxis.tickvals} == {"00:00"}
     assert len(figure.layout.xaxis.ticktext) == hours // 24
     assert figure.layout.xaxis.ticktext[0] in figure.layout.title.text.replace("<br>", " ")
     missing = option.hourly.unmet_w[first : first + hours]
     assert ("not delivered" in by_name(figure)) == bool((missing > 0.5).any())
     assert demand.line.dash == "dot"
+
+
+@pytest.mark.parametrize(
+    "first", [24 * 40, 24 * 40 + 10, 24 * 66 + 5]
+)  # the last one runs over the clock change of 9 March
+def test_what_is_off_from_4_to_9_pm_stands_there_whenever_the_week_begins(first: int) -> None:
+    clock = HourCalendar.build(n_hours=8760, utc_offset_h=-6.0, timezone="America/Chicago", year=2025)
+    off = (clock.clock_hour >= 16) & (clock.clock_hour < 21)
+    hourly = SimpleNamespace(heat_w=np.where(off, 0.0, 5e3)[None], demand_w=np.full(8760, 5e3), unmet_w=np.zeros(8760))
+    option = SimpleNamespace(name="o", hourly=hourly, sources=[SimpleNamespace(name="s")])
+    result = SimpleNamespace(lowered=SimpleNamespace(calendar=clock), clock=range(8760))
+    figure = charts.week_chart(result, option, first, "us")  # type: ignore[arg-type]
+    heat = figure.data[0]
+    drawn = [str(at)[11:] for at, value in zip(heat.x, heat.y, strict=True) if value == 0]
+    assert set(drawn) == {f"{hour}:00" for hour in range(16, 21)}
+    assert len(drawn) == 35  # seven evenings of five hours
+    marks = dict(zip(map(str, figure.layout.xaxis.tickvals), figure.layout.xaxis.ticktext, strict=True))
+    assert len(marks) == 7
+    day = np.datetime64("2023-01-01") + (first + 23) // 24
+    month, number = ("Feb", "Mar")[first > 24 * 60 - 25], int(str(day)[8:])
+    assert marks[f"{day}T00:00"] == f"{month} {number}"
+    assert json.loads(figure.to_json())["layout"]["xaxis"]["type"] == "date"
 
 
 def test_ranges_stand_at_their_quantiles_and_the_widest_cause_on_top() -> None:

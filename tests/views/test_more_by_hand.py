@@ -162,7 +162,14 @@ def test_years_are_told_with_what_the_next_costs_more(monkeypatch: pytest.Monkey
         "Gas costs least over 15 years: $9,000. Oil costs $580 less."
     )
     cold.clear()
-    assert said(OverYears((("Gas", 9000.0),), {"Pump": None}, 20)) == (
+    assert said(OverYears((("Gas", 9000.0), ("Oil", 15000.0)), {"Pump": 4210.0}, 20)) == (
+        "Of those with a first cost, Gas costs least over 20 years: $9,000, $6,000 less than Oil. Pump is worth it if it costs less"
+        " than about $4,200 to buy."
+    )
+    assert said(OverYears((("Gas", 9000.0),), {"Pump": 4210.0}, 20)) == (
+        "Gas costs $9,000 over 20 years, the only one with a first cost. Pump is worth it if it costs less than about $4,200 to buy."
+    )
+    assert said(OverYears((), {"Pump": None}, 20)) == (
         "Which option costs least over 20 years is not known until you enter its first costs. The first cost of Pump is not given."
     )
 

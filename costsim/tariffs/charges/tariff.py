@@ -83,7 +83,7 @@ class Tariff:
         blocks = [block for block in self.blocks if month in block.months]
         return blocks[min(number, len(blocks)) - 1].price_per_j if blocks else self.price_per_j
 
-    def block_number(self, month: int, used_j: float, days: float = 365 / 12, before_j: float = 0.0) -> int:
+    def block_number(self, month: int, used_j: float, days: float, before_j: float) -> int:
         """Number of the block that the next joule falls into, after so much use outside every period.
 
         `days` are the month's, `before_j` is the year's use before it, for blocks by the day and by the year.
@@ -193,7 +193,7 @@ def period_shares(tariff: Tariff, calendar: HourCalendar) -> Floats:
     """
     left, rows = np.ones(calendar.n_hours), []
     shared = [period.windows.share(calendar) for period in tariff.periods]
-    parted = np.flatnonzero(np.any([(x > 0) & (x < 1) for x in shared], axis=0)) if shared else np.empty(0, int)
+    parted = np.flatnonzero(sum(((x > 0) & (x < 1) for x in shared), np.zeros(calendar.n_hours, dtype=bool)))
     free = np.ones((len(parted), 60), dtype=bool)
     for period, share in zip(tariff.periods, shared, strict=True):
         own = np.minimum(share, left)
