@@ -34,7 +34,7 @@ from costsim.views.capacity_chart import (
 from costsim.views.label_efficiency import label_sentence
 from costsim.views.source_words import clock_sentence, icon_of, sentence_of
 from costsim.views.templates import TEMPLATES, add_prices, add_template, sized
-from costsim.views.todays_heater import keep_todays
+from costsim.views.todays_heater import carry_renewal, keep_todays
 from costsim.views.used_prices import drop_unused_prices, price_key
 from costsim.words import tr
 
@@ -251,8 +251,9 @@ def _add(key: str, load_w: float, system: str) -> None:
     def work(data: dict[str, Any]) -> None:
         new_examples(add_template(data, key, load_w=load_w, system=system, currency=state.currency() or "$"))
         follow_sources({"option": data["option"][-1:]}, load_w, system)
-        today = next((one["source"][0] for one in data["option"][:-1] if one.get("today") and one.get("source")), None)
-        if today is not None:
-            keep_todays(data["option"][-1], today, sized=not follows(today))
+        now = next((one for one in data["option"][:-1] if one.get("today") and one.get("source")), None)
+        if now is not None:
+            keep_todays(data["option"][-1], now["source"][0], sized=not follows(now["source"][0]))
+            carry_renewal(data["option"][-1], now)
 
     state.change(work)

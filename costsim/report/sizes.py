@@ -82,6 +82,10 @@ def _entered(source: SourceChoice, system: str) -> str:
     """The size that the study has: heat given, and for a burner what it burns for that."""
     size = show(source.entered_w, "electric_power" if source.what.startswith("electric") else "power", system, 1)
     gas = source.entered_gas
+    if source.stops_at_design:
+        return tr(
+            "{size} output, as entered; nothing at the design load, whose water is hotter than it makes", size=size
+        )
     if gas is None:
         return tr("{size} output, as entered", size=size)
     return tr("{size} output, as entered; {input} input", size=size, input=show(gas.input_w, "power", system, 1))
@@ -172,4 +176,7 @@ def _expansion(found: CircuitChoice, system: str) -> Row:
         return tr("expansion tank"), tr(CONFIRM), tr("fill and relief pressure leave it no room")
     shown = show(needed, "volume", system)
     beyond = tr("{needed} or more, several tanks: {line}", needed=shown, line=tr(CONFIRM))
-    return tr("expansion tank"), show(sold, "volume", system) if sold else beyond, tank_rule(found, system)
+    size = show(sold, "volume", system) if sold else beyond
+    if not found.units_counted:
+        size = tr("{size}; the units' own water is not counted", size=size)
+    return tr("expansion tank"), size, tank_rule(found, system)

@@ -12,8 +12,8 @@ from costsim.physics.floor import SURFACE_LIMIT_C
 from costsim.physics.fluids import FILL_C, mixed
 from costsim.results.amperes import circuit, of_the_service
 from costsim.results.caution import Caution, Site
-from costsim.results.fires import fire_words
-from costsim.results.return_water import return_water_words
+from costsim.results.fires import fires
+from costsim.results.return_water import return_water
 from costsim.results.schedules import absence_words
 from costsim.results.uses import hot_water_words
 from costsim.sources import HeatSource
@@ -113,9 +113,12 @@ def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
 
 
 @_caution
-def _of_deadly_kinds(case: Case, site: Site) -> Iterator[Caution]:
+def _of_deadly_kinds(case: Case, _: Site) -> Iterator[Caution]:
     yield from _of_kinds(case, deadly=True)
-    yield from (Caution(*words) for words in (*fire_words(case, site), *return_water_words(case, site)))
+
+
+_caution(fires)
+_caution(return_water)
 
 
 def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:

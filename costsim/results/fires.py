@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.fluids import mixed
-from costsim.results.caution import Site
+from costsim.results.caution import Caution, Site
 from costsim.results.result import OptionResult
 from costsim.results.return_water import USUAL_MOST_C
 from costsim.sources import HeatSource
@@ -19,7 +19,6 @@ from costsim.words import tr
 DUMPED_SHARE = 0.05
 """Share of a fire's heat that may be thrown away in a year without a word; common practice, no source."""
 HOUR_S = 3600.0
-Words = tuple[str, str, str, str, str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,12 +112,12 @@ def charge_words(charge: Charge, system: str) -> str:
     )
 
 
-def fire_words(case: Case, site: Site) -> Iterator[Words]:
-    """Key, title, short and long text, standards and why of each caution on fires of wood."""
+def fires(case: Case, site: Site) -> Iterator[Caution]:
+    """The cautions on fires of wood and pellets."""
     every = [source for option in case.options for source in option.sources]
-    fires, logs = burns_on(every), solid(every)
-    if fires:
-        yield _heat_dump(case, site, fires)
+    burning, logs = burns_on(every), solid(every)
+    if burning:
+        yield _heat_dump(case, site, burning)
     if logs:
         yield _warm_return(site, logs)
     pairs = [pair for option in case.options if (pair := flues_apart(option.sources))[0]]
@@ -126,7 +125,7 @@ def fire_words(case: Case, site: Site) -> Iterator[Words]:
         yield _flues(*(", ".join(dict.fromkeys(part)) for part in zip(*pairs, strict=True)))
 
 
-def _heat_dump(case: Case, site: Site, fires: list[HeatSource]) -> Words:
+def _heat_dump(case: Case, site: Site, burning: list[HeatSource]) -> Caution:
     told = []
     if site.load_w and site.needed_c is not None:
         told = [
@@ -138,15 +137,15 @@ def _heat_dump(case: Case, site: Site, fires: list[HeatSource]) -> Words:
         ]
     charges = " ".join(dict.fromkeys(told))
     words = {
-        "names": names(fires),
-        "output": show(max(source.nameplate_w() for source in fires), "power", site.system),
+        "names": names(burning),
+        "output": show(max(source.nameplate_w() for source in burning), "power", site.system),
     }
     short = tr(
         "An automatic heat dump at the boiler that works without power, sized by its manual, tried with the power off; relief for the"
         " whole output, {output} or its plate.",
         **words,
     )
-    return (
+    return Caution(
         "heat_dump",
         tr("A fire that no switch puts out: heat dump"),
         f"{short} {charges}".strip(),
@@ -173,14 +172,14 @@ def _top_c(case: Case, option: Option, site: Site) -> float:
     return tank.max_temperature_c if tank is not None else site.max_temperature_c
 
 
-def _warm_return(site: Site, logs: list[HeatSource]) -> Words:
+def _warm_return(site: Site, logs: list[HeatSource]) -> Caution:
     words = {"names": names(logs), "least": site.temperature(USUAL_MOST_C)}
     back = (
         tr(" The floor's water comes back at about {back} at design.", back=site.temperature(site.return_c))
         if site.return_c is not None and site.return_c < USUAL_MOST_C
         else ""
     )
-    return (
+    return Caution(
         "solid_return",
         tr("Warm return to a boiler for wood or pellets"),
         tr(
@@ -206,9 +205,9 @@ def _warm_return(site: Site, logs: list[HeatSource]) -> Words:
     )
 
 
-def _flues(logs: str, others: str) -> Words:
+def _flues(logs: str, others: str) -> Caution:
     words = {"logs": logs, "others": others}
-    return (
+    return Caution(
         "flues_apart",
         tr("Wood and gas or oil: a flue each"),
         tr("{logs} and {others}: never on one flue.", **words),

@@ -66,6 +66,8 @@ def test_pressure_lines_by_hand() -> None:
     assert chosen.pressure_lines(but(PRESSURE, open_circuit=True), "si")[0].startswith(
         "Expansion: open tank with 12.0 L of room"
     )
+    assert "not counted" not in chosen.tank_rule(PRESSURE, "us")  # type: ignore[arg-type]
+    assert "water in the units themselves not counted" in chosen.tank_rule(but(PRESSURE, units_counted=False), "us")
     assert "leave a tank no room" in chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}), "si")[0]
     assert "beyond the list; two tanks" in chosen.pressure_lines(but(PRESSURE, sold_m3={"si": None}), "si")[0]
 
