@@ -255,23 +255,17 @@ def _in_use(tariff: Tariff, calendar: HourCalendar) -> NDArray[np.int64]:
     return np.flatnonzero(_split_meters(tariff, calendar).any(axis=1))
 
 
-def folded(tariff: Tariff, values: Floats, axis: int) -> tuple[Floats, Floats]:
-    """The part of billing months before the reading and the part after it, moved to the month in which they end.
+def folded(tariff: Tariff, values: Floats) -> Floats:
+    """Sums of calendar months, rows before the reading and then rows after it, by the billing month in which they end.
 
-    `axis` is that of the rows; months lie on the axis after or before it, (…, 12, rows) or (…, rows, 12). Parts of several months
-    that end in the same one are added up.
+    From (scenarios, 12, 2 · rows) to (scenarios, 12, rows).
     """
-    months = values.ndim - 1 if axis != values.ndim - 1 else values.ndim - 2
-    before, after = np.split(values, 2, axis=axis)
-    if isinstance(tariff.read_day, int):
-        return before, np.roll(after, 1, axis=months)
-    moved = []
-    for part, ends in zip((before, after), ends_in(tariff.read_day), strict=True):
-        found, source = np.zeros(part.shape), np.moveaxis(part, months, 0)
+    parts = np.split(values, 2, axis=2)
+    found = np.zeros(parts[0].shape)
+    for part, ends in zip(parts, ends_in(tariff.read_day), strict=True):
         for at, end in enumerate(ends.tolist()):
-            np.moveaxis(found, months, 0)[end] += source[at]
-        moved.append(found)
-    return moved[0], moved[1]
+            found[:, end] += part[:, at]
+    return found
 
 
 def billed_peaks(tariff: Tariff, calendar: HourCalendar, peaks_w: Floats) -> Floats:
