@@ -117,8 +117,7 @@ def _of_deadly_kinds(case: Case, _: Site) -> Iterator[Caution]:
     yield from _of_kinds(case, deadly=True)
 
 
-_caution(fires)
-_caution(return_water)
+_MAKERS.extend((fires, return_water))
 
 
 def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
