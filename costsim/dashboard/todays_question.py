@@ -14,13 +14,8 @@ from costsim.dashboard.quoted_size import size_field
 from costsim.study.prices import fuel_of
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.reading import Reading
-<<<<<<< HEAD
 from costsim.views.first_study import efficiency_of, older_of
-from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
-=======
-from costsim.views.first_study import efficiency_of
 from costsim.views.templates import EXAMPLE_PRICES, RENEWED, TEMPLATES
->>>>>>> main
 from costsim.words import tr
 
 USE = QuantityField("amount", "Use of a year", above=0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from costsim.analysis.on_service import ElectricChoice
-from costsim.analysis.select import CircuitChoice
+from costsim.analysis.select import UNCOUNTED_SHARE, CircuitChoice
 from costsim.physics.circuits import Circuit
 from costsim.physics.expansion import EN_MARGIN_PA, US_MARGIN_PA
 from costsim.units.quantity import show
@@ -37,11 +37,11 @@ def judged_room(choice: ElectricChoice) -> str:
 def tank_rule(choice: CircuitChoice, system: str) -> str:
     """What an expansion tank must hold, by which rule, and what is put on top for water that was not typed."""
     text = _tank_rule(choice, system)
-    if not choice.uncounted_share:
+    if choice.units_counted:
         return text
     return text + tr(
-        "; {share} more are taken, as the water in units and mains is not typed (a boiler of much water: type it among the ratings)",
-        share=f"{choice.uncounted_share:.0%}",
+        "; water in the units themselves not counted: type it as “Water in units and mains”; {share} more are taken for it",
+        share=f"{UNCOUNTED_SHARE:.0%}",
     )
 
 

@@ -91,7 +91,7 @@ def test_an_expansion_tank_has_a_margin_where_water_is_not_typed(monkeypatch: py
     """10 L and a tenth are 11 L: the tank of 20 L; with the units' water typed, that of 10 L is enough."""
     assert circuit(monkeypatch, is_open=False).sold_m3["us"] == 0.02
     typed = circuit(monkeypatch, is_open=False, relief_pressure="4 bar", extra_water_volume="1 L")
-    assert (typed.sold_m3["us"], typed.uncounted_share) == (0.01, 0.0)
+    assert (typed.sold_m3["us"], typed.units_counted) == (0.01, True)
 
 
 def test_an_open_tank_takes_what_all_of_the_water_swells_by(monkeypatch: pytest.MonkeyPatch) -> None:
