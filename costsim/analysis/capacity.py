@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from costsim.analysis.at_design import stops_at_design
 from costsim.analysis.eligibility import CurtailmentRun, Verdict, longest_curtailment_run, tank_hours, verdict
 from costsim.analysis.outages import Failure, failures
 from costsim.analysis.propane_tank import BoilOff, boil_off
@@ -25,6 +26,8 @@ from costsim.weather import Weather
 class SourceCapacity:
     """Rated, derated and delivered capacity of one source [W]; `derates` says what lies between the first two, in the coldest hour.
 
+    `stops_at_design` says that it gives nothing at the design load, whose water is hotter than it makes.
+
     `day_w` is what it gives averaged over the coldest day, `day_hours` for how many of its 24 hours; a fire's derated capacity is that
     of a burning one.
     """
@@ -39,6 +42,7 @@ class SourceCapacity:
     full_load_hours: float
     tank_hours: float | None
     boils_off: BoilOff | None = None
+    stops_at_design: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +130,7 @@ def source_capacities(
 ) -> tuple[SourceCapacity, ...]:
     """What each source of an option really gives; `common` is the study as the option sees it, `hourly` its year."""
     cold = int(np.argmax(common.demand_w))
-    sources = []
+    sources, stops = [], stops_at_design(common, option)
     for i, (source, offer) in enumerate(zip(option.sources, plant.offers, strict=True)):
         lost = sum(watts for _, watts in offer.derates)
         derated = float(hourly.available_w[i, cold]) if source.collects_sun else offer.rated_w - lost
@@ -143,6 +147,7 @@ def source_capacities(
                 full_load_hours=float(hourly.heat_w[i].sum()) / derated if derated > 0 else 0.0,
                 tank_hours=tank_hours(source, common.route.load_w, common.case.prices),
                 boils_off=_boils_off(common, source),
+                stops_at_design=stops[i],
             )
         )
     return tuple(sources)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.analysis.at_design import stops_at_design
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.fuels import FUELS
 from costsim.results.result import Hourly, longest_run
@@ -93,8 +94,8 @@ def _backup_faults(
     if not counted:
         named = f" ({'; '.join(_why_not(source, program) for _, source in others)})" if others else ""
         return [tr("there is no automatic backup{named}", named=named)]
-    cold = int(np.argmax(common.demand_w))
-    carried = sum(float(hourly.available_w[i, cold]) for i, _ in counted)
+    cold, stops = int(np.argmax(common.demand_w)), stops_at_design(common, option)
+    carried = sum(float(hourly.available_w[i, cold]) for i, _ in counted if not stops[i])
     texts = []
     if carried < common.route.load_w:
         texts.append(

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from costsim.analysis.at_design import stops_at_design
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import needed_vessel_m3, needs_of
@@ -66,7 +67,7 @@ class SourceChoice:
 
     `entered_w`, `entered_electric` and `entered_gas` are the size that the study has, and circuit and gas line of that size; `kept`
     where it heats the house today, so that it stays. `needed_w` is the design load with its margin less `beside_w`, which its
-    `others` are sure to give; it must be left on average over the coldest day.
+    `others` are sure to give; it must be left on average over the coldest day, and nothing is where it `stops_at_design`.
     """
 
     name: str
@@ -86,6 +87,7 @@ class SourceChoice:
     margin_share: float = 0.0
     beside_w: float = 0.0
     others: int = 0
+    stops_at_design: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,13 +181,10 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
         for number in range(len(option.sources)):
             beside = beside_w(option, capacity, number)
             choice = _source(sized, sizes, selection, number, max(target - beside, 0.0))
-            others, load = len(option.sources) - 1, common.route.load_w
-            margin = selection.margin_share
-            choices.append(replace(choice, design_load_w=load, margin_share=margin, beside_w=beside, others=others))
-        choices = [
-            replace(choice, kept=_as_today(case, source))
-            for choice, source in zip(choices, option.sources, strict=True)
-        ]
+            others, load, margin = len(option.sources) - 1, common.route.load_w, selection.margin_share
+            choice = replace(choice, design_load_w=load, margin_share=margin, beside_w=beside, others=others)
+            kept, stops = _as_today(case, option.sources[number]), capacity.sources[number].stops_at_design
+            choices.append(replace(choice, kept=kept, stops_at_design=stops))
         choices = _with_service(case, selection, choices)
         largest = max(source.nameplate_w() for source in option.sources)
         circuit = _circuit(option_study(common, option), sizes, largest)
@@ -202,7 +201,10 @@ def beside_w(option: Option, capacity: OptionCapacity, number: int) -> float:
     return math.fsum(
         max(one.derated_w, 0.0)
         for i, (one, other) in enumerate(zip(capacity.sources, option.sources, strict=True))
-        if i != number and always_there(other) and not (other.backup_only and source.unstoppable)
+        if i != number
+        and always_there(other)
+        and not one.stops_at_design
+        and not (other.backup_only and source.unstoppable)
     )
 
 
@@ -226,7 +228,8 @@ def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int,
         for one in (heat, entered)
     )
     return SourceChoice(
-        source.label, source.kind, what, needed_w, steps, chosen, electric, gas, _note(source, needed_w, steps, chosen),
+        source.label, source.kind, what, needed_w, steps, chosen, electric, gas,
+        _note(source, needed_w, steps, chosen, stops_at_design(sized.study, sized.option)[number]),
         entered, entered_electric, entered_gas,
     )  # fmt: skip
 
@@ -237,10 +240,14 @@ def _as_today(case: Case, source: HeatSource) -> bool:
     return any((one.kind, one.nameplate_w()) == (source.kind, source.nameplate_w()) for one in units)
 
 
-def _note(source: HeatSource, needed_w: float, steps: Sequence[SizeStep], chosen: SizeStep | None) -> str:
+def _note(
+    source: HeatSource, needed_w: float, steps: Sequence[SizeStep], chosen: SizeStep | None, stops: bool = False
+) -> str:
     if source.collects_sun:
         return "" if chosen else tr("no listed field is as large as the one typed")
     if chosen is None:
+        if stops:
+            return tr("at the design load the water is hotter than it makes: a second source must carry that")
         cold = steps and steps[-1].left_w <= 0
         if cold and source.outdoors:
             return tr("it gives nothing in the coldest hour: a second source must carry that")

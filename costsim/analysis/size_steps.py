@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from costsim.analysis.at_design import stops_at_design
 from costsim.analysis.sized_years import SizedOption, SizedYear
 from costsim.engine.lower import LoweredStudy
 from costsim.errors import InputError
@@ -169,7 +170,8 @@ def _step(sized: SizedOption, sizes: Sizes, number: int, size: float) -> tuple[S
     except InputError:
         return None
     offer = year.offers[number]
-    derated = offer.rated_w - math.fsum(watts for _, watts in offer.derates)
+    stops = stops_at_design(sized.study, sized.option)[number]
+    derated = 0.0 if stops else offer.rated_w - math.fsum(watts for _, watts in offer.derates)
     share = day_share(source, sized.own)
     step = SizeStep(
         size,

@@ -11,6 +11,7 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown
+from costsim.dashboard.first_cost import noted, take_noted, to_keep
 from costsim.dashboard.link import packed, unpacked
 from costsim.dashboard.price_question import DAYS
 from costsim.dashboard.quoted_size import sizes_now, tanks_now
@@ -62,12 +63,17 @@ def answers() -> dict[str, Any]:
 
 
 def answers_code() -> str:
-    """The answers a study of one's own began with, as letters for an address or a file; empty where there are none."""
+    """The answers a study of one's own began with, as letters for an address or a file; empty where there are none.
+
+    With them goes which first costs are older than a source.
+    """
     kept = {key: value for key, value in answers().items() if _fits(key, value) and value not in (None, "", [], False)}
+    old = to_keep(noted(), [one for one in state.get(("option",)) or [] if isinstance(one, dict)])
+    more: dict[str, Any] = {"first_costs": old} if old else {}
     if not kept or state.study_name() in built_in_studies():
-        return ""
+        return packed(more) if more else ""
     fit: FittedUse | None = st.session_state.get("fitted_use")
-    more = {"fit": asdict(fit)} if fit is not None else {}
+    more |= {"fit": asdict(fit)} if fit is not None else {}
     return packed({"answers": kept, "examples": sorted(st.session_state.get("examples", ()))} | more)
 
 
@@ -78,6 +84,7 @@ def take_answers(code: str) -> None:
         with contextlib.suppress(InputError):  # the study itself is there all the same
             found = unpacked(code)
     kept, fit, examples = found.get("answers"), found.get("fit"), found.get("examples")
+    take_noted(found.get("first_costs"))
     for key in [one for one in st.session_state if str(one).startswith(PREFIX)]:
         del st.session_state[key]
     remember({key: value for key, value in kept.items() if _fits(key, value)} if isinstance(kept, dict) else {})

@@ -50,6 +50,28 @@ def stale_sentence(noted: Noted, option: Mapping[str, Any], labels: Sequence[str
     )
 
 
+def to_keep(noted: Noted, options: Sequence[Mapping[str, Any]]) -> dict[str, list[Any]]:
+    """What a link and a saved study carry of it: options whose first cost still is what it was.
+
+    Examples
+    --------
+    >>> to_keep({"Mix": ("9500 $", ["Sun"]), "Gas": ("1 $", ["Oil"])}, [{"name": "Mix", "first_cost": "9500 $"}])
+    {'Mix': ['9500 $', ['Sun']]}
+    """
+    costs = {str(one.get("name", "")): str(one.get("first_cost", "")) for one in options}
+    return {name: [cost, labels] for name, (cost, labels) in noted.items() if cost and costs.get(name) == cost}
+
+
+def take_noted(found: object) -> None:
+    """Take what a link or a saved study carries in place of what this session remembers; what is no such thing is left out."""
+    kept: Noted = {}
+    for name, one in found.items() if isinstance(found, dict) else ():
+        match one:
+            case [str(cost), [*labels]] if all(isinstance(label, str) for label in labels):
+                kept[str(name)] = (cost, labels)
+    st.session_state["first_costs"] = kept
+
+
 def noted() -> Noted:
     """What this session remembers."""
     found: Noted = st.session_state.setdefault("first_costs", {})

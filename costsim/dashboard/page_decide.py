@@ -308,6 +308,8 @@ def _planners(answer: Answer, system: str) -> list[Card]:
     return [collector, peak_card(st.session_state.get("many/summary"), best)]
 
 
+ONE_LINE = 24
+"""Letters of a card's label that leave room for "Show the math" beside it."""
 MARK = {"good": "green", "bad": "red"}
 
 
@@ -328,7 +330,8 @@ def _math(card: Card, sums: Sums, phase: str) -> None:
     """How a card's figure is made, one click or key away; worked out when it is opened. Cards are drawn anew in a second phase."""
     if not (card.math or card.key in STEPS) or (card.key == "sure" and sums.sure is None):
         return
-    with st.container(key=f"math-{card.key}-{phase}"):
+    beside = len(card.label) <= ONE_LINE  # else it would lie on the label, and comes below the note
+    with st.container(key=f"{'math' if beside else 'below'}-{card.key}-{phase}"):
         box = st.popover(
             tr("Show the math"),
             type="tertiary",

@@ -19,6 +19,7 @@ from costsim.dashboard.kinds import key_of
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.row_tools import row_tools
+from costsim.dashboard.service import asks_for_service, draw_service, service_words
 from costsim.dashboard.widgets import chart, say, table
 from costsim.sources import KINDS
 from costsim.study.case import MOST_SOURCES, Option
@@ -33,7 +34,7 @@ from costsim.views.capacity_chart import (
 from costsim.views.label_efficiency import label_sentence
 from costsim.views.source_words import clock_sentence, icon_of, sentence_of
 from costsim.views.templates import TEMPLATES, add_prices, add_template, sized
-from costsim.views.todays_heater import keep_todays
+from costsim.views.todays_heater import carry_renewal, keep_todays
 from costsim.views.used_prices import drop_unused_prices, price_key
 from costsim.words import tr
 
@@ -89,6 +90,8 @@ def draw(context: Context) -> None:
                 case = answer.case if answer is not None and at < len(answer.case.options) else None
                 if case is not None and (clock := clock_sentence(case, case.options[at])):
                     st.caption(state.literal(clock))
+    if asks_for_service([source for option in options for source in option.get("source", [])]):
+        draw_service(form, answer)
 
 
 def _at_design(answer: Answer | None, system: str) -> dict[str, str]:
@@ -183,6 +186,8 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
         )
         if told := form.labels.get(dotted((*path, number))):
             st.caption(state.literal(f"{told}."))
+        if asks_for_service([source]):
+            st.caption(service_words(form.system))
         if follows(source):
             st.caption(tr("The size follows the house; type a size to fix it."))
         known = {key_of(name, field) for name, field in model.model_fields.items()}
@@ -246,8 +251,9 @@ def _add(key: str, load_w: float, system: str) -> None:
     def work(data: dict[str, Any]) -> None:
         new_examples(add_template(data, key, load_w=load_w, system=system, currency=state.currency() or "$"))
         follow_sources({"option": data["option"][-1:]}, load_w, system)
-        today = next((one["source"][0] for one in data["option"][:-1] if one.get("today") and one.get("source")), None)
-        if today is not None:
-            keep_todays(data["option"][-1], today, sized=not follows(today))
+        now = next((one for one in data["option"][:-1] if one.get("today") and one.get("source")), None)
+        if now is not None:
+            keep_todays(data["option"][-1], now["source"][0], sized=not follows(now["source"][0]))
+            carry_renewal(data["option"][-1], now)
 
     state.change(work)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from pathlib import PurePath
 from typing import Any
 
@@ -20,6 +21,9 @@ from costsim.units.fields import in_words
 from costsim.views.two_studies import differing_rows, option_rows, titles, verdict_sentence
 from costsim.words import tr
 
+COPY = "copy_of_mine"
+"""Under which a session keeps it."""
+
 
 @page("two-studies", "Two studies", group="Share", place=95)
 def draw(context: Context) -> None:
@@ -28,17 +32,21 @@ def draw(context: Context) -> None:
     if context.answer is None:
         return
     say(tr("Choose a second study; yours stays as it is."))
+    _own_copy()
     left, right = st.columns(2)
     with left:
         name = st.selectbox(tr("An example house"), list(built_in_studies()), index=None, format_func=in_words, key="two/name")  # fmt: skip
     with right:
         loaded = st.file_uploader(tr("Or a saved study (.toml or .zip)"), key="two/file")
-    pinned = st.session_state.get("baseline")
+    pinned, copied = st.session_state.get("baseline"), st.session_state.get(COPY)
     try:
         if loaded is not None:
             other = _saved(loaded.name, loaded.getvalue())
         elif name:
             other = computed(state.built_in(name), name)
+        elif copied and copied != state.typed():
+            st.caption(tr("Yours as it stands now, beside the copy you kept of it."))
+            other = computed(copied, "copy")
         elif pinned and pinned[1] != state.typed():
             st.caption(tr("Shown against the prices you kept on the Decide page."))
             other = computed(pinned[1], "baseline")
@@ -60,6 +68,35 @@ def draw(context: Context) -> None:
         table(headings, rows)
     else:
         say(tr("Nothing: the two studies are the same."))
+
+
+def _own_copy() -> None:
+    """Let a copy of this study be kept, so that it can be changed on any page and compared with what it was."""
+    copied = st.session_state.get(COPY)
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.button(
+            tr("Keep a copy of mine as it is now"),
+            icon=":material/content_copy:",
+            on_click=_keep,
+            help=tr("Lasts until you close or reload this page; a saved study lasts for good."),
+        )
+        if copied is not None:
+            st.button(tr("Forget the copy"), on_click=_forget, type="tertiary")
+    if copied == state.typed():
+        st.caption(
+            tr(
+                "A copy is kept. Change yours on any page, such as its thermostat or an option, and come back:"
+                " both stand here side by side."
+            )
+        )
+
+
+def _keep() -> None:
+    st.session_state[COPY] = copy.deepcopy(state.typed())
+
+
+def _forget() -> None:
+    st.session_state.pop(COPY, None)
 
 
 def _saved(file: str, raw: bytes) -> Answer:

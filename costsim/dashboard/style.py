@@ -26,12 +26,13 @@ STYLE = """
 [class*=st-key-cards] [data-testid=stMarkdown] p { font-size: 0.875rem; line-height: 1.3; margin: 0; }
 [class*=st-key-cards] [data-testid=stLayoutWrapper] > [data-testid=stVerticalBlock] { padding-top: 0.4rem; padding-bottom: 0.4rem; }
 [class*=st-key-cards] [class*=st-key-math] { position: absolute !important; right: 0.9rem; top: 0.25rem; width: 6.6rem; align-items: flex-end; }
-[class*=st-key-cards] [class*=st-key-math] button { min-height: 1.5rem; padding: 0; white-space: nowrap; }
-[class*=st-key-cards] [class*=st-key-math] button p { font-size: 0.8rem !important; text-decoration: underline; }
+[class*=st-key-cards] :is([class*=st-key-math], [class*=st-key-below]) button { min-height: 1.5rem; padding: 0; white-space: nowrap; }
+[class*=st-key-cards] :is([class*=st-key-math], [class*=st-key-below]) button p { font-size: 0.8rem !important; text-decoration: underline; }
 [class*=st-key-cards] [data-testid=stLayoutWrapper]:has([class*=st-key-math]) > [data-testid=stVerticalBlock] { position: relative; }
 [data-testid=stPopoverBody] { max-width: min(92vw, 40rem); }
 [data-testid=stPopoverBody] [data-testid=stVerticalBlock] { gap: 0.15rem; }
 [data-testid=stPopoverBody]:has([data-testid=stFileUploader]) { max-height: min(26rem, 90vh) !important; }
+[class*=st-key-cards] [data-testid=stMetricLabel] :is(div, p) { white-space: normal !important; overflow: visible; text-overflow: clip; }
 @media (min-width: 641px) and (max-width: 1199px) { [class*=st-key-cards] [class*=st-key-math] { position: static !important; } }
 [class*=st-key-unit-] { margin-top: -3.5rem; align-self: flex-end; }
 [class*=st-key-unit-] input { padding: 0 0 0 0.45rem; text-overflow: clip; }

@@ -164,10 +164,9 @@ def few_stations(system: str, chosen: str = "") -> None:
     st.caption(
         state.literal(
             tr(
-                "In the list: {count} stations with their hours ({names}), and {towns} US towns whose year is made from their"
-                " climate normals. Is your town not there? Type its name, then give its weather below:"
-                " a file of it or of a town near it (EPW and TMY3 files are published free of charge for most towns), or"
-                " its twelve monthly means.",
+                "Type your town: the list has {towns} US towns, whose year is made from their climate normals, and {count}"
+                " stations with their hours ({names}). Not there? Open a file below (EPW and TMY3 files are published free of"
+                " charge for most towns), or type its twelve monthly means.",
                 count=len(sample_names()),
                 names="; ".join(station(name, system) for name in sample_names()),
                 towns=len(towns()),

@@ -23,7 +23,7 @@ from costsim.engine.water import WaterSide, water_side
 from costsim.engine.zone_demand import floor_limit_w
 from costsim.errors import Fault, InputError
 from costsim.physics.demand import balance_point_c, degree_hour_demand_w, tank_step
-from costsim.sources import Offer, Surroundings
+from costsim.sources import Layers, Offer, Surroundings
 from costsim.study.case import Case, Option
 from costsim.study.grid import co2_factors
 from costsim.study.heat_loss import Route
@@ -114,10 +114,8 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     InputError
         The design temperatures do not fit each other.
     """
-    calendar = calendar_of(case, weather)
-    outdoor, source = _design(weather, spoken())
-    if case.place.design_outdoor_c is not None:
-        outdoor, source = case.place.design_outdoor_c, tr("typed in the study")
+    calendar, typed_c = calendar_of(case, weather), case.place.design_outdoor_c
+    outdoor, source = _design(weather, spoken()) if typed_c is None else (typed_c, tr("typed in the study"))
     prices = prices_seen(case, tariffs := heating_tariffs(case), calendar)
     altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
     away = away_share(case.house.absence, calendar) if case.house.absence else None
@@ -196,7 +194,7 @@ def _hourly(values: Floats, n: int) -> Floats:
 
 def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | None) -> dict[str, Any]:
     """What sources see of the house and its water, by its names in `Surroundings`."""
-    demand, water_c = house["demand_w"], np.minimum(house["demand_w"], water.limit_w)
+    demand, water_c, layers = house["demand_w"], np.minimum(house["demand_w"], water.limit_w), None
     water_c *= water.resistance_k_w
     water_c += house["setpoint_c"]
     if uses is not None:
@@ -204,6 +202,7 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
         hotter = np.maximum(uses.needs_c, water_c)
         # a mixed tank is as hot as its hottest use; of a stratified one each use takes its own part
         if water.zones_kept:
+            layers = Layers(water_c.copy(), floor, uses.needs_c, uses.heat_w)
             share = np.asarray(uses.heat_w / np.maximum(demand, 1.0))
             share *= hotter - water_c
             water_c += share
@@ -214,6 +213,7 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
         "demand_w": demand,
         "room_c": house["setpoint_c"],
         "water_c": np.minimum(water_c, water.max_temperature_c, out=water_c),
+        "layers": layers,
         "max_temperature_c": water.max_temperature_c,
         "store_c": water.store_c,
         "density_kg_m3": water.density_kg_m3,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from costsim.analysis.cash_flow import payments_of
 from costsim.analysis.lifecycle import life_cycle
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts, Heading, Items, Table, Text, table
@@ -10,9 +9,10 @@ from costsim.report.figures import cost_chart
 from costsim.report.sheet import household_sheet
 from costsim.report.sign import assumed, costs, crowded, open_rows, verdicts
 from costsim.sources import HeatSource
-from costsim.study.case import Case, Option
+from costsim.study.case import Option
 from costsim.units.quantity import BTU_J, HOUR_S, show
 from costsim.views.answer import called
+from costsim.views.bought_anew import replaced_text
 from costsim.views.design_night import design_night_sentence
 from costsim.views.payback import years_text
 from costsim.views.rounding import over_money
@@ -107,20 +107,6 @@ def over_years(basis: Basis) -> tuple[Block, ...]:
     )
     note = " ".join([note, *again])
     return (table(tr("Over {years} years", years=years), headings, rows, "wrrr", note),) if steps else ()
-
-
-def replaced_text(case: Case, option: Option) -> str:
-    """What an option pays again within the study period, in which years; empty where nothing is replaced."""
-    years = case.economics.study_period
-    paid = dict(enumerate(payments_of(case, option, 0.0).invested, 1))
-    if 1 <= option.replacement_year <= years:
-        paid[option.replacement_year] = paid.get(option.replacement_year, 0.0) + option.replacement_money
-    told = [
-        tr("{cost} in year {year}", cost=money(cost, case.currency), year=year)
-        for year, cost in sorted(paid.items())
-        if cost > 0
-    ]
-    return tr("{name} is replaced: {told}.", name=called(option.name), told=", ".join(told)) if told else ""
 
 
 def warmth(basis: Basis) -> Table:

@@ -82,6 +82,10 @@ def _entered(source: SourceChoice, system: str) -> str:
     """The size that the study has: heat given, and for a burner what it burns for that."""
     size = show(source.entered_w, "electric_power" if source.what.startswith("electric") else "power", system, 1)
     gas = source.entered_gas
+    if source.stops_at_design:
+        return tr(
+            "{size} output, as entered; nothing at the design load, whose water is hotter than it makes", size=size
+        )
     if gas is None:
         return tr("{size} output, as entered", size=size)
     return tr("{size} output, as entered; {input} input", size=size, input=show(gas.input_w, "power", system, 1))

@@ -12,7 +12,7 @@ from costsim.physics.floor import SURFACE_LIMIT_C
 from costsim.physics.fluids import FILL_C, mixed
 from costsim.results.amperes import circuit, of_the_service
 from costsim.results.caution import Caution, Site
-from costsim.results.return_water import return_water_words
+from costsim.results.return_water import return_water
 from costsim.results.schedules import absence_words
 from costsim.results.uses import hot_water_words
 from costsim.sources import HeatSource
@@ -111,9 +111,11 @@ def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
 
 
 @_caution
-def _of_deadly_kinds(case: Case, site: Site) -> Iterator[Caution]:
+def _of_deadly_kinds(case: Case, _: Site) -> Iterator[Caution]:
     yield from _of_kinds(case, deadly=True)
-    yield from (Caution(*words) for words in return_water_words(case, site))
+
+
+_caution(return_water)
 
 
 def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from costsim.results.caution import Site
+from collections.abc import Iterator
+
+from costsim.results.caution import Caution, Site
 from costsim.study.case import Case
 from costsim.words import tr
 
@@ -14,10 +16,10 @@ DRY_BELOW_SHARE = 0.90
 FUELS = ("natural_gas", "propane", "heating_oil")
 
 
-def return_water_words(case: Case, site: Site) -> list[tuple[str, str, str, str, str, str]]:
-    """Key, title, short and long text, standards and why of the caution; none where no dry boiler gets water under `LEAST_RETURN_C`."""
+def return_water(case: Case, site: Site) -> Iterator[Caution]:
+    """Of boilers that must stay dry and get water under `LEAST_RETURN_C` back; none where there is none."""
     if site.return_c is None or site.return_c >= LEAST_RETURN_C:
-        return []
+        return
     dry = [
         source.label
         for option in case.options
@@ -27,33 +29,31 @@ def return_water_words(case: Case, site: Site) -> list[tuple[str, str, str, str,
         and (getattr(source, "efficiency_share", None) or 1.0) < DRY_BELOW_SHARE
     ]
     if not dry:
-        return []
+        return
     words = {
         "names": ", ".join(dict.fromkeys(dry)),
         "least": site.temperature(LEAST_RETURN_C),
         "most": site.temperature(USUAL_MOST_C),
         "back": site.temperature(site.return_c),
     }
-    return [
-        (
-            "return_water",
-            tr("Return water too cool for a boiler that must stay dry"),
-            tr(
-                "{names}: the water comes back below {least}, so flue gas condenses in it; fit the return protection its maker names.",
-                **words,
-            ),
-            tr(
-                "{names}: even at design the water comes back at about {back}, and cooler on mild days. Below about {least} the flue gas of a"
-                " boiler that is not made to condense turns to acid water, which eats boiler and flue, and a flue with holes lets out carbon"
-                " monoxide. Fit the return protection that its maker names, a mixing or bypass valve that holds its inlet at his least"
-                " temperature, usually {least} to {most}. The drawing does not show it.",
-                **words,
-            ),
-            tr("the maker's instructions on the lowest return temperature, NFPA 54 or NFPA 31 (venting)"),
-            tr(
-                "{names} has an efficiency under 90 %, and the supply water at design less what it cools gives {back}; least inlet of"
-                " makers' manuals (Camus, Raypak), else common practice, no source",
-                **words,
-            ),
-        )
-    ]
+    yield Caution(
+        "return_water",
+        tr("Return water too cool for a boiler that must stay dry"),
+        tr(
+            "{names}: the water comes back below {least}, so flue gas condenses in it; fit the return protection its maker names.",
+            **words,
+        ),
+        tr(
+            "{names}: even at design the water comes back at about {back}, and cooler on mild days. Below about {least} the flue gas of a"
+            " boiler that is not made to condense turns to acid water, which eats boiler and flue, and a flue with holes lets out carbon"
+            " monoxide. Fit the return protection that its maker names, a mixing or bypass valve that holds its inlet at his least"
+            " temperature, usually {least} to {most}. The drawing does not show it.",
+            **words,
+        ),
+        tr("the maker's instructions on the lowest return temperature, NFPA 54 or NFPA 31 (venting)"),
+        tr(
+            "{names} has an efficiency under 90 %, and the supply water at design less what it cools gives {back}; least inlet of"
+            " makers' manuals (Camus, Raypak), else common practice, no source",
+            **words,
+        ),
+    )

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Union
 from pydantic import Field
 
 from costsim.sources.base import KINDS, CurtailmentEvents, HeatSource, Offer, Surroundings, coldest_hours
+from costsim.sources.hottest_water import Layers
 from costsim.units.fields import add_tags
 
 ENTRY_POINTS = "costsim.sources"
@@ -43,4 +44,13 @@ def source_union() -> Any:
     return Annotated[Union[tuple(KINDS.values())], Field(discriminator="kind")]  # noqa: UP007
 
 
-__all__ = ["KINDS", "CurtailmentEvents", "HeatSource", "Offer", "Surroundings", "coldest_hours", "source_union"]
+__all__ = [
+    "KINDS",
+    "CurtailmentEvents",
+    "HeatSource",
+    "Layers",
+    "Offer",
+    "Surroundings",
+    "coldest_hours",
+    "source_union",
+]

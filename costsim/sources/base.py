@@ -19,6 +19,7 @@ from costsim.physics.demand import ROUNDING_W
 from costsim.physics.fuels import FUELS
 from costsim.sources.curtailment import CurtailmentEvents, coldest_hours
 from costsim.sources.forecast import forecast_target_c
+from costsim.sources.hottest_water import Layers
 from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, UncertainEfficiency
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
@@ -39,7 +40,8 @@ class Surroundings:
     """What a source can know of its hour: weather, clock, water and prices; arrays are (n,).
 
     `water_c` is the tank temperature the floor needs in the hour, which is also what returns to the source;
-    `store_c` is how far storing sources charge the tank, `NOT_STORING` where there is none.
+    `store_c` is how far storing sources charge the tank, `NOT_STORING` where there is none. Of a stratified tank `water_c`
+    is the mean by heat, and `layers` are what it is the mean of.
     """
 
     weather: Weather
@@ -57,6 +59,7 @@ class Surroundings:
     tank_j_k: float
     tank_m3: float = 0.0
     design_load_w: float = 0.0
+    layers: Layers | None = None
 
     @property
     def n_hours(self) -> int:
@@ -151,13 +154,11 @@ class HeatSource(StudyModel):
     """Whether it gives its rated heat by itself at any hour, without anybody to tend it and without the sun."""
     market_list: ClassVar[str] = ""
     """In which list of sizes off the shelf it is found (`costsim.study.selection.WHATS`); empty where it is in none."""
-    sized_by: ClassVar[str] = "by its data sheet"
-    """What it is chosen by, where it is in no list."""
+    sized_by: ClassVar[str] = "by its data sheet"  # what it is chosen by, where it is in no list
     symbol: ClassVar[str] = ""
     """How a schematic draws it: element, flame, logs, fan or collector; a plain box by default."""
     example: ClassVar[dict[str, Any]] = {}
-    rated_at: ClassVar[str] = ""
-    """Under which conditions the rated output holds, where a nameplate does not say it."""
+    rated_at: ClassVar[str] = ""  # under which conditions the rated output holds, where a nameplate does not say it
     rests_on: ClassVar[tuple[tuple[str, str, str, str], ...]] = ()
     """What is assumed of every source of this kind: what, how, where that comes from, and the key that changes it."""
 
@@ -219,6 +220,10 @@ class HeatSource(StudyModel):
     def nameplate_w(self) -> float:
         """Rated output [W]."""
         return 0.0
+
+    def makes_water(self, water_c: float) -> bool:
+        """Whether it can heat a tank, or what returns from the emitters, to this temperature [°C]."""
+        return True
 
     def curve_ends(self) -> tuple[tuple[float, float], ...]:
         """Outdoor temperature [°C] and output [W] at both ends of its curve; nothing where it has none."""
@@ -387,14 +392,5 @@ def _check_kind(model: type[HeatSource]) -> None:
 
 
 __all__ = [
-    "KINDS",
-    "NOT_STORING",
-    "CurtailmentEvents",
-    "HeatSource",
-    "Literal",
-    "Offer",
-    "Surroundings",
-    "coldest_hours",
-    "constant",
-    "may_run",
-]
+    "KINDS", "NOT_STORING", "CurtailmentEvents", "HeatSource", "Literal", "Offer", "Surroundings", "coldest_hours", "constant", "may_run",
+]  # fmt: skip

@@ -18,10 +18,12 @@ from costsim.physics.heat_pump import (
     cop_between_points,
     defrost_factor,
 )
-from costsim.sources.base import HeatSource, Offer, Surroundings
+from costsim.sources.base import HeatSource, Offer, Surroundings, may_run
+from costsim.sources.hottest_water import half_charged, too_hot
 from costsim.sources.houses import HouseOffers, Houses
+from costsim.sources.test_point import TestPoint
 from costsim.sources.traits import KindCaution, UncertainEfficiency
-from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
 from costsim.units.rows import Each
 from costsim.words import tr
@@ -34,35 +36,8 @@ SMALLEST_SHARE = 0.3
 DEFROST_SHARE = 0.10
 WARM_C = 60.0
 """Water that many units do not make; common practice, no source."""
-
-
-class TestPoint(StudyModel):
-    """What was measured at one pair of temperatures, such as a row of an EN 14511 or EN 14825 sheet."""
-
-    __test__ = False  # no test of ours
-
-    outdoor_c: Annotated[
-        float, QuantityField("temperature", "Outdoor air", at_least=-60, at_most=45, example="-7 degC")
-    ]
-    supply_c: Annotated[
-        float, QuantityField("temperature", "Water that leaves the unit", at_least=15, at_most=90, example="34 degC")
-    ]
-    output_w: Annotated[float, QuantityField("power", "Heat at full speed", above=0, at_most=1e8, example="6 kW")]
-    cop: Annotated[float, Field(ge=1.0, le=12.0, title="Coefficient of performance")]
-
-    @model_validator(mode="after")
-    def _has_lift(self) -> TestPoint:
-        if self.supply_c < self.outdoor_c + 5.0:
-            raise fault("supply is not 5 K warmer than outdoor", 'such as outdoor = "-7 degC", supply = "34 degC"')
-        ideal = (self.supply_c + 273.15) / (self.supply_c - self.outdoor_c)
-        if self.cop > 0.8 * ideal:
-            text = tr(
-                "cop {cop} is more than 80 % of the ideal machine's {ideal} between these temperatures",
-                cop=f"{self.cop:g}",
-                ideal=f"{ideal:.1f}",
-            )
-            raise fault(text, "give the COP of the sheet at this pair of temperatures")
-        return self
+SAME_K = 1e-6
+"""Water hotter by less than this counts as the same, whichever way it was added up."""
 
 
 class HeatPump(HeatSource):
@@ -95,10 +70,16 @@ class HeatPump(HeatSource):
         ),
         (
             "water that leaves it",
-            "5 K (9 °F) warmer than the tank, or than the water the emitters need, unless typed; with no upper limit, though most"
-            " units end between 55 and 65 °C (130 and 150 °F)",
+            "5 K (9 °F) warmer than the tank, or than the water the emitters need, unless typed",
             "common practice, no source",
             "approach",
+        ),
+        (
+            "hottest water it makes",
+            "no upper limit unless typed, though most units end between 55 and 65 °C (130 and 150 °F); with a limit it stops in"
+            " hours that need hotter water",
+            "common practice, no source; the unit's sheet to EN 14511 or EN 14825 states it",
+            "max_outlet_temperature",
         ),
         (
             "circulator between it and the water",
@@ -144,6 +125,17 @@ class HeatPump(HeatSource):
         float,
         QuantityField("temperature_difference", "Leaving water above the tank", at_least=0, at_most=20, example="5 K"),
     ] = 5.0
+    max_outlet_temperature_c: Annotated[
+        float | None,
+        QuantityField(
+            "temperature",
+            "Hottest water it makes",
+            "As its sheet states it; it stops in hours that need hotter water. No limit without it.",
+            at_least=25,
+            at_most=90,
+            example="60 degC",
+        ),
+    ] = None
     cut_out_c: Annotated[
         float, QuantityField("temperature", "Stops below", at_least=-60, at_most=20, example="-20 degC")
     ] = -20.0
@@ -198,6 +190,12 @@ class HeatPump(HeatSource):
                 "has no two outputs",
                 'add outdoor = ["-15 degC", "7 degC"] and outputs = ["5 kW", "8 kW"], or [[option.source.test_point]]',
             )
+        most = self.max_outlet_temperature_c
+        if most is not None and any(one.supply_c > most for one in self.test_point):
+            raise fault(
+                "the hottest water it makes is cooler than that of a test point",
+                "give max_outlet_temperature as the sheet has it, or leave it out",
+            )
         return self
 
     def nameplate_w(self) -> float:
@@ -228,9 +226,15 @@ class HeatPump(HeatSource):
         return data
 
     def follows_house(self) -> frozenset[str]:
-        """Its efficiency, which goes with the water, and its output where that was tested at several supplies."""
+        """Its efficiency, which goes with the water, and its output where that was tested at several supplies, or ends at one."""
         tested = [one.outdoor_c for one in self.test_point]
-        return frozenset({"heat_per_input", *({"capacity"} if len(set(tested)) < len(tested) else ())})
+        by_water = len(set(tested)) < len(tested) or self.max_outlet_temperature_c is not None
+        return frozenset({"heat_per_input", *({"capacity"} if by_water else ())})
+
+    def makes_water(self, water_c: float) -> bool:
+        """Whether it can heat a tank, or what returns from the emitters, to this temperature [°C]."""
+        most = self.max_outlet_temperature_c
+        return most is None or water_c + self.approach_k <= most + SAME_K
 
     def cautions(self) -> Iterator[KindCaution]:
         """The refrigerant."""
@@ -250,19 +254,57 @@ class HeatPump(HeatSource):
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to capacity and coefficient of performance over outdoor and leaving-water temperature."""
-        capacity, cop = self._curves(surroundings, surroundings.weather.outdoor_c, surroundings.water_c)
-        at_design = float(capacity[int(np.argmax(surroundings.demand_w))])
-        cold, least = self.nameplate_w() - at_design, self.min_output_w
+        able, cop = self._curves(surroundings, surroundings.weather.outdoor_c, surroundings.water_c)
+        served = self._served_w(surroundings)
+        capacity = able if served is None else np.minimum(able, served)
+        at, least = int(np.argmax(surroundings.demand_w)), self.min_output_w
+        lost = (
+            (tr("outdoor cold"), self.nameplate_w() - float(able[at])),
+            (tr("water temperature"), float(able[at] - capacity[at])),
+        )
         return self._offer(
             surroundings,
             capacity_w=capacity,
             heat_per_input=cop,
-            derates=((tr("outdoor cold"), cold),) if cold > 0.5 else (),
+            derates=tuple((why, watts) for why, watts in lost if watts > 0.5),
             min_fire_w=SMALLEST_SHARE * self.nameplate_w() if least is None else least,
             degradation=self.cycling_degradation,
             auxiliary_w=self.pump_w,
-            warnings=self._warnings(surroundings, capacity),
+            warnings=self._warnings(surroundings, able) if served is None else self._left(surroundings, able, served),
         )
+
+    def _served_w(self, surroundings: Surroundings) -> Floats | None:
+        """Heat whose water it makes (n,) [W], of many houses too; infinite where it makes all that is asked, None without a limit."""
+        if self.max_outlet_temperature_c is None:
+            return None
+        most, layers = self.max_outlet_temperature_c - self.approach_k + SAME_K, surroundings.layers
+        if layers is None:
+            return np.where(surroundings.water_c > most, 0.0, np.inf)
+        most = most if most < surroundings.max_temperature_c else np.inf
+        floor = (layers.floor_c > most) & (layers.floor_w > 0.0)
+        uses = (layers.uses_c > most) & (layers.uses_w > 0.0)
+        left = np.where(floor, 0.0, layers.floor_w) + np.where(uses, 0.0, layers.uses_w)
+        return np.where(floor | uses, left, np.inf)
+
+    def _left(self, surroundings: Surroundings, able: Floats, served: Floats) -> tuple[str, ...]:
+        """Hours in which it stops, or serves a part, although it could run, and a store that it cannot charge in full."""
+        seen, layers = surroundings, surroundings.layers
+        most = self.max_outlet_temperature_c or 0.0
+        runs = (able > 0.0) & (seen.demand_w > 0.0) & (may_run(self, seen.weather, seen.calendar) > 0.0)
+        needed = seen.water_c if layers is None else np.where(layers.uses_w > 0.0, layers.uses_c, layers.floor_c)
+        told = []
+        for hours, whole in ((runs & (served == 0.0), True), (runs & (served > 0.0) & (served < np.inf), False)):
+            if hours.any():
+                hottest = min(float(needed[hours].max()), seen.max_temperature_c) + self.approach_k
+                told.append(too_hot(self.label, most, hottest, int(hours.sum()), whole=whole))
+        if self.store and not self.makes_water(seen.store_c):
+            told.append(half_charged(self.label, most, most - self.approach_k, seen.store_c))
+        return tuple(told)
+
+    def _target_c(self, surroundings: Surroundings, allowed: Floats) -> Floats:
+        """How far it charges the store in each hour (n,): no further than its hottest water brings it."""
+        target, most = super()._target_c(surroundings, allowed), self.max_outlet_temperature_c
+        return target if most is None else np.minimum(target, most - self.approach_k)
 
     def _warnings(self, surroundings: Surroundings, capacity: Floats) -> tuple[str, ...]:
         """Water that it may not be made for, in the hours in which it could run."""
@@ -288,6 +330,8 @@ class HeatPump(HeatSource):
         outdoor = np.broadcast_to(houses.seen.weather.outdoor_c, water.shape)
         curves = self._curves(houses.seen, outdoor.ravel(), water.ravel())
         found = dict(zip(("capacity", "heat_per_input"), (one.reshape(water.shape) for one in curves), strict=True))
+        if (served := self._served_w(houses.seen)) is not None:
+            found["capacity"] = np.minimum(found["capacity"], served)
         return HouseOffers({name: found[name] for name in self.follows_house()})
 
     def _curves(self, surroundings: Surroundings, outdoor: Floats, water: Floats) -> tuple[Floats, Floats]:
@@ -304,7 +348,10 @@ class HeatPump(HeatSource):
 
     def _supply_c(self, surroundings: Surroundings, water: Floats) -> Floats:
         """Water that leaves it (n,) [°C]."""
-        return np.asarray(np.maximum(water, surroundings.store_c if self.store else water) + self.approach_k)
+        store_c, most = surroundings.store_c, self.max_outlet_temperature_c
+        if most is not None:
+            store_c = min(store_c, most - self.approach_k)
+        return np.asarray(np.maximum(water, store_c if self.store else water) + self.approach_k)
 
     def _full_w(self, outdoor_c: Floats, supply_c: Floats) -> Floats:
         """Heat at full speed (n,) [W]: straight over the outdoor temperature, at each tested one straight over the supply."""

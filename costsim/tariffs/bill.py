@@ -177,7 +177,7 @@ def charged(
     count = tariff.n_periods
     parts, own = energy_j[:, :, :count], energy_j[:, :, count:]
     if tariff.splits == 2:
-        parts, own = (np.add(*folded(tariff, one, 2)) for one in (parts, own))
+        parts, own = (folded(tariff, one) for one in (parts, own))
     empty = np.zeros((1, 0, 12)) if peaks_w is None else billed_peaks(tariff, calendar, peaks_w)
     usage = Usage(tariff, calendar, parts, own, empty, factor)
     # what comes after the tax on the whole bill must see its lines

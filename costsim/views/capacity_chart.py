@@ -26,9 +26,14 @@ def left_lines(result: Result, option: OptionResult, system: str) -> list[str]:
             lines.append("")
             continue
         hour = show(left.left_w, "power", system)
-        stop = getattr(source, "cut_out_c", None)
+        stop, most = getattr(source, "cut_out_c", None), getattr(source, "max_outlet_temperature_c", None)
         why = ", ".join(tr(why) for why, watts in one.derates if watts > 0)
-        if stop is not None and left.left_w < 0.01 * one.rated_w:
+        if most is not None and dict(one.derates).get(tr("water temperature")) and left.left_w < 0.01 * one.rated_w:
+            text = tr(
+                "nothing in the weather year's coldest hour: it makes no water above {most}",
+                most=show(most, "temperature", system, 0),
+            )
+        elif stop is not None and left.left_w < 0.01 * one.rated_w:
             text = tr(
                 "nothing in the weather year's coldest hour: it stops below {stop} outside",
                 stop=show(stop, "temperature", system, 0),

@@ -8,17 +8,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from costsim.analysis.lifecycle import Outlay, outlay
+from costsim.analysis.lifecycle import outlay
 from costsim.results.result import HOUR_S, OptionResult, Result, SourceSeason
 from costsim.study.case import Case, Option
 from costsim.study.prices import Price, singular
 from costsim.units.fields import in_words
 from costsim.units.quantity import KWH_J, show
 from costsim.views.answer import about, called, named, pair, ranked
+from costsim.views.bought_anew import anew_text, beyond_today, outlay_text
 from costsim.views.headline import roughly
 from costsim.views.label_efficiency import label_sentence
 from costsim.views.payback import extra_of
-from costsim.views.rounding import enough_digits, whole_parts
+from costsim.views.rounding import enough_digits
 from costsim.views.tables import money, pumps_cost, when, whole_costs
 from costsim.views.verdict import Likelihood, able
 from costsim.words import tr
@@ -292,7 +293,11 @@ def _years(sums: Sums) -> list[Step]:
         "a payment of year t counts 1 / (1 + {rate})^t: NIST Handbook 135; rate and price rises are on Money",
         rate=f"{rate:.1%}",
     )
-    steps = [Step(_outlay_text(sums, one), source) for one in sorted(outlays, key=lambda one: one.present_cost)]
+    anew = {one.name: anew_text(sums.case, one) for one in sums.case.options}
+    outlays.sort(key=lambda one: one.present_cost)
+    steps = [Step(outlay_text(one, sums.case, anew[one.option]), source) for one in outlays]
+    paid = tr("payments of each year, those for what is bought anew in their years")
+    steps += [Step(text, paid) for text in beyond_today(sums.case, outlays)]
     extra = extra_of(sums.result)
     if extra is None or extra.investment <= 0 or extra.payback is None:
         return steps
@@ -308,21 +313,6 @@ def _years(sums: Sums) -> list[Step]:
             tr("discounted payback: each year's savings / (1 + rate)^t, until they reach it; the rate is on Money"),
         ),
     ]
-
-
-def _outlay_text(sums: Sums, one: Outlay) -> str:
-    first, later = whole_parts([one.first, one.present_cost - one.first])
-    years = sums.case.economics.study_period
-    if not one.priced:
-        return tr(
-            "{name}: first cost not given; {later} for the payments of {years} years, in today's money",
-            name=called(one.option), later=sums.money(later), years=years,
-        )  # fmt: skip
-    return tr(
-        "{name}: first cost {first} + payments of {years} years {later} = {total}",
-        name=called(one.option), first=sums.money(first), later=sums.money(later), years=years,
-        total=sums.money(one.present_cost),
-    )  # fmt: skip
 
 
 def _first(sums: Sums) -> list[Step]:

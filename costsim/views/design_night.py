@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from costsim.analysis.at_design import stops_at_design
 from costsim.analysis.capacity import over_day
 from costsim.analysis.sizing import named_option
 from costsim.results.result import OptionResult, Result
@@ -50,11 +51,16 @@ def short_at_design_w(result: Result, option: OptionResult) -> tuple[float, bool
     Notes
     -----
     The design load less what sources give over the weather year's coldest day, by the rule of the picture of capacities; no sun shines
-    on a design night. A source that feels the cold gives less on a colder day, so that more than this is short.
+    on a design night, and a source that makes no water as hot as the design load's gives nothing. A source that feels the cold gives
+    less on a colder day, so that more than this is short.
     """
-    typed = named_option(result.lowered.case, option.name).sources
+    typed = named_option(result.lowered.case, option.name)
     pairs = [
-        (source, one) for source, one in zip(typed, left_w(result, option), strict=True) if not source.collects_sun
+        (source, one)
+        for source, one, stops in zip(
+            typed.sources, left_w(result, option), stops_at_design(result.lowered, typed), strict=True
+        )
+        if not source.collects_sun and not stops
     ]
     gap = result.route.load_w - sum(one.day_w for _, one in pairs)
     more = any(source.feels_cold for source, _ in pairs)

@@ -12,6 +12,7 @@ from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.units.quantity import parse, to_display
 from costsim.views.template_of import template_keys
 from costsim.views.templates import MARGIN, TEMPLATES, add_template
+from costsim.views.todays_heater import RENEWAL, carry_renewal
 from costsim.views.used_prices import drop_unused_prices
 from costsim.weather import Weather, design_temperature
 from costsim.words import tr
@@ -117,7 +118,7 @@ def first_study(
     windows : sequence of str
         Cheaper hours of electricity, in which an off-peak source runs too.
     renewal : mapping
-        What replacing today's heating costs, and when.
+        What replacing today's heating costs, and when; options that keep it pay that too.
     thermostat : str
         Setting of the thermostat; `INDOOR_C` without it, at which rule of thumb and usual balance point are meant.
     setback : sequence of mapping
@@ -177,6 +178,8 @@ def first_study(
         if key in data["prices"]:
             data["prices"][key] |= table
     data["option"][0] |= renewal
+    for option in data["option"][1:]:
+        carry_renewal(option, data["option"][0])
     for option in data["option"] if windows else ():
         for source in option["source"]:
             if source["kind"] == "off_peak_electric":
@@ -202,12 +205,14 @@ def keep_typed(data: dict[str, Any], typed: Mapping[str, Any]) -> None:
             data["house"].setdefault(key, typed["house"][key])
     old = typed.get("option", [])
     before, names = dict(zip(template_keys(old), old, strict=True)), {one.get("name"): one for one in old}
+    due = next(([one.get(key) for key in RENEWAL] for one in old if one.get("today")), None)
     for template, option in zip(template_keys(data["option"]), data["option"], strict=True):
         was = names.get(option["name"]) or (before.get(template, {}) if template else {})
-        asked_for = ("replacement", "replacement_year") if option.get("today") else ()
-        for key in ("rebate", "maintenance", "replacement", "replacement_year"):
-            if key in was and key not in asked_for:
+        for key in ("rebate", "maintenance"):
+            if key in was:
                 option.setdefault(key, was[key])
+        if not option.get("today") and "replacement" in was and [was.get(key) for key in RENEWAL] != due:
+            option |= {key: was[key] for key in RENEWAL if key in was}  # typed for it, not that of today's heater
         if was.get("name") and was["name"] not in {one["name"] for one in data["option"]}:
             option["name"] = was["name"]
 

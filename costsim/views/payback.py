@@ -8,6 +8,7 @@ from costsim.analysis.lifecycle import AddOn, Outlay, add_on, outlay
 from costsim.analysis.sizing import named_option
 from costsim.results.result import Result
 from costsim.views.answer import called, pair
+from costsim.views.bought_anew import renewal_sentence
 from costsim.views.rounding import apart, round_money
 from costsim.views.tables import money
 from costsim.words import tr, trn
@@ -81,6 +82,9 @@ def today_sentence(result: Result, name: str) -> str:
         text = tr("{text}; its {first} does not pay for itself within {years} years.", text=text, years=years, **words)
     else:
         back = years_text(step.discounted_payback)
+        plain = years_text(step.simple_payback or step.discounted_payback)
+        if plain != back:
+            back = tr("{back}, counted with interest ({plain} without)", back=back, plain=plain)
         text = tr("{text}; its {first} pays for itself in {back}.", text=text, back=back, **words)
     if season.keeps_warm:
         return text
@@ -94,11 +98,13 @@ def today_sentence(result: Result, name: str) -> str:
 
 
 def lasts_sentence(result: Result) -> str:
-    """Say that nothing is counted for a new heater of today's kind, where nobody typed what one costs; empty elsewhere."""
+    """Say what is counted for a new heater of today's kind, or that nothing is, where nobody typed what one costs; empty elsewhere."""
     case = result.lowered.case
     now = case.today
-    if now is None or now.replacement_money or now.first_cost_money or now.part or len(case.options) < 2:
+    if now is None or now.first_cost_money or now.part or len(case.options) < 2:
         return ""
+    if now.replacement_money:
+        return renewal_sentence(case)
     return tr(
         "Counts no new heater in place of {name} within {years} years: if it will not last, enter under Money what one costs and when.",
         name=called(now.name),

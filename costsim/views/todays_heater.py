@@ -11,6 +11,7 @@ ALIKE = {"off_peak_electric": "electric"}
 """Kinds that are the same heater on another rate."""
 OF_THE_HEATER = ("output", "efficiency", "volts", "breaker")
 """What stays where only the rate is another."""
+RENEWAL = ("replacement", "replacement_year")
 
 
 def _family(source: Mapping[str, Any]) -> tuple[str, str]:
@@ -75,3 +76,34 @@ def keep_todays(option: dict[str, Any], today: Mapping[str, Any], *, sized: bool
     elif sized:
         here.update({key: today[key] for key in OF_THE_HEATER if key in today})
     return True
+
+
+def carry_renewal(option: dict[str, Any], now: Mapping[str, Any]) -> None:
+    """Let an option that keeps today's heater pay for a new one when today's heating does, unless a replacement is typed for it.
+
+    Parameters
+    ----------
+    option : dict
+        Changed in place.
+    now : mapping
+        The option that heats the house today.
+
+    Examples
+    --------
+    >>> boiler = {"kind": "gas", "fuel": "propane"}
+    >>> now = {"source": [boiler], "replacement": "7500 $", "replacement_year": 1}
+    >>> beside, alone = {"source": [{"kind": "off_peak_electric"}, boiler]}, {"source": [boiler]}
+    >>> carry_renewal(beside, now), carry_renewal(alone, now)
+    (None, None)
+    >>> beside["replacement"], beside["replacement_year"], "replacement" in alone
+    ('7500 $', 1, False)
+    """
+    due = {key: now[key] for key in RENEWAL if key in now}
+    if len(due) == len(RENEWAL) and "replacement" not in option and keeps_todays(option, now):
+        option.update(due)
+
+
+def keeps_todays(option: Mapping[str, Any], now: Mapping[str, Any]) -> bool:
+    """Whether an option keeps the heater of the one that heats the house today, beside what is new."""
+    here, today = option.get("source") or [], now.get("source") or []
+    return bool(here and today) and staying(here, today[0]) is not None

@@ -143,12 +143,20 @@ def test_what_may_be_counted_on_in_the_cold(source: dict[str, Any], there: bool)
 def test_beside_a_source_stands_what_is_sure_to_be_there() -> None:
     backup = {**ELECTRIC, "backup_only": True}
     option = study(FIRE, backup, HELD, **TANK).options[0]
-    capacity: Any = SimpleNamespace(sources=[SimpleNamespace(derated_w=watts) for watts in (9e3, 4e3, 2e3)])
+    capacity: Any = SimpleNamespace(
+        sources=[SimpleNamespace(derated_w=watts, stops_at_design=False) for watts in (9e3, 4e3, 2e3)]
+    )
     assert beside_w(option, capacity, 0) == 0.0  # the backup of a fire is not counted, what is held off is not there
     assert beside_w(option, capacity, 1) == 0.0
     assert beside_w(option, capacity, 2) == 4e3
-    weak: Any = SimpleNamespace(sources=[SimpleNamespace(derated_w=watts) for watts in (9e3, -4e3, 2e3)])
+    weak: Any = SimpleNamespace(
+        sources=[SimpleNamespace(derated_w=watts, stops_at_design=False) for watts in (9e3, -4e3, 2e3)]
+    )
     assert beside_w(option, weak, 2) == 0.0
+    hot: Any = SimpleNamespace(
+        sources=[SimpleNamespace(derated_w=4e3, stops_at_design=at == 1) for at in range(3)]  # its water is too cool
+    )
+    assert beside_w(option, hot, 2) == 0.0
 
 
 def test_shares_and_outputs_of_a_plate() -> None:

@@ -112,7 +112,7 @@ def test_the_load_of_an_electric_unit(
 ) -> None:
     source: Any = SimpleNamespace(
         label="Unit", kind="electric", market_list="electric boiler output", continuous_load=True, fuel_key="electricity", collects_sun=False,
-        unstoppable=False, outdoors=False, nameplate_w=lambda: 6e3, volts_v=208.0, **({"efficiency_share": 0.8} if rated else {}),
+        unstoppable=False, outdoors=False, nameplate_w=lambda: 6e3, makes_water=lambda _: True, volts_v=208.0, **({"efficiency_share": 0.8} if rated else {}),
     )  # fmt: skip
     sized: Any = SimpleNamespace(option=SimpleNamespace(sources=[source]), study=None)
     chosen = step() if found else None

@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from dashboard.app import opened, turn
+from dashboard.app import again, opened, turn
+from streamlit.testing.v1 import AppTest
 
-from costsim.dashboard.first_cost import Noted, note, stale_sentence
+from costsim.dashboard.first_cost import Noted, note, stale_sentence, to_keep
+from costsim.dashboard.link import packed
 
 MIX = {"name": "Mix", "first_cost": "9500 $"}
 SUN = "Solar collectors"
@@ -42,19 +44,39 @@ def test_an_option_without_a_first_cost_is_not_said_to_have_an_old_one() -> None
     assert noted == {}
 
 
+def test_only_costs_that_stand_are_carried_by_a_link() -> None:
+    noted: Noted = {}
+    note(noted, MIX, SUN)
+    assert to_keep(noted, [MIX]) == {"Mix": ["9500 $", [SUN]]}
+    assert to_keep(noted, [MIX | {"first_cost": "16000 $"}]) == {}
+    assert to_keep(noted, [{"name": "Mix"}]) == {}
+    assert to_keep(noted, []) == {}
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(
+    "wrong", [3, [], {"Mix": 3}, {"Mix": ["9500 $"]}, {"Mix": ["9500 $", [3]]}, {"Mix": [9, ["x"]]}]
+)
+def test_nonsense_in_a_link_is_no_old_cost(wrong: Any) -> None:
+    app = opened("money", study="lantern_cottage", answers=packed({"first_costs": wrong}))
+    assert app.session_state["first_costs"] == {}
+
+
 @pytest.mark.long
 def test_it_stands_at_the_field_and_at_the_answer() -> None:
     app = opened("sources", study="lantern_cottage")
     app.button(key="kind/2/solar").click().run()
     assert not app.exception
 
-    def warned() -> list[Any]:
-        return [one.value for one in app.warning if "typed before this was added" in one.value]
+    def warned(at: AppTest = app) -> list[Any]:
+        return [one.value for one in at.warning if "typed before this was added" in one.value]
 
     assert warned()
     turn(app, "decide")
     assert warned()
+    assert warned(again(app, "money")) == warned()  # a reload of the page knows it too
     turn(app, "money")
     assert warned()
     app.button(key="money/first-cost/2").click().run()
     assert not warned()
+    assert not warned(again(turn(app, "money"), "money"))

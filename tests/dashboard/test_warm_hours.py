@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from dashboard.app import opened, press, verdict
+from dashboard.app import opened, press, said, verdict
 
 
 @pytest.mark.long
@@ -33,3 +33,21 @@ def test_the_limit_of_hours_is_changed_where_the_verdict_hangs_on_it() -> None:
     assert "Both" in verdict(app)
     press(app, "Undo")
     assert verdict(app).startswith("Both is the only option")
+
+
+@pytest.mark.long
+def test_what_further_options_say_is_folded_below_one_line_each() -> None:
+    """Of the four invented options two make the answer and one is too small; the third is told in a line, and opened in full."""
+    app = opened("decide", study="lantern_cottage")
+    (fold,) = (one for one in app.expander if one.label.startswith("Other options"))
+    inside = "\n".join(str(one.value) for one in fold.markdown).replace("\\", "")
+    assert "Electric 9 kW costs $" in inside
+    assert "the coldest hour asks for" in inside
+    assert "Break-even price of electricity" in inside
+    assert "Off-peak with electric by day costs more to run than Natural gas at any price" in inside
+    lines = said(app).replace(inside, "").split("\n")
+    (short,) = (one for one in lines if one.startswith("Electric 9 kW costs $") and "Break-even" not in one)
+    assert short.endswith(" a year more than Natural gas; it is large enough.")
+    assert sum(one.startswith("Break-even price") for one in lines) == 1
+    assert any(one.label == "Hours too cold that still count as warm" for one in app.expander)
+    assert "seed" not in said(app)

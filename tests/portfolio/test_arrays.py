@@ -84,6 +84,18 @@ def test_orders_lockouts_uses_and_periods(rule: str, water: str, tmp_path: Path)
     agree(recipe, block)
 
 
+@pytest.mark.parametrize("water", ["alone", pytest.param("hot water", marks=LONG), pytest.param("layers", marks=LONG)])
+def test_a_heat_pump_that_stops_where_the_water_of_each_home_is_too_hot(water: str, tmp_path: Path) -> None:
+    case = study({**PUMP, "max_outlet_temperature": "42 degC"}, GAS, {"kind": "electric", "output": "3 kW"}, **TANK)
+    data = copy.deepcopy(case.typed)
+    if water != "alone":
+        data["use"] = [{"kind": "hot_water", "people": 3, "tap_temperature": "45 degC"}]
+    if water == "layers":
+        data["tank"]["stratification"] = "80 %"
+    recipe, (block,) = recipe_for(case_from(data), homes(tmp_path / "homes.csv", HEADING))
+    agree(recipe, block)
+
+
 @pytest.mark.parametrize("load", ["design_heat_loss", "surface", "room"])
 def test_every_route_to_the_load_and_a_price_alone(load: str, tmp_path: Path) -> None:
     data = demo("net_loft")

@@ -21,6 +21,12 @@ MORE: list[dict[str, Any]] = [
     {"kind": "gas", "output": "12 kW", "efficiency": "90 %", "flow": "0.7 gpm"},
     {"kind": "gas", "output": "12 kW", "condensing": True, "store": True, "flow": "0.7 gpm"},
     {"kind": "heat_pump", "test_point": [POINT, {**POINT, "supply": "55 degC", "output": "4 kW", "cop": 2.0}]},
+    {
+        "kind": "heat_pump",
+        "outdoor": ["-7 degC", "7 degC"],
+        "outputs": ["5 kW", "8 kW"],
+        "max_outlet_temperature": "34 degC",
+    },
     {"kind": "electric", "output": "9 kW", "store": True},
     {"kind": "electric", "output": "9 kW", "store": True, "windows": ["22:00-06:00"], "charging": "forecast"},
 ]

@@ -42,6 +42,7 @@ ENDS: list[tuple[str, str, list[Any], list[Any]]] = [
     ("electric", "output", ["0.5 W", "100 MW"], ["0 W", "105 MW"]),
     ("electric", "efficiency", ["50 %", "100 %"], ["49 %", "101 %"]),
     ("heat_pump", "carnot_fraction", [0.1, 0.7], [0.09, 0.71]),
+    ("heat_pump", "max_outlet_temperature", ["25 degC", "90 degC"], ["24.5 degC", "90.5 degC"]),
     ("heat_pump", "cut_out", ["-60 degC", "20 degC"], ["-60.5 degC", "20.5 degC"]),
     ("heat_pump", "defrost", ["0 %", "40 %"], ["-1 %", "41 %"]),
     ("heat_pump", "cycling_degradation", [0, 0.5], [-0.01, 0.51]),
@@ -125,7 +126,7 @@ PLAIN: dict[str, dict[str, Any]] = {
     "electric": {"efficiency_share": 1.0, "volts_v": None, "breaker_a": None, "store": False},
     "off_peak_electric": {"efficiency_share": 1.0, "store": True},
     "heat_pump": {"carnot_fraction": None, "cut_out_c": -20.0, "defrost_share": None, "cycling_degradation": 0.1, "min_output_w": None,
-                  "approach_k": 5.0, "pump_w": 60.0},
+                  "approach_k": 5.0, "pump_w": 60.0, "max_outlet_temperature_c": None},
     "wood": {"moisture_share": 0.20, "attended": "every day", "labor_s": 20 * 60.0},
     "pellet": {"min_output_w": None, "cycling_degradation": 0.1, "electric_w": 80.0},
     "solar": {

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import calendar
 import datetime as dt
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 
 from costsim.errors import InputError
+from costsim.tariffs.bill import monthly_energy_j
 from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.tariffs.charges import Tariff
 from costsim.tariffs.holidays import public_holidays
 
 NEW_YORK = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2025)
@@ -250,3 +253,49 @@ def test_a_season_ends_with_the_last_day_that_its_month_can_have(month: int) -> 
         assert parse_windows([], months=months).season[0][1] == 100 * month + last
     with pytest.raises(ValueError, match="is not a season"):
         parse_windows([], months=f"{name} {last + 1}")
+
+
+@pytest.mark.parametrize(
+    ("year", "weekday"), [(2023, "Mon"), (2024, "Wed"), (2025, "Thu"), (2022, "Sun"), (2021, "Sat")]
+)
+def test_the_day_after_each_years_last_is_that_of_the_next_new_year(year: int, weekday: str) -> None:
+    # 31 December 2023 is a Sunday; weekdays by the standard library
+    assert dt.date(year + 1, 1, 1).strftime("%a") == weekday
+    hours = 8784 if year == 2024 else 8760
+    clock = HourCalendar.build(n_hours=hours, utc_offset_h=5.0, timezone="Asia/Kolkata", year=year)
+    found = {
+        day: parse_windows([], days=day).share(clock)[-1] for day in ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+    }
+    before = dt.date(year, 12, 31).strftime("%a")
+    assert found == {day: 0.5 * (day in (before, weekday)) for day in found}
+
+
+def test_months_and_days_of_a_clock_eleven_hours_ahead_are_whole() -> None:
+    # Sydney against a file in UTC: 1 January has thirteen hours at the year's begin and eleven at its end; the clock goes back on
+    # 6 April 2025 and forward on 5 October (zoneinfo), so that April has 721 hours and October 743
+    clock = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone="Australia/Sydney", year=2025)
+    one = Tariff("power", 1.0)
+    hours = [744, 672, 744, 721, 744, 720, 744, 744, 720, 743, 720, 744]
+    assert monthly_energy_j(one, clock, np.ones(8760)).tolist() == [hours]
+    assert one.month_days(clock).tolist() == [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
+    assert (
+        parse_windows([]).days_of_month(clock, clock.month.astype(np.int64)).tolist() == one.month_days(clock).tolist()
+    )
+    # a file in UTC, a clock five hours behind: its first five hours are 31 December
+    behind = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone="America/New_York", year=2025)
+    hours = [744, 672, 743, 720, 744, 720, 744, 744, 720, 744, 721, 744]
+    assert monthly_energy_j(one, behind, np.ones(8760)).tolist() == [hours]
+    assert one.month_days(behind).tolist() == [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
+
+
+def test_the_coldest_day_is_that_of_the_lowest_mean_however_many_hours_it_has() -> None:
+    # in New York 2 November 2025 has 25 hours and 9 March has 23
+    clock = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2025)
+    long, short = (clock.month == 11) & (clock.day_of_month == 2), (clock.month == 3) & (clock.day_of_month == 9)
+    cold = (clock.month == 1) & (clock.day_of_month == 20)
+    assert (long.sum(), short.sum(), cold.sum()) == (25, 23, 24)
+    outdoor = np.where(long, -10.0, np.where(short, -10.7, np.where(cold, -10.5, 5.0)))
+    weathered = replace(clock, outdoor_c=outdoor)
+    for days, held in ((1, short), (2, short | cold), (3, short | cold | long)):
+        share = replace(parse_windows([]), coldest_days=days).share(weathered)
+        assert share.tolist() == held.astype(float).tolist()

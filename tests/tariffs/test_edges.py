@@ -161,14 +161,17 @@ def test_readings_inside_the_month_give_bills_their_months() -> None:
 def test_the_block_that_the_next_joule_falls_into() -> None:
     blocks = (Block(100.0, 1.0), Block(300.0, 2.0))
     plain = Tariff("x", 0.5, blocks=blocks)
-    assert [plain.block_number(1, used) for used in (0.0, 99.9, 100.0, 299.9, 300.0)] == [1, 1, 2, 2, 3]
+    assert [plain.block_number(1, used, 31.0, 0.0) for used in (0.0, 99.9, 100.0, 299.9, 300.0)] == [1, 1, 2, 2, 3]
     by_day = Tariff("x", 0.5, blocks=(Block(10.0, 1.0, per="day"),))
-    assert [by_day.block_number(1, used, 28.0) for used in (279.9, 280.0)] == [1, 2]
-    assert by_day.block_number(1, 304.2) == 2
+    assert [by_day.block_number(1, used, 28.0, 0.0) for used in (279.9, 280.0)] == [1, 2]
     by_year = Tariff("x", 0.5, blocks=(Block(1000.0, 1.0, per="year"),))
-    assert [by_year.block_number(6, 10.0, before_j=before) for before in (989.9, 990.0)] == [1, 2]
+    assert [by_year.block_number(6, 10.0, 30.0, before) for before in (989.9, 990.0)] == [1, 2]
     winter = Tariff("x", 0.5, blocks=(Block(100.0, 1.0, (1, 2)),))
-    assert (winter.block_number(3, 500.0), winter.block_price_per_j(3), winter.block_price_per_j(1, 7)) == (1, 0.5, 1.0)
+    assert (winter.block_number(3, 500.0, 31.0, 0.0), winter.block_price_per_j(3), winter.block_price_per_j(1, 7)) == (
+        1,
+        0.5,
+        1.0,
+    )
     stepped = build(
         Price, {"block": [{"up_to": "500 kWh/month", "energy": "0.1 $/kWh"}, {"energy": "0.3 $/kWh"}]}
     ).tariff("electricity")

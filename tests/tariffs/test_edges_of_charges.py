@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 from tariffs.test_edges import EVEN, PLAIN, tariff
 
-from costsim.tariffs.bill import charged, hourly_price_per_j, house_profile_j, monthly_energy_j
+from costsim.tariffs.bill import BillLine, bill, charged, hourly_price_per_j, house_profile_j, less, monthly_energy_j
 from costsim.tariffs.calendar import parse_windows
+from costsim.tariffs.charges import scaled_tariff
 from costsim.tariffs.charges.base import UnitsError
 from costsim.tariffs.charges.hourly_price import Series, read_series
 from costsim.tariffs.charges.tariff import billing_month, hourly_rows, meter_hours, period_shares
@@ -119,3 +120,25 @@ def test_what_is_remembered_of_a_tariff_cannot_be_written_over() -> None:
     for one in kept:
         with pytest.raises(ValueError, match="read-only"):
             one[...] = one
+
+
+@pytest.mark.parametrize(("rate", "said"), [(0.0, (-2.0, 0.0, 0.0)), (-0.5, (2.0, 0.5, 1.0)), (0.5, (-2.0, 0.5, -1.0))])
+def test_less_of_what_costs_nothing_stays_less(rate: float, said: tuple[float, float, float]) -> None:
+    # 1 less 3: two less at 0 and at 0.50, but a lost credit of 2 at 0.50 is a cost of 1.00
+    one, other = (BillLine(1, "x", amount, "J", rate, amount * rate) for amount in (1.0, 3.0))
+    found = less(one, other)
+    assert (found.quantity, found.rate, found.amount) == said
+
+
+def test_a_factor_goes_on_the_price_of_every_charge_on_energy_in_each_hour() -> None:
+    # 0.10 for all energy, and 0.20 more by a rider, a tier and a schedule: 0.30 a kWh, at a factor of 1.5 0.45
+    day = ["a" * 24] * 12
+    for charge in (
+        {"kind": "rider", "name": "r", "energy": "0.20 $/kWh"},
+        {"kind": "tiers", "tier": [{"energy": "0.20 $/kWh"}]},
+        {"kind": "schedule", "name": "s", "weekday": day, "rate": [{"tier": [{"energy": "0.20 $/kWh"}]}]},
+    ):
+        for factor, price in ((1.0, 0.30), (1.5, 0.45), (0.0, 0.0)):
+            scaled = scaled_tariff(tariff(charge), factor)
+            assert hourly_price_per_j(scaled, PLAIN) * 3.6e6 == pytest.approx(np.full(8760, price))
+            assert bill(scaled, PLAIN, EVEN).total == pytest.approx(8760 * price)

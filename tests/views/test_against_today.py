@@ -41,7 +41,9 @@ def _plain_years(monkeypatch: pytest.MonkeyPatch) -> None:
     def add_on(case: Any, base: Any, other: Any) -> Any:
         more, saved = other.first - base.first, base.cost - other.cost
         years = more / saved if saved > 0 else None
-        return SimpleNamespace(investment=more, discounted_payback=years if years and years <= 20 else None)
+        return SimpleNamespace(
+            investment=more, simple_payback=years, discounted_payback=years if years and years <= 20 else None
+        )
 
     monkeypatch.setattr(payback, "outlay", outlay)
     monkeypatch.setattr(payback, "add_on", add_on)

@@ -157,7 +157,7 @@ def test_a_heater_that_may_not_last_is_told_of_where_nobody_typed_what_a_new_one
 
     assert told().startswith("Counts no new heater in place of Gas within 20 years: ")
     assert told(3) == told()
-    assert told(1) == told(replacement_money=1.0) == told(first_cost_money=1.0) == told(part=True) == ""
+    assert told(1) == told(first_cost_money=1.0) == told(part=True) == ""
     nobody: Any = SimpleNamespace(lowered=SimpleNamespace(case=SimpleNamespace(today=None, options=[1, 2])))
     assert payback.lasts_sentence(nobody) == ""
 
@@ -199,7 +199,7 @@ def test_extra_is_between_two_warm_options_whose_first_costs_are_known(monkeypat
 def test_an_option_against_todays_heating(monkeypatch: pytest.MonkeyPatch) -> None:
     """$1,897 a year for $1,128: to the place of their difference $1,900 and $1,130."""
     paid = {name: SimpleNamespace(priced=True) for name in ("Gas", "Pump")}
-    step = SimpleNamespace(investment=9000.0, discounted_payback=7.5)
+    step = SimpleNamespace(investment=9000.0, simple_payback=7.5, discounted_payback=7.5)
     monkeypatch.setattr(payback, "outlay", lambda case, typed, season: paid[typed.name])
     monkeypatch.setattr(payback, "add_on", lambda case, base, more: step)
     now, pump = SimpleNamespace(name="Gas"), SimpleNamespace(name="Pump")

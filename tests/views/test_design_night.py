@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import pytest
 from cases import constant_weather, study
 
+from costsim.analysis.at_design import design_water_c, stops_at_design
 from costsim.analysis.needs import needs_of
+from costsim.analysis.select import select
 from costsim.engine.lower import lower_study
+from costsim.report.sizes import _entered
 from costsim.simulation import simulate
+from costsim.study.case import case_from
+from costsim.views.capacity_chart import left_lines
 from costsim.views.design_night import beyond_weather, design_night_sentence
 from costsim.views.text_layout import cooler_room_line
 
@@ -48,3 +54,69 @@ def test_freezing_is_judged_at_the_design_night_where_that_is_colder_than_the_ye
     for outdoor_c, stands_c in ((-5.0, -10.0), (-12.0, -12.0)):
         common = lower_study(study(SMALL), constant_weather(outdoor_c))
         assert needs_of(common).coldest_c == stands_c
+
+
+PUMP = {
+    "kind": "heat_pump", "outdoor": ["-30 degC", "20 degC"], "outputs": ["9 kW", "9 kW"], "cut_out": "-40 degC", "defrost": "0 %",
+}  # fmt: skip
+EMITTERS = {"house__design_supply_temperature": "50 degC"}
+
+
+def test_water_that_a_heat_pump_does_not_make_lacks_at_the_design_night() -> None:
+    """At -5 °C 45 °C and 5 K are within 52 °C; the 50 °C of -10 °C and 5 K are not: all of 6 kW lack, or what a backup leaves."""
+    mild, limited = constant_weather(-5.0), PUMP | {"max_outlet_temperature": "52 degC"}
+    alone = simulate(study(limited, **EMITTERS), mild)
+    assert alone.options[0].unmet.hours == 0
+    assert design_night_sentence(alone, "si").endswith("At your design temperature, -10 °C, one would be 6.0 kW short.")
+    beside = simulate(study(limited, SMALL, **EMITTERS), mild)
+    assert design_night_sentence(beside, "si").endswith("one would be 1.5 kW short.")
+    for fine in (PUMP, PUMP | {"max_outlet_temperature": "55 degC"}):
+        assert design_night_sentence(simulate(study(fine, **EMITTERS), mild), "si") == ""
+    # the tank of its own is never hotter than 45 °C, whatever the emitters would need
+    cool = study(limited, **EMITTERS, tank__volume="300 L", tank__max_temperature="45 degC")
+    assert stops_at_design(lower_study(cool, mild), cool.options[0]) == (False,)
+    assert stops_at_design(alone.lowered, alone.lowered.case.options[0]) == (True,)
+    assert abs(design_water_c(alone.lowered, alone.lowered.case.options[0]) - 50.0) < 1e-9
+
+
+def test_the_water_of_an_options_own_tank_counts_at_the_design_night() -> None:
+    """The study's emitters run on 50 °C at design; a tank of the option's own ends at 40 °C, which the unit makes."""
+    case = study(PUMP | {"max_outlet_temperature": "52 degC"}, **EMITTERS)
+    data = {
+        **case.typed,
+        "option": [case.typed["option"][0] | {"tank": {"volume": "300 L", "max_temperature": "40 degC"}}],
+    }
+    own = case_from(data)
+    common = lower_study(own, constant_weather(-5.0))
+    assert design_water_c(common, own.options[0]) == 40.0
+    assert stops_at_design(common, own.options[0]) == (False,)
+
+
+def test_why_nothing_is_left_in_the_coldest_hour_is_the_water_not_the_cold() -> None:
+    """At -5 °C 50 °C leave the unit; 48 °C is what it makes."""
+    result = simulate(study(PUMP | {"max_outlet_temperature": "48 degC"}, SMALL, **EMITTERS), constant_weather(-5.0))
+    told = left_lines(result, result.options[0], "si")
+    assert told[0] == "nothing in the weather year's coldest hour: it makes no water above 48 °C"
+    assert told[1] == ""
+
+
+@pytest.mark.long
+def test_sizes_for_the_coldest_night_do_not_count_on_it_and_the_page_to_sign_says_so() -> None:
+    """The backup beside it must carry the whole 6 kW with the margin, beside one that makes 55 °C nothing."""
+    weather, backup = constant_weather(-5.0), {"kind": "electric", "output": "9 kW", "backup_only": True}
+    found = {}
+    for limit in ("52 degC", "55 degC"):
+        case = study(PUMP | {"max_outlet_temperature": limit}, backup, **EMITTERS)
+        [option] = select(case, weather).options
+        found[limit] = option.sources
+    target = 6000.0 * (1.0 + found["52 degC"][0].margin_share)
+    assert [one.stops_at_design for one in found["52 degC"]] == [True, False]
+    assert abs(found["52 degC"][1].needed_w - target) < 1e-6
+    assert found["55 degC"][1].needed_w == 0.0
+    assert all(step.left_w == 0.0 for step in found["52 degC"][0].steps)
+    assert all(step.left_w > 0.0 for step in found["55 degC"][0].steps)
+    assert "nothing at the design load, whose water is hotter than it makes" in _entered(found["52 degC"][0], "si")
+    assert "nothing at the design load" not in _entered(found["55 degC"][0], "si")
+    [lone] = select(study(PUMP | {"max_outlet_temperature": "52 degC"}, **EMITTERS), weather).options
+    assert lone.sources[0].chosen is None
+    assert lone.sources[0].note.startswith("at the design load the water is hotter than it makes")

@@ -200,7 +200,7 @@ def test_what_lacks_at_a_design_night_is_the_load_less_what_does_not_need_the_su
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """10 kW of load; 6 kW of a heat pump and 2 kW of an electric boiler leave 2 kW, whatever the sun gives by day."""
-    pump, boiler, sun = (some(collects_sun=at == 2, feels_cold=at == 0) for at in range(3))
+    pump, boiler, sun = (some(collects_sun=at == 2, feels_cold=at == 0, makes_water=lambda _: True) for at in range(3))
 
     def lacks(*given: tuple[Any, float], load_w: float = 1e4) -> tuple[float, bool]:
         monkeypatch.setattr(design_night, "named_option", lambda case, name: some(sources=[one for one, _ in given]))

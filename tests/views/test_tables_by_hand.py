@@ -18,6 +18,7 @@ from costsim.tariffs.bill import BillLine
 from costsim.units.fields import build
 from costsim.units.quantity import to_display
 from costsim.views import card_math, tables
+from costsim.views.bought_anew import outlay_text
 from costsim.views.first_study import efficiency_of, fuels_of, rule_of_thumb, sizing_load_w
 from costsim.views.tables import bought, hourly_frame, safe_text, season_rows, text_table, unmet_rows, whole_costs
 
@@ -268,8 +269,10 @@ def test_odds_are_told_as_counted() -> None:
 
 def test_payments_and_first_costs_add_up() -> None:
     outlay = SimpleNamespace(option="A", first=5000.2, present_cost=12_000.8, priced=True)
-    assert card_math._outlay_text(sums(), outlay) == "A: first cost $5,000 + payments of 20 years $7,001 = $12,001"  # type: ignore[arg-type]
-    assert card_math._outlay_text(sums(), but(outlay, priced=False, first=0.0)).startswith(
+    case: Any = sums().case
+    case.currency = "$"
+    assert outlay_text(outlay, case) == "A: first cost $5,000 + payments of 20 years $7,001 = $12,001"  # type: ignore[arg-type]
+    assert outlay_text(but(outlay, priced=False, first=0.0), case).startswith(
         "A: first cost not given; $12,001 for the payments of 20 years"
     )
     option = SimpleNamespace(name="A", first_cost_given=True, first_cost_money=5000.0, rebate_money=0.0, today=False)

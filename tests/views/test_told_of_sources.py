@@ -143,6 +143,7 @@ def test_a_payback_is_told_where_more_is_spent_at_first_and_comes_back(monkeypat
     case = some(
         options=[some(name="Gas"), some(name="Pump"), some(name="Cold")],
         economics=some(discount_rate_share_per_year=0.03),
+        today=None,
     )
     made = sums(case=case)
     made.result.option = lambda name: name
@@ -152,7 +153,8 @@ def test_a_payback_is_told_where_more_is_spent_at_first_and_comes_back(monkeypat
         "outlay",
         lambda case, option, season: some(option=option.name, present_cost={"Gas": 20e3, "Pump": 15e3}[option.name]),
     )
-    monkeypatch.setattr(card_math, "_outlay_text", lambda sums, one: one.option)
+    monkeypatch.setattr(card_math, "outlay_text", lambda one, case, anew: one.option)
+    monkeypatch.setattr(card_math, "anew_text", lambda case, one: "")
     for investment, payback, told in (
         (500.0, 7.24, True),
         (500.0, None, False),

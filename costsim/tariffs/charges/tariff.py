@@ -83,7 +83,7 @@ class Tariff:
         blocks = [block for block in self.blocks if month in block.months]
         return blocks[min(number, len(blocks)) - 1].price_per_j if blocks else self.price_per_j
 
-    def block_number(self, month: int, used_j: float, days: float = 365 / 12, before_j: float = 0.0) -> int:
+    def block_number(self, month: int, used_j: float, days: float, before_j: float) -> int:
         """Number of the block that the next joule falls into, after so much use outside every period.
 
         `days` are the month's, `before_j` is the year's use before it, for blocks by the day and by the year.
@@ -193,7 +193,7 @@ def period_shares(tariff: Tariff, calendar: HourCalendar) -> Floats:
     """
     left, rows = np.ones(calendar.n_hours), []
     shared = [period.windows.share(calendar) for period in tariff.periods]
-    parted = np.flatnonzero(np.any([(x > 0) & (x < 1) for x in shared], axis=0)) if shared else np.empty(0, int)
+    parted = np.flatnonzero(sum(((x > 0) & (x < 1) for x in shared), np.zeros(calendar.n_hours, dtype=bool)))
     free = np.ones((len(parted), 60), dtype=bool)
     for period, share in zip(tariff.periods, shared, strict=True):
         own = np.minimum(share, left)
@@ -255,23 +255,17 @@ def _in_use(tariff: Tariff, calendar: HourCalendar) -> NDArray[np.int64]:
     return np.flatnonzero(_split_meters(tariff, calendar).any(axis=1))
 
 
-def folded(tariff: Tariff, values: Floats, axis: int) -> tuple[Floats, Floats]:
-    """The part of billing months before the reading and the part after it, moved to the month in which they end.
+def folded(tariff: Tariff, values: Floats) -> Floats:
+    """Sums of calendar months, rows before the reading and then rows after it, by the billing month in which they end.
 
-    `axis` is that of the rows; months lie on the axis after or before it, (…, 12, rows) or (…, rows, 12). Parts of several months
-    that end in the same one are added up.
+    From (scenarios, 12, 2 · rows) to (scenarios, 12, rows).
     """
-    months = values.ndim - 1 if axis != values.ndim - 1 else values.ndim - 2
-    before, after = np.split(values, 2, axis=axis)
-    if isinstance(tariff.read_day, int):
-        return before, np.roll(after, 1, axis=months)
-    moved = []
-    for part, ends in zip((before, after), ends_in(tariff.read_day), strict=True):
-        found, source = np.zeros(part.shape), np.moveaxis(part, months, 0)
+    parts = np.split(values, 2, axis=2)
+    found = np.zeros(parts[0].shape)
+    for part, ends in zip(parts, ends_in(tariff.read_day), strict=True):
         for at, end in enumerate(ends.tolist()):
-            np.moveaxis(found, months, 0)[end] += source[at]
-        moved.append(found)
-    return moved[0], moved[1]
+            found[:, end] += part[:, at]
+    return found
 
 
 def billed_peaks(tariff: Tariff, calendar: HourCalendar, peaks_w: Floats) -> Floats:

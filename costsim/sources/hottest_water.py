@@ -1,0 +1,54 @@
+"""Water hotter than a source makes: what floor and uses ask of a stratified tank, each for itself, and what is said of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from costsim.units.quantity import show_both
+from costsim.words import tr, trn
+
+
+@dataclass(frozen=True, slots=True)
+class Layers:
+    """Water [°C] and heat [W] of the floor, and of all uses with the hottest one's water; arrays (n,), or of many houses as theirs."""
+
+    floor_c: Any
+    floor_w: Any
+    uses_c: Any
+    uses_w: Any
+
+
+def too_hot(label: str, most_c: float, needed_c: float, hours: int, *, whole: bool) -> str:
+    """Say for how many hours a source stops, or leaves a part, since the water would have to leave it hotter than it makes [°C]."""
+    words = {
+        "label": label,
+        "supply": show_both(needed_c, "temperature", 0),
+        "limit": show_both(most_c, "temperature", 0),
+    }
+    if whole:
+        return trn(
+            "{label}: it stops for {count} hour in which the water would have to leave it at up to {supply}, hotter than the"
+            " {limit} it makes; another source must carry it",
+            "{label}: it stops for {count} hours in which the water would have to leave it at up to {supply}, hotter than the"
+            " {limit} it makes; another source must carry them",
+            hours,
+            **words,
+        )
+    return trn(
+        "{label}: for {count} hour it leaves to another source what needs water of up to {supply}, hotter than the {limit} it makes",
+        "{label}: for {count} hours it leaves to another source what needs water of up to {supply}, hotter than the {limit} it makes",
+        hours,
+        **words,
+    )
+
+
+def half_charged(label: str, most_c: float, reached_c: float, store_c: float) -> str:
+    """Say that a store is charged less hot than it might be [°C]."""
+    return tr(
+        "{label}: it charges the tank to {reached}, not to {store}, since it makes water of at most {limit}",
+        label=label,
+        reached=show_both(reached_c, "temperature", 0),
+        store=show_both(store_c, "temperature", 0),
+        limit=show_both(most_c, "temperature", 0),
+    )
