@@ -68,3 +68,19 @@ def test_a_program_that_nobody_has_named_yet_is_not_judged() -> None:
     name = next(one for one in app.text_input if one.label == "Name")
     name.set_value("Night rate").run()
     assert "eligible" in said(app).lower()
+
+
+@pytest.mark.long
+def test_layout_says_whose_tank_it_shows_and_which_options_have_another() -> None:
+    app = opened("layout", study="lantern_cottage")
+    options = app.session_state["typed"]["option"]
+    app.session_state["typed"].setdefault("tank", {"volume": "120 gal", "max_temperature": "180 degF"})
+    options[-1].pop("no_tank", None)
+    options[-1]["tank"] = {"volume": "200 gal", "max_temperature": "180 degF"}
+    app.run()
+    text = said(app).replace("\u2060", "")
+    assert f"{options[-1]['name']} has a tank of its own, 200 gal; it is on Sources." in text
+    shared = [one["name"] for one in options if "tank" not in one and not one.get("no_tank")]
+    assert (f"This tank is that of: {', '.join(shared)}." in text) == bool(shared)
+    turn(app, "decide")
+    assert "with nothing taken off for sun and people" in said(app)
