@@ -23,7 +23,7 @@ from costsim.study.case import built_in_studies
 from costsim.study_files import sample_names
 from costsim.units.reading import is_bare
 from costsim.views.first_study import INSULATION, answers_of
-from costsim.views.templates import TEMPLATES
+from costsim.views.templates import FIRST, TEMPLATES
 
 SAVED, DRAFT, PREFIX = "answers", "draft", "start/"
 FILE, LINE = "answers.txt", "# answers of the five questions, for the dashboard: "
@@ -40,15 +40,28 @@ TEXTS = (
     "used",
     "used_at",
     "efficiency",
+    "new_efficiency",
     "renew",
     "renew_years",
     "cheap_price",
     "cheap_hours",
 )
-FIGURES = ("area", "thermostat", "loss", "loss_at", "used", "efficiency", "renew", "size", "quote", "tank")
+FIGURES = (
+    "area",
+    "thermostat",
+    "loss",
+    "loss_at",
+    "used",
+    "efficiency",
+    "new_efficiency",
+    "renew",
+    "size",
+    "quote",
+    "tank",
+)
 """Answers that nobody but the reader has given."""
 BY_NAME = ("size", "quote", "price", "tank")
-CHOICES: dict[str, Mapping[str, Any]] = {"now": TEMPLATES, "insulation": INSULATION, "cheap_days": DAYS}
+CHOICES: dict[str, Mapping[str, Any]] = {"now": FIRST, "insulation": INSULATION, "cheap_days": DAYS}
 LONGEST, MOST_EXAMPLES = 200, 50
 
 

@@ -33,7 +33,7 @@ from costsim.views.capacity_chart import (
 )
 from costsim.views.label_efficiency import label_sentence
 from costsim.views.source_words import clock_sentence, icon_of, sentence_of
-from costsim.views.templates import TEMPLATES, add_prices, add_template, sized
+from costsim.views.templates import FIRST, add_prices, add_template, sized
 from costsim.views.todays_heater import carry_renewal, keep_todays
 from costsim.views.used_prices import drop_unused_prices, price_key
 from costsim.words import tr
@@ -239,7 +239,7 @@ def _add_dialog(load_w: float, system: str) -> None:
             load=show(load_w, "power", system),
         )
     )
-    for key, template in TEMPLATES.items():
+    for key, template in FIRST.items():
         with st.container(border=True, horizontal=True, vertical_alignment="center"):
             st.markdown(f"**:material/{template.icon}: {tr(template.name)}**  \n{tr(template.about)}", width="stretch")
             if st.button(tr("Add"), key=f"template/{key}", help=tr("Add {name}", name=tr(template.name))):

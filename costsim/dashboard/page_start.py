@@ -22,6 +22,7 @@ from costsim.dashboard.registry import Context, page
 from costsim.dashboard.renewal import QUOTE, Renewal, ask_renewal
 from costsim.dashboard.todays_question import (
     ask_efficiency,
+    ask_new_efficiency,
     ask_size_now,
     ask_used,
     ask_used_at,
@@ -35,7 +36,7 @@ from costsim.units.fields import QuantityField
 from costsim.units.quantity import show
 from costsim.units.reading import Reading
 from costsim.views.first_study import INSULATION, first_study, fuels_of, keep_typed
-from costsim.views.templates import TEMPLATES
+from costsim.views.templates import FIRST, RENEWED, TEMPLATES
 from costsim.views.todays_heater import asked_at
 from costsim.views.yearly_use import scaled_to_use
 from costsim.weather import design_temperature
@@ -100,7 +101,7 @@ def draw(context: Context) -> None:
         )
     st.header(tr("3 · What heats it now?"), anchor="q3")
     left, right = st.columns(2)
-    now = str(left.selectbox(tr("Today's heating"), list(TEMPLATES), format_func=_name, key="start/now"))
+    now = str(left.selectbox(tr("Today's heating"), list(FIRST), format_func=_name, key="start/now"))
     left.caption(state.literal(tr(TEMPLATES[now].about)))
     emitter = str(
         right.selectbox(
@@ -122,7 +123,7 @@ def draw(context: Context) -> None:
     efficiency, size_now = ask_efficiency(now, form), ask_size_now(now, form)
     renewal = ask_renewal(form)
     st.header(tr("4 · What would you like to compare?"), anchor="q4")
-    choices = [key for key in TEMPLATES if key != now]
+    choices = [key for key in TEMPLATES if key != now and RENEWED.get(key, now) == now]
     chosen = st.session_state.get("start/considered") or []  # nothing that nobody chose is compared
     st.session_state["start/considered"] = [key for key in chosen if key in choices]
     considered = st.pills(tr("One or more"), choices, selection_mode="multi", format_func=_name, key="start/considered")
@@ -130,6 +131,7 @@ def draw(context: Context) -> None:
     nothing = tr("Nothing is chosen yet: the answer would tell of {name} alone.", name=_name(now))
     st.caption(state.literal(about or nothing))
     quotes, sizes, tanks = _quotes(list(considered or []), form, now)
+    newer = ask_new_efficiency(considered or [], form)
     say_what_stays(list(considered or []), now, size_now, context.system)
     sizes[now] = size_now
     st.header(tr("5 · What do you pay?"), anchor="q5")
@@ -155,7 +157,7 @@ def draw(context: Context) -> None:
         _finish(
             context, str(place or ""), area, thermostat, nights, then_nights, loss,
             loss_at, str(insulation), now, list(considered or []), services, quotes, coin,
-            emitter, used, used_at, hot_water, efficiency, sizes, tanks, renewal, wrong,
+            emitter, used, used_at, hot_water, efficiency, newer, sizes, tanks, renewal, wrong,
         )  # fmt: skip
 
 
@@ -257,6 +259,7 @@ def _finish(
     used_at: Reading,
     hot_water: bool,
     efficiency: Reading,
+    newer: Reading,
     sizes: dict[str, Reading],
     tanks: dict[str, Reading],
     renewal: Renewal,
@@ -280,6 +283,7 @@ def _finish(
                 (renewal.label(), renewal.cost),
             ],
             4: [(tr("{name}, installed", name=_name(key)), one) for key, one in quotes.items()]
+            + [(tr("Efficiency (AFUE) of the new one"), newer)]
             + others
             + [(tr("{name}: its tank", name=_name(key)), one) for key, one in tanks.items()],
             5: services.readings(),
@@ -307,6 +311,7 @@ def _finish(
             quotes={key: one.text for key, one in quotes.items()},
             emitter=emitter,
             efficiency=efficiency.text,
+            new_efficiency=newer.text,
         )
         now_at, then_at = thermostat.text, used_at.text or thermostat.text
         then_nights = then_nights if used_at.text else nights
@@ -349,6 +354,7 @@ def _finish(
         "used": used,
         "used_at": used_at,
         "efficiency": efficiency,
+        "new_efficiency": newer,
         "renew": renewal.cost,
     }
     read |= {f"size/{key}": one for key, one in sizes.items()} | {f"tank/{key}": one for key, one in tanks.items()}

@@ -100,7 +100,16 @@ def _price(key: str, form: Form) -> Reading:
 
 def _cheaper_hours(found: Services, form: Form) -> None:
     """Whether electricity is cheaper at some hours, when, and what it costs then."""
-    if not st.checkbox(tr("My utility has cheaper hours for electricity"), key="start/cheap", on_change=_carry_over):
+    ticked = st.checkbox(tr("My utility has cheaper hours for electricity"), key="start/cheap", on_change=_carry_over)
+    st.caption(
+        tr(
+            "Tick it where the whole house's meter has them: a heat pump, an electric boiler and pumps then buy at that price"
+            " too in these hours. A cheaper rate on a meter of its own serves only the off-peak unit: leave this unticked."
+        )
+    )
+    if not ticked:
+        if "off_peak" in found.prices:
+            _off_peak_hours(found, form)
         return
     left, middle, right = st.columns(3)
     with left:
@@ -151,6 +160,34 @@ def _cheaper_hours(found: Services, form: Form) -> None:
     found.prices["off_peak"] = price
     found.windows = windows
     found.tables.setdefault("electricity", {})["period"] = [period]
+
+
+def _off_peak_hours(found: Services, form: Form) -> None:
+    """In which hours an off-peak meter of its own gives electricity."""
+    stated = str(
+        st.text_input(
+            tr("Hours of the off-peak meter"),
+            key="start/cheap_hours",
+            placeholder=tr("such as {example}", example="10 pm to 6 am"),
+        )
+        or ""
+    ).strip()
+    windows = [clock_window(part.strip()) for part in (stated or NIGHT).split(",") if part.strip()]
+    try:
+        build(PricePeriod, {"name": "Off-peak", "energy": f"0.1 {form.currency}/kWh", "windows": windows})
+    except InputError:
+        st.error(
+            state.literal(
+                tr("“{typed}” is not understood; write it like {example}.", typed=stated, example="10 pm to 6 am")
+            )
+        )
+        found.prices["hours"] = Reading("", "wrong")
+        return
+    hours = ", ".join(window_words(one, form.system) for one in windows)
+    st.caption(
+        state.literal(tr("Read as {text}.", text=hours) if stated else tr("Empty: {hours} is assumed.", hours=hours))
+    )
+    found.windows = windows
 
 
 def _carry_over() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import streamlit as st
@@ -15,7 +16,7 @@ from costsim.study.prices import fuel_of
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.reading import Reading
 from costsim.views.first_study import efficiency_of
-from costsim.views.templates import EXAMPLE_PRICES, TEMPLATES
+from costsim.views.templates import EXAMPLE_PRICES, RENEWED, TEMPLATES
 from costsim.words import tr
 
 USE = QuantityField("amount", "Use of a year", above=0)
@@ -103,6 +104,18 @@ def ask_efficiency(now: str, form: Form) -> Reading:
             )
         )
     )
+    return found
+
+
+def ask_new_efficiency(considered: Sequence[str], form: Form) -> Reading:
+    """How much of its fuel a new heater like today's turns into heat, where one is compared."""
+    usual = next((efficiency_of(key, form.system) for key in considered if key in RENEWED), "")
+    if not usual:
+        return Reading("")
+    left, right = st.columns(2, vertical_alignment="bottom")
+    with left:
+        found = asked(tr("Efficiency (AFUE) of the new one"), "start/new_efficiency", EFFICIENCY, form, "95%")
+    right.caption(state.literal(tr("Empty: {usual} of the fuel becomes heat, as assumed of a new one.", usual=usual)))
     return found
 
 

@@ -41,13 +41,13 @@ def source_sentence(one: LessOne, coin: str) -> str:
     gap = apart(one.cost, one.cost_with)[2]
     if gap > 0:
         return tr(
-            "{option}: {rest} alone would cost {cost} a year, {gap} less than with {source} beside it.",
+            "{option}: {rest} alone, with the tank and all else of this option, would cost {cost} a year, {gap} less than with {source} beside it.",
             **words,
             gap=money(gap, coin),
         )
     if gap < 0:
         text = tr(
-            "{option}: {rest} alone would cost {cost} a year, {gap} more than with {source} beside it.",
+            "{option}: {rest} alone, with the tank and all else of this option, would cost {cost} a year, {gap} more than with {source} beside it.",
             **words,
             gap=money(-gap, coin),
         )

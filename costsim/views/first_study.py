@@ -11,7 +11,7 @@ from costsim.sources.fuel_fired import MODERN_EFFICIENCY
 from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.units.quantity import parse, to_display
 from costsim.views.template_of import template_keys
-from costsim.views.templates import MARGIN, TEMPLATES, add_template
+from costsim.views.templates import MARGIN, RENEWED, TEMPLATES, add_template
 from costsim.views.todays_heater import RENEWAL, carry_renewal
 from costsim.views.used_prices import drop_unused_prices
 from costsim.weather import Weather, design_temperature
@@ -80,6 +80,7 @@ def first_study(
     rate: Mapping[str, str] = MappingProxyType({}),
     emitter: str = "",
     efficiency: str = "",
+    new_efficiency: str = "",
     tables: Mapping[str, Mapping[str, Any]] = MappingProxyType({}),
     windows: Sequence[str] = (),
     renewal: Mapping[str, Any] = MappingProxyType({}),
@@ -113,6 +114,8 @@ def first_study(
         How the heat reaches the rooms, a key of `EMITTERS`; a radiant floor without it.
     efficiency : str
         Of what heats the house today; the template's without it.
+    new_efficiency : str
+        Of a new heater like today's; the template's without it.
     tables : mapping
         Further keys of price tables, such as fixed charges and cheaper hours.
     windows : sequence of str
@@ -163,10 +166,10 @@ def first_study(
     for key in dict.fromkeys([now, *considered]):
         add_template(data, key, load_w=load_w, system=system, currency=currency)
         data["option"][0] |= {"today": True, "first_cost": f"0 {currency}"}
-    if efficiency and "efficiency" in (burner := data["option"][0]["source"][0]):
-        burner["efficiency"] = efficiency
-        if parse(efficiency, "share").value < MODERN_EFFICIENCY:
-            burner.pop("condensing", None)
+    _burns_at(data["option"][0], efficiency)
+    for key, option in zip(dict.fromkeys([now, *considered]), data["option"], strict=True):
+        if key in RENEWED:
+            _burns_at(option, new_efficiency)
     for key, option in zip(dict.fromkeys([now, *considered]), data["option"], strict=True):
         if quotes.get(key):
             option["first_cost"] = quotes[key]
@@ -186,6 +189,15 @@ def first_study(
                 source["windows"] = list(windows)
     drop_unused_prices(data)
     return data
+
+
+def _burns_at(option: dict[str, Any], efficiency: str) -> None:
+    """Give an option's first source an efficiency that somebody knows; one so low does not condense."""
+    burner = option["source"][0]
+    if efficiency and "efficiency" in burner:
+        burner["efficiency"] = efficiency
+        if parse(efficiency, "share").value < MODERN_EFFICIENCY:
+            burner.pop("condensing", None)
 
 
 def keep_typed(data: dict[str, Any], typed: Mapping[str, Any]) -> None:
@@ -237,6 +249,7 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     if named:
         found["now"] = (today or named)[0]
         found["considered"] = [key for key in named if key != found["now"]]
+        found["now"] = RENEWED.get(found["now"], found["now"])
     for key, one in zip(keys, options, strict=True):
         if key and one.get("first_cost") and not one.get("today"):
             found[f"quote/{key}"] = one["first_cost"]
@@ -244,6 +257,9 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
         parts = [table.get("energy"), table.get("fixed"), table.get("rent")]
         found[f"price/{key}"] = " + ".join(str(one) for one in parts if one) or None
     periods = data.get("prices", {}).get("electricity", {}).get("period", [])
+    night = (one for each in options for one in each.get("source", []) if one.get("kind") == "off_peak_electric")
+    if hours := next((one["windows"] for one in night if one.get("windows")), None):
+        found["cheap_hours"] = ", ".join(hours)
     if len(periods) == 1:
         found |= {"cheap": True, "cheap_price": periods[0].get("energy")}
         found["cheap_hours"] = ", ".join(periods[0].get("windows", []))

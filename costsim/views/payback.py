@@ -9,7 +9,7 @@ from costsim.analysis.sizing import named_option
 from costsim.results.result import Result
 from costsim.views.answer import called, pair
 from costsim.views.bought_anew import renewal_sentence
-from costsim.views.rounding import apart, round_money
+from costsim.views.rounding import apart, over_money, round_money
 from costsim.views.tables import money
 from costsim.words import tr, trn
 
@@ -68,12 +68,11 @@ def today_sentence(result: Result, name: str) -> str:
     if found is None or round_money(found[2].investment) <= 0:
         return ""
     step = found[2]
-    before, after, _ = apart(season.cost_total, result.option(name).cost_total)
     words = {
         "today": called(now.name),
-        "before": money(before, result.currency),
+        "before": over_money(season.cost_total, result.currency),
         "name": called(name),
-        "after": money(after, result.currency),
+        "after": over_money(result.option(name).cost_total, result.currency),
         "first": money(step.investment, result.currency),
     }
     text = tr("Against {today} today ({before} a year), {name} costs {after} a year", **words)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from costsim.units.quantity import BTU_J, GALLON_M3, HOUR_S, KWH_J, parse, with_currency
@@ -186,7 +186,7 @@ def _sun_with(
     return sources
 
 
-TEMPLATES: dict[str, Template] = {
+FIRST: dict[str, Template] = {
     "gas": Template(
         "Natural gas",
         "A condensing gas boiler on the street's gas line.",
@@ -294,7 +294,17 @@ TEMPLATES: dict[str, Template] = {
         gallons=120,
     ),
 }
-"""By key, the most asked for first."""
+"""What may heat a house today, by key, the most asked for first."""
+NEW_BOILERS = {
+    "gas": "New gas boiler",
+    "propane": "New propane boiler",
+    "oil": "New oil boiler",
+    "pellets": "New pellet boiler",
+}
+IN_PLACE = "In place of the one that heats today, with the efficiency of a new one."
+RENEWED = {f"new_{key}": key for key in NEW_BOILERS}
+"""Of a new heater like today's, the template of today's."""
+TEMPLATES = FIRST | {new: replace(FIRST[old], name=NEW_BOILERS[old], about=IN_PLACE) for new, old in RENEWED.items()}
 
 
 def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, currency: str) -> list[str]:

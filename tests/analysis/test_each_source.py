@@ -41,7 +41,10 @@ def test_a_source_left_out_is_reckoned_by_its_heat_and_its_price() -> None:
         0,
     )
     assert (no_propane.enough, no_propane.hours, no_propane.hours_with) == (False, 8760, 0)
-    assert lines[0] == "one: Propane alone would cost $3,600 a year, $2,600 less than with Electric beside it."
+    assert (
+        lines[0]
+        == "one: Propane alone, with the tank and all else of this option, would cost $3,600 a year, $2,600 less than with Electric beside it."
+    )
     # the electric's 3 kW all year for 20 c; what the propane would add is its tenth of a dollar a kWh and its starts
     assert no_propane.cost == pytest.approx(8760 * 3 * 0.20, rel=5e-3)
     assert no_propane.cost_with == no_electric.cost_with
@@ -52,7 +55,7 @@ def test_a_source_left_out_is_reckoned_by_its_heat_and_its_price() -> None:
 def test_a_cheaper_source_pays_and_a_lone_one_is_not_left_out() -> None:
     _, lines, unpaid = one("0.05 $/kWh")
     assert lines[0] == (
-        "one: Propane alone would cost $3,600 a year, $1,300 more than with Electric beside it."
+        "one: Propane alone, with the tank and all else of this option, would cost $3,600 a year, $1,300 more than with Electric beside it."
         " Over 20 years Electric pays if it adds less than $20,000 to the first cost."
     )
     assert not unpaid

@@ -120,3 +120,43 @@ def test_gas_beside_off_peak_electric_is_asked_with_its_tank() -> None:
     turn(app, "start")
     assert app.text_input(key="start/tank/off_peak_gas").value == "200 gal"
     assert app.session_state["start/considered"] == ["off_peak_gas"]
+
+
+@pytest.mark.long
+def test_a_new_boiler_and_a_meter_of_its_own_are_asked_for_and_told() -> None:
+    """The whole house buys at one price; only the off-peak unit at the other, in the hours that were typed."""
+    app = opened("start")
+    app.session_state["start/place"] = "greensboro.csv"
+    app.session_state["start/now"] = "propane"
+    app.run()
+    app.session_state["start/considered"] = ["heat_pump", "off_peak_propane", "new_propane"]
+    app.run()
+    assert "serves only the off-peak unit: leave this unticked." in said(app)
+    assert "Empty: 10 pm to 6 am is assumed." in said(app).replace("\u2060", "")
+    for key, text in {
+        "start/area": "1,850 sq ft",
+        "start/efficiency": "78%",
+        "start/new_efficiency": "95%",
+        "start/quote/new_propane": "$7,500",
+        "start/quote/off_peak_propane": "$9,500",
+        "start/price/off_peak": "7.9c",
+        "start/cheap_hours": "9 pm to 4 pm",
+        "start/renew": "$7,500",
+        "start/renew_years": "1",
+    }.items():
+        app.text_input(key=key).set_value(text)
+    app.run()
+    press(app, "Show my answer")
+    data = app.session_state["typed"]
+    now, _, mix, new = data["option"]
+    assert "period" not in data["prices"]["electricity"]
+    assert mix["source"][0]["windows"] == ["21:00-16:00"]
+    assert (mix["replacement"], mix["replacement_year"]) == (now["replacement"], 1)
+    assert (now["source"][0]["efficiency"], new["source"][0]["efficiency"]) == ("78 %", "95 %")
+    assert (new["name"], new["first_cost"], "replacement" in new) == ("New propane boiler", "7500 $", False)
+    text = said(app)
+    assert "Counts a new heater in place of Propane in year 1 for $7,500, with the efficiency of today's" in text
+    assert "Propane beside off-peak electric: keeps that heater, and pays the same for the new one." in text
+    turn(app, "start")
+    assert app.text_input(key="start/cheap_hours").value
+    assert app.session_state["start/considered"] == ["heat_pump", "off_peak_propane", "new_propane"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from costsim.analysis.lifecycle import add_on, outlay_of
@@ -124,3 +125,37 @@ def test_questions_answered_anew_move_what_was_carried_and_leave_what_was_typed(
     assert again(mine, later) == mine
     assert again({"replacement": "0 $"})["replacement"] == "0 $"
     assert again({}) == DUE
+
+
+def test_a_new_boiler_of_todays_kind_is_an_option_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Today's boiler turns 78 % of its propane into heat; the new one 95 %, and costs what today's would in a year."""
+    made = made_of(monkeypatch, efficiency="78 %", new_efficiency="95 %", quotes={"new_propane": "7500 $"})
+    now, new = made["option"]
+    assert (now["name"], now["source"][0]["efficiency"], now["first_cost"]) == ("Propane", "78 %", "0 $")
+    assert (new["name"], new["source"][0]["efficiency"], new["first_cost"]) == ("New propane boiler", "95 %", "7500 $")
+    assert (now["replacement"], "replacement" in new) == ("7500 $", False)
+    assert "condensing" not in now["source"][0]
+    assert new["source"][0]["condensing"] is True
+    found = begun.answers_of(made)
+    assert (found["now"], found["considered"], found["quote/new_propane"]) == ("propane", ["new_propane"], "7500 $")
+    usual = made_of(monkeypatch)["option"][1]["source"][0]
+    assert usual["efficiency"] == "92 %"  # what every new propane boiler is assumed to have
+    low = made_of(monkeypatch, new_efficiency="85 %")["option"][1]["source"][0]
+    assert "condensing" not in low  # its flue gas leaves warm
+
+
+def test_hours_of_an_off_peak_meter_come_back_as_they_were_answered(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = made_of(monkeypatch, considered=("off_peak_propane",), windows=("21:00-16:00",))
+    assert begun.answers_of(made)["cheap_hours"] == "21:00-16:00"
+    assert "cheap" not in begun.answers_of(made)
+    assert (made["option"][1]["replacement"], made["option"][1]["replacement_year"]) == ("7500 $", 1)
+
+
+def made_of(monkeypatch: pytest.MonkeyPatch, **more: Any) -> Any:
+    """1,500 ft² that heat with propane today, whose boiler is due in a year for $7,500."""
+    monkeypatch.setattr(begun, "design_temperature", lambda weather: (-9.0, "made up"))
+    given: dict[str, Any] = {
+        "weather_name": "w.csv", "weather": SimpleNamespace(outdoor_c=np.array([10.0, -9.0])), "area": "1500 ft2", "insulation": "average",
+        "heat_loss": "40 kBtu/h", "now": "propane", "considered": ("new_propane",), "prices": {}, "system": "us", "currency": "$", "renewal": DUE,
+    }  # fmt: skip
+    return begun.first_study(**given | more)

@@ -33,8 +33,8 @@ def test_what_each_source_of_a_mix_is_worth() -> None:
         less(900.0, use_hours=2000, enough=False),
     ]  # fmt: skip
     assert source_lines(found, "$") == [
-        "Mix: Gas and Wood alone would cost $900 a year, $100 less than with Pump beside it.",
-        "Mix: Gas and Wood alone would cost $1,100 a year, $100 more than with Pump beside it.",
+        "Mix: Gas and Wood alone, with the tank and all else of this option, would cost $900 a year, $100 less than with Pump beside it.",
+        "Mix: Gas and Wood alone, with the tank and all else of this option, would cost $1,100 a year, $100 more than with Pump beside it.",
         "Mix: Gas and Wood alone would cost the same, $1,000 a year, as with Pump beside it.",
         "Mix: without Pump, 1,500 hours too cold, and $900 a year, $100 less.",
         "Mix: without Pump, 1,500 hours too cold instead of 12, and $900 a year, $100 less.",
@@ -44,7 +44,7 @@ def test_what_each_source_of_a_mix_is_worth() -> None:
 
 
 def test_a_source_that_saves_is_told_with_what_it_costs_or_may_cost() -> None:
-    start = "Mix: Gas and Wood alone would cost $1,100 a year, $100 more than with Pump beside it."
+    start = "Mix: Gas and Wood alone, with the tank and all else of this option, would cost $1,100 a year, $100 more than with Pump beside it."
     known = {"against": "Gas, wood", "investment": 700.0}
     assert source_lines(
         [less(1100.0, worth=1488.0), less(1100.0, worth=9e3, **known), less(1100.0, payback=7.0, **known)], "$"
@@ -54,7 +54,7 @@ def test_a_source_that_saves_is_told_with_what_it_costs_or_may_cost() -> None:
         f"{start} It costs $700 more to buy than “Gas, wood”; its savings pay that back in about 7 years.",
     ]
     assert source_lines([less(900.0, worth=-1488.0, **known)], "$") == [
-        "Mix: Gas and Wood alone would cost $900 a year, $100 less than with Pump beside it."
+        "Mix: Gas and Wood alone, with the tank and all else of this option, would cost $900 a year, $100 less than with Pump beside it."
     ]
 
 
