@@ -42,8 +42,8 @@ def found(
         (ELECTRIC, {"electrical_work"}),
         (GAS, {"carbon_monoxide", "gas_work"}),
         ({"kind": "oil", "output": "20 kW", "efficiency": "85 %"}, {"carbon_monoxide", "oil_work"}),
-        (WOOD, {"carbon_monoxide", "chimney"}),
-        ({"kind": "pellet", "output": "12 kW", "efficiency": "80 %"}, {"carbon_monoxide", "chimney"}),
+        (WOOD, {"carbon_monoxide", "chimney", "heat_dump", "solid_return"}),
+        ({"kind": "pellet", "output": "12 kW", "efficiency": "80 %"}, {"carbon_monoxide", "chimney", "solid_return"}),
         (
             {"kind": "heat_pump", "outdoor": ["-8 degC", "8 degC"], "outputs": ["6 kW", "9 kW"]},
             {"electrical_work", "refrigerant"},

@@ -15,6 +15,7 @@ from costsim.engine.water import HOTTEST_WATER_C, circulating
 from costsim.errors import Fault, InputError
 from costsim.physics.floor import surface_excess_k, surface_limit_w_m2
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
+from costsim.results.fires import solid
 from costsim.study.case import Case
 from costsim.study.layout import Layout
 from costsim.study.loops import BALANCE_SHARE, Circuit, spread_share
@@ -88,6 +89,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         },
         notes=_notes(case, plan, circuits, loads, common.route.load_w),
         floors=_floors(floor, plan, circuits),
+        fires=tuple(dict.fromkeys(one.label for option in case.options for one in solid(option.sources))),
     )
 
 

@@ -128,7 +128,7 @@ class LayoutResult:
     """The whole layout.
 
     `supply_c` is the water at design for the room that needs it hottest, `year_supply_c` that of the year's simulation: the same,
-    unless loops are typed beside the layout.
+    unless loops are typed beside the layout. `fires` names the boilers for wood or pellets, which run hotter than the floor.
     """
 
     title: str
@@ -148,6 +148,7 @@ class LayoutResult:
     spread_share: dict[str, float]
     notes: tuple[str, ...]
     floors: tuple[LevelFloor, ...] = ()
+    fires: tuple[str, ...] = ()
 
     @property
     def cooler(self) -> dict[str, tuple[LoopPlan, ...]]:

@@ -57,6 +57,8 @@ def cautions_for(common: LoweredStudy, system: str, option: Option | None = None
         system=system,
         supply_c=None if any(one.tank_of(case) for one in case.options) else supply_at_design_c(common),
         return_c=min(return_at_design_c(option_study(common, one)) for one in case.options),
+        needed_c=max(supply_at_design_c(option_study(common, one)) for one in case.options),
+        load_w=float(common.route.load_w),
     )
 
 

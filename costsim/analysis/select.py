@@ -95,7 +95,8 @@ class CircuitChoice:
     """What keeps the pressure: room needed in an open tank, expansion tanks by the rule of each units, and the relief valve.
 
     `needed_m3` and `sold_m3` hold what is needed and its size off the shelf by "us" (US handbooks) and "si" (EN 12828) [m³]; None
-    where the pressures leave no room, and where no listed size does.
+    where the pressures leave no room, and where no listed size does. `units_counted` says whether the study tells what units and
+    other pipes hold.
     """
 
     open_circuit: bool
@@ -106,6 +107,7 @@ class CircuitChoice:
     fill_pa: float
     discharge_needed_w: float
     relief_discharge_w: float | None
+    units_counted: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -364,13 +366,14 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
     fill = cold_fill_pa(ratings, needs.density_kg_m3)
     known = ratings.model_copy(update={"relief_pressure_pa": relief, "fill_pressure_pa": fill})
     discharge = _next(sizes.of("relief valve discharge"), output_w)
+    counted = ratings.extra_water_volume_m3 > 0
     if needs.open_circuit:
         room = (needs.content_m3 + ratings.extra_water_volume_m3) * needs.swell_share
-        return CircuitChoice(True, room, {}, {}, relief, 0.0, output_w, discharge)
+        return CircuitChoice(True, room, {}, {}, relief, 0.0, output_w, discharge, counted)
     needed = {system: needed_vessel_m3(common, known, system) for system in TANK_RULES}
     listed = sizes.of("expansion tank")
     sold = {system: _next(listed, volume) if volume is not None else None for system, volume in needed.items()}
-    return CircuitChoice(False, 0.0, needed, sold, relief, fill, output_w, discharge)
+    return CircuitChoice(False, 0.0, needed, sold, relief, fill, output_w, discharge, counted)
 
 
 def _pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[PumpDuty, ...]:

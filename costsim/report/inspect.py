@@ -10,6 +10,7 @@ from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.physics.gas_pipe import GASES
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Chart, Facts, Heading, Signatures, Table, Text, table
+from costsim.report.fires import by_hand, limits_words, pump_rows
 from costsim.report.sizes import sizes_table
 from costsim.study.case import Option
 from costsim.units.quantity import show
@@ -140,13 +141,7 @@ def _pump_stuck(basis: Basis) -> Iterator[tuple[str, str]]:
         )
     elif basis.signed.case.floor is not None:
         yield tr("a pump of the floor stands still"), tr("its loops cool; the others run on")
-    yield (
-        tr("the pump of a source stands still"),
-        tr(
-            "the unit heats its own water to its limit in minutes: high limit and low-water control must"
-            " stop it, its relief valve is the last guard"
-        ),
-    )
+    yield from pump_rows(basis)
 
 
 def _relief_lifts(basis: Basis) -> Iterator[tuple[str, str]]:
@@ -214,7 +209,7 @@ def _overheats(basis: Basis) -> Iterator[tuple[str, str]]:
     )
     yield (
         tr("the tank runs past {top}", top=top),
-        tr("high limits stop the sources that have one; without them {text}", text=text),
+        limits_words(basis, text),
     )
     loops = basis.signed.common.water.loops
     if case.floor is None or not loops:
@@ -254,5 +249,6 @@ def open_items(basis: Basis) -> list[str]:
         *([tr("combustion air and vent as installed")] if burning else []),
         *([tr("gas line test pressure")] if gas else []),
         *([tr("carbon-monoxide alarms, where")] if burning else []),
+        *by_hand(basis),
         tr("circuit and wire as installed, by whom"),
     ]

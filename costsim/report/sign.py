@@ -8,6 +8,7 @@ from typing import Any
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Chart, Facts, Heading, Items, Signatures, Table, Text, table
 from costsim.report.bought import bought
+from costsim.report.fires import to_confirm
 from costsim.report.reader import LINE
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.views.answer import called, ranked
@@ -325,6 +326,7 @@ def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tu
         for option in basis.result.options
         if not option.keeps_warm and (not parts or option.name == basis.signed.name)
     ]
+    rows += to_confirm(basis, parts=parts)
     if parts:
         missing = [check.what for check in basis.signed.checks if check.verdict == "not given"]
         if missing:

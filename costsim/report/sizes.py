@@ -176,4 +176,7 @@ def _expansion(found: CircuitChoice, system: str) -> Row:
         return tr("expansion tank"), tr(CONFIRM), tr("fill and relief pressure leave it no room")
     shown = show(needed, "volume", system)
     beyond = tr("{needed} or more, several tanks: {line}", needed=shown, line=tr(CONFIRM))
-    return tr("expansion tank"), show(sold, "volume", system) if sold else beyond, tank_rule(found, system)
+    size = show(sold, "volume", system) if sold else beyond
+    if not found.units_counted:
+        size = tr("{size}; the units' own water is not counted", size=size)
+    return tr("expansion tank"), size, tank_rule(found, system)

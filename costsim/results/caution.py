@@ -39,7 +39,10 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """What the cautions must know beside what was typed: temperatures [°C] and the reader's units."""
+    """What the cautions must know beside what was typed: temperatures [°C], the design load [W] and the reader's units.
+
+    `needed_c` is the water that the house takes at design, with or without a tank.
+    """
 
     coldest_c: float
     freeze_c: float
@@ -47,6 +50,8 @@ class Site:
     system: str
     supply_c: float | None = None
     return_c: float | None = None
+    needed_c: float | None = None
+    load_w: float = 0.0
 
     @property
     def hottest(self) -> str:

@@ -12,6 +12,7 @@ from costsim.physics.floor import SURFACE_LIMIT_C
 from costsim.physics.fluids import FILL_C, mixed
 from costsim.results.amperes import circuit, of_the_service
 from costsim.results.caution import Caution, Site
+from costsim.results.fires import fires
 from costsim.results.return_water import return_water
 from costsim.results.schedules import absence_words
 from costsim.results.uses import hot_water_words
@@ -40,15 +41,16 @@ def _caution(maker: Maker) -> Maker:
 
 def cautions_of(
     case: Case, *, coldest_c: float, freeze_c: float, max_temperature_c: float, system: str, supply_c: float | None = None,
-    return_c: float | None = None,
+    return_c: float | None = None, needed_c: float | None = None, load_w: float = 0.0,
 ) -> tuple[Caution, ...]:  # fmt: skip
     """List the cautions that belong to a case, and no others.
 
     Parameters
     ----------
     case : Case
-    coldest_c, freeze_c, max_temperature_c, supply_c, return_c : float
-        Coldest hour, freezing point of what circulates, highest water, water at design without a tank, and what comes back [°C].
+    coldest_c, freeze_c, max_temperature_c, supply_c, return_c, needed_c, load_w : float
+        Coldest hour, freezing point of what circulates, highest water, water at design without a tank, what comes back, and water at
+        design with or without one [°C]; design load [W].
     system : str
         ``"us"`` or ``"si"``.
 
@@ -57,7 +59,7 @@ def cautions_of(
     tuple of Caution
         Those that can kill first.
     """
-    site = Site(coldest_c, freeze_c, max_temperature_c, system, supply_c, return_c)
+    site = Site(coldest_c, freeze_c, max_temperature_c, system, supply_c, return_c, needed_c, load_w)
     return tuple(caution for maker in _MAKERS for caution in maker(case, site))
 
 
@@ -115,7 +117,7 @@ def _of_deadly_kinds(case: Case, _: Site) -> Iterator[Caution]:
     yield from _of_kinds(case, deadly=True)
 
 
-_caution(return_water)
+_MAKERS.extend((fires, return_water))
 
 
 def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:

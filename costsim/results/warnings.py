@@ -9,6 +9,7 @@ from costsim.engine.lower import LoweredStudy
 from costsim.physics.envelope import TYPICAL
 from costsim.physics.thermal_mass import steady_feedback
 from costsim.results.assumptions import both
+from costsim.results.fires import dumped_warnings
 from costsim.results.result import OptionResult
 from costsim.study.heat_loss import far_apart
 from costsim.study.house import House
@@ -22,6 +23,7 @@ FULL_LOAD_HOURS = (1300.0, 2600.0)
 def warnings_of(common: LoweredStudy, options: Sequence[OptionResult]) -> tuple[str, ...]:
     """Say what looks wrong or needs care, each once."""
     texts = [
+        *dumped_warnings(common, options),
         *common.water.short,
         *common.water.warnings,
         *common.weather.notes,

@@ -150,13 +150,8 @@ class Wood(HeatSource):
         return frozenset({"charge", "ahead"})
 
     def cautions(self) -> Iterator[KindCaution]:
-        """Chimney, and what a fire that cannot be switched off needs."""
-        yield _chimney(
-            tr(
-                "A wood fire cannot be switched off: it needs a way to lose its heat without power, a tank"
-                " that takes a whole charge, and warm return water against tar."
-            )
-        )
+        """Its chimney; what a fire that cannot be put out needs stands in `costsim.results.fires`."""
+        yield _chimney()
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to charges that may be lit, and to what each would meet while it burns."""
@@ -290,16 +285,13 @@ def ahead_j(demand_w: Floats, hours: int) -> Floats:
     return found
 
 
-def _chimney(*more: str) -> KindCaution:
+def _chimney() -> KindCaution:
     """What every solid fuel asks for."""
     return KindCaution(
         "chimney",
         tr("Solid fuel and chimney"),
         tr("A lined chimney, clear of what burns, swept every year."),
-        (
-            tr("chimney lined, clear of anything that burns, and swept every year; ash kept in metal, outdoors."),
-            *more,
-        ),
+        (tr("chimney lined, clear of anything that burns, and swept every year; ash kept in metal, outdoors."),),
         "NFPA 211, CSA B365, EN 15287-1, EN 303-5",
         tr("the study burns {names}; standards from memory"),
     )

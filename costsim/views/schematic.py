@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from costsim.units.quantity import show
 from costsim.views import symbols
-from costsim.views.schematic_sources import draw_sources, row_of, separate_entries
+from costsim.views.schematic_sources import draw_sources, loading_entries, row_of, separate_entries
 from costsim.views.schematic_tank import TANK_RIGHT, draw_tank
 from costsim.views.schematic_uses import UseMark, draw_use
 from costsim.views.schematic_words import WARNING, words, zone_lines
@@ -54,7 +54,8 @@ class SourceMark:
     """A source on the drawing: its symbol, rated heat and what is left of it [W], its flow where that is typed.
 
     One that stands outdoors may have a circuit of its own behind an exchanger: ``"glycol"`` or ``"drain_back"``, what about fills
-    it [m³], and the coldest hour that it must stand [°C].
+    it [m³], and the coldest hour that it must stand [°C]. `burns_on` says that nothing puts its fire out, so that it needs a heat
+    dump; `least_return_c`, how warm a loading unit keeps the water that comes back to it [°C].
     """
 
     name: str
@@ -65,6 +66,8 @@ class SourceMark:
     circuit: str = ""
     filling_m3: float | None = None
     coldest_c: float | None = None
+    burns_on: bool = False
+    least_return_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -337,6 +340,7 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         *([tr("MV mixing valve: keeps the floor's supply down"), limit] if system.mixing else []),
         *(_own_valve(one, units) for one in system.valves),
         *separate_entries(system, units),
+        *loading_entries(system, units),
         *([tr("CV check valve: none flows back through an idle source")] if system.checked else []),
         *([tr("TV tempering valve: keeps taps from scalding")] if any(use.taps for use in system.uses) else []),
         tr("circle with a triangle: pump, pointing along the flow"),

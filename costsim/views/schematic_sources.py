@@ -14,13 +14,17 @@ if TYPE_CHECKING:
 
 RETURN_X, SUPPLY_X, TANK_LEFT, PUMP_X = 24.0, 258.0, 300.0, 44.0
 BOX_LEFT, BOX_RIGHT, NARROW_RIGHT, EXCHANGER_LEFT, EXCHANGER_RIGHT = 64.0, 178.0, 146.0, 190.0, 218.0
+RELIEF_X, CHECK_X, ARROW_X = 190.0, 228.0, 246.0
+"""The relief valve stands on the unit itself, before its check valve."""
 OWN_ROW, OWN_BACK, TANK_BACK = 144.0, 36.0, 72.0
 """Room of a source with a circuit of its own; where that circuit and the tank's water come back, below its supply."""
+LOAD_X, LOAD_PUMP_X, LOADED_LEFT, BYPASS_X, BYPASS = 44.0, 72.0, 96.0, 210.0, 34.0
+"""A loading unit: its valve, its pump, the box of its source, where its bypass leaves the supply, and how low that runs."""
 
 
 def row_of(source: SourceMark, usual: float) -> float:
     """Room that a source takes on the drawing."""
-    return max(usual, OWN_ROW) if source.circuit else usual
+    return max(usual, OWN_ROW) if source.circuit or source.burns_on or source.least_return_c is not None else usual
 
 
 def draw_sources(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
@@ -38,11 +42,10 @@ def draw_sources(sheet: Sheet, system: System, units: str, frame: Frame, back: f
         else:
             _direct(sheet, source, y)
             inlets.append(y)
-        checked, arrow = (228.0, 246.0) if source.circuit else (190.0, 236.0)
-        sheet.arrow(arrow, y, "right")
+        sheet.arrow(ARROW_X, y, "right")
         if system.checked:
-            symbols.check(sheet, checked, y)
-            sheet.label(checked, y - 10, "CV", size=9, anchor="middle", most=16)
+            symbols.check(sheet, CHECK_X, y)
+            sheet.label(CHECK_X, y - 10, "CV", size=9, anchor="middle", most=16)
         _words(sheet, source, y, units)
     top = frame.top + 20
     sheet.pipe([(SUPPLY_X, max(outlets)), (SUPPLY_X, top), (TANK_LEFT, top)])
@@ -59,14 +62,21 @@ def draw_sources(sheet: Sheet, system: System, units: str, frame: Frame, back: f
 
 def _direct(sheet: Sheet, source: SourceMark, y: float) -> None:
     """A source that the tank's own water runs through."""
-    box = Box(BOX_LEFT, y - 26, BOX_RIGHT, y + 26)
+    loaded = source.least_return_c is not None
+    box = Box(LOADED_LEFT if loaded else BOX_LEFT, y - 26, BOX_RIGHT, y + 26)
     sheet.pipe([(RETURN_X, y), (box.left, y)], cold=True)
     sheet.pipe([(box.right, y), (SUPPLY_X, y)])
     sheet.rect(box)
     symbols.glyph(sheet, source.symbol, box)
-    symbols.pump(sheet, PUMP_X, y, "right")
-    symbols.relief(sheet, 206, y)
-    sheet.label(219, y - 10, "RV", size=9)
+    symbols.pump(sheet, LOAD_PUMP_X if loaded else PUMP_X, y, "right")
+    symbols.relief(sheet, RELIEF_X, y)
+    sheet.label(RELIEF_X + 13, y - 10, "RV", size=9, most=17)
+    if loaded:
+        low = y + BYPASS
+        sheet.pipe([(BYPASS_X, y), (BYPASS_X, low), (LOAD_X, low), (LOAD_X, y + 10)])
+        symbols.mixing(sheet, LOAD_X, y)
+        sheet.label(LOAD_X + 8, y + 24, "LU", size=9, most=30)
+        sheet.arrow(140, low, "left")
 
 
 def _separate(sheet: Sheet, source: SourceMark, y: float) -> None:
@@ -105,6 +115,11 @@ def _words(sheet: Sheet, source: SourceMark, y: float, units: str) -> None:
     gives = show(source.delivered_w, "power", units)
     sheet.label(40, y - 33, tr("{rated}gives {delivered}", rated=rated, delivered=gives), size=10, most=210)
     low, most = (68, 80) if source.circuit else (39, 150)
+    if not source.circuit and (source.burns_on or source.least_return_c is not None):
+        low = 75 if source.burns_on else 49
+    if source.burns_on and not source.circuit:
+        sheet.label(64, y + 49, tr("heat dump: works without power,"), size=10, bold=True, most=186)
+        sheet.label(64, y + 62, tr("by gravity, not drawn"), size=10, bold=True, most=186)
     if source.circuit:
         sheet.label(58, y + 56, own_fluid(source), size=10, bold=True, most=most)
     if source.flow_m3_s is not None:
@@ -126,6 +141,18 @@ def separate_entries(system: System, units: str) -> list[str]:
     if any(one.circuit == "drain_back" for one in apart):
         lines.append(tr("DB drain-back tank indoors: holds what comes down"))
     return lines + [tr("{filling}: {name}", filling=filling_words(one, units), name=one.name) for one in apart]
+
+
+def loading_entries(system: System, units: str) -> list[str]:
+    """Lines of the legend on what keeps the return of a boiler warm."""
+    least = {one.least_return_c for one in system.sources if one.least_return_c is not None and not one.circuit}
+    return [
+        tr(
+            "LU loading unit: holds the boiler's return at {least} or more",
+            least=show(value, "temperature", units, 0),
+        )
+        for value in sorted(least)
+    ]
 
 
 def filling_words(source: SourceMark, units: str) -> str:

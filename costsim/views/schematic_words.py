@@ -97,6 +97,20 @@ def words(system: System, units: str) -> str:
             for one in system.sources
             if one.circuit
         ),
+        *(
+            tr("{name} cannot be put out: a heat dump that works without power takes its heat.", name=one.name)
+            for one in system.sources
+            if one.burns_on
+        ),
+        *(
+            tr(
+                "A loading unit holds the return to {name} at {least} or more.",
+                name=one.name,
+                least=show(one.least_return_c, "temperature", units, 0),
+            )
+            for one in system.sources
+            if one.least_return_c is not None
+        ),
         tr("It also serves {uses}.", uses=uses) if uses else "",
         tr(WARNING),
     ]

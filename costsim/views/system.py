@@ -10,6 +10,8 @@ from costsim.analysis.layout_plan import LayoutResult, LoopPlan
 from costsim.analysis.needs import mixture, needed_vessel_m3
 from costsim.engine.lower import LoweredStudy, option_study
 from costsim.physics.expansion import TANK_RULES
+from costsim.results.fires import burns_on, solid
+from costsim.results.return_water import USUAL_MOST_C
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
 from costsim.study.ratings import USUAL_RELIEF_PA, Ratings
@@ -71,6 +73,8 @@ def system_of(
                 circuit_of(source, coldest),
                 getattr(source, "outdoor_content_m3", None),
                 coldest if coldest < 0.0 else None,
+                bool(burns_on([source])),
+                USUAL_MOST_C if solid([source]) else None,
             )
             for source, one in zip(option.sources, capacities, strict=True)
         ),

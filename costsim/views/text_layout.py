@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from costsim.analysis.layout import LEAST_FLOW_M3_S, LayoutResult, LoopPlan, Unserved
 from costsim.analysis.layout_plan import SAME_K
+from costsim.results.return_water import USUAL_MOST_C
 from costsim.study.build_ups import BUILD_UPS
 from costsim.study.case import Case
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
@@ -89,10 +90,21 @@ def supply_note(found: LayoutResult, system: str) -> str:
             year=year,
         )
     else:
-        text = tr(
-            "Set mixing valve and boiler for {hot}: the year, the bills, the drawing and the calculation sheet are all at that. A"
-            " loop that could give more than its room asks is stopped by its thermostat.",
-            hot=hot,
+        text = (
+            tr(
+                "Set the floor's mixing valve for {hot}; {fires} and its tank run hotter, with the return held at {least} or more, as"
+                " the boiler's manual says. The year, the bills, the drawing and the calculation sheet have {hot} water in the floor. A"
+                " loop that could give more than its room asks is stopped by its thermostat.",
+                hot=hot,
+                fires=", ".join(found.fires),
+                least=show(USUAL_MOST_C, "temperature", system, 0),
+            )
+            if found.fires
+            else tr(
+                "Set mixing valve and boiler for {hot}: the year, the bills, the drawing and the calculation sheet are all at that. A"
+                " loop that could give more than its room asks is stopped by its thermostat.",
+                hot=hot,
+            )
         )
     if found.cooler:
         return " ".join([text, *(_own_valve(found, name, system) for name in found.cooler)])

@@ -353,7 +353,12 @@ def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
 
 
 def tank_rule(choice: CircuitChoice, system: str) -> str:
-    """What an expansion tank must hold, by which rule; for US readers what the European rule would ask for, too."""
+    """What an expansion tank must hold, by which rule; what is not counted, and for US readers what the European rule would ask for."""
+    own = tr("; water in the units themselves not counted: type it as “Water in units and mains”")
+    return _tank_rule(choice, system) + ("" if choice.units_counted else own)
+
+
+def _tank_rule(choice: CircuitChoice, system: str) -> str:
     words = {
         "needed": show(choice.needed_m3[system] or 0.0, "volume", system),
         "low": show(choice.fill_pa, "pressure", system, 0),

@@ -241,7 +241,7 @@ def test_open_items_of_an_inspector_follow_what_is_there() -> None:
     element = SimpleNamespace(burns_fuel=False, fuel_key="electricity")
 
     def opened(fuel: str) -> set[str]:
-        burner = SimpleNamespace(burns_fuel=True, fuel_key=fuel)
+        burner = SimpleNamespace(burns_fuel=True, fuel_key=fuel, unstoppable=fuel == "wood", label=fuel)
         return {*inspect.open_items(basis(signed__option=SimpleNamespace(sources=(element, burner))))}
 
     names = inspect.open_items(

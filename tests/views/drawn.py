@@ -59,13 +59,28 @@ SYSTEMS = {
             for zone, water, own in zip(FULL.zones, (40.0, 45.0, 36.0, 38.0), (True, False, True, True), strict=True)
         ),
     ),
+    "wood": dataclasses.replace(
+        FULL,
+        open_circuit=False,
+        sources=(
+            SourceMark("Big stove", "logs", 3e4, 3e4, 2e-4, burns_on=True, least_return_c=60.0),
+            PLAIN.sources[0],
+            SourceMark("Pellets", "logs", 1e4, 1.2e4, 1e-4, least_return_c=60.0),
+        ),
+    ),
     "floor": dataclasses.replace(PLAIN, zones=(dataclasses.replace(FULL.zones[3], floor=True),)),
     "emitters": dataclasses.replace(PLAIN, zones=FULL.zones[3:], mixing=True),
 }
+DUMP = ("heat dump: works without power,", "by gravity, not drawn")
 FRAMES: dict[str, Frame | None] = {"wide": WIDE, "narrow": NARROW, "small": None}
 EACH = pytest.mark.parametrize(("name", "size"), [(name, size) for name in SYSTEMS for size in FRAMES])
 NEAR = 0.02
 """What writing two decimals loses."""
+
+
+def tall(source: SourceMark) -> bool:
+    """Whether a source takes a row higher than the usual one."""
+    return bool(source.circuit) or source.burns_on or source.least_return_c is not None
 
 
 @dataclasses.dataclass

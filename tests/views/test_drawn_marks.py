@@ -125,3 +125,38 @@ def test_a_level_of_its_own_water_is_told_in_whole_degrees() -> None:
     system = dataclasses.replace(FULL, valves=(ValveMark("Ground", 40.4, 44.4),))
     texts = [text for text, _ in draw(system, "si", WIDE).sheet.labels]
     assert "own MV at 40 °C, HL above 44 °C: Ground" in texts
+
+
+@pytest.mark.parametrize("name", SYSTEMS)
+@pytest.mark.parametrize("size", ["wide", "narrow"])
+def test_a_relief_valve_stands_on_its_unit_before_anything_that_shuts(name: str, size: str) -> None:
+    """Nothing that shuts stands between a boiler and its relief valve: ASME BPVC IV, boiler makers' manuals (seen: Weil-McLain 383-900-006)."""
+    found, system = seen(name, size), SYSTEMS[name]
+    boxes = [args[1] for args in found.calls["glyph"]]
+    for box in boxes:
+        y = (box.top + box.bottom) / 2
+        valves = [x for x, level, *_ in found.calls["relief"] if level == y and x < 300]
+        checks = [x for x, level, *_ in found.calls["check"] if level == y]
+        assert len(valves) == 1
+        assert 0 < valves[0] - box.right <= 12
+        assert all(valves[0] < x for x in checks)
+        assert len(checks) == system.checked
+
+
+@pytest.mark.parametrize("size", ["wide", "narrow"])
+def test_a_loading_unit_stands_at_the_return_of_each_boiler_for_solid_fuel(size: str) -> None:
+    found, system = seen("wood", size), SYSTEMS["wood"]
+    for source, args in zip(system.sources, found.calls["glyph"], strict=True):
+        box = args[1]
+        y = (box.top + box.bottom) / 2
+        valves = [x for x, level, *_ in found.calls["mixing"] if level == y and x < box.left]
+        pumps = [x for x, level, *_ in found.calls["pump"] if level == y and x < box.left]
+        assert len(pumps) == 1
+        assert len(valves) == (source.least_return_c is not None)
+        assert all(x < pumps[0] for x in valves)  # the pump draws through it
+    legend = " ".join(text for text, _ in found.drawing.sheet.labels)
+    assert "LU loading unit: holds the boiler's return at 140 °F" in legend
+    assert "heat dump: works without power," in legend
+    assert "Big stove cannot be put out: a heat dump that works without power" in found.drawing.about
+    assert "the return to Pellets at 140 °F or more" in found.drawing.about
+    assert "Boiler cannot be put out" not in found.drawing.about

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-from views.drawn import EACH, FRAMES, NEAR, SYSTEMS, seen
+from views.drawn import EACH, FRAMES, NEAR, SYSTEMS, seen, tall
 from views.geometry import even, off
 
 from costsim.views.schematic import MOST_DRAWN_LOOPS
@@ -80,7 +80,8 @@ def test_each_part_is_drawn_as_often_as_it_is_there(name: str, size: str) -> Non
     taps = sum(use.kind in ("hot_water", "cylinder") for use in system.uses)
     own = sum(zone.valved for zone in system.zones)
     circuits = [one.circuit for one in system.sources if one.circuit]
-    assert len(calls["mixing"]) == system.mixing + (0 if small else taps + own)
+    loaded = sum(one.least_return_c is not None and not one.circuit for one in system.sources)
+    assert len(calls["mixing"]) == system.mixing + (0 if small else taps + own + loaded)
     assert len(calls["pump"]) == sources + (1 if small else len(system.zones) + len(system.uses) + len(circuits))
     loops = [zone.drawn_loops for zone in system.zones]
     if small:
@@ -98,6 +99,7 @@ def test_each_part_is_drawn_as_often_as_it_is_there(name: str, size: str) -> Non
     texts = [text for text, _ in found.drawing.sheet.labels]
     assert texts.count("CV") == len(calls["check"])
     assert texts.count("RV") == len(calls["relief"])
+    assert texts.count("LU") == loaded
     assert texts.count("TV") == taps
     assert texts.count("HL") == texts.count("MV") == system.mixing + own
     assert texts.count("HX") == len(circuits)
@@ -160,7 +162,7 @@ def test_rows_stand_evenly_one_below_the_other(name: str, size: str) -> None:
     boxes = [args[1] for args in found.calls["glyph"]]
     middles = [(box.top + box.bottom) / 2 for box in boxes]
     own = [bool(one.circuit) for one in system.sources]
-    assert any(own) or even(middles)
+    assert any(map(tall, system.sources)) or even(middles)
     assert (
         len(
             {
@@ -197,7 +199,7 @@ def test_rows_stand_evenly_one_below_the_other(name: str, size: str) -> None:
     assert all(tank.box[1] < y and y + 44 < back for y in rows)
     assert rows[1:] == [] or rows[1] - rows[0] == frame.zone_row
     gaps = [after - before for before, after in pairwise(middles)]
-    assert gaps == [max(frame.source_row, 144.0 if apart else 0.0) for apart in own[:-1]]
+    assert gaps == [max(frame.source_row, 144.0 if tall(one) else 0.0) for one in system.sources[:-1]]
 
 
 @EACH

@@ -6,7 +6,7 @@ import dataclasses
 from typing import Any
 
 import pytest
-from views.drawn import FRAMES, FULL, PLAIN, SYSTEMS, Seen, seen
+from views.drawn import DUMP, FRAMES, FULL, PLAIN, SYSTEMS, Seen, seen
 from views.geometry import even, shapes_of
 from views.test_symbols import SOURCE, drawn
 
@@ -98,7 +98,7 @@ def test_letters_of_one_kind_are_of_one_size_and_one_weight(name: str, size: str
     fluids = {own_fluid(one) for one in system.sources if one.circuit}
     water = {show(zone.water_c, "temperature", "us", 0) for zone in system.zones if zone.water_c is not None}
     middle = {} if system.tank_m3 is None else {"113 °F", "95 °F", "79 gal"}
-    bold = {system.title, WARNING, *names, *fluids, *water, *middle}
+    bold = {system.title, WARNING, *names, *fluids, *water, *middle, *DUMP}
     for one in found.calls["label"]:
         assert one[3]["bold"] is (one[2] in bold), one[2]
     assert sizes([one for one in found.calls["label"] if "×" in one[2] or one[2] in ("taps", "pool", "cold")]) <= {10}
@@ -331,14 +331,17 @@ def test_sources_are_told_in_lines_over_and_under_their_box(name: str, size: str
         assert heat[2].endswith(f"gives {gives}")
         assert heat[2].startswith("rated ") is (source.rated_w > 0)
         under = [one for one in found.calls["label"] if 26 < one[1] - y < 75 and 50 < one[0] < 70]
+        if source.burns_on:
+            assert [one[2] for one in under[:2]] == [*DUMP]
+            continue
         assert len(under) == bool(source.circuit) + (source.flow_m3_s is not None)
         if source.circuit:
             assert under[0][2] == own_fluid(source)
             assert [one[1] - y for one in under] == [56.0, 68.0][: len(under)]
             assert {(one[0], one[3]["most"]) for one in under} == {(58, 80)}
         elif under:
-            assert under[0][1] - box.bottom == 13.0
-            assert (under[0][0], under[0][3]["most"]) == (box.left, 150)
+            assert under[0][1] - box.bottom == (23.0 if source.least_return_c else 13.0)  # under its bypass
+            assert (under[0][0], under[0][3]["most"]) == (64, 150)
 
 
 def test_a_long_title_leaves_the_warning_its_place() -> None:

@@ -66,6 +66,8 @@ def test_pressure_lines_by_hand() -> None:
     assert chosen.pressure_lines(but(PRESSURE, open_circuit=True), "si")[0].startswith(
         "Expansion: open tank with 12.0 L of room"
     )
+    assert "not counted" not in chosen.tank_rule(PRESSURE, "us")  # type: ignore[arg-type]
+    assert "water in the units themselves not counted" in chosen.tank_rule(but(PRESSURE, units_counted=False), "us")
     assert "leave a tank no room" in chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}), "si")[0]
     assert "beyond the list; two tanks" in chosen.pressure_lines(but(PRESSURE, sold_m3={"si": None}), "si")[0]
 
@@ -342,8 +344,12 @@ def test_like_pumps_are_counted_and_one_water_is_told() -> None:
     plan = SimpleNamespace(
         design=SimpleNamespace(supply_c=40.0, load_w=500.0), fed=SimpleNamespace(count=2), output_w=900.0
     )
-    water: Any = SimpleNamespace(supply_c=40.0, year_supply_c=40.0, cooler={}, loops=[plan])
+    water: Any = SimpleNamespace(supply_c=40.0, year_supply_c=40.0, cooler={}, loops=[plan], fires=())
     assert supply_note(water, "si").startswith("Set mixing valve and boiler for 40 °C")
+    wood = supply_note(but(water, fires=("Wood boiler",)), "us")
+    assert wood.startswith("Set the floor's mixing valve for 104 °F; Wood boiler and its tank run hotter")
+    assert "return held at 140 °F or more" in wood
+    assert "and boiler for" not in wood
     assert "heat pump" not in supply_note(water, "si")
     cold = but(plan, design=SimpleNamespace(supply_c=30.0, load_w=500.0))
     assert "A heat pump runs the better" in supply_note(but(water, loops=[plan, cold]), "si")

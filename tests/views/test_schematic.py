@@ -37,6 +37,8 @@ SOURCES = st.builds(
     circuit=st.sampled_from(["", "glycol", "drain_back"]),
     filling_m3=st.none() | st.floats(1e-3, 1.0),
     coldest_c=st.none() | st.floats(-50.0, -0.1),
+    burns_on=st.booleans(),
+    least_return_c=st.none() | st.just(60.0),
 )
 ZONES = st.builds(
     ZoneMark,

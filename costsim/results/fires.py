@@ -1,0 +1,242 @@
+"""A fire that cannot be put out: its heat without power, its warm return, its flue, and the heat that nobody can use."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from costsim.engine.lower import LoweredStudy
+from costsim.physics.fluids import mixed
+from costsim.results.caution import Caution, Site
+from costsim.results.result import OptionResult
+from costsim.results.return_water import USUAL_MOST_C
+from costsim.sources import HeatSource
+from costsim.sources.traits import SOLID_FUELS
+from costsim.study.case import Case, Option
+from costsim.units.quantity import show
+from costsim.words import tr
+
+DUMPED_SHARE = 0.05
+"""Share of a fire's heat that may be thrown away in a year without a word; common practice, no source."""
+HOUR_S = 3600.0
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """One full charge of a fire against what can take its heat: tank, and house while it burns on a design night [J].
+
+    `tank_j` is what the tank takes from the water that the floor needs at design to its highest temperature.
+    """
+
+    name: str
+    heat_j: float
+    tank_j: float
+    house_j: float
+
+
+def burns_on(sources: Sequence[HeatSource]) -> list[HeatSource]:
+    """Sources whose fire no control can put out."""
+    return [source for source in sources if source.burns_fuel and source.unstoppable]
+
+
+def solid(sources: Sequence[HeatSource]) -> list[HeatSource]:
+    """Sources that burn wood or pellets."""
+    return [source for source in sources if source.burns_fuel and source.fuel_key in SOLID_FUELS]
+
+
+def flues_apart(sources: Sequence[HeatSource]) -> tuple[str, str]:
+    """Names of what burns solid fuel, and of what burns gas or oil beside it; both empty where one of them is not there."""
+    logs = solid(sources)
+    others = [source for source in sources if source.burns_fuel and source not in logs]
+    return (names(logs), names(others)) if logs and others else ("", "")
+
+
+def names(sources: Sequence[HeatSource]) -> str:
+    """Each name once."""
+    return ", ".join(dict.fromkeys(source.label for source in sources))
+
+
+def charges_of(case: Case, option: Option, *, top_c: float, water_c: float, load_w: float) -> list[Charge]:
+    """Each fire's full charge beside what takes it.
+
+    Parameters
+    ----------
+    case : Case
+    option : Option
+    top_c, water_c : float
+        The tank's highest temperature, and the water that the house needs at design [°C].
+    load_w : float
+        Design load [W].
+    """
+    tank, floor = option.tank_of(case), option.floor or case.floor
+    room_j = 0.0
+    if tank is not None and top_c > water_c:
+        water = mixed(
+            *((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)), (top_c + water_c) / 2.0
+        )
+        room_j = tank.volume_m3 * water.density_kg_m3 * water.heat_capacity_j_kgk * (top_c - water_c)
+    return [
+        Charge(source.label, heat, room_j, load_w * float(getattr(source, "burn_time_s", 0.0)))
+        for source in burns_on(option.sources)
+        if (heat := float(getattr(source, "heat_per_charge_j", 0.0))) > 0
+    ]
+
+
+def heat_words(heat_j: float, system: str) -> str:
+    """Heat of a day, fine enough to be told apart."""
+    return show(heat_j, "heat", system, 2 if system == "us" else 0)
+
+
+def charge_words(charge: Charge, system: str) -> str:
+    """Compare a charge with what takes it, on a mild day and on a design night."""
+    heat, room, most = (
+        heat_words(one, system) for one in (charge.heat_j, charge.tank_j, charge.tank_j + charge.house_j)
+    )
+    if charge.tank_j <= 0:
+        return tr("A full charge gives {heat}, and there is no tank to take it.", heat=heat)
+    if charge.heat_j <= charge.tank_j:
+        return tr("A full charge gives {heat}; the tank alone takes {room}.", heat=heat, room=room)
+    if charge.heat_j <= charge.tank_j + charge.house_j:
+        return tr(
+            "A full charge gives {heat}: on a mild day more than the tank holds, {room}; on a design night tank and house take {most}.",
+            heat=heat,
+            room=room,
+            most=most,
+        )
+    return tr(
+        "A full charge gives {heat}: more than tank and house take even on a design night, {most}, and on a mild day the tank alone"
+        " holds {room}. Load less, or fit a larger tank.",
+        heat=heat,
+        room=room,
+        most=most,
+    )
+
+
+def fires(case: Case, site: Site) -> Iterator[Caution]:
+    """The cautions on fires of wood and pellets."""
+    every = [source for option in case.options for source in option.sources]
+    burning, logs = burns_on(every), solid(every)
+    if burning:
+        yield _heat_dump(case, site, burning)
+    if logs:
+        yield _warm_return(site, logs)
+    pairs = [pair for option in case.options if (pair := flues_apart(option.sources))[0]]
+    if pairs:
+        yield _flues(*(", ".join(dict.fromkeys(part)) for part in zip(*pairs, strict=True)))
+
+
+def _heat_dump(case: Case, site: Site, burning: list[HeatSource]) -> Caution:
+    told = []
+    if site.load_w and site.needed_c is not None:
+        told = [
+            charge_words(charge, site.system)
+            for option in case.options
+            for charge in charges_of(
+                case, option, top_c=_top_c(case, option, site), water_c=site.needed_c, load_w=site.load_w
+            )
+        ]
+    charges = " ".join(dict.fromkeys(told))
+    words = {
+        "names": names(burning),
+        "output": show(max(source.nameplate_w() for source in burning), "power", site.system),
+    }
+    short = tr(
+        "An automatic heat dump at the boiler that works without power, sized by its manual, tried with the power off; relief for the"
+        " whole output, {output} or its plate.",
+        **words,
+    )
+    return Caution(
+        "heat_dump",
+        tr("A fire that no switch puts out: heat dump"),
+        f"{short} {charges}".strip(),
+        tr(
+            "{names}: once lit, a charge burns to its end. No high limit stops it when a pump fails, the tank is full or the power is"
+            " out; water that stands in the boiler then turns to steam. Fit an automatic heat dump: a loop or radiator above the boiler"
+            " that takes its heat by gravity, through a valve that opens without power, or the cooling that its manual names, sized by"
+            " that manual; and a relief valve for the whole output, {output} or more by its plate, with nothing shut between"
+            " it and the boiler. {charges}",
+            charges=charges,
+            **words,
+        ).strip(),
+        tr("the boiler's manual, ASME BPVC IV (relief), EN 303-5, CSA B365"),
+        tr(
+            "{names} burns its charge to the end; heat that leaves with and without power seen as a demand of a boiler importer"
+            " (woodboilers.com, over-heat dump zones); numbers of standards from memory",
+            **words,
+        ),
+    )
+
+
+def _top_c(case: Case, option: Option, site: Site) -> float:
+    tank = option.tank_of(case)
+    return tank.max_temperature_c if tank is not None else site.max_temperature_c
+
+
+def _warm_return(site: Site, logs: list[HeatSource]) -> Caution:
+    words = {"names": names(logs), "least": site.temperature(USUAL_MOST_C)}
+    back = (
+        tr(" The floor's water comes back at about {back} at design.", back=site.temperature(site.return_c))
+        if site.return_c is not None and site.return_c < USUAL_MOST_C
+        else ""
+    )
+    return Caution(
+        "solid_return",
+        tr("Warm return to a boiler for wood or pellets"),
+        tr(
+            "{names}: a loading unit or thermostatic mixing valve at the boiler holds its return at {least} or more, or as its manual"
+            " says; cooler water makes creosote and corrosion.{back}",
+            back=back,
+            **words,
+        ),
+        tr(
+            "{names}: where water comes back to the boiler below about {least}, smoke condenses on its walls to acid and creosote, which"
+            " eat the boiler and feed chimney fires. A loading unit or a thermostatic mixing valve with a bypass at the boiler"
+            " holds its return at {least} or more, or as its manual says; boiler and tank run hotter than the floor, whose own mixing"
+            " valve keeps its water down.{back}",
+            back=back,
+            **words,
+        ),
+        tr("the boiler's manual, EN 303-5, NFPA 211"),
+        tr(
+            "the study burns {names}; 140 °F (60 °C) seen in a pellet boiler's manual (Harman PB 105, page 24), acid and creosote in a"
+            " trade article (pmmag.com, wood-gasification boilers)",
+            **words,
+        ),
+    )
+
+
+def _flues(logs: str, others: str) -> Caution:
+    words = {"logs": logs, "others": others}
+    return Caution(
+        "flues_apart",
+        tr("Wood and gas or oil: a flue each"),
+        tr("{logs} and {others}: never on one flue.", **words),
+        tr(
+            "{logs} and {others} must not share a flue: creosote narrows and burns in it, air and smoke pass from one to the other, and a"
+            " blocked flue sends carbon monoxide into the house. A chimney for solid fuel serves that one alone.",
+            **words,
+        ),
+        tr("IFGC 503.5.7.1 (IRC G2427.5.6.1), NFPA 211, NFPA 31, CSA B365"),
+        tr(
+            "one option burns both; IRC G2427.5.6.1 seen on a public copy (up.codes), other numbers from memory",
+        ),
+    )
+
+
+def dumped_warnings(common: LoweredStudy, options: Sequence[OptionResult]) -> list[str]:
+    """Say how much of a fire's heat is thrown away in a year, where that is more than `DUMPED_SHARE`."""
+    fires = {(option.name, source.label) for option in common.case.options for source in burns_on(option.sources)}
+    return [
+        tr(
+            "{option}: {share} % of the heat of {source} is thrown away ({heat} in {hours} hours of the year), since the tank is full:"
+            " load smaller charges, or fit a larger tank",
+            option=option.name,
+            share=f"{100.0 * one.dumped_j / (one.heat_j + one.dumped_j):.0f}",
+            source=one.name,
+            heat=f"{show(one.dumped_j, 'heat', 'si', 0)} ({show(one.dumped_j, 'heat', 'us', 1)})",
+            hours=f"{one.facts.get('dumping_hours', 0):,}",
+        )
+        for option in options
+        for one in option.sources
+        if (option.name, one.name) in fires and one.dumped_j > DUMPED_SHARE * (one.heat_j + one.dumped_j)
+    ]
