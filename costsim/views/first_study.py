@@ -99,6 +99,7 @@ def first_study(
     windows: Sequence[str] = (),
     renewal: Mapping[str, Any] = MappingProxyType({}),
     thermostat: str = "",
+    setback: Sequence[Mapping[str, Any]] = (),
     loss_at: str = "",
 ) -> dict[str, Any]:
     """Put five answers together into a study.
@@ -137,6 +138,8 @@ def first_study(
         What replacing today's heating costs, and when; options that keep it pay that too.
     thermostat : str
         Setting of the thermostat; `INDOOR_C` without it, at which rule of thumb and usual balance point are meant.
+    setback : sequence of mapping
+        Hours in which it is set lower, as a study holds them.
     loss_at : str
         Outdoor temperature at which `heat_loss` is meant, the study's design temperature then; the station's without it.
 
@@ -152,6 +155,8 @@ def first_study(
     indoor = parse(house["design_indoor"], "temperature").value
     if thermostat:
         house["indoor_temperature"] = thermostat
+    if setback:
+        house["setback"] = [dict(one) for one in setback]
     if emitter:
         house["emitter"] = emitter
     if rate:
