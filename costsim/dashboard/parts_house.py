@@ -39,6 +39,19 @@ def finding(case: Case, result: Result, system: str) -> None:
     )
 
 
+def load_at(result: Result, now_c: float, other_c: float) -> float:
+    """The design load at another indoor temperature [W]: it rises with the difference to outdoors.
+
+    Examples
+    --------
+    >>> from types import SimpleNamespace
+    >>> load_at(SimpleNamespace(route=SimpleNamespace(load_w=8000.0), design_outdoor_c=-20.0), 20.0, 21.0)
+    8200.0
+    """
+    outside = result.design_outdoor_c
+    return result.route.load_w * (other_c - outside) / (now_c - outside)
+
+
 def _told_of_temperatures(case: Case, weather: Weather, result: Result, system: str) -> list[str]:
     """What a typed temperature does that nobody would look for: at another thermostat, or colder than the weather's own."""
     house, lines = case.house, []
@@ -50,6 +63,16 @@ def _told_of_temperatures(case: Case, weather: Weather, result: Result, system: 
                 indoor=show(house.indoor_temperature_c, "temperature", system),
                 typed=show(house.balance_point_c, "temperature", system),
                 found=show(house.found_at_c, "temperature", system),
+            )
+        )
+    if house.design_indoor_c is not None and house.found_at_c != house.indoor_temperature_c:
+        lines.append(
+            tr(
+                "The design load of {load} is at the thermostat's {indoor}; at the indoor design temperature of {found} it would be {then}.",
+                load=show(result.route.load_w, "power", system),
+                indoor=show(house.indoor_temperature_c, "temperature", system),
+                found=show(house.found_at_c, "temperature", system),
+                then=show(load_at(result, house.indoor_temperature_c, house.found_at_c), "power", system),
             )
         )
     typed_c, own_c = case.place.design_outdoor_c, design_temperature(weather)[0]

@@ -56,7 +56,7 @@ def cost_chart(basis: Basis) -> Chart:
         _cost_row(drawing, option, band, y=36 + COST_ROW * at, scale=scale, coin=coin)
     about = "; ".join(
         tr(
-            "{name} {cost_total}, {band} to {band_2}",
+            "{name}: {cost_total}, {band} to {band_2}",
             name=option.name,
             cost_total=money(option.cost_total, coin),
             band=money(band[0], coin),
