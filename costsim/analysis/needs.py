@@ -78,6 +78,7 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
     common = common if option is None else option_study(common, option)
     case, water = common.case, common.water
     options = case.options if option is None else (option,)
+    plan = case.floor.layout if case.floor else None
     cold, hot = mixture(case, FILL_C).density_kg_m3, mixture(case, water.hottest_c).density_kg_m3
     return Needs(
         max_temperature_c=water.hottest_c,
@@ -93,13 +94,14 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
         open_circuit=case.tank is not None and case.tank.circuit == "open",
         pump_head_pa=case.floor.pump.head_values_pa[0] if case.floor and case.floor.pump else 0.0,
         boiling_c=boiling_c(altitude_m=common.surroundings.altitude_m),
+        rise_m=max((one.rise_m for one in plan.level), default=0.0) if plan else 0.0,
     )
 
 
 def needed_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:
     """Expansion tank by the rule of the reader's units, usual pressures where none are typed; None where they leave it no room."""
     needs = needs_of(common)
-    fill, relief = cold_fill_pa(ratings, needs.density_kg_m3), ratings.relief_pressure_pa or USUAL_RELIEF_PA
+    fill, relief = cold_fill_pa(ratings, needs), ratings.relief_pressure_pa or USUAL_RELIEF_PA
     if needs.content_m3 <= 0:
         return None
     return TANK_RULES[system](

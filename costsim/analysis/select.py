@@ -11,11 +11,12 @@ from costsim.analysis.at_design import stops_at_design
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import needed_vessel_m3, needs_of
+from costsim.analysis.on_service import ElectricChoice, on_service
 from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
 from costsim.analysis.size_steps import SizeStep, output_share, sized_steps
 from costsim.analysis.sized_years import SizedOption
 from costsim.engine.lower import LoweredStudy, lower_study, option_study
-from costsim.physics.circuits import Circuit, circuit_for, dwelling_load_va, metered_load_va
+from costsim.physics.circuits import circuit_for
 from costsim.physics.expansion import TANK_RULES
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
 from costsim.sources import HeatSource
@@ -25,23 +26,8 @@ from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.weather import Weather
 from costsim.words import tr
 
-
-@dataclass(frozen=True, slots=True)
-class ElectricChoice:
-    """Circuit, and the service with it: amps of the service's load by a method, None where nothing is known of it.
-
-    `rated` is whether the load is that of the nameplate; else it is the most the unit draws in the year's hours. `typed_breaker_a` is
-    the breaker that the study has.
-    """
-
-    circuit: Circuit | None
-    load_w: float
-    volts_v: float
-    service_a: float | None
-    service_load_a: float | None
-    method: str
-    rated: bool
-    typed_breaker_a: float | None = None
+UNCOUNTED_SHARE = 0.1
+"""How much larger an expansion tank is taken where the water of units and mains was not typed; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +82,7 @@ class CircuitChoice:
 
     `needed_m3` and `sold_m3` hold what is needed and its size off the shelf by "us" (US handbooks) and "si" (EN 12828) [m³]; None
     where the pressures leave no room, and where no listed size does. `units_counted` says whether the study tells what units and
-    other pipes hold.
+    other pipes hold; where it does not, `UNCOUNTED_SHARE` more is taken.
     """
 
     open_circuit: bool
@@ -299,34 +285,12 @@ def _electric(selection: Selection, source: HeatSource, load: float, rated: bool
 
 def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoice]) -> list[SourceChoice]:
     """What the service carries with all electric units of an option at once, as chosen and as entered."""
-    chosen = _on_service(case, selection, [one.electric for one in choices])
-    entered = _on_service(case, selection, [one.entered_electric or one.electric for one in choices])
+    chosen = on_service(case, selection, [one.electric for one in choices])
+    entered = on_service(case, selection, [one.entered_electric or one.electric for one in choices])
     return [
-        replace(
-            choice,
-            electric=one if choice.electric else None,
-            entered_electric=other if choice.entered_electric else None,
-        )
-        for choice, one, other in zip(choices, chosen, entered, strict=True)
+        replace(one, electric=new if one.electric else None, entered_electric=old if one.entered_electric else None)
+        for one, new, old in zip(choices, chosen, entered, strict=True)
     ]
-
-
-def _on_service(
-    case: Case, selection: Selection, units: Sequence[ElectricChoice | None]
-) -> list[ElectricChoice | None]:
-    """Each unit with the amps of the service that carries all of them."""
-    heating = math.fsum(one.load_w for one in units if one)
-    carried, method = None, tr("ask an electrician: the service and what it carries are not in the study")
-    if selection.service_a is not None and selection.measured_peak_w is not None:
-        carried = metered_load_va(measured_peak_va=selection.measured_peak_w, heating_va=heating)
-        method = tr("125 % of the highest metered demand, and the new load (NEC 220.87)")
-    elif selection.service_a is not None and selection.appliances_w is not None:
-        carried = dwelling_load_va(
-            floor_area_m2=case.house.floor_area_m2, appliances_va=selection.appliances_w, heating_va=heating
-        )
-        method = tr("optional method for dwellings, the new heat in full (NEC 220.82)")
-    amps = carried / selection.volts_v if carried is not None else None
-    return [replace(one, service_load_a=amps, method=method) if one else None for one in units]
 
 
 def _gas(common: LoweredStudy, sizes: Sizes, selection: Selection, source: HeatSource, output_w: float) -> GasChoice:
@@ -363,7 +327,7 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
     """Vessel or room in the open tank, and the relief valve of the largest source."""
     needs, ratings = needs_of(common), common.case.ratings or Ratings()
     relief = ratings.relief_pressure_pa or USUAL_RELIEF_PA
-    fill = cold_fill_pa(ratings, needs.density_kg_m3)
+    fill = cold_fill_pa(ratings, needs)
     known = ratings.model_copy(update={"relief_pressure_pa": relief, "fill_pressure_pa": fill})
     discharge = _next(sizes.of("relief valve discharge"), output_w)
     counted = ratings.extra_water_volume_m3 > 0
@@ -372,7 +336,11 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
         return CircuitChoice(True, room, {}, {}, relief, 0.0, output_w, discharge, counted)
     needed = {system: needed_vessel_m3(common, known, system) for system in TANK_RULES}
     listed = sizes.of("expansion tank")
-    sold = {system: _next(listed, volume) if volume is not None else None for system, volume in needed.items()}
+    more = 0.0 if counted else UNCOUNTED_SHARE
+    sold = {
+        system: _next(listed, volume * (1.0 + more)) if volume is not None else None
+        for system, volume in needed.items()
+    }
     return CircuitChoice(False, 0.0, needed, sold, relief, fill, output_w, discharge, counted)
 
 

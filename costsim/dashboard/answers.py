@@ -17,6 +17,7 @@ from costsim.dashboard.price_question import DAYS
 from costsim.dashboard.quoted_size import sizes_now, tanks_now
 from costsim.dashboard.refit import FittedUse
 from costsim.dashboard.trial import kept_study
+from costsim.dashboard.warmth import warmth_of, warmth_shown
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies
 from costsim.study_files import sample_names
@@ -186,9 +187,9 @@ def _from_study() -> dict[str, Any]:
         found = {f"{PREFIX}{key}": value for key, value in answers_of(study).items()}
         fit: FittedUse | None = st.session_state.get("fitted_use")
         if kept.get("start/used") and fit is not None:  # another setting now leaves what was used then as it was
-            kept["start/used_at"] = as_shown(fit.thermostat, state.units_system())
+            kept["start/used_at"] = warmth_shown(fit.thermostat, state.units_system())
         if "start/thermostat" in found:
-            found["start/thermostat"] = as_shown(str(found["start/thermostat"]), state.units_system())
+            found["start/thermostat"] = warmth_shown(warmth_of(study["house"]), state.units_system())
         kept |= {key: _as_written(value) if _is_quantity(key) else value for key, value in found.items()}
         kept |= sizes_now(study, kept, state.units_system()) | tanks_now(study, kept, state.units_system())
     return kept

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import streamlit as st
@@ -10,7 +11,7 @@ from pydantic import BaseModel
 from costsim.analysis.capacity import capacity_report
 from costsim.dashboard import state
 from costsim.dashboard.beginnings import floors
-from costsim.dashboard.field_text import first_line
+from costsim.dashboard.field_text import as_shown, first_line
 from costsim.dashboard.form import draw_model
 from costsim.dashboard.kinds import starter
 from costsim.dashboard.layout_view import draw_layout, draw_selection
@@ -74,6 +75,7 @@ def draw(context: Context) -> None:
 
 def _with_this_tank() -> None:
     """Which options have the study's tank: what heats the house today may have none, and so none of its loss."""
+    st.caption(state.literal(" ".join(_tanks_of(state.typed().get("option", [])))))
     options = state.typed().get("option", [])
     names = [str(one.get("name")) for one in options if "tank" not in one]
     having = [str(one.get("name")) for one in options if "tank" not in one and not one.get("no_tank")]
@@ -89,6 +91,19 @@ def _with_this_tank() -> None:
         args=(widget,),
         help=tr("A heater that stands there today without a tank is not charged with the loss of this one."),
     )
+
+
+def _tanks_of(options: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Whose tank the one above is, and the tanks that options have of their own."""
+    shared = [str(one.get("name")) for one in options if "tank" not in one and not one.get("no_tank")]
+    lines = [tr("This tank is that of: {names}.", names=", ".join(shared))] if shared else []
+    for one in options:
+        own = one.get("tank")
+        if isinstance(own, Mapping) and not one.get("no_tank"):
+            volume = as_shown(str(own.get("volume")), state.units_system())
+            name = str(one.get("name"))
+            lines.append(tr("{name} has a tank of its own, {volume}; it is on Sources.", name=name, volume=volume))
+    return lines
 
 
 def _have_it(widget: str) -> None:

@@ -15,14 +15,15 @@ from costsim.dashboard.first_cost import draw_stale, note, noted
 from costsim.dashboard.following import follow_sources, follows, size_load_w
 from costsim.dashboard.form import draw_model
 from costsim.dashboard.keyed import box
-from costsim.dashboard.kinds import key_of
-from costsim.dashboard.quantity_entry import Form
+from costsim.dashboard.kinds import key_of, measured_of
+from costsim.dashboard.quantity_entry import Form, draw_quantity
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.row_tools import row_tools
 from costsim.dashboard.service import asks_for_service, draw_service, service_words
 from costsim.dashboard.widgets import chart, say, table
-from costsim.sources import KINDS
+from costsim.sources import KINDS, HeatSource
 from costsim.study.case import MOST_SOURCES, Option
+from costsim.study.selection import Selection
 from costsim.units.quantity import show
 from costsim.views.capacity_chart import (
     capacity_against_load,
@@ -39,6 +40,7 @@ from costsim.views.used_prices import drop_unused_prices, price_key
 from costsim.words import tr
 
 OPTIONS: state.Path = ("option",)
+SERVICE: state.Path = ("selection", "service_free")
 MAIN = ("output", "volts", "breaker", "efficiency", "fuel", "condensing", "windows", "backup_only", "area", "cut_out")
 FALLBACK_LOAD_W = 10_000.0
 """Design load that sizes follow while the study cannot be computed."""
@@ -83,6 +85,8 @@ def draw(context: Context) -> None:
             )
     coin = state.currency() or "$"
     form = Form(context.faults, context.system, coin, 2, _at_design(answer, context.system), _labels(answer))
+    if any(model.continuous_load for one in options for model in _kinds(one)):
+        _room(form)
     for start in range(0, len(options), 2):
         for at, column in zip(range(start, min(start + 2, len(options))), st.columns(2), strict=False):
             with column, st.container(border=True):
@@ -92,6 +96,26 @@ def draw(context: Context) -> None:
                     st.caption(state.literal(clock))
     if asks_for_service([source for option in options for source in option.get("source", [])]):
         draw_service(form, answer)
+
+
+def _kinds(option: dict[str, Any]) -> list[type[HeatSource]]:
+    """The kinds of an option's sources that are known here."""
+    return [KINDS[kind] for one in option.get("source", []) if (kind := str(one.get("kind"))) in KINDS]
+
+
+def _room(form: Form) -> None:
+    """What the electric service has free for new heat: on the page to sign it is held against the circuits."""
+    measured = measured_of(Selection.model_fields["service_free_a"])
+    left, right = st.columns(2, vertical_alignment="bottom")
+    with left:
+        if measured is not None:
+            draw_quantity(form, SERVICE, measured, tr("Free in the electric service (if you know it)"), None, "")
+    right.caption(
+        tr(
+            "Of a 200 A service that carries 100 A, 100 A are free. Empty: the page to sign leaves it to an electrician. A year's"
+            " metered demand, or the plates, go into House, “Choice of sizes off the shelf”."
+        )
+    )
 
 
 def _at_design(answer: Answer | None, system: str) -> dict[str, str]:

@@ -21,14 +21,14 @@ from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.renewal import QUOTE, Renewal, ask_renewal
 from costsim.dashboard.todays_question import (
-    WARMTH,
     ask_efficiency,
     ask_new_efficiency,
     ask_size_now,
     ask_used,
     ask_used_at,
-    usual_warmth,
+    ask_warmth,
 )
+from costsim.dashboard.warmth import warmth_of, warmth_shown
 from costsim.dashboard.weather_choice import ask_place
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies, read_study
@@ -78,9 +78,7 @@ def draw(context: Context) -> None:
         key="start/insulation",
     )
     with left:
-        thermostat = asked(
-            tr("How warm will you keep it?"), "start/thermostat", WARMTH, form, usual_warmth(context.system)
-        )
+        thermostat, nights = ask_warmth(tr("How warm will you keep it?"), "start/thermostat", form)
     with st.expander(tr("I have a heat-loss calculation")):
         loss = asked(
             tr("Design heat loss, from a calculation"),
@@ -120,7 +118,8 @@ def draw(context: Context) -> None:
         )
     )
     used, hot_water = ask_used(now, form)
-    used_at = ask_used_at(thermostat, form) if st.session_state.get("start/used") else Reading("")
+    planned = warmth_of({"indoor_temperature": thermostat.text, "setback": nights})
+    used_at, then_nights = ask_used_at(planned, form) if st.session_state.get("start/used") else (Reading(""), [])
     efficiency, size_now = ask_efficiency(now, form), ask_size_now(now, form)
     renewal = ask_renewal(form)
     st.header(tr("4 · What would you like to compare?"), anchor="q4")
@@ -156,7 +155,8 @@ def draw(context: Context) -> None:
     wrong = st.container()  # above the button, where it is seen
     if st.button(tr("Show my answer"), type="primary"):
         _finish(
-            context, str(place or ""), area, thermostat, loss, loss_at, str(insulation), now, list(considered or []), services, quotes, coin,
+            context, str(place or ""), area, thermostat, nights, then_nights, loss,
+            loss_at, str(insulation), now, list(considered or []), services, quotes, coin,
             emitter, used, used_at, hot_water, efficiency, newer, sizes, tanks, renewal, wrong,
         )  # fmt: skip
 
@@ -204,6 +204,18 @@ def _quotes(keys: list[str], form: Form, now: str) -> tuple[dict[str, Reading], 
     return found, sizes, tanks
 
 
+def _warmths(
+    now: Reading, nights: list[dict[str, Any]], then: Reading, then_nights: list[dict[str, Any]], system: str
+) -> dict[str, str]:
+    """Settings with their set-backs, as answers that come back."""
+    both = {"thermostat": (now, nights), "used_at": (then, then_nights)}
+    return {
+        f"{PREFIX}{key}": warmth_shown(warmth_of({"indoor_temperature": one.text, "setback": backs}), system)
+        for key, (one, backs) in both.items()
+        if one.text
+    }
+
+
 def _name(key: str) -> str:
     return tr(TEMPLATES[key].name)
 
@@ -232,6 +244,8 @@ def _finish(
     place: str,
     area: Reading,
     thermostat: Reading,
+    nights: list[dict[str, Any]],
+    then_nights: list[dict[str, Any]],
     loss: Reading,
     loss_at: Reading,
     insulation: str,
@@ -300,10 +314,11 @@ def _finish(
             new_efficiency=newer.text,
         )
         now_at, then_at = thermostat.text, used_at.text or thermostat.text
-        data = begin(thermostat=now_at)
+        then_nights = then_nights if used_at.text else nights
+        data = begin(thermostat=now_at, setback=nights)
         if used.text:
             found = scaled_to_use(
-                functools.partial(begin, thermostat=then_at),
+                functools.partial(begin, thermostat=then_at, setback=then_nights),
                 used.text,
                 hot_water=hot_water,
                 weather=weather_named(place),
@@ -311,11 +326,11 @@ def _finish(
                 files=state.files(),
             )
             rate = found.keys(context.system)
-            data = begin(thermostat=now_at, rate=rate) | {"note": found.words}
-            if data["house"]["indoor_temperature"] != used_at.text and used_at.text:
-                later = as_shown(str(data["house"]["indoor_temperature"]), context.system)
+            data = begin(thermostat=now_at, rate=rate, setback=nights) | {"note": found.words}
+            then = begin(thermostat=then_at, rate=rate, setback=then_nights)["house"]
+            if warmth_of(data["house"]) != warmth_of(then):
+                later = warmth_shown(warmth_of(data["house"]), context.system)
                 data["note"] += " " + tr("The answer is for {later}.", later=later)
-            then = begin(thermostat=then_at, rate=rate)["house"]
             remember_use(used.text, hot_water, then, weather_named(place), data["house"])
         if hot_water:  # the service stays whatever heats the house
             data["prices"][TEMPLATES[now].prices[0]]["service"] = "there_anyway"
@@ -345,7 +360,9 @@ def _finish(
     read |= {f"size/{key}": one for key, one in sizes.items()} | {f"tank/{key}": one for key, one in tanks.items()}
     # with its unit, since a bare number is read in the units of who opens a link
     remember(
-        answers() | {f"{PREFIX}{key}": as_shown(one.text, context.system) for key, one in read.items() if one.text}
+        answers()
+        | {f"{PREFIX}{key}": as_shown(one.text, context.system) for key, one in read.items() if one.text}
+        | _warmths(thermostat, nights, used_at, then_nights, context.system)
     )
     state.replace(data, "my_house")
     drop_draft()

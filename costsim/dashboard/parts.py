@@ -10,6 +10,7 @@ from costsim.analysis.outages import coldest_week
 from costsim.analysis.uncertainty import uncertainty
 from costsim.dashboard.explanations import how_cold, how_heat, how_sure
 from costsim.dashboard.kept import is_kept, kept
+from costsim.dashboard.kinds import starter
 from costsim.dashboard.odds import likely
 from costsim.dashboard.registry import Answer
 from costsim.dashboard.trial import tried
@@ -17,6 +18,7 @@ from costsim.dashboard.widgets import chart, explain, long_work, pick, say, smal
 from costsim.report.facts import fact_text
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
+from costsim.study.program import Program
 from costsim.units.fields import in_words
 from costsim.units.quantity import show
 from costsim.views import charts
@@ -98,7 +100,7 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
     chart(charts.cooling_chart(look, system), "cooling")
     for line in failure_lines(look, system):
         say(_sentence(line))
-    if look.verdict:
+    if look.verdict and case.program and case.program != Program(**starter(Program)):  # something is typed of it
         for reason in look.verdict.reasons:
             say(f"{case.program.name if case.program else ''}: {reason}")
     explain(how_cold(case, result, system))

@@ -15,7 +15,7 @@ from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.unit_menu import choose
 from costsim.errors import InputError
 from costsim.study.prices import PricePeriod, fuel_of
-from costsim.units.calendar_words import clock_window, window_words
+from costsim.units.calendar_words import clock_window, hours_off, window_words
 from costsim.units.fields import QuantityField, build, in_words
 from costsim.units.reading import Reading
 from costsim.views.templates import EXAMPLE_PRICES, example_price, example_words
@@ -141,6 +141,16 @@ def _cheaper_hours(found: Services, form: Form) -> None:
     middle.caption(
         state.literal(tr("Read as {text}.", text=hours) if stated else tr("Empty: {hours} is assumed.", hours=hours))
     )
+    if off := ", ".join(filter(None, map(hours_off, typed.split(",")))):
+        middle.caption(
+            state.literal(
+                tr(
+                    "Off-peak heaters rest from {off}. Where the utility switches another source off too, type these hours on"
+                    " Sources, under “Hours in which the utility switches it off”.",
+                    off=window_words(off, form.system),
+                )
+            )
+        )
     if not price.text:
         found.prices["cheap"] = Reading("", price.question or "missing")
         if not price.question:

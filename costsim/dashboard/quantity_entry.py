@@ -15,6 +15,7 @@ from costsim.dashboard.fault_names import plain, said_of
 from costsim.dashboard.field_text import as_shown, dotted, quantity_hint, sample_of
 from costsim.dashboard.keyed import follow
 from costsim.dashboard.unit_menu import Menu, choose, draw_menu, menu_of
+from costsim.dashboard.warmth import PATH, night_of, warmth_of, warmth_shown
 from costsim.errors import Fault
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import pretty_unit, split_text
@@ -88,6 +89,8 @@ def draw_quantity(form: Form, path: Path, measured: QuantityField, label: str, d
         args=(path, widget, measured, form, fuel, menu),
     )
     draw_menu(menu, label)
+    if path == PATH and (whole := warmth_of(state.get(("house",)) or {})) != text:
+        st.caption(state.literal(tr("With its set-back: {text}.", text=warmth_shown(whole, form.system))))
     if st.session_state.get("read_as") == (dotted(path), text) and not form.faults_at(path):
         st.caption(state.literal(tr("Read as {text}.", text=as_shown(text, form.system))))
     if not _ask(path, measured, text, form.currency):
@@ -152,6 +155,12 @@ def _typed(path: Path, widget: str, measured: QuantityField, form: Form, fuel: s
     if typed == menu.shown:
         return
     before, where = str(state.get(path) or ""), dotted(path)
+    if path == PATH and (found := night_of(typed, form.system)):
+        st.session_state.setdefault("asked", {}).pop(where, None)
+        state.put(("house", "setback"), found[1])
+        state.put(path, found[0])
+        follow_entry(path)
+        return
     reading = understand(
         typed,
         measured,

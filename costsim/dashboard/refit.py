@@ -10,8 +10,8 @@ from typing import Any
 import streamlit as st
 
 from costsim.dashboard import state
-from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.registry import Answer
+from costsim.dashboard.warmth import warmth_of, warmth_shown
 from costsim.dashboard.widgets import tell
 from costsim.errors import InputError
 from costsim.views.yearly_use import in_thousands, refitted
@@ -52,8 +52,8 @@ def remember_use(
     used: str, hot_water: bool, house: Mapping[str, Any], weather: Weather, planned: Mapping[str, Any] | None = None
 ) -> None:
     """Remember what a house's heat loss was fitted to, and the house as it is `planned` where that is kept otherwise."""
-    rate, warm = str(house.get("heat_loss_rate")), str(house.get("indoor_temperature"))
-    later = str((planned or house).get("indoor_temperature"))
+    rate, warm = str(house.get("heat_loss_rate")), warmth_of(house)
+    later = warmth_of(planned or house)
     st.session_state["fitted_use"] = FittedUse(used, hot_water, rate, _mark(weather), warm, later)
 
 
@@ -69,7 +69,7 @@ def _mark(weather: Weather) -> str:
 
 def _changed(known: FittedUse, weather: Weather, system: str) -> str:
     """What is another one by now, so that the year's use would tell another heat loss; empty where nothing is."""
-    used, now = in_thousands(known.used), str(state.get(("house", "indoor_temperature")))
+    used, now = in_thousands(known.used), warmth_of(state.get(("house",)) or {})
     if known.weather != _mark(weather):
         return tr("The weather has changed: in this one your house would not use {used} a year any more.", used=used)
     if now in (known.thermostat, known.planned):
@@ -78,8 +78,8 @@ def _changed(known: FittedUse, weather: Weather, system: str) -> str:
         "Your {used} a year told the heat loss with the thermostat at {then}; now it is at {now}. Did you use"
         " {used} at {now}? Then fit again. If you only try another setting, leave it.",
         used=used,
-        then=as_shown(known.thermostat, system),
-        now=as_shown(now, system),
+        then=warmth_shown(known.thermostat, system),
+        now=warmth_shown(now, system),
     )
 
 
@@ -109,7 +109,7 @@ def draw_refit(answer: Answer, system: str) -> None:
         tell(error)
         return
     remember_use(known.used, known.hot_water, data["house"], answer.weather)
-    warm = as_shown(str(data["house"].get("indoor_temperature")), system)
+    warm = warmth_shown(warmth_of(data["house"]), system)
     answers = st.session_state.setdefault("answers", {})
     answers |= {"start/thermostat": warm, "start/used_at": warm}  # the five questions fit to the same
     state.rewrite(data)

@@ -17,6 +17,8 @@ from costsim.words import tr
 
 QUOTE = QuantityField("money", "First cost", at_least=0, usual=(100.0, 2e5))
 MOST_YEARS = 30
+NOW = ("now", "right now", "today", "at once", "immediately", "this year", "0", "0 years", "zero")
+"""Words for a replacement that is due; the study counts whole years and 1 is its first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +59,10 @@ def ask_renewal(form: Form) -> Renewal:
             )
             or ""
         )
-    years = number_typed(typed, "years", whole=True) if typed.strip() else 0
+    now = typed.strip().lower().rstrip(".!") in NOW
+    if now:
+        right.caption(tr("Read as 1: within the first year, the earliest that is counted."))
+    years = 1 if now else (number_typed(typed, "years", whole=True) if typed.strip() else 0)
     if not isinstance(years, int) or not (0 < years <= MOST_YEARS or not typed.strip()):
         right.error(
             state.literal(

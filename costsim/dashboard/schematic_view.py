@@ -15,6 +15,7 @@ from costsim.dashboard.widgets import say
 from costsim.engine.lower import lower_option, option_study
 from costsim.errors import CostsimError
 from costsim.results.result import OptionResult
+from costsim.units.quantity import show
 from costsim.views.schematic import Schematic, System, draw
 from costsim.views.schematic_small import draw_small
 from costsim.views.schematic_words import WARNING
@@ -39,6 +40,13 @@ def draw_small_schematic(answer: Answer, option: OptionResult, system: str) -> N
     if found is not None:
         with st.container(key="schematic-small"):
             st.image(found.svg, width="stretch", alt=found.about)
+        outdoor = show(answer.result.design_outdoor_c, "temperature", system, 0)
+        st.caption(
+            tr(
+                "What the house needs is meant at {outdoor}, with nothing taken off for sun and people.",
+                outdoor=outdoor,
+            )
+        )
 
 
 def _drawing(

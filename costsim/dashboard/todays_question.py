@@ -3,26 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.asked import asked
-from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.quoted_size import size_field
+from costsim.dashboard.warmth import WARMTH, night_of, warmth_of, warmth_shown
 from costsim.study.prices import fuel_of
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.reading import Reading
-from costsim.views.first_study import efficiency_of
+from costsim.views.first_study import efficiency_of, older_of
 from costsim.views.templates import EXAMPLE_PRICES, RENEWED, TEMPLATES
 from costsim.words import tr
 
 USE = QuantityField("amount", "Use of a year", above=0)
 SPENT = QuantityField("money", "Paid in a year", above=0)
-WARMTH = QuantityField(
-    "temperature", "Thermostat setting", at_least=5, at_most=30, example="70 degF", usual=(15.0, 26.0)
-)
 EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=(0.5, 1.0))
 
 
@@ -59,19 +57,35 @@ def usual_warmth(system: str) -> str:
     return "70 °F" if system == "us" else "21 °C"
 
 
-def ask_used_at(planned: Reading, form: Form) -> Reading:
-    """How warm the house was kept in the year of the use, where that is not how warm it will be kept."""
-    now = as_shown(planned.text, form.system) if planned.text else usual_warmth(form.system)
+def ask_warmth(label: str, key: str, form: Form) -> tuple[Reading, list[dict[str, Any]]]:
+    """A thermostat's setting, and the set-backs typed with it, such as "70, 65 at night"."""
+    found = night_of(str(st.session_state.get(key) or ""), form.system)
+    if found is None:
+        return asked(label, key, WARMTH, form, usual_warmth(form.system)), []
+    day, backs, taken = found
+    st.text_input(label, key=key)
+    text = tr(
+        "Read as {text}. A heavy heated floor hardly cools overnight, so a set-back saves little there (common practice).",
+        text=warmth_shown(warmth_of({"indoor_temperature": day, "setback": backs}), form.system),
+    )
+    more = tr("These hours are assumed; write yours behind it, such as {example}.", example="65 °F from 9 pm to 5 am")
+    st.caption(state.literal(f"{text} {more}" if taken else text))
+    return Reading(day), backs
+
+
+def ask_used_at(planned: str, form: Form) -> tuple[Reading, list[dict[str, Any]]]:
+    """How warm the house was kept in the year of the use, where that is not how warm it is `planned` to be kept."""
+    now = warmth_shown(planned, form.system) if planned else usual_warmth(form.system)
     left, right = st.columns(2, vertical_alignment="bottom")
     with left:
-        found = asked(tr("Thermostat in that year"), "start/used_at", WARMTH, form, usual_warmth(form.system))
+        found, backs = ask_warmth(tr("Thermostat in that year"), "start/used_at", form)
     if found.text:
-        then = as_shown(found.text, form.system)
+        then = warmth_shown(warmth_of({"indoor_temperature": found.text, "setback": backs}), form.system)
         text = tr("The use tells the heat loss at {then}; the answer is for {now} (question 2).", then=then, now=now)
     else:
         text = tr("Empty: {now}, as in question 2.", now=now)
     right.caption(state.literal(text))
-    return found
+    return found, backs
 
 
 def ask_efficiency(now: str, form: Form) -> Reading:
@@ -82,14 +96,8 @@ def ask_efficiency(now: str, form: Form) -> Reading:
     left, right = st.columns(2, vertical_alignment="bottom")
     with left:
         found = asked(tr("Its efficiency (AFUE), if you know it"), "start/efficiency", EFFICIENCY, form, "80%")
-    right.caption(
-        state.literal(
-            tr(
-                "Empty: {usual} of the fuel becomes heat. Boilers older than about 1990 are nearer to 80% or less.",
-                usual=usual,
-            )
-        )
-    )
+    text = tr("Empty: {usual} of the fuel becomes heat.", usual=usual)
+    right.caption(state.literal(" ".join(filter(None, [text, older_of(now, form.system)]))))
     return found
 
 

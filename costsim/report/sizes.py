@@ -9,9 +9,9 @@ from costsim.report.basis import Basis
 from costsim.report.blocks import Table, table
 from costsim.report.reader import CONFIRM, LINE
 from costsim.units.quantity import show
+from costsim.views.size_words import judged_room, tank_rule, wire_text
 from costsim.views.text_capacity import boils_off_text
-from costsim.views.text_select import VENTS, reason_text, sold_text, tank_rule
-from costsim.views.wire_words import wire_text
+from costsim.views.text_select import VENTS, reason_text, sold_text
 from costsim.words import tr
 
 Row = tuple[str, str, str]
@@ -115,8 +115,7 @@ def _circuit(source: SourceChoice) -> Iterator[Row]:
     if found.service_a is None or found.service_load_a is None:
         yield service, tr(CONFIRM), found.method
     else:
-        carried, size = f"{found.service_load_a:.0f}", f"{found.service_a:.0f}"
-        yield service, tr("{carried} A of {size} A", carried=carried, size=size), found.method
+        yield service, judged_room(found), found.method
 
 
 def _gas(name: str, gas: GasChoice, system: str) -> Iterator[Row]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from costsim.physics.circuits import next_breaker_a
 from costsim.sources import HeatSource
 from costsim.sources.electric import continuous_amps
 from costsim.study.case import Case
@@ -61,10 +62,20 @@ def circuit(source: HeatSource) -> str:
     """Amperes of one unit whose voltage was given."""
     volts, breaker = getattr(source, "volts_v", None), getattr(source, "breaker_a", None)
     efficiency = getattr(source, "efficiency_share", None)
-    if volts is None or breaker is None or not efficiency:
+    if volts is None or not efficiency:
         return ""
     load = source.nameplate_w() / efficiency
     amps, enough = load / volts, continuous_amps(load_w=load, volts_v=volts)
+    if breaker is None:
+        return tr(
+            "{label}: {load} kW at {volts} V is {amps} A and asks for a circuit of {enough} A{next}.",
+            label=source.label,
+            load=f"{load / 1000.0:.1f}",
+            volts=f"{volts:g}",
+            amps=f"{amps:.1f}",
+            enough=f"{enough:.1f}",
+            next=tr(", the next breaker {breaker} A", breaker=size) if (size := next_breaker_a(amps)) else "",
+        )
     verdict = tr("is enough") if breaker >= enough else tr("is too small")
     return tr(
         "{label}: {load} kW at {volts} V is {amps} A and asks for a circuit of {enough} A; the"

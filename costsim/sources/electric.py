@@ -7,6 +7,7 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import model_validator
 
+from costsim.physics.circuits import next_breaker_a
 from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.traits import FormulaRow
 from costsim.units.fields import QuantityField, fault
@@ -52,15 +53,32 @@ class _Resistance(HeatSource):
             example="99 %",
         ),
     ] = 1.0
-    volts_v: Annotated[float | None, QuantityField("voltage", "Voltage", above=0, at_most=1000)] = None
-    breaker_a: Annotated[float | None, QuantityField("current", "Breaker", above=0, at_most=4000, example="60 A")] = (
-        None
-    )
+    volts_v: Annotated[
+        float | None,
+        QuantityField(
+            "voltage",
+            "Voltage",
+            "Alone, without a breaker, it limits nothing: the breaker follows from the size.",
+            above=0,
+            at_most=1000,
+        ),
+    ] = None
+    breaker_a: Annotated[
+        float | None,
+        QuantityField(
+            "current",
+            "Breaker",
+            "One that is there already and limits the heat; its volts with it.",
+            above=0,
+            at_most=4000,
+            example="60 A",
+        ),
+    ] = None
 
     @model_validator(mode="after")
     def _has_a_size(self) -> _Resistance:
-        if (self.volts_v is None) != (self.breaker_a is None):
-            raise fault("volts and breaker belong together", 'such as volts = "240 V" and breaker = "60 A"')
+        if self.volts_v is None and self.breaker_a is not None:
+            raise fault("has a breaker without its volts", 'add volts = "240 V"')
         if self.output_w is None and self.breaker_a is None:
             raise fault("has no size", 'add output = "9 kW", or volts and breaker')
         return self
@@ -76,17 +94,21 @@ class _Resistance(HeatSource):
     def formulas(self, altitude_m: float) -> Iterator[FormulaRow]:
         """The circuit of a unit whose voltage is known."""
         load = self.nameplate_w() / self.efficiency_share
-        if self.volts_v and self.breaker_a:
+        if self.volts_v:
+            amps = continuous_amps(load_w=load, volts_v=self.volts_v)
+            next_a = next_breaker_a(load / self.volts_v)
+            asked = tr("next breaker {breaker} A", breaker=next_a) if next_a else tr("beyond one breaker")
+            given = tr("breaker {breaker} A", breaker=f"{self.breaker_a:g}") if self.breaker_a else asked
             yield (
                 tr("circuit of {label}", label=self.label),
                 f"I = {CONTINUOUS_FACTOR:g} P / U",
                 tr(
-                    "{continuous_factor} × {load} W / {volts} V = {continuous_amps} A; breaker {breaker} A",
+                    "{continuous_factor} × {load} W / {volts} V = {continuous_amps} A; {breaker}",
                     continuous_factor=f"{CONTINUOUS_FACTOR:g}",
                     load=f"{load:,.0f}",
                     volts=f"{self.volts_v:g}",
-                    continuous_amps=f"{continuous_amps(load_w=load, volts_v=self.volts_v):.1f}",
-                    breaker=f"{self.breaker_a:g}",
+                    continuous_amps=f"{amps:.1f}",
+                    breaker=given,
                 ),
                 tr("NFPA 70, articles 210.19, 210.20 and 424"),
             )

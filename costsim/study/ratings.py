@@ -133,6 +133,8 @@ class Needs:
         Highest head of a pump, at no flow [Pa].
     boiling_c : float
         Where plain water boils at the site's altitude [°C].
+    rise_m : float
+        How high the highest level of the layout lies over the tank [m]; 0 where none does.
     """
 
     max_temperature_c: float
@@ -148,6 +150,7 @@ class Needs:
     open_circuit: bool = False
     pump_head_pa: float = 0.0
     boiling_c: float = 100.0
+    rise_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +202,7 @@ def rating_checks(ratings: Ratings, needs: Needs, system: str = "si") -> tuple[R
     """
     if needs.open_circuit:
         return (*_open_checks(ratings, needs), *_relief_checks(ratings, needs), _freeze_check(needs))
-    found = [*_part_checks(ratings, needs), *_relief_checks(ratings, needs), *_fill_checks(ratings, needs)]
+    found = [*_part_checks(ratings, needs), *_relief_checks(ratings, needs), *_fill_checks(ratings, needs, system)]
     return (*found, *_vessel_checks(ratings, needs, system), _freeze_check(needs))
 
 
@@ -240,7 +243,7 @@ def _part_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
 
 def _open_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
     """What an open circuit asks of its parts and its tank."""
-    height = ratings.height_m
+    height = height_of(ratings, needs)
     still = needs.density_kg_m3 * GRAVITY_M_S2 * height + needs.pump_head_pa if height is not None else None
     for key in ("tube", "pump"):
         if key == "pump" or needs.floor:
@@ -315,35 +318,48 @@ def least_fill_pa(*, height_m: float, density_kg_m3: float) -> float:
     return density_kg_m3 * GRAVITY_M_S2 * height_m + TOP_MARGIN_PA
 
 
-def cold_fill_pa(ratings: Ratings, density_kg_m3: float) -> float:
+def height_of(ratings: Ratings, needs: Needs) -> float | None:
+    """How high the water stands over the gauge [m]: as typed, else as high as the layout's highest level lies over the tank; None where neither tells."""
+    return ratings.height_m if ratings.height_m is not None else needs.rise_m or None
+
+
+def cold_fill_pa(ratings: Ratings, needs: Needs) -> float:
     """Cold fill pressure as typed, else the usual one, or what the height of the water asks for where that is more [Pa], gauge."""
     if ratings.fill_pressure_pa is not None:
         return ratings.fill_pressure_pa
-    return max(USUAL_FILL_PA, least_fill_pa(height_m=ratings.height_m or 0.0, density_kg_m3=density_kg_m3))
+    height_m = height_of(ratings, needs) or 0.0
+    return max(USUAL_FILL_PA, least_fill_pa(height_m=height_m, density_kg_m3=needs.density_kg_m3))
 
 
-def _fill_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
+def _fill_checks(ratings: Ratings, needs: Needs, system: str) -> Iterator[RatingCheck]:
     """Fill pressure between what height asks for and what the relief valve leaves."""
-    height, relief = ratings.height_m, ratings.relief_pressure_pa
+    height, relief = height_of(ratings, needs), ratings.relief_pressure_pa
     least = least_fill_pa(height_m=height, density_kg_m3=needs.density_kg_m3) if height is not None else None
     most = relief - EN_MARGIN_PA if relief is not None else None
     fill = ratings.fill_pressure_pa
-    low, high = (
-        tr("height of water and 0.3 bar (4.4 psi) at its top"),
-        tr("0.5 bar (7.3 psi) below the relief valve (EN 12828)"),
-    )
+    low = tr("height of water and 0.3 bar (4.4 psi) at its top")
+    high = tr("0.5 bar (7.3 psi) below the relief valve (EN 12828)")
+    tall = show(height or 0.0, "length", system)
+    if height is None:
+        low += tr("; type the height of the highest water above the gauge, among the ratings")
+    elif ratings.height_m is None:
+        low += tr("; {tall} from tank to highest level, as laid out", tall=tall)
+    else:
+        low += tr("; {tall} typed", tall=tall)
+    if least is not None and least <= USUAL_FILL_PA:
+        low += tr(
+            "; gauges are usually set to {usual} (common practice)", usual=show(USUAL_FILL_PA, "pressure", system)
+        )
     yield _line("fill pressure: lowest", fill, "at least", least, "pressure", low)
     yield _line("fill pressure: highest", fill, "at most", most, "pressure", high)
 
 
 def _vessel_checks(ratings: Ratings, needs: Needs, system: str) -> Iterator[RatingCheck]:
     """Volume of the expansion tank, by the rule of the reader's units."""
-    fill, relief = cold_fill_pa(ratings, needs.density_kg_m3), ratings.relief_pressure_pa or USUAL_RELIEF_PA
+    fill, relief = cold_fill_pa(ratings, needs), ratings.relief_pressure_pa or USUAL_RELIEF_PA
     total = needs.content_m3 + ratings.extra_water_volume_m3
-    size = TANK_RULES[system]
-    needed = (
-        size(content_m3=total, swell_share=needs.swell_share, fill_pa=fill, relief_pa=relief) if total > 0 else None
-    )
+    given = {"content_m3": total, "swell_share": needs.swell_share, "fill_pa": fill, "relief_pa": relief}
+    needed = TANK_RULES[system](**given) if total > 0 else None
     typed = ratings.fill_pressure_pa is not None and ratings.relief_pressure_pa is not None
     words = {
         "us": f"{total / GALLON_M3:,.0f}",

@@ -61,6 +61,13 @@ class Selection(StudyModel):
     service_a: Annotated[
         float | None, QuantityField("current", "Service", "Main breaker.", above=0, at_most=4000, example="200 A")
     ] = None
+    service_free_a: Annotated[
+        float | None,
+        QuantityField(
+            "current", "Free in the service", "What it carries beside all that is there, as an electrician told; then nothing"
+            " else of the service is asked.", at_least=0, at_most=4000, example="100 A",
+        ),
+    ] = None  # fmt: skip
     measured_peak_w: Annotated[
         float | None,
         QuantityField("electric_power", "Highest demand", "In a year of metering.", at_least=0, at_most=1e6),
@@ -85,11 +92,14 @@ class Selection(StudyModel):
 
     @model_validator(mode="after")
     def _a_service_has_a_load(self) -> Selection:
-        if self.service_a is not None and self.measured_peak_w is None and self.appliances_w is None:
+        known = (self.service_free_a, self.measured_peak_w, self.appliances_w)
+        if self.service_a is not None and all(one is None for one in known):
             raise fault(
                 "service is given without what it carries today",
-                'add measured_peak = "8 kW" from the meter, or appliances = "14 kW" from the nameplates',
+                'add service_free = "100 A", measured_peak = "8 kW" from the meter, or appliances = "14 kW" from the nameplates',
             )
+        if self.service_a is not None and (self.service_free_a or 0.0) > self.service_a:
+            raise fault("service_free is more than the service", 'such as service = "200 A", service_free = "100 A"')
         return self
 
 

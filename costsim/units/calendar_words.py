@@ -64,13 +64,93 @@ def clock_window(text: str) -> str:
     --------
     >>> clock_window("10 pm to 6 am"), clock_window("9pm-7am"), clock_window("noon - 5:30 p.m."), clock_window("10-6 pm")
     ('22:00-06:00', '21:00-07:00', '12:00-17:30', '10-6 pm')
+    >>> clock_window("all but 4 to 9 pm"), clock_window("switched off 4-9 pm"), clock_window("not 11 pm to 6 am")
+    ('21:00-16:00', '21:00-16:00', '06:00-23:00')
     """
+    if (off := hours_off(text)) and off[:5] != off[6:]:
+        return f"{off[6:]}-{off[:5]}"
     found = _HOURS.fullmatch(text.lower()) if len(text) < 60 else None
     # "10-6 pm" can be meant two ways, and so stays as it stands
     if found is None or not ((found[3] or found[1].isalpha()) and (found[6] or found[4].isalpha())):
         return text
     ends = [_clock(found[1], found[2], found[3]), _clock(found[4], found[5], found[6])]
     return text if "" in ends else "-".join(ends)
+
+
+_BUT = re.compile(
+    r"(?:(?:all|any ?time|always|every ?hour|every ?thing)?(?: day| hours)? ?(?:but|except(?:ing)?(?: for)?|without|outside)"
+    r"|(?:it is |is |are )?(?:switched |turned |shut )?off|not|no power|interrupted)(?: (?:from|between|at|of))?"
+)
+
+
+def hours_off(text: str) -> str:
+    """Hours that words leave out, as ``16:00-21:00``; empty where they leave out none.
+
+    Without "am" or "pm" at one end that of the other counts, so that the shorter time is meant; without any, that is the afternoon.
+
+    Examples
+    --------
+    >>> hours_off("all but 4 to 9 pm"), hours_off("off 4 to 9"), hours_off("except between 10 and 2 pm"), hours_off("4 to 9 pm")
+    ('16:00-21:00', '16:00-21:00', '10:00-14:00', '')
+    """
+    plain = " ".join(text.lower().split()) if len(text) < 60 else ""
+    begun = _BUT.match(plain)
+    found = _HOURS.fullmatch(plain[begun.end() :].strip().replace(" and ", " to ")) if begun else None
+    if found is None:
+        return ""
+    first, last = (found[1], found[3]), (found[4], found[6])
+    ends = [_hour_of(*one) for one in (first, last)]
+    if not first[1] and not last[1] and 0 < ends[0] < ends[1] <= 12 and len(first[0]) == 1:
+        first, last = (first[0], "p"), (last[0], "p" if ends[1] < 12 else "a")
+    elif last[1] and not first[1] and first[0].isdigit() and ends[0] <= 12:
+        late = ends[0] % 12 < ends[1] % 12
+        first = (first[0], last[1] if late else "ap"[last[1] == "a"])
+    elif first[1] and not last[1] and last[0].isdigit() and ends[1] <= 12:
+        late = ends[0] % 12 < ends[1] % 12
+        last = (last[0], first[1] if late else "ap"[first[1] == "a"])
+    clock = [_clock(first[0], found[2], first[1]), _clock(last[0], found[5], last[1])]
+    window = "-".join(clock)
+    return window if _WINDOW.fullmatch(window) else ""
+
+
+def _hour_of(hour: str, half: str | None) -> int:
+    return int(hour) if hour.isdigit() else 0
+
+
+_DEGREES = r"(\d+(?:[.,]\d+)?) ?((?:°|deg(?:rees)?)? ?[fc]\b|°)?"
+_DAY, _NIGHT = (
+    r"(?:by day|during the day|in the day(?:time)?|days?|daytime)",
+    r"(?:at night|by night|during the night|over ?night|in the night|nights?)",
+)
+_BETWEEN = r"(?: ?(?:,|;|/| and | then | but ) ?| )"
+_DAY_FIRST = re.compile(rf"{_DEGREES}(?: {_DAY})?{_BETWEEN}{_DEGREES} ?(?:,? ?({_NIGHT})|,? ?(?:from |between )?(.+))")
+_NIGHT_FIRST = re.compile(rf"{_DEGREES} ({_NIGHT}){_BETWEEN}{_DEGREES}(?: {_DAY})?()")
+NIGHT_HOURS = "22:00-06:00"
+"""Taken for "at night" where no hours are said; common practice, no source."""
+
+
+def two_temperatures(text: str) -> tuple[str, str, str, bool] | None:
+    """A thermostat's setting by day, the one at night, the hours of that, and whether these were only taken; None where there is one setting.
+
+    Examples
+    --------
+    >>> two_temperatures("70, 65 at night"), two_temperatures("70 65 from 10 pm to 6 am")
+    (('70', '65', '22:00-06:00', True), ('70', '65', '22:00-06:00', False))
+    >>> two_temperatures("65 at night and 70 by day"), two_temperatures("21 °C by day, 18 °C 23:00-05:00"), two_temperatures("70 F")
+    (('70', '65', '22:00-06:00', True), ('21 °c', '18 °c', '23:00-05:00', False), None)
+    """
+    plain = " ".join(text.lower().split()) if len(text) < 100 else ""
+    if found := _NIGHT_FIRST.fullmatch(plain):
+        night, day, words = (found[1], found[2]), (found[4], found[5]), ""
+    elif found := _DAY_FIRST.fullmatch(plain):
+        day, night, words = (found[1], found[2]), (found[3], found[4]), found[6] or ""
+    else:
+        return None
+    hours = clock_window(words) if words else NIGHT_HOURS
+    if not _WINDOW.fullmatch(hours):
+        return None
+    unit = day[1] or night[1] or ""
+    return f"{day[0]} {day[1] or unit}".strip(), f"{night[0]} {night[1] or unit}".strip(), hours, not words
 
 
 def _clock(hour: str, minute: str | None, half: str | None) -> str:

@@ -220,7 +220,12 @@ def _hour_step(sums: Sums, option: OptionResult, hour: int) -> Step:
     )
     if option.unmet.hours:
         text += f", {tr('short {gap}', gap=show(option.unmet.worst_w, 'power', sums.system))}"
-    return Step(text, tr("heat balance of that hour; what each source can give is on Cold days"))
+    return Step(
+        text,
+        tr(
+            "heat balance of that hour, with what sun and people give taken off; what each source can give is on Cold days"
+        ),
+    )
 
 
 def _cold(sums: Sums, option: OptionResult) -> list[Step]:

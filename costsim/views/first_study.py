@@ -64,6 +64,20 @@ def efficiency_of(key: str, system: str) -> str:
     return "" if "electric" in str(first["kind"]) else str(first.get("efficiency", "")).replace(" ", "")
 
 
+def older_of(key: str, system: str) -> str:
+    """What an older unit of a template's kind gives, in a sentence; empty where nothing is said of it. Common practice, no source.
+
+    Examples
+    --------
+    >>> older_of("pellets", "us"), older_of("wood", "us")[:16]
+    ('', 'Older fireboxes,')
+    """
+    kind = str(TEMPLATES[key].sources(1e4, system)[0]["kind"])
+    if kind in ("gas", "oil"):
+        return tr("Boilers older than about 1990 are nearer to 80% or less.")
+    return tr("Older fireboxes, wet wood and a choked fire give less.") if kind == "wood" else ""
+
+
 def first_study(
     *,
     weather_name: str,
@@ -85,6 +99,7 @@ def first_study(
     windows: Sequence[str] = (),
     renewal: Mapping[str, Any] = MappingProxyType({}),
     thermostat: str = "",
+    setback: Sequence[Mapping[str, Any]] = (),
     loss_at: str = "",
 ) -> dict[str, Any]:
     """Put five answers together into a study.
@@ -123,6 +138,8 @@ def first_study(
         What replacing today's heating costs, and when; options that keep it pay that too.
     thermostat : str
         Setting of the thermostat; `INDOOR_C` without it, at which rule of thumb and usual balance point are meant.
+    setback : sequence of mapping
+        Hours in which it is set lower, as a study holds them.
     loss_at : str
         Outdoor temperature at which `heat_loss` is meant, the study's design temperature then; the station's without it.
 
@@ -138,6 +155,8 @@ def first_study(
     indoor = parse(house["design_indoor"], "temperature").value
     if thermostat:
         house["indoor_temperature"] = thermostat
+    if setback:
+        house["setback"] = [dict(one) for one in setback]
     if emitter:
         house["emitter"] = emitter
     if rate:

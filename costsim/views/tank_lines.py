@@ -6,6 +6,7 @@ from costsim.results.recovery import Recovery
 from costsim.results.result import OptionResult, Result, UseSeason
 from costsim.units.quantity import show
 from costsim.views.hot_tank import hot_tank_sentence
+from costsim.views.rest_hours import rest_lines
 from costsim.views.tables import when
 from costsim.words import tr, trn
 
@@ -21,6 +22,7 @@ def tank_sections(result: Result, system: str) -> list[tuple[str, list[str]]]:
     """
     sections = [
         (tr("Heat pumps over the season"), _scop_lines(result)),
+        (tr("What the tank must hold for hours of rest"), rest_lines(result, system)),
         (tr("The sun's share"), _solar_lines(result)),
         (
             tr("Hot water and other uses of the tank"),

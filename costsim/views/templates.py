@@ -224,7 +224,7 @@ FIRST: dict[str, Template] = {
     ),
     "off_peak_propane": Template(
         "Propane beside off-peak electric",
-        "Cheap electricity at night, propane when it is not enough.",
+        "Electricity in its cheap hours, or all but those in which the utility switches it off; propane when it is not enough.",
         "nightlight",
         _beside_off_peak("propane", "Propane boiler"),
         ("off_peak", "propane", "electricity"),
@@ -232,7 +232,7 @@ FIRST: dict[str, Template] = {
     ),
     "off_peak_gas": Template(
         "Natural gas beside off-peak electric",
-        "Cheap electricity at night, kept in a tank; natural gas when it is not enough.",
+        "Electricity in its cheap hours, kept in a tank; natural gas when it is not enough.",
         "nightlight",
         _beside_off_peak("natural_gas", "Gas boiler"),
         ("off_peak", "natural_gas", "electricity"),
@@ -248,7 +248,7 @@ FIRST: dict[str, Template] = {
     ),
     "off_peak_store": Template(
         "Off-peak electric with a 500 gal store",
-        "Cheap electricity at night heats a large tank; the house lives on it by day, with electric when it is not enough.",
+        "Electricity in its cheap hours heats a large tank; the house lives on it in the others, with electric when it is not enough.",
         "nightlight",
         _off_peak_store,
         ("off_peak", "electricity"),

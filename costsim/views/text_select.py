@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
+from costsim.analysis.on_service import ElectricChoice
 from costsim.analysis.select import (
     CircuitChoice,
-    ElectricChoice,
     GasChoice,
     OptionChoice,
     SelectionResult,
     SourceChoice,
 )
 from costsim.analysis.size_steps import SizeStep
-from costsim.physics.expansion import EN_MARGIN_PA, US_MARGIN_PA
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.units.table import FOOT_M, INCH_M
+from costsim.views.size_words import room_text, tank_rule, wire_text
 from costsim.views.tables import money, text_table
 from costsim.views.text_capacity import boils_off_text
-from costsim.views.wire_words import wire_text
 from costsim.words import tr
 
 CAUTION = (
@@ -248,9 +247,8 @@ def electric_lines(choice: ElectricChoice, system: str) -> list[str]:
     return [
         *lines,
         tr(
-            "  Service: {service_load} A of {service} A, {verdict}; {method}.",
-            service_load=f"{choice.service_load_a:.0f}",
-            service=f"{choice.service_a:.0f}",
+            "  Service: {room}, {verdict}; {method}.",
+            room=room_text(choice),
             verdict=verdict,
             method=choice.method,
         ),
@@ -350,37 +348,6 @@ def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
         ]
     size = tr("{vessel} tank", vessel=show(sold, "volume", system)) if sold else tr("beyond the list; two tanks")
     return [tr("Expansion tank: {rule}: {size}.", rule=tank_rule(choice, system), size=size), relief]
-
-
-def tank_rule(choice: CircuitChoice, system: str) -> str:
-    """What an expansion tank must hold, by which rule; what is not counted, and for US readers what the European rule would ask for."""
-    own = tr("; water in the units themselves not counted: type it as “Water in units and mains”")
-    return _tank_rule(choice, system) + ("" if choice.units_counted else own)
-
-
-def _tank_rule(choice: CircuitChoice, system: str) -> str:
-    words = {
-        "needed": show(choice.needed_m3[system] or 0.0, "volume", system),
-        "low": show(choice.fill_pa, "pressure", system, 0),
-        "high": show(choice.relief_pa, "pressure", system, 0),
-    }
-    us = system == "us"
-    words["most"] = show(choice.relief_pa - (US_MARGIN_PA if us else EN_MARGIN_PA), "pressure", system, 0)
-    if not us:
-        return tr(
-            "{needed} needed: filled cold to {low}, it may reach {most} hot, half a bar below the {high} at which the relief valve opens;"
-            " growth and a reserve, EN 12828",
-            **words,
-        )
-    text = tr(
-        "{needed} needed: filled cold to {low}, it may reach {most} hot, 5 psi below the {high} at which the relief valve opens; growth"
-        " over 1 − (fill + 14.7)/(hot + 14.7), ASHRAE Handbook, closed diaphragm tank",
-        **words,
-    )
-    european = choice.needed_m3["si"]
-    if european is None:
-        return text
-    return text + tr("; the European rule, EN 12828, would ask for {volume}", volume=show(european, "volume", system))
 
 
 def pump_rows(found: SelectionResult, system: str) -> tuple[list[str], list[list[str]]]:

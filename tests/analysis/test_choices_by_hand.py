@@ -15,13 +15,16 @@ from cases import constant_weather, study
 from costsim.analysis import sizing
 from costsim.analysis.capacity import over_day
 from costsim.analysis.eligibility import CurtailmentRun, longest_curtailment_run, propane_j_m3, tank_hours, verdict
+from costsim.analysis.on_service import on_service
 from costsim.analysis.outages import coldest_week
-from costsim.analysis.select import _as_today, _next, _note, _on_service, _with_service, always_there, beside_w
+from costsim.analysis.select import _as_today, _next, _note, _with_service, always_there, beside_w
 from costsim.analysis.size_steps import _buffer, output_of, output_share
 from costsim.analysis.sizing import Size, _bisect, can_size
+from costsim.errors import InputError
 from costsim.study.case import Case, case_from
 from costsim.study.selection import MarketSize, Selection
 from costsim.units.fields import build
+from costsim.views.size_words import judged_room
 
 
 def judged(*sources: dict[str, Any], gives_w: Any = (), load_w: float = 6000.0, **program: Any) -> tuple[str, ...]:
@@ -201,7 +204,7 @@ def test_the_next_listed_size_may_be_just_what_is_needed() -> None:
 
 def electric(load_w: float) -> Any:
     """A unit on the service."""
-    from costsim.analysis.select import ElectricChoice
+    from costsim.analysis.on_service import ElectricChoice
 
     return ElectricChoice(None, load_w, 240.0, 200.0, None, "", True)
 
@@ -209,21 +212,37 @@ def electric(load_w: float) -> Any:
 def test_the_service_carries_all_units_at_once_by_the_method_known() -> None:
     case = study(ELECTRIC)  # 100 m² are 1,076.4 ft²
     metered = build(Selection, {"service": "200 A", "measured_peak": "8 kW", "appliances": "14 kW"})
-    found = _on_service(case, metered, [electric(6e3), None, electric(2e3)])
+    found = on_service(case, metered, [electric(6e3), None, electric(2e3)])
     assert found[1] is None
     assert found[0] is not None
     assert found[2] is not None
     assert found[0].service_load_a == found[2].service_load_a == pytest.approx((1.25 * 8e3 + 8e3) / 240)
     assert "NEC 220.87" in found[0].method
-    [listed] = _on_service(case, build(Selection, {"service": "200 A", "appliances": "14 kW"}), [electric(6e3)])
+    [listed] = on_service(case, build(Selection, {"service": "200 A", "appliances": "14 kW"}), [electric(6e3)])
     assert listed is not None
     whole = 3 * 100 / 0.3048**2 + 4500 + 14e3
     assert listed.service_load_a == pytest.approx((10e3 + 0.4 * (whole - 10e3) + 6e3) / 240)
     for given in ({}, {"measured_peak": "8 kW"}, {"appliances": "14 kW"}):
-        [unknown] = _on_service(case, build(Selection, given), [electric(6e3)])
+        [unknown] = on_service(case, build(Selection, given), [electric(6e3)])
         assert unknown is not None
         assert unknown.service_load_a is None, given
         assert unknown.method.startswith("ask an electrician")
+
+
+def test_what_is_free_in_the_service_is_held_against_the_new_heat() -> None:
+    """12 kW at 240 V are 50 A, 62.5 A for hours on end: of 100 A free 62.5, of 60 A too much."""
+    case: Any = SimpleNamespace(house=SimpleNamespace(floor_area_m2=100.0))
+    for typed, told in (
+        ({"service": "200 A", "service_free": "100 A"}, "62.5 A of 100 A free"),
+        ({"service_free": "62.5 A"}, "62.5 A of 62.5 A free"),
+        ({"service_free": "60 A", "measured_peak": "8 kW"}, "62.5 A of 60 A free: TOO LITTLE ROOM"),
+    ):
+        [found, none] = on_service(case, build(Selection, typed), [electric(12e3), None])
+        assert found is not None
+        assert judged_room(found) == told
+        assert none is None
+    with pytest.raises(InputError, match="service_free is more than the service"):
+        build(Selection, {"service": "100 A", "service_free": "101 A"})
 
 
 def test_what_is_entered_goes_on_the_service_beside_what_is_chosen() -> None:

@@ -67,7 +67,7 @@ def circuit(monkeypatch: pytest.MonkeyPatch, *, is_open: bool, output_w: float =
     ratings = build(Ratings, typed)
     needs = SimpleNamespace(density_kg_m3=1000.0, open_circuit=is_open, content_m3=0.5, swell_share=0.04)
     monkeypatch.setattr(selecting, "needs_of", lambda common: needs)
-    monkeypatch.setattr(selecting, "cold_fill_pa", lambda ratings, density: 100.0 * density)
+    monkeypatch.setattr(selecting, "cold_fill_pa", lambda ratings, needs: 100.0 * needs.density_kg_m3)
     monkeypatch.setattr(
         selecting, "needed_vessel_m3", lambda common, known, system: {"us": 0.01, "si": 0.03}[system]
         if (known.relief_pressure_pa, known.fill_pressure_pa) == ((typed and 4e5) or USUAL_RELIEF_PA, 1e5) else None,
@@ -80,11 +80,18 @@ def test_a_vessel_and_a_relief_valve_are_the_next_ones_listed(monkeypatch: pytes
     closed = circuit(monkeypatch, is_open=False)
     assert (closed.open_circuit, closed.room_m3, closed.relief_pa, closed.fill_pa) == (False, 0.0, USUAL_RELIEF_PA, 1e5)
     assert closed.needed_m3 == {"us": 0.01, "si": 0.03}
-    assert closed.sold_m3 == {"us": 0.01, "si": None}
+    assert closed.sold_m3 == {"us": 0.02, "si": None}  # 11 L and 33 L with a tenth for the units' own water
     assert (closed.discharge_needed_w, closed.relief_discharge_w) == (18e3, 20e3)
     assert circuit(monkeypatch, is_open=False, output_w=21e3).relief_discharge_w is None
     typed = circuit(monkeypatch, is_open=False, relief_pressure="4 bar")
     assert (typed.relief_pa, typed.needed_m3) == (pytest.approx(4e5), {"us": 0.01, "si": 0.03})
+
+
+def test_an_expansion_tank_has_a_margin_where_water_is_not_typed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """10 L and a tenth are 11 L: the tank of 20 L; with the units' water typed, that of 10 L is enough."""
+    assert circuit(monkeypatch, is_open=False).sold_m3["us"] == 0.02
+    typed = circuit(monkeypatch, is_open=False, relief_pressure="4 bar", extra_water_volume="1 L")
+    assert (typed.sold_m3["us"], typed.units_counted) == (0.01, True)
 
 
 def test_an_open_tank_takes_what_all_of_the_water_swells_by(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -285,7 +285,7 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
         (
             "Boiler",
             "18.0 kW output, as entered; breaker and wire 100 A, 3 AWG copper for 75 °C insulation and terminals;"
-            " NM-B cable (60 °C column): 2 AWG; room in the service 150 A of 200 A;"
+            " NM-B cable, 60 °C column: 2 AWG; room in the service 150 A of 200 A;"
             " relief valve of its own 300 kPa, 18 kW or more",
         ),
         (
@@ -299,7 +299,7 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
     inspected = {row[0]: row[1] for row in sizes.sizes_table(one).rows}
     assert (
         inspected["Boiler: breaker and wire"]
-        == "100 A, 3 AWG copper for 75 °C insulation and terminals; NM-B cable (60 °C column): 2 AWG"
+        == "100 A, 3 AWG copper for 75 °C insulation and terminals; NM-B cable, 60 °C column: 2 AWG"
     )
     assert inspected["Gas boiler: gas pipe"] == "3/4 in steel"
     one.signed.layout = None

@@ -264,8 +264,20 @@ def test_a_circuit_carries_what_goes_in() -> None:
     assert told == "bank: 10.0 kW at 240 V is 41.7 A and asks for a circuit of 52.1 A; the breaker of 60 A is enough."
 
 
-def test_no_circuit_without_its_volts_or_breaker() -> None:
-    for given in ({"volts_v": 240.0, "breaker_a": None}, {"volts_v": None, "breaker_a": 50.0}, {}):
+def test_volts_alone_tell_the_breaker() -> None:
+    """12 kW / 240 V = 50 A, × 1.25 = 62.5 A: the next rating of NEC 240.6(A) is 70 A."""
+    typed = {"kind": "electric", "output": "12 kW", "efficiency": "100 %", "volts": "240 V"}
+    case = study(typed)
+    [source] = case.options[0].sources
+    assert amperes.circuit(source).endswith(
+        ": 12.0 kW at 240 V is 50.0 A and asks for a circuit of 62.5 A, the next breaker 70 A."
+    )
+    assert next(iter(source.formulas(0.0)))[2] == "1.25 × 12,000 W / 240 V = 62.5 A; next breaker 70 A"
+    assert source.breaker_limit_w() == float("inf")
+
+
+def test_no_circuit_without_its_volts() -> None:
+    for given in ({"volts_v": None, "breaker_a": 50.0}, {}):
         unit: Any = SimpleNamespace(efficiency_share=1.0, nameplate_w=lambda: 9600.0, label="bank", **given)
         assert amperes.circuit(unit) == ""
 

@@ -156,8 +156,8 @@ def test_plain_control_takes_nothing_and_would_pause_after_twelve_hours() -> Non
     ("kind", "changed", "said"),
     [
         ("gas", {"efficiency": None}, "efficiency is missing"),
-        ("electric", {"volts": "240 V"}, "volts and breaker belong together"),
-        ("electric", {"breaker": "40 A"}, "volts and breaker belong together"),
+        ("electric", {"breaker": "40 A"}, "has a breaker without its volts"),
+        ("electric", {"output": None, "volts": "240 V"}, "has no size"),
         ("electric", {"output": None}, "has no size"),
         ("electric", {"curtailment": {"months": "Jan"}}, "days or months but no windows"),
         ("electric", {"curtailment": {"coldest_hours": 9, "days": "Mon-Fri"}}, "days or months but no windows"),

@@ -179,6 +179,20 @@ def test_each_rating_passes_at_its_need_and_fails_beyond(
     assert checks(**beside)[what].verdict == "not given"
 
 
+def test_lowest_fill_by_the_layout_s_height_where_none_is_typed() -> None:
+    """10 ft of water at 0.433 psi a foot and 0.3 bar (4.35 psi) at its top: 8.7 psi."""
+    what, ten_ft = "fill pressure: lowest", replace(NEEDS, density_kg_m3=999.0, rise_m=10 * 0.3048)
+    laid = checks(ten_ft, system="us")[what]
+    assert laid.needed_text("us") == "at least 8.7 psi"
+    assert "; 10.0 ft from tank to highest level, as laid out; gauges are usually set to 12.0 psi" in laid.ground
+    typed = checks(ten_ft, system="us", height="30 ft")[what]  # 13.0 + 4.35
+    assert typed.needed_text("us") == "at least 17.3 psi"
+    assert typed.ground.endswith("; 30.0 ft typed")
+    open_end = checks(replace(NEEDS, rise_m=0.0))[what]
+    assert open_end.needed is None
+    assert "type the height" in open_end.ground
+
+
 def test_the_freezing_point_keeps_five_kelvin_for_a_hard_winter() -> None:
     what = "freezing point of what circulates"
     verdicts = [checks(replace(NEEDS, freeze_c=freeze))[what] for freeze in (-15.0, -14.9, -10.0, -9.9)]
@@ -234,10 +248,13 @@ def test_an_expansion_tank_takes_what_grows_by_the_reader_s_rule() -> None:
 
 
 def test_cold_fill_as_typed_as_usual_or_as_high_as_the_water_stands() -> None:
-    assert cold_fill_pa(build(Ratings, {"fill_pressure": "0.4 bar", "height": "20 m"}), 1000.0) == NEAR(0.4e5)
-    assert cold_fill_pa(Ratings(), 1000.0) == NEAR(12 * PSI_PA)
-    assert cold_fill_pa(build(Ratings, {"height": "10 m"}), 1000.0) == NEAR(98066.5 + 30e3)
-    assert cold_fill_pa(build(Ratings, {"height": "5 m"}), 1000.0) == NEAR(12 * PSI_PA)
+    thin = replace(NEEDS, density_kg_m3=1000.0)
+    assert cold_fill_pa(Ratings(), replace(thin, rise_m=10.0)) == NEAR(98066.5 + 30e3)
+    assert cold_fill_pa(build(Ratings, {"height": "5 m"}), replace(thin, rise_m=10.0)) == NEAR(12 * PSI_PA)
+    assert cold_fill_pa(build(Ratings, {"fill_pressure": "0.4 bar", "height": "20 m"}), thin) == NEAR(0.4e5)
+    assert cold_fill_pa(Ratings(), thin) == NEAR(12 * PSI_PA)
+    assert cold_fill_pa(build(Ratings, {"height": "10 m"}), thin) == NEAR(98066.5 + 30e3)
+    assert cold_fill_pa(build(Ratings, {"height": "5 m"}), thin) == NEAR(12 * PSI_PA)
     assert least_fill_pa(height_m=0.0, density_kg_m3=1000.0) == 30e3
     assert GRAVITY_M_S2 == 9.80665  # standard gravity, CGPM 1901
     with pytest.raises(InputError, match="fill_pressure is not below"):

@@ -142,3 +142,25 @@ def test_a_factor_goes_on_the_price_of_every_charge_on_energy_in_each_hour() -> 
             scaled = scaled_tariff(tariff(charge), factor)
             assert hourly_price_per_j(scaled, PLAIN) * 3.6e6 == pytest.approx(np.full(8760, price))
             assert bill(scaled, PLAIN, EVEN).total == pytest.approx(8760 * price)
+
+
+@pytest.mark.parametrize(("amount", "said"), [(6.0, (0.0, 0.0, 0.0)), (7.0, (1.0, 1.0, 1.0)), (5.0, (1.0, -1.0, -1.0))])
+def test_at_another_rate_a_line_less_another_is_what_it_costs_more_once(
+    amount: float, said: tuple[float, float, float]
+) -> None:
+    # 3 at 2.00 come to 6.00; where another bill comes to the same there is no line to show
+    found = less(BillLine(1, "x", amount / 4, "J", 4.0, amount), BillLine(1, "x", 3.0, "J", 2.0, 6.0))
+    assert (found.quantity, found.rate, found.amount) == said
+
+
+@pytest.mark.parametrize(
+    ("unit", "told"), [(None, []), ("kW", []), ("kVA", ["power by kVA, taken here as kW of the month's highest hour"])]
+)
+def test_power_by_another_unit_than_kilowatts_is_told(unit: str | None, told: list[str]) -> None:
+    record = {
+        "energyratestructure": [[{"rate": 0.1}]],
+        "flatdemandstructure": [[{"rate": 3.0}]],
+        "flatdemandmonths": [0] * 12,
+    }
+    read = read_record(json.dumps({**record, "flatdemandunit": unit}).encode(), "r.json")
+    assert [*read.left_out] == told

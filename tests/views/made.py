@@ -21,6 +21,7 @@ ELECTRIC = SimpleNamespace(
     service_a=200.0,
     method="by the meter",
     typed_breaker_a=None,
+    free=False,
 )
 AIR = SimpleNamespace(upright_in2=10.0, level_in2=20.0, indoor_in2=100.0, room_ft3=2000.0)
 GAS = SimpleNamespace(

@@ -1,0 +1,52 @@
+"""The circuit of an electric unit, and what the house's service carries with all units of an option."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from costsim.physics.circuits import CONTINUOUS_FACTOR, Circuit, dwelling_load_va, metered_load_va
+from costsim.study.case import Case
+from costsim.study.selection import Selection
+from costsim.words import tr
+
+
+@dataclass(frozen=True, slots=True)
+class ElectricChoice:
+    """Circuit, and the service with it: amps of the service's load by a method, None where nothing is known of it.
+
+    `rated` is whether the load is that of the nameplate; else it is the most the unit draws in the year's hours. `typed_breaker_a` is
+    the breaker that the study has. `free` is whether `service_a` is what the service still has free, not its main breaker.
+    """
+
+    circuit: Circuit | None
+    load_w: float
+    volts_v: float
+    service_a: float | None
+    service_load_a: float | None
+    method: str
+    rated: bool
+    typed_breaker_a: float | None = None
+    free: bool = False
+
+
+def on_service(case: Case, selection: Selection, units: Sequence[ElectricChoice | None]) -> list[ElectricChoice | None]:
+    """Each unit with the amps of the service that carries all of them."""
+    heating = math.fsum(one.load_w for one in units if one)
+    if (free := selection.service_free_a) is not None:
+        taken, told = CONTINUOUS_FACTOR * heating / selection.volts_v, tr("what is free as typed; the new heat × 1.25")
+        return [
+            replace(one, service_a=free, service_load_a=taken, method=told, free=True) if one else None for one in units
+        ]
+    carried, method = None, tr("ask an electrician: the service and what it carries are not in the study")
+    if selection.service_a is not None and selection.measured_peak_w is not None:
+        carried = metered_load_va(measured_peak_va=selection.measured_peak_w, heating_va=heating)
+        method = tr("125 % of the highest metered demand, and the new load (NEC 220.87)")
+    elif selection.service_a is not None and selection.appliances_w is not None:
+        carried = dwelling_load_va(
+            floor_area_m2=case.house.floor_area_m2, appliances_va=selection.appliances_w, heating_va=heating
+        )
+        method = tr("optional method for dwellings, the new heat in full (NEC 220.82)")
+    amps = carried / selection.volts_v if carried is not None else None
+    return [replace(one, service_load_a=amps, method=method) if one else None for one in units]

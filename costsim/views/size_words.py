@@ -1,0 +1,71 @@
+"""Copper of a circuit, the service's room for it, and the expansion tank's rule, in words."""
+
+from __future__ import annotations
+
+from costsim.analysis.on_service import ElectricChoice
+from costsim.analysis.select import UNCOUNTED_SHARE, CircuitChoice
+from costsim.physics.circuits import Circuit
+from costsim.physics.expansion import EN_MARGIN_PA, US_MARGIN_PA
+from costsim.units.quantity import show
+from costsim.words import tr
+
+
+def wire_text(circuit: Circuit) -> str:
+    """Copper of a circuit with the column of the tables that it is from, and what cable of the other column must have."""
+    wire = tr("{wire} copper for 75 °C insulation and terminals", wire=circuit.wire.name)
+    if circuit.cable is None:
+        return tr("{wire}; NM-B cable, 60 °C column, is not made so large", wire=wire)
+    return tr("{wire}; NM-B cable, 60 °C column: {cable}", wire=wire, cable=circuit.cable.name)
+
+
+def room_text(choice: ElectricChoice) -> str:
+    """Amps that a service carries, or that the new heat takes of what it has free."""
+    load_a, of_a = choice.service_load_a or 0.0, choice.service_a or 0.0
+    size = f"{of_a:g}"
+    if not choice.free:
+        return tr("{carried} A of {size} A", carried=f"{load_a:.0f}", size=size)
+    return tr("{carried} A of {size} A free", carried=f"{load_a:.1f}".removesuffix(".0"), size=size)
+
+
+def judged_room(choice: ElectricChoice) -> str:
+    """The same, with a word where the service has too little."""
+    text = room_text(choice)
+    enough = (choice.service_load_a or 0.0) <= (choice.service_a or 0.0) + 1e-6
+    return text if enough else tr("{text}: TOO LITTLE ROOM", text=text)
+
+
+def tank_rule(choice: CircuitChoice, system: str) -> str:
+    """What an expansion tank must hold, by which rule, and what is put on top for water that was not typed."""
+    text = _tank_rule(choice, system)
+    if choice.units_counted:
+        return text
+    return text + tr(
+        "; water in the units themselves not counted: type it as “Water in units and mains”; {share} more are taken for it",
+        share=f"{UNCOUNTED_SHARE:.0%}",
+    )
+
+
+def _tank_rule(choice: CircuitChoice, system: str) -> str:
+    """What an expansion tank must hold, by which rule; for US readers what the European rule would ask for, too."""
+    words = {
+        "needed": show(choice.needed_m3[system] or 0.0, "volume", system),
+        "low": show(choice.fill_pa, "pressure", system, 0),
+        "high": show(choice.relief_pa, "pressure", system, 0),
+    }
+    us = system == "us"
+    words["most"] = show(choice.relief_pa - (US_MARGIN_PA if us else EN_MARGIN_PA), "pressure", system, 0)
+    if not us:
+        return tr(
+            "{needed} needed: filled cold to {low}, it may reach {most} hot, half a bar below the {high} at which the relief valve opens;"
+            " growth and a reserve, EN 12828",
+            **words,
+        )
+    text = tr(
+        "{needed} needed: filled cold to {low}, it may reach {most} hot, 5 psi below the {high} at which the relief valve opens; growth"
+        " over 1 − (fill + 14.7)/(hot + 14.7), ASHRAE Handbook, closed diaphragm tank",
+        **words,
+    )
+    european = choice.needed_m3["si"]
+    if european is None:
+        return text
+    return text + tr("; the European rule, EN 12828, would ask for {volume}", volume=show(european, "volume", system))
