@@ -142,7 +142,7 @@ def _heat_dump(case: Case, site: Site, burning: list[HeatSource]) -> Caution:
     }
     short = tr(
         "An automatic heat dump at the boiler that works without power, sized by its manual, tried with the power off; relief for the"
-        " whole output, {output} or its plate.",
+        " whole output, {output} or more by its plate.",
         **words,
     )
     return Caution(
