@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 
 import pytest
-from dashboard.app import opened, press, said
+from dashboard.app import field, opened, press, said
 
 from costsim.analysis.addition import smallest_addition
 from costsim.simulation import load_weather, simulate
@@ -51,3 +51,12 @@ def test_the_smallest_propane_beside_an_undersized_electric_unit_keeps_the_house
     press(app, "Undo")
     assert app.session_state["typed"] == before
     assert not app.success
+
+
+@pytest.mark.long
+def test_what_is_free_in_the_service_is_asked_beside_the_sources() -> None:
+    """A study with electric heat asks for it in amps; what is typed stands in the study."""
+    app = opened("sources")
+    field(app, "Free in the electric service (if you know it)").set_value("100 A").run()
+    assert not app.exception, app.exception
+    assert app.session_state["typed"]["selection"]["service_free"] == "100 A"

@@ -100,7 +100,7 @@ def test_costs_stand_on_one_axis_from_nothing(name: str) -> None:
         [one[0] for one in made],
     )
     for (title, fixed, energy), band in zip(made, bands, strict=True):
-        assert f"{title} {money(fixed + energy, '$')}, {money(band[0], '$')} to {money(band[2], '$')}" in chart.about
+        assert f"{title}: {money(fixed + energy, '$')}, {money(band[0], '$')} to {money(band[2], '$')}" in chart.about
     assert chart.about.startswith("Yearly cost with its 80% range: ")
     assert 'aria-label="Yearly cost of each option with its 80% range"' in chart.svg
 
