@@ -20,7 +20,7 @@ VERBS: dict[str, Verb] = {}
 EXAMPLES = {
     "show": "weather show greensboro.csv --units us",
     "convert": 'weather convert 2015.csv 2016.csv -o year.csv --year 2016 --map "temp=TMP [degF/10]" --map "time=WHEN"',
-    "synthesize": 'weather synthesize means.csv -o valley.csv\n  costsim weather synthesize "Duluth, MN" -o duluth.csv',
+    "synthesize": 'weather synthesize "Duluth, MN" -o duluth.csv',
     "severe-winter": "weather severe-winter greensboro.csv -o hard_winter.csv",
     "history": "weather history hours_2010_2020.csv",
 }

@@ -82,11 +82,14 @@ def rest_held(result: Result, one: OptionResult, option: Option) -> RestHeld | N
 
 
 def rest_lines(result: Result, system: str) -> list[str]:
-    """For each option with hours of rest: the heat of these hours on the design night, what its tank holds, and whether that is enough."""
+    """For each option with hours of rest: the heat of these hours on the design night, what its tank holds, and whether that is enough.
+
+    Nothing is said of an option without a tank whose other sources carry the house.
+    """
     found = []
     for one, option in zip(result.options, result.lowered.case.options, strict=True):
         held = rest_held(result, one, option)
-        if held is not None:
+        if held is not None and (held.tank_m3 or held.others_w < result.lowered.route.load_w):
             found.append(_line(one.name, held, result.lowered.route.load_w, system))
     return found
 

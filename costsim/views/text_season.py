@@ -53,7 +53,9 @@ def text_comparison(case: Case, result: Result, system: str, name: str, sentence
     headings, rows = unmet_rows(result, system)
     if rows:
         parts.append(text_table(headings, rows) + "\n" + "\n".join(_cause_lines(result)))
-    parts += ["\n".join((title, *(f"  {line}" for line in lines))) for title, lines in tank_sections(result, system)]
+    parts += [
+        "\n".join((title, *(_wrapped(line, "  ") for line in lines))) for title, lines in tank_sections(result, system)
+    ]
     if result.warnings:
         parts.append(
             tr("Take care\n") + "\n".join(_wrapped(for_reader(text, system), "  ") for text in result.warnings)

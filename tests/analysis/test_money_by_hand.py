@@ -352,7 +352,7 @@ def left(*given: tuple[str, float, int, float | None], today: str = "") -> Any:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(left_out, "over_years", years)
-        found = cheaper_cold(SimpleNamespace(options=made, lowered=SimpleNamespace(case=case)))  # type: ignore[arg-type]
+        found = cheaper_cold(SimpleNamespace(options=made, lowered=SimpleNamespace(case=case), told={}))  # type: ignore[arg-type]
     return [(one.cold.name, one.best.name, one.lasting, one.over) for one in found]
 
 

@@ -243,6 +243,7 @@ def result(*options: tuple[str, float, int]) -> Any:
             for name, cost, hours in options
         ],
         lowered=SimpleNamespace(case=SimpleNamespace(today=None, economics=SimpleNamespace(study_period=20))),
+        told={},
     )
 
 
@@ -261,25 +262,21 @@ def test_what_would_close_an_option_that_is_left_out(monkeypatch: pytest.MonkeyP
 
     def smallest(case: Any, weather: Any, *, option: str, what: str, source: int, hours: int = 0) -> Any:
         asked.append((source, hours))
-        return SimpleNamespace(value=9e3 if hours else None, today=2e3, cost=70.0)
+        return SimpleNamespace(value=9e3 if hours else None, today=2e3, cost=70.0, present_cost=700.0)
 
     monkeypatch.setattr(left_out, "smallest", smallest)
     given = result(("one", 60.0, 20), ("warm", 90.0, 0))
     found = left_out.left_out(case, constant_weather(0.0), given)
     assert found is not None
-    assert (found.option, found.best, found.best_cost, found.hours) == ("one", "warm", 90.0, 20)
+    assert (found.cheaper.cold.name, found.cheaper.cold.unmet.hours, found.cheaper.best.name) == ("one", 20, "warm")
     [cheaper] = left_out.cheaper_cold(given)
     assert (cheaper.year, cheaper.over) == ((60.0, 90.0), None)
-    # the backup, where no hour may be short and then with those that are borne
-    assert asked == [(2, 0), (2, case.house.max_unmet_hours)]
-    assert (found.source, found.electric, found.today_w, found.enough_w, found.cost, found.stops_c) == (
-        "Electric boiler",
-        True,
-        2e3,
-        9e3,
-        70.0,
-        None,
-    )
+    # the backup, with the hours that are borne; asked once for a result
+    borne = case.house.max_unmet_hours
+    assert borne > 0
+    assert found.enough == left_out.Enough("Electric boiler", True, False, 2e3, 9e3, borne, 70.0, 700.0)
+    assert left_out.left_out(case, constant_weather(0.0), given) == found
+    assert (asked, found.stops_c) == ([(2, borne)], None)
     assert left_out.left_out(case, constant_weather(0.0), result(("one", 60.0, 0), ("warm", 90.0, 0))) is None
     # without a backup the last whose output is typed
     asked.clear()
@@ -287,15 +284,16 @@ def test_what_would_close_an_option_that_is_left_out(monkeypatch: pytest.MonkeyP
     plain = plain.model_copy(
         update={"option": (plain.options[0], plain.options[0].model_copy(update={"name": "warm"}))}
     )
-    burner = left_out.left_out(plain, constant_weather(0.0), given)
+    burner = left_out.left_out(plain, constant_weather(0.0), result(("one", 60.0, 20), ("warm", 90.0, 0)))
     assert burner is not None
-    assert (asked[0], burner.electric) == ((1, 0), False)
+    assert burner.enough is not None
+    assert (asked[0], burner.enough.electric) == ((1, borne), False)
     fire = {"kind": "wood", "charge": "20 kg", "burn_time": "4 h", "load_times": ["07:00"], "efficiency": "60 %"}
     none = study(fire, tank__volume="500 L")
     none = none.model_copy(update={"option": (none.options[0], none.options[0].model_copy(update={"name": "warm"}))})
-    bare = left_out.left_out(none, constant_weather(0.0), given)
+    bare = left_out.left_out(none, constant_weather(0.0), result(("one", 60.0, 20), ("warm", 90.0, 0)))
     assert bare is not None
-    assert (bare.source, bare.electric, bare.enough_w, bare.cost) == ("", False, None, 0.0)
+    assert bare.enough is None
 
 
 @pytest.mark.usefixtures("without_years")

@@ -190,7 +190,9 @@ def test_full_load_hours_and_what_derates_leave(monkeypatch: pytest.MonkeyPatch)
     common: Any = SimpleNamespace(
         demand_w=np.array([1.0, 2.0]), route=SimpleNamespace(load_w=7.0), case=SimpleNamespace(prices={})
     )
-    boiler, sun = (SimpleNamespace(collects_sun=one, unstoppable=one) for one in (False, True))
+    boiler, sun = (
+        SimpleNamespace(collects_sun=one, unstoppable=one, makes_water=lambda water_c: True) for one in (False, True)
+    )
     offers = [
         SimpleNamespace(name=name, rated_w=8e3, derates=(("thin air", 1500.0), ("cold", 500.0))) for name in ("b", "s")
     ]
