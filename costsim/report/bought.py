@@ -59,8 +59,8 @@ def filling_row(source: SourceMark, system: str) -> str:
             cold=cold,
         )
     return tr(
-        "about {filling} of glycol mix that stands {cold}, in a circuit of its own with exchanger, expansion tank, relief valve"
-        " and pump; the amount by collector area and usual pipes (common practice, no source), the maker's sheet has its own",
+        "about {filling} of glycol mix that stands {cold} (common practice, no source), own exchanger, expansion tank, relief"
+        " valve and pump",
         filling=show(source.filling_m3, "volume", system, 0),
         cold=cold,
     )

@@ -85,13 +85,13 @@ def to_confirm(basis: Basis, *, parts: bool) -> list[Row]:
     """The heat dump as an open item of the page to sign, or of the household's page."""
     if not fires(basis):
         return []
-    what = (
-        tr("heat dump and warm return of {names}", names=fires(basis))
-        if parts
-        else tr("heat dump of {names}", names=fires(basis))
-    )
+    what = tr("heat dump, warm return") if parts else tr("heat dump of {names}", names=fires(basis))
     then = (
-        tr("works without power, sized by the boiler's manual; tried by: {line}", line=LINE)
+        tr(
+            "{names}: works without power, sized by the boiler's manual; tried by: {line}",
+            names=fires(basis),
+            line=LINE,
+        )
         if parts
         else tr("must work without power: ask who installs it")
     )

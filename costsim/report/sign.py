@@ -16,7 +16,6 @@ from costsim.views.cold_hours import cheaper_lines, gains_sentence
 from costsim.views.design_night import design_night_sentence
 from costsim.views.payback import today_sentence
 from costsim.views.schematic import NARROW, draw
-from costsim.views.schematic_words import WARNING
 from costsim.views.system import system_of
 from costsim.views.tables import first_cost, money, when
 from costsim.views.text_decision import verdict_rows
@@ -107,8 +106,7 @@ def diagram(basis: Basis) -> Chart:
     signed = basis.signed
     looked = system_of(basis.common, signed.option, basis.look(signed.name).sources, signed.layout)
     drawn = draw(looked, basis.system, NARROW)
-    others = tr(" Other options are {where}.", where=elsewhere(basis)) if len(basis.case.options) > 1 else ""
-    return Chart(f"{signed.name}. {tr(WARNING)}{others}", drawn.svg, drawn.about)
+    return Chart("", drawn.svg, drawn.about)  # the drawing says itself whose it is, and that it is not for installation
 
 
 def crowded(basis: Basis) -> bool:

@@ -16,15 +16,17 @@ RETURN_X, SUPPLY_X, TANK_LEFT, PUMP_X = 24.0, 258.0, 300.0, 44.0
 BOX_LEFT, BOX_RIGHT, NARROW_RIGHT, EXCHANGER_LEFT, EXCHANGER_RIGHT = 64.0, 178.0, 146.0, 190.0, 218.0
 RELIEF_X, CHECK_X, ARROW_X = 190.0, 228.0, 246.0
 """The relief valve stands on the unit itself, before its check valve."""
-OWN_ROW, OWN_BACK, TANK_BACK = 144.0, 36.0, 72.0
-"""Room of a source with a circuit of its own; where that circuit and the tank's water come back, below its supply."""
+OWN_ROW, DUMP_ROW, OWN_BACK, TANK_BACK = 144.0, 114.0, 36.0, 72.0
+"""Room of a source with a circuit of its own, and of one with a note on its heat dump; where that circuit and the tank's water come back, below its supply."""
 LOAD_X, LOAD_PUMP_X, LOADED_LEFT, BYPASS_X, BYPASS = 44.0, 72.0, 96.0, 210.0, 34.0
 """A loading unit: its valve, its pump, the box of its source, where its bypass leaves the supply, and how low that runs."""
 
 
 def row_of(source: SourceMark, usual: float) -> float:
     """Room that a source takes on the drawing."""
-    return max(usual, OWN_ROW) if source.circuit or source.burns_on or source.least_return_c is not None else usual
+    if source.circuit or (source.flow_m3_s is not None and (source.burns_on or source.least_return_c is not None)):
+        return max(usual, OWN_ROW)
+    return max(usual, DUMP_ROW) if source.burns_on else usual
 
 
 def draw_sources(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
@@ -116,10 +118,9 @@ def _words(sheet: Sheet, source: SourceMark, y: float, units: str) -> None:
     sheet.label(40, y - 33, tr("{rated}gives {delivered}", rated=rated, delivered=gives), size=10, most=210)
     low, most = (68, 80) if source.circuit else (39, 150)
     if not source.circuit and (source.burns_on or source.least_return_c is not None):
-        low = 75 if source.burns_on else 49
+        low = 62 if source.burns_on else 49
     if source.burns_on and not source.circuit:
-        sheet.label(64, y + 49, tr("heat dump: works without power,"), size=10, bold=True, most=186)
-        sheet.label(64, y + 62, tr("by gravity, not drawn"), size=10, bold=True, most=186)
+        sheet.label(64, y + 49, tr("heat dump without power: not drawn"), size=10, bold=True, most=186)
     if source.circuit:
         sheet.label(58, y + 56, own_fluid(source), size=10, bold=True, most=most)
     if source.flow_m3_s is not None:

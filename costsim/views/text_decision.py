@@ -53,7 +53,7 @@ def _question(one: Verdict) -> str:
     if not one.unpriced:
         return text
     if len(one.unpriced) > MOST_NAMED:
-        return tr("{text} ({count} options without a first cost left out)", text=text, count=len(one.unpriced))
+        return tr("{text} ({count} without a first cost left out)", text=text, count=len(one.unpriced))
     names = tr(" and ").join(map(called, one.unpriced))
     return tr("{text} (no first cost given for {names})", text=text, names=names)
 

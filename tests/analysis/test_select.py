@@ -257,8 +257,8 @@ def test_a_unit_that_is_there_already_keeps_its_size() -> None:
     for option in found.options:
         text = option_text(option, "us", "$")
         assert "existing, kept: 9.0 kW output; the load alone would ask for" in text or "design load without it" in text
-        assert "50 A breaker, 8 AWG copper for 75 °C insulation" in text
-        assert "NM-B cable, 60 °C column: 6 AWG" in text
+        assert "50 A breaker, 8 AWG copper at 75 °C" in text
+        assert "NM-B cable, 60 °C: 6 AWG" in text
     gas = option_text(
         found.options[1], "us", "$"
     )  # of the 60 kBtu/h entered: 60 / 0.95 = 63 of input, not of a size off the shelf

@@ -70,7 +70,7 @@ def test_the_page_to_sign_leaves_the_heat_dump_open() -> None:
     assert not any("heat dump" in what for what, _ in open_rows(one))
     one.signed.option = signed(WOOD).signed.option
     rows = dict(open_rows(one))
-    assert "works without power" in rows["heat dump and warm return of Wood boiler"]
+    assert "works without power" in rows["heat dump, warm return"]
     assert "works without power" in dict(open_rows(one, parts=False))["heat dump of Wood boiler"].replace(
         "must work", "works"
     )

@@ -284,8 +284,8 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
         ("loops and pumps", "9 loops of 1/2 in PEX, 600 m; 3 pumps at 60% and 80%; 100 L of antifreeze"),
         (
             "Boiler",
-            "18.0 kW output, as entered; breaker and wire 100 A, 3 AWG copper for 75 °C insulation and terminals;"
-            " NM-B cable, 60 °C column: 2 AWG; room in the service 150 A of 200 A;"
+            "18.0 kW output, as entered; breaker and wire 100 A, 3 AWG copper at 75 °C;"
+            " NM-B cable, 60 °C: 2 AWG; room in the service 150 A of 200 A;"
             " relief valve of its own 300 kPa, 18 kW or more",
         ),
         (
@@ -297,10 +297,7 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
         ("expansion tank", "50.0 L"),
     )
     inspected = {row[0]: row[1] for row in sizes.sizes_table(one).rows}
-    assert (
-        inspected["Boiler: breaker and wire"]
-        == "100 A, 3 AWG copper for 75 °C insulation and terminals; NM-B cable, 60 °C column: 2 AWG"
-    )
+    assert inspected["Boiler: breaker and wire"] == "100 A, 3 AWG copper at 75 °C; NM-B cable, 60 °C: 2 AWG"
     assert inspected["Gas boiler: gas pipe"] == "3/4 in steel"
     one.signed.layout = None
     (facts,) = bought.bought(one)
@@ -364,7 +361,7 @@ def test_sizes_say_their_margin_and_the_rooms_fault_is_the_tenth() -> None:
 
 def test_a_circuit_outdoors_is_told_as_far_as_it_is_known() -> None:
     glycol = SimpleNamespace(circuit="glycol", filling_m3=0.019, coldest_c=-28.3)
-    assert bought.filling_row(glycol, "si").startswith("about 19 L of glycol mix that stands -28 °C, in a circuit")  # type: ignore[arg-type]
+    assert bought.filling_row(glycol, "si").startswith("about 19 L of glycol mix that stands -28 °C (common practice, no source)")  # type: ignore[arg-type]
     assert bought.filling_row(but(glycol, coldest_c=None), "si").startswith(
         "about 19 L of glycol mix that stands the coldest night"
     )

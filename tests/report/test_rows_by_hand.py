@@ -5,7 +5,6 @@ from __future__ import annotations
 from types import SimpleNamespace
 from typing import Any
 
-import pytest
 from report.bases import basis
 from views.made import ELECTRIC, GAS, PRESSURE, SOURCE, STEP, but
 
@@ -76,20 +75,6 @@ def test_what_waits_is_told_by_its_own_sentence() -> None:
         ("Head", "Another note (value from memory)"),
         ("lead", "Second (value from memory)"),
     ]
-
-
-@pytest.mark.parametrize(("options", "said"), [(1, False), (2, True)])
-def test_a_diagram_says_where_the_others_are(options: int, said: bool, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sign, "system_of", lambda *_: None)
-    monkeypatch.setattr(sign, "draw", lambda *_: SimpleNamespace(svg="<svg/>", about="about"))
-    one = basis(
-        case__options=[1] * options,
-        look=lambda name: SimpleNamespace(sources=()),
-        signed=SimpleNamespace(name="A", option=None, layout=None),
-    )
-    chart = sign.diagram(one)
-    assert chart.title.startswith("A. Diagram of principle")
-    assert chart.title.endswith("Other options are on the calculation sheet.") is said
 
 
 def test_the_page_has_one_line_for_what_waits() -> None:

@@ -27,7 +27,7 @@ from costsim.views.verdict import MOST_WORDS
 
 KW = 1000.0
 NEAR = pytest.approx
-EIGHT = "50 A, 8 AWG copper for 75 °C insulation and terminals; NM-B cable, 60 °C column: 6 AWG"
+EIGHT = "50 A, 8 AWG copper at 75 °C; NM-B cable, 60 °C: 6 AWG"
 
 
 def test_sizes_to_confirm_by_hand() -> None:

@@ -156,7 +156,7 @@ def test_a_loading_unit_stands_at_the_return_of_each_boiler_for_solid_fuel(size:
         assert all(x < pumps[0] for x in valves)  # the pump draws through it
     legend = " ".join(text for text, _ in found.drawing.sheet.labels)
     assert "LU loading unit: holds the boiler's return at 140 °F" in legend
-    assert "heat dump: works without power," in legend
+    assert "heat dump without power: not drawn" in legend
     assert "Big stove cannot be put out: a heat dump that works without power" in found.drawing.about
     assert "the return to Pellets at 140 °F or more" in found.drawing.about
     assert "Boiler cannot be put out" not in found.drawing.about

@@ -22,7 +22,7 @@ def test_circuits_by_hand() -> None:
     """9.6 kW at 240 V are 40 A, 50 A for hours on end."""
     line, service = chosen.electric_lines(ELECTRIC, "us")
     assert line.startswith("  Circuit: 9.60 kW at 240 V is 40.0 A, times 1.25 is 50.0 A: 50 A breaker, 8 AWG copper")
-    assert "75 °C insulation and terminals; NM-B cable, 60 °C column: 6 AWG (50 A at 75 °C)" in line
+    assert "copper at 75 °C; NM-B cable, 60 °C: 6 AWG (50 A at 75 °C)" in line
     assert line.endswith("1.2 % voltage drop.")
     assert service == "  Service: 150 A of 200 A, 50 A left; by the meter."
     assert "0 A left" in chosen.electric_lines(but(ELECTRIC, service_load_a=200.0), "us")[1]

@@ -162,7 +162,7 @@ def test_a_verdict_that_is_not_known_says_what_to_enter() -> None:
         SimpleNamespace(currency="$"),  # type: ignore[arg-type]
         SimpleNamespace(verdicts=[many], options=(1, 2, 3, 4)),  # type: ignore[arg-type]
     )[1][0][0]
-    assert question == "cheapest to buy (3 options without a first cost left out)"
+    assert question == "cheapest to buy (3 without a first cost left out)"
     assert rows[0][3] == "$37,600 (middle of the scenarios $37,300)"
     assert rows[1][3] == "$1,200 a year"
     assert rows[0][1:3] == ["Gas, the only one", ""]
