@@ -361,7 +361,9 @@ def test_sizes_say_their_margin_and_the_rooms_fault_is_the_tenth() -> None:
 
 def test_a_circuit_outdoors_is_told_as_far_as_it_is_known() -> None:
     glycol = SimpleNamespace(circuit="glycol", filling_m3=0.019, coldest_c=-28.3)
-    assert bought.filling_row(glycol, "si").startswith("about 19 L of glycol mix that stands -28 °C (common practice, no source)")  # type: ignore[arg-type]
+    assert bought.filling_row(glycol, "si").startswith(
+        "about 19 L of glycol mix that stands -28 °C (common practice, no source)"
+    )  # type: ignore[arg-type]
     assert bought.filling_row(but(glycol, coldest_c=None), "si").startswith(
         "about 19 L of glycol mix that stands the coldest night"
     )
