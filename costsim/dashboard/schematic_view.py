@@ -43,7 +43,7 @@ def draw_small_schematic(answer: Answer, option: OptionResult, system: str) -> N
         outdoor = show(answer.result.design_outdoor_c, "temperature", system, 0)
         st.caption(
             tr(
-                "What the house needs is meant at {outdoor}, with nothing taken off for sun and people.",
+                "What the house needs: at {outdoor} outdoors, with nothing taken off for sun and people.",
                 outdoor=outdoor,
             )
         )
