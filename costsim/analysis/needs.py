@@ -98,6 +98,18 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
     )
 
 
+UNCOUNTED_SHARE = 0.1
+"""Put on an expansion tank where the study does not tell what units and other pipes hold; common practice, no source."""
+
+
+def bought_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:
+    """The expansion tank to buy at least: what is needed, and a share more where units and other pipes are not counted."""
+    needed = needed_vessel_m3(common, ratings, system)
+    if needed is None or ratings.extra_water_volume_m3 > 0:
+        return needed
+    return needed * (1.0 + UNCOUNTED_SHARE)
+
+
 def needed_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:
     """Expansion tank by the rule of the reader's units, usual pressures where none are typed; None where they leave it no room."""
     needs = needs_of(common)

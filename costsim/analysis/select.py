@@ -10,7 +10,7 @@ from typing import Any
 from costsim.analysis.at_design import stops_at_design
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.layout import layout
-from costsim.analysis.needs import needed_vessel_m3, needs_of
+from costsim.analysis.needs import bought_vessel_m3, needed_vessel_m3, needs_of
 from costsim.analysis.on_service import ElectricChoice, on_service
 from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
 from costsim.analysis.size_steps import SizeStep, output_share, sized_steps
@@ -25,9 +25,6 @@ from costsim.study.ratings import USUAL_RELIEF_PA, Ratings, cold_fill_pa
 from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.weather import Weather
 from costsim.words import tr
-
-UNCOUNTED_SHARE = 0.1
-"""How much larger an expansion tank is taken where the water of units and mains was not typed; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +79,7 @@ class CircuitChoice:
 
     `needed_m3` and `sold_m3` hold what is needed and its size off the shelf by "us" (US handbooks) and "si" (EN 12828) [m³]; None
     where the pressures leave no room, and where no listed size does. `units_counted` says whether the study tells what units and
-    other pipes hold; where it does not, `UNCOUNTED_SHARE` more is taken.
+    other pipes hold; where it does not, `needs.UNCOUNTED_SHARE` more is taken.
     """
 
     open_circuit: bool
@@ -336,11 +333,8 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
         return CircuitChoice(True, room, {}, {}, relief, 0.0, output_w, discharge, counted)
     needed = {system: needed_vessel_m3(common, known, system) for system in TANK_RULES}
     listed = sizes.of("expansion tank")
-    more = 0.0 if counted else UNCOUNTED_SHARE
-    sold = {
-        system: _next(listed, volume * (1.0 + more)) if volume is not None else None
-        for system, volume in needed.items()
-    }
+    least = {system: bought_vessel_m3(common, known, system) for system in TANK_RULES}
+    sold = {system: _next(listed, volume) if volume is not None else None for system, volume in least.items()}
     return CircuitChoice(False, 0.0, needed, sold, relief, fill, output_w, discharge, counted)
 
 

@@ -13,7 +13,7 @@ from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.registry import Answer
 from costsim.sources import KINDS
 from costsim.views.first_study import sizing_load_w
-from costsim.views.templates import TEMPLATES
+from costsim.views.templates import TEMPLATES, sources_of
 from costsim.words import tr
 
 SIZES = ("output", "outputs", "area", "charge")
@@ -29,21 +29,21 @@ def size_load_w(answer: Answer) -> float:
     return sizing_load_w(load_w, answer.weather, outdoor)
 
 
-def follow_sources(data: dict[str, Any], load_w: float, system: str) -> None:
+def follow_sources(data: dict[str, Any], load_w: float, system: str, altitude_m: float) -> None:
     """Remember which sizes of a study are what a template gives for its house."""
     for option in data.get("option", []):
         for source in option.get("source", []):
             for key in SIZES:
                 if key in source:
-                    _remember(source, key, load_w, system)
+                    _remember(source, key, load_w, system, altitude_m)
 
 
-def _remember(source: dict[str, Any], key: str, load_w: float, system: str) -> None:
+def _remember(source: dict[str, Any], key: str, load_w: float, system: str, altitude_m: float) -> None:
     if _text(source[key]).lower() in _typed_sizes():
         return
     mark = (str(source.get("kind")), key, _text(source[key]))
     for template in TEMPLATES:
-        for at, one in enumerate(TEMPLATES[template].sources(load_w, system)):
+        for at, one in enumerate(sources_of(template, load_w, system, altitude_m)):
             if one.get("kind") == source.get("kind") and _text(one.get(key)) == _text(source[key]):
                 st.session_state.setdefault("following", {})[mark] = (template, at, system)
                 return
@@ -80,11 +80,11 @@ def assumed_sizes(answer: Answer, system: str) -> dict[str, str]:
     """By option, the sources whose sizes follow the house, with the sizes; found again after a reload by what a template gives."""
     data = answer.case.typed
     if st.session_state.get("answers"):
-        follow_sources(data, size_load_w(answer), system)
+        follow_sources(data, size_load_w(answer), system, answer.result.lowered.surroundings.altitude_m)
     return {str(one.get("name")): sized_for_house({"option": [one]}, system) for one in data.get("option", [])}
 
 
-def follow_house(load_w: float) -> bool:
+def follow_house(load_w: float, altitude_m: float) -> bool:
     """Bring the sizes that follow to another design load; part of the change that made it, so that one Undo takes back both.
 
     Returns
@@ -105,7 +105,7 @@ def follow_house(load_w: float) -> bool:
                 if found is None:
                     continue
                 template, at, system = found
-                new = TEMPLATES[template].sources(load_w, system)[at][key]
+                new = sources_of(template, load_w, system, altitude_m)[at][key]
                 known[(str(source["kind"]), key, _text(new))] = found
                 if new != source[key]:
                     changed.append(f"{source.get('name') or source['kind']} {_text(source[key])} → {_text(new)}")

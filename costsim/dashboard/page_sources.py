@@ -33,8 +33,9 @@ from costsim.views.capacity_chart import (
     left_lines,
 )
 from costsim.views.label_efficiency import label_sentence
+from costsim.views.sold import in_thin_air, sized
 from costsim.views.source_words import clock_sentence, icon_of, sentence_of
-from costsim.views.templates import FIRST, add_prices, add_template, sized
+from costsim.views.templates import FIRST, add_prices, add_template
 from costsim.views.todays_heater import carry_renewal, keep_todays
 from costsim.views.used_prices import drop_unused_prices, price_key
 from costsim.words import tr
@@ -63,10 +64,11 @@ def draw(context: Context) -> None:
         with st.expander(tr("The same in figures")):
             table(*capacity_rows(answer.result, context.system))
     load_w = size_load_w(answer) if answer is not None else FALLBACK_LOAD_W
+    high_m = answer.result.lowered.surroundings.altitude_m if answer is not None else 0.0
     options = state.get(OPTIONS) or []
     with st.container(horizontal=True):
         if st.button(tr("Add option"), type="primary"):
-            _add_dialog(load_w, context.system)
+            _add_dialog(load_w, high_m, context.system)
         lacking = [one for one in answer.result.options if one.unmet.hours] if answer is not None else []
         if lacking:
             draw_addition(lacking[0].name, load_w, context.system)
@@ -90,7 +92,7 @@ def draw(context: Context) -> None:
     for start in range(0, len(options), 2):
         for at, column in zip(range(start, min(start + 2, len(options))), st.columns(2), strict=False):
             with column, st.container(border=True):
-                _option(form, at, options, load_w)
+                _option(form, at, options, load_w, high_m)
                 case = answer.case if answer is not None and at < len(answer.case.options) else None
                 if case is not None and (clock := clock_sentence(case, case.options[at])):
                     st.caption(state.literal(clock))
@@ -141,7 +143,7 @@ def _labels(answer: Answer | None) -> dict[str, str]:
     return found
 
 
-def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -> None:
+def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float, altitude_m: float) -> None:
     option, path = options[at], (*OPTIONS, at)
     head, tools = st.columns([2, 3])
     head.markdown(f"## {state.literal(str(option.get('name', at + 1)))}")
@@ -161,7 +163,7 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float) -
                     icon=f":material/{icon_of(kind)}:",
                     type="tertiary",
                     on_click=_add_source,
-                    args=(at, kind, load_w, form.system, form.currency),
+                    args=(at, kind, load_w, altitude_m, form.system, form.currency),
                 )
     else:
         st.caption(tr("An option holds up to {most_sources} sources.", most_sources=MOST_SOURCES))
@@ -220,7 +222,7 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
         draw_model(form, (*path, number), model, main=[one for one in MAIN if one in known], back=curve)
 
 
-def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -> None:
+def _add_source(at: int, kind: str, load_w: float, altitude_m: float, system: str, currency: str) -> None:
     def work(data: dict[str, Any]) -> None:
         source = dict(KINDS[kind].example)
         if system == "us" and "area" in source:
@@ -229,7 +231,8 @@ def _add_source(at: int, kind: str, load_w: float, system: str, currency: str) -
         condense(source)
         if "output" in source:
             source["output"] = sized(load_w, 1.0, system, electric="electric" in kind)
-            follow_sources({"option": [{"source": [source]}]}, load_w, system)
+            in_thin_air(source, altitude_m, system)
+            follow_sources({"option": [{"source": [source]}]}, load_w, system, altitude_m)
         data["option"][at].setdefault("source", []).append(source)
         note(noted(), data["option"][at], _label(source))
         new_examples(add_prices(data, (price_key(source, data.get("prices", {})),), currency, system))
@@ -255,7 +258,7 @@ def _drop_option(at: int) -> None:
 
 
 @st.dialog("Add an option", width="large")
-def _add_dialog(load_w: float, system: str) -> None:
+def _add_dialog(load_w: float, altitude_m: float, system: str) -> None:
     """Templates of common options, sized for this house."""
     say(
         tr(
@@ -267,14 +270,16 @@ def _add_dialog(load_w: float, system: str) -> None:
         with st.container(border=True, horizontal=True, vertical_alignment="center"):
             st.markdown(f"**:material/{template.icon}: {tr(template.name)}**  \n{tr(template.about)}", width="stretch")
             if st.button(tr("Add"), key=f"template/{key}", help=tr("Add {name}", name=tr(template.name))):
-                _add(key, load_w, system)
+                _add(key, load_w, altitude_m, system)
                 st.rerun()
 
 
-def _add(key: str, load_w: float, system: str) -> None:
+def _add(key: str, load_w: float, altitude_m: float, system: str) -> None:
     def work(data: dict[str, Any]) -> None:
-        new_examples(add_template(data, key, load_w=load_w, system=system, currency=state.currency() or "$"))
-        follow_sources({"option": data["option"][-1:]}, load_w, system)
+        coin = state.currency() or "$"
+        added = add_template(data, key, load_w=load_w, system=system, currency=coin, altitude_m=altitude_m)
+        new_examples(added)
+        follow_sources({"option": data["option"][-1:]}, load_w, system, altitude_m)
         now = next((one for one in data["option"][:-1] if one.get("today") and one.get("source")), None)
         if now is not None:
             keep_todays(data["option"][-1], now["source"][0], sized=not follows(now["source"][0]))

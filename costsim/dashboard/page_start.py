@@ -367,7 +367,7 @@ def _finish(
     state.replace(data, "my_house")
     drop_draft()
     state.keep_beside()
-    load_w = size_load_w(computed(data, "my_house"))
-    st.session_state["followed_load_w"] = load_w
-    follow_sources(data, load_w, context.system)
+    answer = computed(data, "my_house")
+    st.session_state["followed_load_w"] = load_w = size_load_w(answer)
+    follow_sources(data, load_w, context.system, answer.result.lowered.surroundings.altitude_m)
     st.switch_page(st.session_state["pages"]["decide"])

@@ -293,7 +293,7 @@ def _context(persona: str, system: str) -> Context:
             last = Answer(good[0], good[1], simulate(good[0], good[1])) if good else None
             return Context(last, faults, last is not None, persona, system)
         answer, faults = found
-    if not faults and follow_house(size_load_w(answer)):
+    if not faults and follow_house(size_load_w(answer), answer.result.lowered.surroundings.altitude_m):
         answer = computed(state.typed(), name)
     # not the result: hours of every option are much to keep for each visitor
     st.session_state["good"] = (answer.case, answer.weather, name, copy.deepcopy(dict(answer.case.typed)))

@@ -84,11 +84,11 @@ def _entered(source: SourceChoice, system: str) -> str:
     gas = source.entered_gas
     if source.stops_at_design:
         return tr(
-            "{size} output, as entered; nothing at the design load, whose water is hotter than it makes", size=size
+            "{size} output in this study; nothing at the design load, whose water is hotter than it makes", size=size
         )
     if gas is None:
-        return tr("{size} output, as entered", size=size)
-    return tr("{size} output, as entered; {input} input", size=size, input=show(gas.input_w, "power", system, 1))
+        return tr("{size} output in this study", size=size)
+    return tr("{size} output in this study; {input} input", size=size, input=show(gas.input_w, "power", system, 1))
 
 
 def _circuit(source: SourceChoice) -> Iterator[Row]:

@@ -9,8 +9,8 @@ from costsim.results.result import OptionResult, Result
 from costsim.units.quantity import show
 from costsim.views.answer import called
 from costsim.views.rounding import apart, round_money
+from costsim.views.sold import as_sold
 from costsim.views.tables import money
-from costsim.views.templates import as_sold
 from costsim.words import tr, trn
 
 LEAST_K = 0.5

@@ -36,12 +36,12 @@ def fall_sentence(option: OptionResult, room_c: float, system: str) -> str:
 
 
 def room_rows(result: Result, rooms: Mapping[str, float], system: str) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of every option: hours too cold, how cold it gets indoors, and when."""
+    """Headings and rows of every option: hours too cold, how cold it gets indoors where it is, and when."""
     rows = [
         [
             one.name,
             f"{one.unmet.hours:,}",
-            show(rooms[one.name], "temperature", system, 0),
+            show(rooms[one.name], "temperature", system, 0) if one.unmet.hours else tr("as set"),
             when(result, one.unmet.worst_hour),
         ]
         for one in result.options

@@ -10,8 +10,9 @@ from typing import Any
 from costsim.sources.fuel_fired import MODERN_EFFICIENCY
 from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.units.quantity import parse, to_display
+from costsim.views.sold import MARGIN
 from costsim.views.template_of import template_keys
-from costsim.views.templates import MARGIN, RENEWED, TEMPLATES, add_template
+from costsim.views.templates import RENEWED, TEMPLATES, add_template
 from costsim.views.todays_heater import RENEWAL, carry_renewal
 from costsim.views.used_prices import drop_unused_prices
 from costsim.weather import Weather, design_temperature
@@ -178,12 +179,14 @@ def first_study(
     place = {"weather": weather_name} | ({"design_outdoor": loss_at} if own else {})
     data: dict[str, Any] = {"title": tr("My house"), "place": place, "house": house, "prices": {}}
     for key in dict.fromkeys([now, *considered]):
-        add_template(data, key, load_w=load_w, system=system, currency=currency)
+        add_template(data, key, load_w=load_w, system=system, currency=currency, altitude_m=weather.altitude_m)
         data["option"][0] |= {"today": True, "first_cost": f"0 {currency}"}
     _burns_at(data["option"][0], efficiency)
     for key, option in zip(dict.fromkeys([now, *considered]), data["option"], strict=True):
         if key in RENEWED:
             _burns_at(option, new_efficiency)
+            if data["option"][0].get("no_tank") and "tank" not in option:
+                option["no_tank"] = True  # it stands where today's stands
     for key, option in zip(dict.fromkeys([now, *considered]), data["option"], strict=True):
         if quotes.get(key):
             option["first_cost"] = quotes[key]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from costsim.analysis.needs import UNCOUNTED_SHARE
 from costsim.analysis.on_service import ElectricChoice
-from costsim.analysis.select import UNCOUNTED_SHARE, CircuitChoice
+from costsim.analysis.select import CircuitChoice
 from costsim.physics.circuits import Circuit
 from costsim.physics.expansion import EN_MARGIN_PA, US_MARGIN_PA
 from costsim.units.quantity import show

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from costsim.analysis.capacity import SourceCapacity
 from costsim.analysis.layout_plan import LayoutResult, LoopPlan
-from costsim.analysis.needs import mixture, needed_vessel_m3
+from costsim.analysis.needs import bought_vessel_m3, mixture
 from costsim.engine.lower import LoweredStudy, option_study
 from costsim.physics.expansion import TANK_RULES
 from costsim.results.fires import burns_on, solid
@@ -90,7 +90,7 @@ def system_of(
         limit_c=limit,
         valves=valves,
         relief_pa=ratings.relief_pressure_pa or USUAL_RELIEF_PA,
-        vessel_m3={units: needed_vessel_m3(common, ratings, units) for units in TANK_RULES},
+        vessel_m3={units: bought_vessel_m3(common, ratings, units) for units in TANK_RULES},
         fluid=fluid_words(case),
         uses=_uses(case.use),
     )

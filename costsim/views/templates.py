@@ -9,10 +9,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from costsim.units.quantity import BTU_J, GALLON_M3, HOUR_S, KWH_J, parse, with_currency
+from costsim.views.sold import in_thin_air, sized
 from costsim.words import tr
 
-MARGIN = 1.15
-"""How much more than the design load a source that heats alone is sized for; common practice, no source."""
 LARGE_GALLONS = 300
 """A store this large comes with the option that is named after it, whatever tank the house has."""
 
@@ -51,31 +50,6 @@ EXAMPLE_SI = {
     "off_peak": "0.22 $/kWh",
 }
 """The same for readers in SI units; invented too."""
-
-
-def sized(load_w: float, share: float, system: str, *, electric: bool = False) -> str:
-    """A size above a share of the design load, as text: whole kilowatts, or thousands of Btu an hour by fives.
-
-    Examples
-    --------
-    >>> sized(10_000.0, 1.0, "us"), sized(10_000.0, 1.0, "us", electric=True)
-    ('40 kBtu/h', '12 kW')
-    """
-    return as_sold(load_w * share * MARGIN, system, electric=electric)
-
-
-def as_sold(watts: float, system: str, *, electric: bool = False) -> str:
-    """An output rounded up to whole kilowatts, or to thousands of Btu an hour by fives, as text.
-
-    Examples
-    --------
-    >>> as_sold(14_200.0, "us", electric=True), as_sold(14_200.0, "us")
-    ('15 kW', '50 kBtu/h')
-    """
-    if system == "us" and not electric:
-        steps = max(2, -int(-watts * HOUR_S / BTU_J / 1e3 // 5))
-        return f"{5 * steps} kBtu/h"
-    return f"{max(1, -int(-watts / 1e3 // 1))} kW"
 
 
 def _gas(fuel: str, name: str) -> Callable[[float, str], list[dict[str, Any]]]:
@@ -307,7 +281,17 @@ RENEWED = {f"new_{key}": key for key in NEW_BOILERS}
 TEMPLATES = FIRST | {new: replace(FIRST[old], name=NEW_BOILERS[old], about=IN_PLACE) for new, old in RENEWED.items()}
 
 
-def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, currency: str) -> list[str]:
+def sources_of(key: str, load_w: float, system: str, altitude_m: float) -> list[dict[str, Any]]:
+    """A template's sources, sized for a design load [W] at an altitude [m]."""
+    found = TEMPLATES[key].sources(load_w, system)
+    for source in found:
+        in_thin_air(source, altitude_m, system)
+    return found
+
+
+def add_template(
+    data: dict[str, Any], key: str, *, load_w: float, system: str, currency: str, altitude_m: float = 0.0
+) -> list[str]:
     """Put an option made from a template at the end of a study.
 
     Parameters
@@ -320,6 +304,8 @@ def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, 
         Design load that sizes follow [W].
     system, currency : str
         In which amounts are written.
+    altitude_m : float
+        Of the place: burners are taken so much larger as its thin air takes away.
 
     Returns
     -------
@@ -332,8 +318,7 @@ def add_template(data: dict[str, Any], key: str, *, load_w: float, system: str, 
     name, number = tr(template.name), 2
     while name in taken:
         name, number = f"{tr(template.name)} {number}", number + 1
-    sources = template.sources(load_w, system)
-    options.append({"name": name, "source": sources})
+    options.append({"name": name, "source": sources_of(key, load_w, system, altitude_m)})
     if template.gallons:
         tank = {
             "volume": f"{template.gallons} gal",

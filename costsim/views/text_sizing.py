@@ -118,7 +118,7 @@ def _bears(case: Case, found: Size) -> str:
     if not found.borne_hours < found.unmet_hours_today <= allowed:
         return ""
     return tr(
-        " Today's size counts as warm in this study, which bears {allowed} hours a year: --hours {allowed} asks for that.",
+        " Today's size counts as warm in this study, which bears {allowed} hours a year.",
         allowed=f"{allowed:,}",
     )
 

@@ -13,6 +13,7 @@ from costsim.errors import Fault, InputError
 from costsim.results.result import OptionResult, Result
 from costsim.simulation import simulate
 from costsim.study.case import Case, case_from
+from costsim.study.house import House
 from costsim.study_files import StudyFiles
 from costsim.units.fields import OPEN, in_words
 from costsim.units.quantity import UnitError, parse, read_quantity, show, to_display, unit_for
@@ -111,9 +112,7 @@ def scaled_to_use(
         if found and abs(ratio - 1.0) < CLOSE:
             break
         label = label_sentence(case.options[0].sources[0], now.sources[0]) if len(now.sources) == 1 else ""
-        found = _said(
-            common.loss_w_k * ratio, now, used, base_j / fuel_j, system, label, case.house.indoor_temperature_c
-        )
+        found = _said(common.loss_w_k * ratio, now, used, base_j / fuel_j, system, label, case.house)
         drafty = INSULATION["little"][1] * parse(str(data["house"]["floor_area"]), "area").value
         if found.loss_w_k > TOO_MUCH * drafty:
             problem = tr(
@@ -145,7 +144,7 @@ def water_sentence(result: Result) -> str:
 
 
 def _said(
-    loss_w_k: float, now: OptionResult, used: str, water: float, system: str, label: str, indoor_c: float
+    loss_w_k: float, now: OptionResult, used: str, water: float, system: str, label: str, house: House
 ) -> YearlyUse:
     """A heat loss with its band, and how it was found; `water` is the share of the fuel that heats water."""
     share = water / (1.0 - water) * BAND["hot water"]
@@ -162,8 +161,11 @@ def _said(
         loss=show(loss_w_k, "heat_loss_rate", system, 0),
         band=f"{band:.0%}",
     )
-    warm = tr(
-        "The thermostat was taken to be at {indoor} in that year.", indoor=show(indoor_c, "temperature", system, 0)
+    indoor = show(house.indoor_temperature_c, "temperature", system, 0)
+    warm = (
+        tr("The thermostat was taken to be at {indoor} in that year, with the set-backs typed.", indoor=indoor)
+        if house.setback
+        else tr("The thermostat was taken to be at {indoor} in that year.", indoor=indoor)
     )
     more = f" {label[:1].upper()}{label[1:]}." if label else ""
     return YearlyUse(loss_w_k, band, f"{words}{more} {warm}")

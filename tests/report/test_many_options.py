@@ -14,7 +14,10 @@ from costsim.report.blocks import Signatures, Table, labels
 from costsim.report.content import report_of
 from costsim.report.pdf import as_text
 from costsim.study.case import case_from
+from costsim.views.first_study import first_study
 from costsim.views.templates import add_template
+from costsim.weather.synthesis import synthesize
+from costsim.weather.towns import towns
 
 MORE = ("gas", "heat_pump", "propane", "oil", "pellets")
 SIGNED = "Sun, wood and electric"
@@ -43,3 +46,20 @@ def test_drawing_and_signatures_of_collectors_share_a_page_beside_eight_options(
         assert SIGNED in above
         assert len(above) == 4
         assert below == names
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("considered", ["wood", "heat_pump"])
+def test_what_five_questions_give_is_signed_on_one_page(considered: str) -> None:
+    weather = synthesize(**towns()["Helena, MT"].for_synthesis())
+    data = first_study(
+        weather_name="helena.csv", weather=weather, area="1700 ft2", insulation="average", heat_loss="", now="propane",
+        considered=["new_propane", "off_peak_propane", "heat_pump", "wood"], prices={"propane": "2.30 $/gal"}, system="us",
+        currency="$", thermostat="69 degF", renewal={"replacement": "8000 $", "replacement_year": 2},
+    )  # fmt: skip
+    signed = data["option"][{"wood": 4, "heat_pump": 3}[considered]]["name"]
+    report = report_of(case_from(data), weather, "us", option=signed)
+    page = (resources.files("costsim.report") / "page.typ").read_bytes()
+    inputs = {"report": as_text(report), "labels": json.dumps(labels())}
+    root = str(resources.files("costsim.report"))
+    assert typst.query(page, "<signed>", field="value", one=True, root=root, sys_inputs=inputs) in ("1", "1\n")

@@ -284,13 +284,13 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
         ("loops and pumps", "9 loops of 1/2 in PEX, 600 m; 3 pumps at 60% and 80%; 100 L of antifreeze"),
         (
             "Boiler",
-            "18.0 kW output, as entered; breaker and wire 100 A, 3 AWG copper at 75 °C;"
+            "18.0 kW output in this study; breaker and wire 100 A, 3 AWG copper at 75 °C;"
             " NM-B cable, 60 °C: 2 AWG; room in the service 150 A of 200 A;"
             " relief valve of its own 300 kPa, 18 kW or more",
         ),
         (
             "Gas boiler",
-            "17.0 kW output, as entered; 20.0 kW input; gas pipe 3/4 in steel; vent category IV: wet flue gas under pressure, plastic or"
+            "17.0 kW output in this study; 20.0 kW input; gas pipe 3/4 in steel; vent category IV: wet flue gas under pressure, plastic or"
             " stainless vent as its maker lists, with a condensate drain; relief valve of its own 300 kPa, 17 kW or more",
         ),
         ("Heat pump", f"{CONFIRM}; breaker and wire {CONFIRM} (its plate (MCA and MOP))"),

@@ -32,14 +32,14 @@ EIGHT = "50 A, 8 AWG copper at 75 °C; NM-B cable, 60 °C: 6 AWG"
 
 def test_sizes_to_confirm_by_hand() -> None:
     assert sizes._heater(SOURCE, "si")[1:] == (
-        "9.6 kW output, as entered",
+        "9.6 kW output in this study",
         "the load alone would ask for 8.0 kW output: 9.6 kW output is the next size sold",
     )
     assert sizes._heater(but(SOURCE, needed_w=0.0), "si")[2] == "the other sources carry the design load without it"
-    assert sizes._heater(but(SOURCE, chosen=None), "si")[1:] == ("9.6 kW output, as entered", "as entered")
+    assert sizes._heater(but(SOURCE, chosen=None), "si")[1:] == ("9.6 kW output in this study", "as entered")
     assert sizes._heater(but(SOURCE, chosen=None, entered_w=0.0, note="n"), "si")[1:] == (CONFIRM, "n")
     assert sizes._heater(but(SOURCE, what="solar area"), "si")[2] == "as entered"
-    assert sizes._heater(but(SOURCE, chosen=None, entered_w=1.0), "si")[1].endswith(" output, as entered")
+    assert sizes._heater(but(SOURCE, chosen=None, entered_w=1.0), "si")[1].endswith(" output in this study")
     assert sizes._heater(but(SOURCE, needed_w=1.0), "si")[2].startswith("the load alone would ask ")
     breaker, service = sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=ELECTRIC))
     assert breaker[1] == EIGHT

@@ -140,7 +140,7 @@ def asked(
     monkeypatch.setattr(
         yearly_use,
         "case_from",
-        lambda data, files: some(options=[some(sources=["typed"])], house=some(indoor_temperature_c=20.0)),
+        lambda data, files: some(options=[some(sources=["typed"])], house=some(indoor_temperature_c=20.0, setback=())),
     )
     monkeypatch.setattr(
         yearly_use, "simulate", lambda case, weather: some(options=[now], lowered=some(loss_w_k=state["loss"]))

@@ -18,7 +18,7 @@ def study(monkeypatch: pytest.MonkeyPatch, design_c: float = -9.0, coldest_c: fl
     """100 m² that heat with propane today, in a place of so many degrees."""
     monkeypatch.setattr(begun, "design_temperature", lambda weather: (design_c, "made up"))
     given: dict[str, Any] = {
-        "weather_name": "w.csv", "weather": SimpleNamespace(outdoor_c=np.array([10.0, coldest_c])), "area": "100 m2", "insulation": "average",
+        "weather_name": "w.csv", "weather": SimpleNamespace(outdoor_c=np.array([10.0, coldest_c]), altitude_m=0.0), "area": "100 m2", "insulation": "average",
         "heat_loss": "10 kW", "now": "propane", "considered": ("gas",), "prices": {}, "system": "si", "currency": "€",
     }  # fmt: skip
     return begun.first_study(**given | more)

@@ -144,6 +144,15 @@ def test_a_new_boiler_of_todays_kind_is_an_option_of_its_own(monkeypatch: pytest
     assert "condensing" not in low  # its flue gas leaves warm
 
 
+def test_a_new_boiler_stands_where_todays_stands_without_the_tank_of_the_others(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    today, new, beside = made_of(monkeypatch, considered=("new_propane", "off_peak_propane"))["option"]
+    assert (today["no_tank"], new["no_tank"], "no_tank" in beside) == (True, True, False)
+    alone = made_of(monkeypatch, considered=("new_propane",))["option"]
+    assert [one.get("no_tank") for one in alone] == [None, None]  # nobody has a tank
+
+
 def test_hours_of_an_off_peak_meter_come_back_as_they_were_answered(monkeypatch: pytest.MonkeyPatch) -> None:
     made = made_of(monkeypatch, considered=("off_peak_propane",), windows=("21:00-16:00",))
     assert begun.answers_of(made)["cheap_hours"] == "21:00-16:00"
@@ -155,7 +164,7 @@ def made_of(monkeypatch: pytest.MonkeyPatch, **more: Any) -> Any:
     """1,500 ft² that heat with propane today, whose boiler is due in a year for $7,500."""
     monkeypatch.setattr(begun, "design_temperature", lambda weather: (-9.0, "made up"))
     given: dict[str, Any] = {
-        "weather_name": "w.csv", "weather": SimpleNamespace(outdoor_c=np.array([10.0, -9.0])), "area": "1500 ft2", "insulation": "average",
+        "weather_name": "w.csv", "weather": SimpleNamespace(outdoor_c=np.array([10.0, -9.0]), altitude_m=0.0), "area": "1500 ft2", "insulation": "average",
         "heat_loss": "40 kBtu/h", "now": "propane", "considered": ("new_propane",), "prices": {}, "system": "us", "currency": "$", "renewal": DUE,
     }  # fmt: skip
     return begun.first_study(**given | more)

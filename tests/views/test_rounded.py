@@ -9,7 +9,8 @@ import pytest
 from costsim.views.headline import percent, roughly
 from costsim.views.hours import hours_of, painted_text
 from costsim.views.rounding import apart, money, over_money, round_money, whole_parts
-from costsim.views.templates import TEMPLATES, add_template, as_sold, example_price, sized
+from costsim.views.sold import as_sold, sized
+from costsim.views.templates import TEMPLATES, add_template, example_price
 from costsim.views.used_prices import price_key
 
 NEAR = pytest.approx
