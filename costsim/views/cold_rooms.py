@@ -41,7 +41,7 @@ def room_rows(result: Result, rooms: Mapping[str, float], system: str) -> tuple[
         [
             one.name,
             f"{one.unmet.hours:,}",
-            show(rooms[one.name], "temperature", system, 0) if one.unmet.hours else tr("as set"),
+            show(rooms[one.name], "temperature", system, 0) if one.unmet.hours else "",
             when(result, one.unmet.worst_hour),
         ]
         for one in result.options

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from costsim.analysis import needs as needs_module
 from costsim.analysis import select as selecting
 from costsim.analysis.select import USUAL_RELIEF_PA
 from costsim.analysis.size_steps import SizeStep
@@ -68,10 +69,13 @@ def circuit(monkeypatch: pytest.MonkeyPatch, *, is_open: bool, output_w: float =
     needs = SimpleNamespace(density_kg_m3=1000.0, open_circuit=is_open, content_m3=0.5, swell_share=0.04)
     monkeypatch.setattr(selecting, "needs_of", lambda common: needs)
     monkeypatch.setattr(selecting, "cold_fill_pa", lambda ratings, needs: 100.0 * needs.density_kg_m3)
-    monkeypatch.setattr(
-        selecting, "needed_vessel_m3", lambda common, known, system: {"us": 0.01, "si": 0.03}[system]
-        if (known.relief_pressure_pa, known.fill_pressure_pa) == ((typed and 4e5) or USUAL_RELIEF_PA, 1e5) else None,
-    )  # fmt: skip
+
+    def needed(common: Any, known: Any, system: str) -> float | None:
+        pressures = (known.relief_pressure_pa, known.fill_pressure_pa)
+        return {"us": 0.01, "si": 0.03}[system] if pressures == ((typed and 4e5) or USUAL_RELIEF_PA, 1e5) else None
+
+    for module in (selecting, needs_module):
+        monkeypatch.setattr(module, "needed_vessel_m3", needed)
     common: Any = SimpleNamespace(case=SimpleNamespace(ratings=ratings if typed else None))
     return selecting._circuit(common, SIZES, output_w)
 

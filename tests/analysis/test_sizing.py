@@ -97,7 +97,7 @@ def test_the_tank_is_the_one_of_least_cost_and_the_smallest_is_said_too() -> Non
     # a study that bears 20 hours is told that today's tank, with 14, is not among those that were asked for
     data["house"]["max_unmet_hours"] = 20
     borne = printed_size(case_from(data), replace(found, unmet_hours_today=14), "si")
-    assert "Today's size counts as warm in this study, which bears 20 hours a year: --hours 20 asks for that." in borne
+    assert "Today's size counts as warm in this study, which bears 20 hours a year." in borne
 
 
 def test_a_sweep_of_collectors_spans_what_the_study_holds() -> None:

@@ -232,7 +232,8 @@ def test_files_in_the_wrong_box_and_two_over_the_same_days_are_one_sentence() ->
 def test_cold_days_open_on_the_worst_option_and_say_how_cold_it_gets() -> None:
     app = opened("cold-days", study="net_loft")
     rooms = next(frame.value for frame in app.dataframe if "coldest indoors" in frame.value)
-    assert (rooms["coldest indoors"] < 75).all()  # °F
+    # °F of the option that is too small; the two others are never too cold
+    assert [found < 75 for found in rooms["coldest indoors"].dropna()] == [True]
     assert rooms["coldest indoors"].idxmin() == 0
     assert app.radio(key="option/cold").value == "The 10.5 kW electric alone"
     app.radio(key="option/cold").set_value("Electric and propane, the cheaper first").run()
