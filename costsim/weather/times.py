@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -66,7 +66,8 @@ def find_times(download: Download, mapping: Mapping[str, tuple[str, str]], file:
     for at in range(len(head)):  # a heading that says time, with something else in its first row
         if split_heading(head[at])[0] in _TIME_WORDS and at < len(last) and looks_like_stamp(last[at]):
             return _stamped(download, at, None, file)
-    found = [at for at in range(min(len(head), len(first), len(last))) if _runs_on(download, at)]
+    middle = cells_of(download.lines[len(download.lines) // 2], download.mark)
+    found = [at for at in range(min(len(head), len(first), len(last))) if _runs_on((first, middle, last), at)]
     if len(found) == 1:
         return _stamped(download, found[0], _hours_beside(head, first, found[0]), file)
     for at in range(min(len(head), len(first))):
@@ -90,11 +91,9 @@ def _is_unknown_time(cell: str) -> bool:
     return len(digits) > 2 and (not first or any(len(number) == 4 for number in digits))
 
 
-def _runs_on(download: Download, at: int) -> bool:
+def _runs_on(rows: Sequence[list[str]], at: int) -> bool:
     """Whether a column without a word for time holds times: other ones in the first, a middle and the last row."""
-    rows = (download.lines[i] for i in (0, len(download.lines) // 2, -1))
-    cells = [cells_of(line, download.mark)[at : at + 1] for line in rows]
-    texts = [cell[0] for cell in cells if cell]
+    texts = [cells[at] for cells in rows if at < len(cells)]
     return len(set(texts)) == 3 and all(map(looks_like_stamp, texts))
 
 

@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 
 from costsim.errors import InputError
+from costsim.weather import times as finding
 from costsim.weather.columns import Chosen, chosen_columns, mapping_of
-from costsim.weather.download import Download
+from costsim.weather.download import Download, cells_of
 from costsim.weather.json_download import json_table
 from costsim.weather.layouts import layout_of
 from costsim.weather.means import read_means
@@ -303,3 +304,16 @@ def test_a_heading_that_is_not_there_is_told_with_those_that_are() -> None:
     # 160 letters of the headings, of which each has ten and two between
     assert far.remedy == "the headings are " + ", ".join(f"column {at:03d}" for at in range(20))[:160]
     assert len(far.remedy) == len("the headings are ") + 160
+
+
+def test_rows_are_taken_apart_a_few_times_however_many_columns_they_have(monkeypatch: pytest.MonkeyPatch) -> None:
+    read: list[int] = []
+
+    def counted(line: str, mark: str) -> list[str]:
+        read.append(len(line))
+        return cells_of(line, mark)
+
+    monkeypatch.setattr(finding, "cells_of", counted)
+    head = [f"reading {at}" for at in range(2000)]
+    assert find_times(Download({}, {}, head, [";".join(["1.5"] * 2000)] * 3, ";", None), {}, "f") is None
+    assert 0 < len(read) <= 3  # the first, a middle and the last row
