@@ -58,7 +58,7 @@ def scale_of(plant: dict, found: dict) -> float:
 
 def steady(plant: dict, expected: dict, scale: float) -> bool:
     """Whether rounding stays rounding: a floor that sensitivity between all and nothing makes more of it in every hour."""
-    for way in (-1e-12, 1e-12, -1e-11, 1e-11, -1e-10, 1e-10):
+    for way in (-1e-14, 1e-14, -1e-13, 1e-13, -1e-12, 1e-12, -1e-11, 1e-11, -1e-10, 1e-10):
         nudged = reference({**plant, "hours": plant["hours"] * (1.0 + way)})
         if not all(close(nudged[name], expected[name], scale) for name in expected):
             return False
