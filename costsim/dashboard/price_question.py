@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from costsim.dashboard import state
 from costsim.dashboard.asked import asked, charges_of
@@ -114,33 +115,15 @@ def _cheaper_hours(found: Services, form: Form) -> None:
     left, middle, right = st.columns(3)
     with left:
         price = asked(tr("Price in the cheaper hours"), "start/cheap_price", PRICE, form, "9c", "electricity")
-    stated = str(
-        middle.text_input(
-            tr("Cheaper hours"), key="start/cheap_hours", placeholder=tr("such as {example}", example="10 pm to 6 am")
-        )
-        or ""
-    ).strip()
-    typed = stated or NIGHT
     days = str(
         right.selectbox(tr("On these days"), list(DAYS), format_func=lambda one: tr(DAYS[one]), key="start/cheap_days")
     )
-    windows = [clock_window(part.strip()) for part in typed.split(",") if part.strip()]
-    period = {"name": tr("Cheaper hours"), "energy": price.text, "windows": windows}
-    period |= {"days": days} if days != "every day" else {}
-    try:
-        build(PricePeriod, period | {"energy": price.text or f"0.1 {form.currency}/kWh"})
-    except InputError:
-        middle.error(
-            state.literal(
-                tr("“{typed}” is not understood; write it like {example}.", typed=typed, example="10 pm to 6 am")
-            )
-        )
-        found.prices["hours"] = Reading("", "wrong")
+    named, often = {"name": tr("Cheaper hours"), "energy": price.text}, {"days": days} if days != "every day" else {}
+    hours = _ask_hours(tr("Cheaper hours"), named | often, middle, found, form)
+    if hours is None:
         return
-    hours = ", ".join(window_words(one, form.system) for one in windows)
-    middle.caption(
-        state.literal(tr("Read as {text}.", text=hours) if stated else tr("Empty: {hours} is assumed.", hours=hours))
-    )
+    typed, windows = hours
+    period = {**named, "windows": windows, **often}
     if off := ", ".join(filter(None, map(hours_off, typed.split(",")))):
         middle.caption(
             state.literal(
@@ -164,30 +147,35 @@ def _cheaper_hours(found: Services, form: Form) -> None:
 
 def _off_peak_hours(found: Services, form: Form) -> None:
     """In which hours an off-peak meter of its own gives electricity."""
-    stated = str(
-        st.text_input(
-            tr("Hours of the off-peak meter"),
-            key="start/cheap_hours",
-            placeholder=tr("such as {example}", example="10 pm to 6 am"),
-        )
-        or ""
-    ).strip()
-    windows = [clock_window(part.strip()) for part in (stated or NIGHT).split(",") if part.strip()]
+    hours = _ask_hours(tr("Hours of the off-peak meter"), {"name": "Off-peak"}, st.container(), found, form)
+    if hours is not None:
+        found.windows = hours[1]
+
+
+def _ask_hours(
+    label: str, period: Mapping[str, Any], place: DeltaGenerator, found: Services, form: Form
+) -> tuple[str, list[str]] | None:
+    """Ask in which hours a period holds: the text, night where none is typed, and its windows; None where they cannot be."""
+    such = tr("such as {example}", example="10 pm to 6 am")
+    stated = str(place.text_input(label, key="start/cheap_hours", placeholder=such) or "").strip()
+    typed = stated or NIGHT
+    windows = [clock_window(part.strip()) for part in typed.split(",") if part.strip()]
+    energy = period.get("energy") or f"0.1 {form.currency}/kWh"
     try:
-        build(PricePeriod, {"name": "Off-peak", "energy": f"0.1 {form.currency}/kWh", "windows": windows})
+        build(PricePeriod, {**period, "windows": windows, "energy": energy})
     except InputError:
-        st.error(
+        place.error(
             state.literal(
-                tr("“{typed}” is not understood; write it like {example}.", typed=stated, example="10 pm to 6 am")
+                tr("“{typed}” is not understood; write it like {example}.", typed=typed, example="10 pm to 6 am")
             )
         )
         found.prices["hours"] = Reading("", "wrong")
-        return
+        return None
     hours = ", ".join(window_words(one, form.system) for one in windows)
-    st.caption(
+    place.caption(
         state.literal(tr("Read as {text}.", text=hours) if stated else tr("Empty: {hours} is assumed.", hours=hours))
     )
-    found.windows = windows
+    return typed, windows
 
 
 def _carry_over() -> None:
