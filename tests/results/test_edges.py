@@ -8,8 +8,10 @@ from typing import Any
 
 import numpy as np
 import pytest
+from results.test_season_by_hand import common, hourly, house, offer, zone_of
 
 from costsim.physics.demand import ROUNDING_W
+from costsim.results import season, zones
 from costsim.results.assumptions import _pounds
 from costsim.results.clock import wall_times
 from costsim.results.cycling import too_many_starts
@@ -17,6 +19,7 @@ from costsim.results.recovery import recovery_of
 from costsim.results.result import CoolTank, Result, UseSeason
 from costsim.results.solar import _mean, solar_share
 from costsim.results.tank_alone import beyond_loops, told_of_tank
+from costsim.study.uses import HotWater
 from costsim.tariffs.calendar import HourCalendar
 
 # the clock
@@ -161,3 +164,98 @@ def test_a_room_that_is_warm_at_the_very_end_has_followed() -> None:
     )
     assert never is not None
     assert (never.longest_h, never.unfinished) == (2.0, 1)
+
+
+# zones, taps and what is bought
+
+
+def test_what_no_loop_is_named_for_is_no_fault_of_the_floor(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(zones, "zone_hours", lambda study, **given: (zone_of([2.0, 0.0, 0.0], [0.0] * 3),))
+    none = np.zeros(3)
+    hours = hourly(unmet_w=none, unmet_by_cause_w={"floor": none, "capacity": none}, available_w=np.zeros((1, 3)))
+    found, (zone,) = zones.house_and_zones(house(object(), ()), hours)
+    assert {name: each.tolist() for name, each in found.unmet_by_cause_w.items()} == {
+        "floor": [0.0, 0.0, 0.0], "capacity": [2.0, 0.0, 0.0],
+    }  # fmt: skip
+    assert (zone.recovery, zone.coldest_c) == (None, None)
+    # a house that only the floor may keep cold
+    alone = replace(hours, unmet_by_cause_w={"floor": none})
+    found, _ = zones.house_and_zones(house(object(), ()), alone)
+    assert found.unmet_by_cause_w["floor"].tolist() == [2.0, 0.0, 0.0]
+
+
+def test_loops_get_no_hotter_water_than_the_tank_s_and_a_hotter_room_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    """15 and 45 °C in halves are 30 °C; 0.005 K/W times 6 kW more are 60 °C, and the tank ends at 44."""
+    parts = (zone_of([0.0] * 3, [0.0] * 3), zone_of([0.0] * 3, [0.0] * 3))
+    monkeypatch.setattr(zones, "zone_hours", lambda study, **given: parts)
+    named = [
+        SimpleNamespace(load_share=0.5, indoor_temperature_c=warm, limit_w=9e3, heat_w_k=50.0, groups=(at,))
+        for at, warm in enumerate((15.0, 45.0))
+    ]
+    home = house(None, named)
+    hours = hourly(unmet_w=np.zeros(3), available_w=np.zeros((1, 3)))
+    _, (first, _) = zones.house_and_zones(home, hours)
+    assert (first.supply_c, first.loops_give_w) == (60.0, 50.0 * 45)
+    home.water.max_temperature_c = 44.0
+    _, (first, second) = zones.house_and_zones(home, hours)
+    assert first.supply_c == second.supply_c == 44.0
+    assert (first.loops_give_w, second.loops_give_w) == (50.0 * 29, 0.0)
+    assert (first.loops, second.loops) == (2, 3)
+
+
+def test_a_zone_of_a_heavy_floor_has_its_own_recovery_and_coldest_hour(monkeypatch: pytest.MonkeyPatch) -> None:
+    part = zone_of([0.0] * 3, [0.0] * 3)
+    part.part.setpoint_c, part.room_c = np.array([16.0, 20.0, 20.0]), np.array([16.0, 18.5, 20.5])
+    monkeypatch.setattr(zones, "zone_hours", lambda study, **given: (part,))
+    none = np.zeros(3)
+    hours = hourly(unmet_w=none, unmet_by_cause_w={"floor": none, "capacity": none}, available_w=np.zeros((1, 3)))
+    home = house(object(), ())
+    home.weather = SimpleNamespace(outdoor_c=np.array([1.0, 2.0, 3.0]))
+    _, (zone,) = zones.house_and_zones(home, hours)
+    assert zone.coldest_c == 16.0
+    # from 16 over 18.5 halfway to 20.5: 19.5 after an hour and a half
+    assert zone.recovery == recovery_of(
+        setpoint_c=part.part.setpoint_c, room_c=part.room_c, outdoor_c=home.weather.outdoor_c
+    )
+    assert zone.recovery is not None
+    assert (zone.recovery.longest_h, zone.recovery.outdoor_c) == (1.5, 2.0)
+    # without thermal mass the load is met in its hour
+    home.water.mass = None
+    assert zones.house_and_zones(home, hours)[1][0].recovery is None
+
+
+def test_a_shop_that_the_tank_heats_is_no_tap() -> None:
+    """Two thirds of what goes in are the sun's: taps take 10 W in January, heated by the other, the shop 20 W in July by the sun."""
+    kinds = (HotWater.model_construct(name="a", kind="hot_water", priority="before_house"), SimpleNamespace(name="b"))
+    wanted = np.array([[10.0, 0.0], [0.0, 20.0]])
+    study_of = common(
+        uses=SimpleNamespace(by_use_w=wanted, asked_w=wanted, late=np.array([False, False])),
+        case=SimpleNamespace(use=kinds, prices={}, tank=None),
+        weather=SimpleNamespace(n_hours=2, months=np.array([1, 7], dtype=np.int8), southern=False),
+    )
+    option: Any = SimpleNamespace(sources=(SimpleNamespace(collects_sun=True), SimpleNamespace(collects_sun=False)))
+    hours = hourly(2, heat_w=[[0.0, 20.0], [10.0, 0.0]], use_delivered_w=[10.0, 20.0])
+    found = season.sun_of(study_of, option, hours)
+    assert found is not None
+    assert (found.hot_water, found.space) == (0.0, 1.0)
+
+
+def test_a_source_shows_its_fuel_by_the_heat_content_typed() -> None:
+    case = SimpleNamespace(prices={"natural_gas": SimpleNamespace(heat_content="a therm")}, tank=None, use=())
+    hours = hourly(
+        heat_w=np.ones((1, 3)), input_w=np.ones((1, 3)), auxiliary_w=np.zeros((1, 3)), dumped_w=np.zeros((1, 3))
+    )
+    assert season.source_season(offer(), 0, hours, {}, common(case=case)).heat_content == "a therm"
+    assert season.source_season(offer(), 0, hours, {}, common()).heat_content is None
+
+
+def test_units_that_start_too_often_are_told_by_the_option_s_own_tank() -> None:
+    """0.5 MJ/K through 5 K are 0.69 kWh."""
+    own = common(
+        water=SimpleNamespace(short=(), warnings=(), tank_j_k=0.5e6),
+        case=SimpleNamespace(prices={}, tank=SimpleNamespace(differential_k=5.0), use=()),
+    )
+    sources: Any = [SimpleNamespace(facts={"starts": 10.0, "most_starts_per_hour": most}) for most in (9.0, 5.0)]
+    [text] = season.option_warnings(common(), own, [offer(min_fire_w=8e3), offer(name="other")], sources)
+    assert text.startswith("boiler starts up to 9.0 times")
+    assert "takes 0.69 kWh" in text

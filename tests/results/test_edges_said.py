@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -11,7 +12,7 @@ from cases import constant_weather, study, with_uses
 
 from costsim.engine.lower import lower_study
 from costsim.results import amperes, cautions, fires
-from costsim.results.assumptions import assumptions_of
+from costsim.results.assumptions import _small, assumptions_of
 from costsim.results.caution import Site
 from costsim.results.cautions import cautions_of
 from costsim.results.fires import Charge, charge_words, charges_of, dumped_warnings, heat_words
@@ -19,6 +20,7 @@ from costsim.results.return_water import return_water
 from costsim.results.uses import hot_water_words
 from costsim.results.warnings import warnings_of
 from costsim.study.case import case_from
+from costsim.study_files import StudyFiles
 
 ELECTRIC = {"kind": "electric", "output": "9 kW", "efficiency": "100 %"}
 PUMP = {"kind": "heat_pump", "outdoor": ["-8 degC", "8 degC"], "outputs": ["6 kW", "9 kW"]}
@@ -172,7 +174,7 @@ def test_water_that_comes_back_to_a_wood_boiler_below_140_degrees_is_told(return
 
 
 def test_thrown_away_heat_is_told_in_both_units_of_the_fire_s_own_option_alone() -> None:
-    """26 of 400 kWh are 6.5 %, 0.1 MMBtu (293.07 kWh); a twentieth is 20."""
+    """27 of 400 kWh are 6.75 %, 0.1 MMBtu (293.07 kWh); a twentieth is 20."""
     case = study(WOOD, ELECTRIC)
 
     def said(dumped: float, *, option: str = "one", **facts: Any) -> list[str]:
@@ -181,12 +183,12 @@ def test_thrown_away_heat_is_told_in_both_units_of_the_fire_s_own_option_alone()
         seasons: Any = [SimpleNamespace(name=option, sources=[fire])]
         return dumped_warnings(common, seasons)
 
-    [text] = said(26.0, dumping_hours=1761)
-    assert "6 % of the heat of Wood boiler is thrown away (26 kWh (0.1 MMBtu) in 1,761 hours" in text
-    assert "in 0 hours" in said(26.0)[0]
+    [text] = said(27.0, dumping_hours=1761)
+    assert "7 % of the heat of Wood boiler is thrown away (27 kWh (0.1 MMBtu) in 1,761 hours" in text
+    assert "in 0 hours" in said(27.0)[0]
     assert said(21.0)
     assert not said(20.0)
-    assert not said(26.0, option="other")
+    assert not said(27.0, option="other")
 
 
 def test_only_the_pairs_of_one_option_are_named() -> None:
@@ -273,3 +275,55 @@ def test_options_without_the_tank_are_named() -> None:
     assert (found["without the tank"].value, found["without the tank"].key) == ("b, c", "option.no_tank")
     alone = assumptions_of(lower_study(study(ELECTRIC, **TANK), constant_weather(5.0)))
     assert "without the tank" not in {one.what for one in alone}
+
+
+# assumptions
+
+
+def rests_on(case: Any, **weather: Any) -> dict[str, Any]:
+    """Each assumption by what it is of, under 5 °C all year."""
+    year = replace(constant_weather(5.0), **weather)
+    return {one.what: one for one in assumptions_of(lower_study(case, year))}
+
+
+def test_a_usual_balance_point_is_told_as_such_and_a_found_one_with_where_it_was_found() -> None:
+    usual, typed = (
+        rests_on(study(ELECTRIC, house__balance_point=text))["balance point"] for text in ("17 degC", "16 degC")
+    )
+    assert usual.source.startswith("as entered, and what the five questions enter where nobody does: common practice")
+    assert typed.source == "typed; mean gains 0.80 kW (2.7 kBtu/h)"  # 4 K at 200 W/K
+    moved = rests_on(study(ELECTRIC, house__balance_point="16 degC", house__design_indoor="21 degC"))
+    for what in ("balance point", "design heat loss"):
+        assert "; found at 21.00 °C (69.8 °F) indoors, here at 20.00 °C (68.0 °F)" in moved[what].source
+
+
+def test_a_year_that_nobody_measured_is_said_to_be_made() -> None:
+    case = study(ELECTRIC)
+    assert rests_on(case)["weather"].source == "made for a test; typical or measured year; some winters are colder"
+    assert rests_on(case, synthetic=True)["weather"].source == "made for a test; synthetic year"
+    assert rests_on(case)["weather"].value == "test (8,760 hours)"
+
+
+def test_other_use_that_was_metered_is_told_with_its_file() -> None:
+    data = dict(study(ELECTRIC).typed)
+    data["house"] = {**data["house"], "other_electricity_profile": "meter.csv"}
+    content = "electricity [kWh]\n" + "0.5\n" * 8760
+    case = case_from(data, files=StudyFiles(opened={"meter.csv": content.encode()}))
+    found = rests_on(case)["other electricity"]
+    assert found.value.startswith("4,380 kWh a year")
+    assert found.source.startswith("read from meter.csv, hour by hour")
+
+
+def test_clocks_pumps_and_kinds_are_told() -> None:
+    assert rests_on(study(ELECTRIC))["clock"].value == "standard time all year"
+    east = rests_on(study(ELECTRIC, place__timezone="America/New_York"))
+    assert east["clock"].value == "America/New_York"
+    # what a kind rests on is told once, and begins small after the kind's own words
+    found = [one.what for one in assumptions_of(lower_study(study(PUMP, PUMP), constant_weather(5.0)))]
+    assert len(found) == len(set(found))
+    assert _small("Gas boiler") == "gas boiler"
+    assert _small("") == ""
+    for kind in {type(one) for one in study(PUMP).options[0].sources}:
+        for what, _, _, key in kind.rests_on:
+            [row] = [one for one in rests_on(study(PUMP)).values() if one.what.endswith(f", {what}")]
+            assert row.key == (f"option.source.{key}" if key else "")
