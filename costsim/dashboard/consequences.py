@@ -9,7 +9,6 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown
-from costsim.dashboard.following import follows
 from costsim.sources import KINDS
 from costsim.sources.fuel_fired import MODERN_EFFICIENCY
 from costsim.study.prices import fuel_of
@@ -63,6 +62,8 @@ def condense(source: dict[str, Any]) -> None:
 
 def charge_by_plate(source: dict[str, Any]) -> None:
     """Let a charge that nobody typed, since it follows the house, go by the plate's output and the burn time instead."""
+    from costsim.dashboard.following import follows  # which stands above the fields that call this
+
     if not {"output", "charge", "burn_time"} <= source.keys() or not follows(source):
         return
     charge = as_shown(str(source.pop("charge")), state.units_system())

@@ -27,7 +27,10 @@ def made(**typed: str) -> Any:
         ({"output": "30 kW", "burn_time": "6 h"}, "the charge follows from output and burn time"),
         ({"output": "30 kW", "charge": "67.5 kg"}, "the burn time follows from output and charge"),
         ({"charge": "67.5 kg", "burn_time": "6 h"}, "the output follows from charge and burn time"),
-        ({"output": "30 kW", "charge": "67.5 kg", "burn_time": "6.5 h"}, "the burn time follows from output and charge"),
+        (
+            {"output": "30 kW", "charge": "67.5 kg", "burn_time": "6.5 h"},
+            "the burn time follows from output and charge",
+        ),
     ],
 )
 def test_two_of_output_charge_and_burn_time_give_the_third(typed: dict[str, str], follows: str) -> None:
