@@ -79,7 +79,7 @@ def test_what_the_tank_alone_does_not_bring_is_told(monkeypatch: pytest.MonkeyPa
     for part in ("111 °F", "44 °C", "122 °F", "50 °C", "(second)", "102 °F", "39 °C", "113 °F", "45 °C"):
         assert part in text
     *_, floor = tank_alone_warnings("A", common(), (cool,), BeyondLoops(1500, 2, 1500.0, 2500.0))
-    assert floor.startswith("A: in 1,500 hours the floor is given more")
+    assert floor.startswith("A: in 1,500 hours more heat goes to the floor")
     assert "1.5 kW" in floor
     assert "5.1 kBtu/h" in floor  # 1,500 W × 3.412
     assert "(third)" in floor
