@@ -32,7 +32,7 @@ from costsim.views.capacity_chart import (
     capacity_rows,
     left_lines,
 )
-from costsim.views.label_efficiency import label_sentence
+from costsim.views.label_efficiency import charge_sentence, label_sentence
 from costsim.views.sold import in_thin_air, sized
 from costsim.views.source_words import clock_sentence, icon_of, sentence_of
 from costsim.views.templates import FIRST, add_prices, add_template
@@ -42,7 +42,9 @@ from costsim.words import tr
 
 OPTIONS: state.Path = ("option",)
 SERVICE: state.Path = ("selection", "service_free")
-MAIN = ("output", "volts", "breaker", "efficiency", "fuel", "condensing", "windows", "backup_only", "area", "cut_out")
+MAIN = (
+    "output", "charge", "burn_time", "volts", "breaker", "efficiency", "fuel", "condensing", "windows", "backup_only", "area", "cut_out",
+)  # fmt: skip
 FALLBACK_LOAD_W = 10_000.0
 """Design load that sizes follow while the study cannot be computed."""
 
@@ -86,7 +88,9 @@ def draw(context: Context) -> None:
                 )
             )
     coin = state.currency() or "$"
-    form = Form(context.faults, context.system, coin, 2, _at_design(answer, context.system), _labels(answer))
+    form = Form(
+        context.faults, context.system, coin, 2, _at_design(answer, context.system), _labels(answer, context.system)
+    )
     if any(model.continuous_load for one in options for model in _kinds(one)):
         _room(form)
     for start in range(0, len(options), 2):
@@ -132,14 +136,14 @@ def _at_design(answer: Answer | None, system: str) -> dict[str, str]:
     }
 
 
-def _labels(answer: Answer | None) -> dict[str, str]:
-    """What a year makes of the efficiency on a unit's label, by its key path, where it is less."""
+def _labels(answer: Answer | None, system: str) -> dict[str, str]:
+    """What a year makes of the efficiency on a unit's label, where it is less, and what a charge of wood gives, by key path."""
     found = {}
     for at, typed in enumerate(answer.case.options if answer is not None else ()):
         seasons = answer.result.option(typed.name).sources if answer is not None else ()
         for number, (source, season) in enumerate(zip(typed.sources, seasons, strict=True)):
-            if text := label_sentence(source, season):
-                found[dotted((*OPTIONS, at, "source", number))] = text
+            if told := [one for one in (label_sentence(source, season), charge_sentence(source, system)) if one]:
+                found[dotted((*OPTIONS, at, "source", number))] = ". ".join(told)
     return found
 
 

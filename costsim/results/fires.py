@@ -76,7 +76,7 @@ def charges_of(case: Case, option: Option, *, top_c: float, water_c: float, load
         )
         room_j = tank.volume_m3 * water.density_kg_m3 * water.heat_capacity_j_kgk * (top_c - water_c)
     return [
-        Charge(source.label, heat, room_j, load_w * float(getattr(source, "burn_time_s", 0.0)))
+        Charge(source.label, heat, room_j, load_w * float(getattr(source, "burns_s", 0.0)))
         for source in burns_on(option.sources)
         if (heat := float(getattr(source, "heat_per_charge_j", 0.0))) > 0
     ]
