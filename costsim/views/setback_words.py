@@ -12,7 +12,7 @@ def setback_sentence(found: SetbackSaving | None, currency: str) -> str:
     """What the option costs a year with the set-backs and without them; empty where there is none."""
     if found is None:
         return ""
-    low, high, gap = apart(*sorted((found.cost, found.cost_without)))
+    low, high, gap = apart(min(found.cost, found.cost_without), max(found.cost, found.cost_without))
     with_it, without = (low, high) if found.cost <= found.cost_without else (high, low)
     words = {
         "name": called(found.option),
