@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from costsim.analysis.needs import supply_c
 from costsim.results.result import Result
 from costsim.study.uses import HotWater
 from costsim.units.quantity import show
@@ -42,7 +43,7 @@ def hot_tank_sentence(result: Result, system: str) -> str:
     if not heats.any():
         return ""
     # the floor's own water; the tank's, `water_c`, is as hot as its hottest use
-    cool_c = case.house.indoor_temperature_c + float(np.mean(common.demand_w[heats])) * common.water.resistance_k_w
+    cool_c = supply_c(common, float(np.mean(common.demand_w[heats])))
     if hot_c < cool_c + LESS_K:
         return ""
     return tr(
