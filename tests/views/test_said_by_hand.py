@@ -250,7 +250,7 @@ def test_the_card_of_carbon_says_who_emits_least() -> None:
 
 
 def test_the_cards_of_gap_and_hours_too_cold() -> None:
-    assert card("gap", warm(1.0, 2.0, 3.0))[:2] == ("0.0 kW", "A is large enough")
+    assert card("gap", warm(1.0, 2.0, 3.0))[:2] == ("none", "A is large enough")
     assert card("gap", shown({"hours": MANY}, {"cost_total": 9.0}, {"cost_total": 8.0})) == (
         "2.0 kW",
         "A · C closes it",
