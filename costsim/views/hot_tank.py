@@ -47,7 +47,7 @@ def hot_tank_sentence(result: Result, system: str) -> str:
     if hot_c < cool_c + LESS_K:
         return ""
     return tr(
-        "{names}: the whole tank is kept at {hot} for hot water, so that {sources} must heat the floor's water that hot too,"
+        "{names}: the whole tank is kept at {hot} for hot water, so that {sources} must heat the rooms' water that hot too,"
         " where {cool} would do on average in the hours with heating; a stratified tank (Layout, Tank) or a water heater of its own"
         " for the taps would let that run cooler",
         names=tr(", ").join(f"“{one}”" if any("," in other for other in mixed) else one for one in mixed),
