@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from costsim.units.quantity import show
 from costsim.views import symbols
-from costsim.views.schematic_sources import draw_sources, loading_entries, row_of, separate_entries
+from costsim.views.schematic_sources import draw_sources, fire_entries, row_of, separate_entries
 from costsim.views.schematic_tank import TANK_RIGHT, draw_tank
 from costsim.views.schematic_uses import UseMark, draw_use
 from costsim.views.schematic_words import WARNING, words, zone_lines
@@ -340,7 +340,7 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         *([tr("MV mixing valve: keeps the rooms' supply down"), limit] if system.mixing else []),
         *(_own_valve(one, units) for one in system.valves),
         *separate_entries(system, units),
-        *loading_entries(system, units),
+        *fire_entries(system, units),
         *([tr("CV check valve: none flows back through an idle source")] if system.checked else []),
         *([tr("TV tempering valve: keeps taps from scalding")] if any(use.taps for use in system.uses) else []),
         tr("circle with a triangle: pump, pointing along the flow"),
