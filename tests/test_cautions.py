@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from burners import GAS, OIL, PELLETS, PROPANE, WOOD
 from cases import study
 
 from costsim.results.caution import Caution
@@ -13,11 +14,7 @@ from costsim.sources.electric import continuous_amps
 from costsim.study.case import Case, read_study
 
 ALWAYS = {"pressure_relief", "drinking_water"}
-GAS = {"kind": "gas", "fuel": "natural_gas", "output": "12 kW", "efficiency": "92 %"}
 ELECTRIC = {"kind": "electric", "output": "9.6 kW", "efficiency": "100 %", "volts": "240 V", "breaker": "60 A"}
-WOOD = {"kind": "wood", "charge": "20 kg", "load_times": ["18:00"], "moisture": "20 %", "efficiency": "60 %"}
-WOOD["burn_time"] = "4 h"
-PROPANE = GAS | {"fuel": "propane"}
 SUN = {"kind": "solar", "area": "8 m2"}
 TANK = {"tank__volume": "300 L"}
 FLOOR = {
@@ -41,9 +38,9 @@ def found(
     [
         (ELECTRIC, {"electrical_work"}),
         (GAS, {"carbon_monoxide", "gas_work"}),
-        ({"kind": "oil", "output": "20 kW", "efficiency": "85 %"}, {"carbon_monoxide", "oil_work"}),
+        (OIL, {"carbon_monoxide", "oil_work"}),
         (WOOD, {"carbon_monoxide", "chimney", "heat_dump", "solid_return"}),
-        ({"kind": "pellet", "output": "12 kW", "efficiency": "80 %"}, {"carbon_monoxide", "chimney", "solid_return"}),
+        (PELLETS, {"carbon_monoxide", "chimney", "solid_return"}),
         (
             {"kind": "heat_pump", "outdoor": ["-8 degC", "8 degC"], "outputs": ["6 kW", "9 kW"]},
             {"electrical_work", "refrigerant"},

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import copy
 from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
@@ -115,7 +116,7 @@ def take_draft(code: str) -> None:
         found = unpacked(code).get("answers")
     kept = {key: value for key, value in found.items() if _fits(key, value)} if isinstance(found, dict) else {}
     remember(answers() | kept)
-    st.session_state[DRAFT] = (kept, _study_now())
+    _keep(kept)
 
 
 def keep_draft() -> None:
@@ -127,7 +128,11 @@ def keep_draft() -> None:
         text = f"{value} {units[key]}" if bare else value
         if text != was.get(key):
             found[key] = text
-    st.session_state[DRAFT] = (found, _study_now())
+    _keep(found)
+
+
+def _keep(draft: dict[str, Any]) -> None:
+    st.session_state[DRAFT] = (draft, state.study_name(), copy.deepcopy(kept_study()))
 
 
 def drop_draft() -> None:
@@ -149,12 +154,8 @@ def draft_code() -> str:
 
 def _draft() -> dict[str, Any]:
     """What was typed beside the study as it stands; nothing once that has changed."""
-    kept, study = st.session_state.get(DRAFT, ({}, ""))
-    return dict(kept) if study == _study_now() else {}
-
-
-def _study_now() -> str:
-    return f"{state.study_name()} {packed(kept_study())}"
+    kept, *beside = st.session_state.get(DRAFT, ({},))
+    return dict(kept) if beside == [state.study_name(), kept_study()] else {}
 
 
 def restore(emitters: Mapping[str, str]) -> None:

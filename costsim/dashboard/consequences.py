@@ -1,4 +1,4 @@
-"""What follows from an entry of a source, as a part of the same change: its fuel's price, and whether it condenses."""
+"""What follows from an entry of a source, as a part of the same change: its fuel's price, whether it condenses, its charge."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 from costsim.dashboard import state
+from costsim.dashboard.field_text import as_shown
 from costsim.sources import KINDS
 from costsim.sources.fuel_fired import MODERN_EFFICIENCY
 from costsim.study.prices import fuel_of
@@ -30,6 +31,8 @@ def follow_entry(path: state.Path) -> None:
         new = new[part]
     if path[-1] == "efficiency":
         condense(new)
+    elif path[-1] == "output":
+        charge_by_plate(new)
     elif path[-1] in ("fuel", "price"):
         if path[-1] == "fuel":
             new_examples(
@@ -55,6 +58,18 @@ def condense(source: dict[str, Any]) -> None:
         source.setdefault("condensing", True)
     elif source.get("condensing"):
         del source["condensing"]
+
+
+def charge_by_plate(source: dict[str, Any]) -> None:
+    """Let a charge that nobody typed, since it follows the house, go by the plate's output and the burn time instead."""
+    from costsim.dashboard.following import follows  # which stands above the fields that call this
+
+    if not {"output", "charge", "burn_time"} <= source.keys() or not follows(source):
+        return
+    charge = as_shown(str(source.pop("charge")), state.units_system())
+    st.toast(
+        tr("The charge of {charge}, which followed the house, now follows from output and burn time.", charge=charge)
+    )
 
 
 def priced_fuel(source: dict[str, Any], prices: dict[str, Any]) -> None:

@@ -103,9 +103,13 @@ def remember_in_link(
 
 
 def code_of(data: Mapping[str, Any]) -> str:
-    """What stands for a study in an address: the name of an untouched house, else all of it; empty where that is too long."""
+    """What stands for a study in an address: the name of an untouched house, else all of it, packed when it has changed; empty where that is too long."""
     name = study_name()
-    return name if name in built_in_studies() and data == built_in(name) else packed(data)
+    if name in built_in_studies() and data == built_in(name):
+        return name
+    if "code" not in st.session_state or st.session_state["code"][0] != data:
+        st.session_state["code"] = copy.deepcopy(data), packed(data)
+    return str(st.session_state["code"][1])
 
 
 def untouched_demo() -> bool:

@@ -247,6 +247,31 @@ def burn_time_s(*, charge_j: float, efficiency: float, output_w: float) -> float
     return charge_j * efficiency / output_w
 
 
+def charge_mass_kg(*, output_w: float, burn_s: float, moisture: float, efficiency: float) -> float:
+    """Wood that gives an output for a time: output × time = mass × higher heating value × efficiency.
+
+    Parameters
+    ----------
+    output_w, burn_s : float
+        Heat output while burning [W], and for how long [s].
+    moisture : float
+        Water per moist wood.
+    efficiency : float
+        Delivered heat per higher heating value.
+
+    Returns
+    -------
+    float
+        Moist wood [kg].
+
+    Examples
+    --------
+    >>> round(charge_mass_kg(output_w=30e3, burn_s=6 * 3600.0, moisture=0.2, efficiency=0.6), 2)
+    67.5
+    """
+    return output_w * burn_s / (float(higher_heating_value_j_kg(moisture=moisture)) * efficiency)
+
+
 def buffer_volume_m3(*, burn_s: float, nominal_w: float, load_w: float, minimum_w: float) -> float:
     """Smallest buffer tank for a batch-fired boiler.
 

@@ -1,4 +1,4 @@
-"""Wood: a boiler fired by hand, charge by charge, and one fed with pellets."""
+"""Wood: a boiler fired by hand, charge by charge."""
 
 from __future__ import annotations
 
@@ -11,21 +11,30 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, field_validator, model_validator
 
-from costsim.physics.wood import BUFFER_FREE_M3, buffer_volume_m3, higher_heating_value_j_kg
+from costsim.physics.wood import (
+    BUFFER_FREE_M3,
+    buffer_volume_m3,
+    burn_time_s,
+    charge_mass_kg,
+    higher_heating_value_j_kg,
+)
 from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run
 from costsim.sources.houses import HourlyRows, HouseOffers, Houses
-from costsim.sources.traits import KindCaution
+from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.tariffs.calendar import HourCalendar, parse_windows
 from costsim.units.fields import QuantityField, fault
-from costsim.units.quantity import GALLON_M3
+from costsim.units.quantity import GALLON_M3, HOUR_S, show_both
 from costsim.weather import Weather
 from costsim.words import tr
 
+BURN_S = (HOUR_S, 48 * HOUR_S)
+MOST_KG = 2000.0
+AGREE_SHARE = 0.1
+"""How far a burn time may lie from what output and charge give, since people round it to hours; a choice of ours."""
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 DAY_H = 24
 """A fire is lit where heat is wanted within so many hours; common practice, no source."""
-PELLET_FIRE = 0.3
 RARE_EFFICIENCY = 0.65
 """Season efficiency that few hand-fired boilers reach in the field: outdoor units were measured at 28 to 55 %."""
 
@@ -60,9 +69,21 @@ class Wood(HeatSource):
     )
 
     kind: Literal["wood"]
+    output_w: Annotated[
+        float | None,
+        QuantityField(
+            "power",
+            "Output by its plate",
+            "Of output, charge and burn time two are enough: the third follows.",
+            above=0,
+            at_most=1e8,
+            example="25 kW",
+        ),
+    ] = None
     charge_kg: Annotated[
-        float, QuantityField("mass", "Wood in a charge", "As loaded, moist.", above=0, at_most=2000, example="55 lb")
-    ]
+        float | None,
+        QuantityField("mass", "Wood in a charge", "As loaded, moist.", above=0, at_most=MOST_KG, example="55 lb"),
+    ] = None
     moisture_share: Annotated[
         float,
         QuantityField(
@@ -75,7 +96,10 @@ class Wood(HeatSource):
             "share", "Season efficiency", "By the higher heating value.", above=0, at_most=0.95, example="60 %"
         ),
     ]
-    burn_time_s: Annotated[float, QuantityField("duration", "Burn time of a charge", at_least=3600, at_most=48 * 3600)]
+    burn_time_s: Annotated[
+        float | None,
+        QuantityField("duration", "Burn time of a charge", at_least=BURN_S[0], at_most=BURN_S[1], example="6 h"),
+    ] = None
     load_times: Annotated[tuple[str, ...], Field(title="Loading times", min_length=1, max_length=12)]
     attended: Annotated[str, Field(title="Attended days", description="Such as Mon-Fri.")] = "every day"
     smallest_charge_share: Annotated[
@@ -124,26 +148,93 @@ class Wood(HeatSource):
         """Firewood."""
         return "wood"
 
+    @model_validator(mode="after")
+    def _two_of_three(self) -> Wood:
+        """Output × burn time = charge × heating value × efficiency: two give the third, and three must agree."""
+        if sum(one is not None for one in (self.output_w, self.charge_kg, self.burn_time_s)) < 2:
+            raise fault(
+                "two of output, charge and burn_time are needed",
+                'add output = "25 kW" by the plate and burn_time = "6 h", or charge = "55 lb" and burn_time = "6 h"',
+            )
+        burns, kg = self.burns_s, self.full_charge_kg
+        power, hours = show_both(self.nameplate_w(), "power"), f"{burns / HOUR_S:.3g} h"
+        if self.burn_time_s is not None and abs(self.burn_time_s / burns - 1.0) > AGREE_SHARE:
+            asked = _mass(charge_mass_kg(output_w=self.nameplate_w(), burn_s=self.burn_time_s, **self._of_wood))
+            raise fault(
+                f"output, charge and burn_time do not agree: {_mass(kg)} of this wood give {power} for {hours}, not for"
+                f" {self.burn_time_s / HOUR_S:.3g} h, which would take {asked}",
+                "take out the one that you know least, and it follows from the other two",
+            )
+        if not BURN_S[0] <= burns <= BURN_S[1]:
+            raise fault(
+                f"{_mass(kg)} of this wood give {power} for {hours}, less than 1 h or more than 48 h",
+                "check output and charge, efficiency and moisture",
+            )
+        if kg > MOST_KG:
+            raise fault(
+                f"{power} for {hours} take {_mass(kg)} of this wood, more than {_mass(MOST_KG)}",
+                "check output and burn_time, efficiency and moisture",
+            )
+        return self
+
+    @property
+    def _of_wood(self) -> dict[str, float]:
+        return {"moisture": self.moisture_share, "efficiency": self.efficiency_share}
+
+    @property
+    def full_charge_kg(self) -> float:
+        """Moist wood of a full charge [kg]: as typed, else what the output takes while it burns."""
+        if self.charge_kg is not None:
+            return self.charge_kg
+        return charge_mass_kg(output_w=self.output_w or 0.0, burn_s=self.burn_time_s or 0.0, **self._of_wood)
+
     @property
     def heat_per_charge_j(self) -> float:
         """Heat that one charge gives to the water [J]."""
-        return self.charge_kg * float(higher_heating_value_j_kg(moisture=self.moisture_share)) * self.efficiency_share
+        heating_value = float(higher_heating_value_j_kg(moisture=self.moisture_share))
+        return self.full_charge_kg * heating_value * self.efficiency_share
+
+    @property
+    def burns_s(self) -> float:
+        """Burn time of a full charge [s]: what output and charge give where both are typed, else as typed."""
+        if self.output_w is not None and self.charge_kg is not None:
+            return burn_time_s(charge_j=self.heat_per_charge_j, efficiency=1.0, output_w=self.output_w)
+        return self.burn_time_s or 0.0
 
     def nameplate_w(self) -> float:
-        """Mean heat of a burning charge [W]."""
-        return self.heat_per_charge_j / self.burn_time_s
+        """Mean heat of a burning charge [W]: by its plate, else what charge and burn time give."""
+        return self.output_w if self.output_w is not None else self.heat_per_charge_j / self.burns_s
+
+    def formulas(self, altitude_m: float) -> Iterator[FormulaRow]:
+        """How output, charge and burn time hang together."""
+        yield (
+            tr("a full charge"),
+            tr("output × burn time = charge × higher heating value × efficiency"),
+            tr(
+                "{output} × {hours} h = {charge} at {moisture} moisture × {efficiency}",
+                output=show_both(self.nameplate_w(), "power"),
+                hours=f"{self.burns_s / HOUR_S:.3g}",
+                charge=_mass(self.full_charge_kg),
+                moisture=f"{self.moisture_share:.0%}".replace("%", " %"),
+                efficiency=f"{self.efficiency_share:.0%}".replace("%", " %"),
+            ),
+            tr("balance of heat; heating value of dry wood 20 MJ/kg"),
+        )
 
     def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
         """A larger fire takes a larger charge, which burns as long."""
-        return {**typed, "charge": f"{self.charge_kg * output_w / self.nameplate_w()!r} kg"}
+        new = {**typed, "output": f"{output_w!r} W"} if "output" in typed else {**typed}
+        if self.charge_kg is not None:
+            new["charge"] = f"{self.charge_kg * output_w / self.nameplate_w()!r} kg"
+        return new
 
     def lasting_share(self) -> float:
         """Share of a day in which a fire burns, where each load is burnt before the next; a buffer carries the rest."""
-        return min(1.0, len(self.load_times) * self.burn_time_s / (DAY_H * 3600.0))
+        return min(1.0, len(self.load_times) * self.burns_s / (DAY_H * 3600.0))
 
     def buffer_m3(self, nominal_w: float, load_w: float) -> float:
         """Buffer that EN 303-5 asks for beside a fire of that output, which cannot be turned down [m³]."""
-        return buffer_volume_m3(burn_s=self.burn_time_s, nominal_w=nominal_w, load_w=load_w, minimum_w=nominal_w)
+        return buffer_volume_m3(burn_s=self.burns_s, nominal_w=nominal_w, load_w=load_w, minimum_w=nominal_w)
 
     def follows_house(self) -> frozenset[str]:
         """When a fire is lit, and what the house will take of it."""
@@ -151,7 +242,7 @@ class Wood(HeatSource):
 
     def cautions(self) -> Iterator[KindCaution]:
         """Its chimney; what a fire that cannot be put out needs stands in `costsim.results.fires`."""
-        yield _chimney()
+        yield chimney()
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to charges that may be lit, and to what each would meet while it burns."""
@@ -197,7 +288,7 @@ class Wood(HeatSource):
 
     @property
     def _burn_hours(self) -> int:
-        return max(1, round(self.burn_time_s / 3600))
+        return max(1, round(self.burns_s / HOUR_S))
 
     def loadings(self, calendar: HourCalendar) -> Floats:
         """Number of charges that somebody is there to load in each hour (n,)."""
@@ -241,7 +332,7 @@ class Wood(HeatSource):
                     sizes=sizes[0] if held else tr("nothing, there is none"),
                     sizes_2=sizes[1],
                     nominal=f"{nominal / 1000.0:.1f}",
-                    burn_time=f"{self.burn_time_s / 3600:.1f}",
+                    burn_time=f"{self.burns_s / HOUR_S:.1f}",
                 )
             )
 
@@ -250,7 +341,7 @@ class Wood(HeatSource):
         return {
             "loads": loads,
             "labor_hours": loads * self.labor_s / 3600,
-            "wood_kg": loads * self.charge_kg,
+            "wood_kg": loads * self.full_charge_kg,
             "dumped_kwh": unused_j / 3.6e6,
             "dumping_hours": unused_hours,
         }
@@ -285,7 +376,11 @@ def ahead_j(demand_w: Floats, hours: int) -> Floats:
     return found
 
 
-def _chimney() -> KindCaution:
+def _mass(kg: float) -> str:
+    return show_both(kg, "mass", 0 if kg >= 100.0 else 1)
+
+
+def chimney() -> KindCaution:
     """What every solid fuel asks for."""
     return KindCaution(
         "chimney",
@@ -295,68 +390,3 @@ def _chimney() -> KindCaution:
         "NFPA 211, CSA B365, EN 15287-1, EN 303-5",
         tr("the study burns {names}; standards from memory"),
     )
-
-
-class PelletBoiler(HeatSource):
-    """Pellet boiler that feeds and lights itself."""
-
-    follows_tank: ClassVar[bool | None] = False
-    title: ClassVar[str] = "Pellet boiler"
-    market_list: ClassVar[str] = "pellet boiler output"
-    symbol: ClassVar[str] = "logs"
-    burns_fuel: ClassVar[bool] = True
-    air_standard: ClassVar[str] = "NFPA 211"
-    example: ClassVar[dict[str, Any]] = {"kind": "pellet", "output": "15 kW", "efficiency": "78 %"}
-
-    rests_on = (
-        (
-            "smallest fire",
-            "30 % of the output, below which it cycles, unless typed",
-            "EN 303-5, most that the smallest output may be (value from memory)",
-            "min_output",
-        ),
-    )
-
-    kind: Literal["pellet"]
-    output_w: Annotated[float, QuantityField("power", "Rated output", above=0, at_most=1e8, example="15 kW")]
-    efficiency_share: Annotated[
-        float,
-        QuantityField(
-            "share", "Season efficiency", "By the higher heating value.", above=0, at_most=0.95, example="78 %"
-        ),
-    ]
-    min_output_w: Annotated[
-        float | None, QuantityField("power", "Smallest fire", at_least=0, at_most=1e8, example="4 kW")
-    ] = None
-    cycling_degradation: Annotated[float, Field(ge=0, le=0.5, title="Cycling loss")] = 0.1
-    electric_w: Annotated[
-        float, QuantityField("small_power", "Fan, auger and controls while firing", at_least=0, example="80 W")
-    ] = 80.0
-
-    @property
-    def fuel_key(self) -> str:
-        """Pellets."""
-        return "pellets"
-
-    def nameplate_w(self) -> float:
-        """Rated output [W]."""
-        return self.output_w
-
-    def follows_house(self) -> frozenset[str]:
-        """Nothing."""
-        return frozenset()
-
-    def cautions(self) -> Iterator[KindCaution]:
-        """Chimney."""
-        yield _chimney()
-
-    def offer(self, surroundings: Surroundings) -> Offer:
-        """Lower to a constant capacity."""
-        return self._offer(
-            surroundings,
-            capacity_w=self.output_w,
-            heat_per_input=self.efficiency_share,
-            min_fire_w=PELLET_FIRE * self.output_w if self.min_output_w is None else self.min_output_w,
-            degradation=self.cycling_degradation,
-            auxiliary_w=self.electric_w,
-        )

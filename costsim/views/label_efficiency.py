@@ -1,9 +1,11 @@
-"""What a unit's label says of its efficiency against what a year of this house makes of it."""
+"""What a unit's label says of its efficiency against what a year of this house makes of it, and what a charge of wood gives."""
 
 from __future__ import annotations
 
 from costsim.results.result import SourceSeason
 from costsim.sources import HeatSource
+from costsim.sources.wood import Wood
+from costsim.units.quantity import HOUR_S, show
 from costsim.words import tr
 
 ALIKE = 0.005
@@ -22,3 +24,17 @@ def label_sentence(source: HeatSource, season: SourceSeason) -> str:
     if getattr(source, "condensing", False):
         return tr("{label} on the label, {year} over the year with water as warm as your house needs", **words)
     return tr("{label} on the label, {year} over the year with short runs and standing by", **words)
+
+
+def charge_sentence(source: HeatSource, system: str) -> str:
+    """What a full charge of wood is, for how long and how strongly it burns, and what of that follows; empty for other kinds."""
+    if not isinstance(source, Wood):
+        return ""
+    mass = show(source.full_charge_kg, "mass", system, 0)
+    hours, power = f"{source.burns_s / HOUR_S:.1f}", show(source.nameplate_w(), "power", system)
+    text = tr("A full charge of {mass} gives {power} for {hours} h", mass=mass, power=power, hours=hours)
+    if source.output_w is None:
+        return tr("{text}: the output follows from charge and burn time", text=text)
+    if source.charge_kg is None:
+        return tr("{text}: the charge follows from output and burn time", text=text)
+    return tr("{text}: the burn time follows from output and charge", text=text)

@@ -257,3 +257,20 @@ def test_of_two_readings_of_dates_one_must_leave_half_as_much_again(monkeypatch:
     assert [chosen(1.0, second) for second in (1.5, 1.51, float("inf"))] == ["", "a", "a"]
     assert chosen(1.6, 1.0) == "b"
     assert chosen(float("inf"), float("inf")) == ""
+
+
+def test_what_the_weather_leaves_is_a_share_of_the_spread_about_the_mean_by_days(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """1 and 3 W over 10 and 30 days are 2.5 W at the mean; 10 × 1.5² + 30 × 0.5² = 30, of which 2 are a fifteenth."""
+    monkeypatch.setattr(settle, "_covered", lambda bills, weather: bills)
+    monkeypatch.setattr(settle, "season_of", lambda bills, weather: None)
+    monkeypatch.setattr(settle, "best_line", lambda season, mean_w: SimpleNamespace(squares=2.0))
+
+    def left(*mean_w: float) -> float:
+        bills: Any = SimpleNamespace(mean_w=np.array(mean_w), days=np.array([10.0, 30.0]))
+        return settle._left(bills, None)  # type: ignore[arg-type]
+
+    assert left(1.0, 3.0) == pytest.approx(2 / 30)
+    assert left(2.0, 2.25) == pytest.approx(2 / (30 / 64))
+    assert left(2.0, 2.0) == float("inf")

@@ -8,7 +8,8 @@ import pytest
 from dashboard.app import again, opened, press, turn
 from streamlit.testing.v1 import AppTest
 
-from costsim.dashboard.link import packed, unpacked
+from costsim.dashboard import answers, state
+from costsim.dashboard.link import MOST_CODE, packed, unpacked
 
 
 def form(app: AppTest) -> dict[str, Any]:
@@ -69,6 +70,39 @@ def test_beside_a_study_of_ones_own_only_what_it_does_not_say_is_a_draft() -> No
     assert not query(app, "draft")
     press(app, "Undo")
     assert form(turn(app, "start"))["start/area"].startswith("1,600")
+
+
+@pytest.mark.long
+def test_the_study_is_packed_no_more_than_once_a_rerun_and_one_too_long_for_a_link_ends_its_draft_too(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The address, twice a rerun, and the draft, three times, all ask what the study is by now."""
+    made: list[str] = []
+
+    def counted(data: dict[str, Any]) -> str:
+        made.extend(["study"] if "house" in data else [])
+        return packed(data)
+
+    monkeypatch.setattr(state, "packed", counted)
+    monkeypatch.setattr(answers, "packed", counted)
+    app = opened("start")
+    assert not made  # an invented house stands in the address by its name
+    app.session_state["typed"] = app.session_state["typed"] | {"title": "Changed"}
+    app.run()
+    assert made == ["study"]
+    app.text_input(key="start/area").set_value("1,750").run()
+    assert made == ["study"]
+    assert query(app, "draft")
+    app.session_state["study_name"] = "my_house"
+    app.session_state["typed"] = app.session_state["typed"] | {"note": " ".join(map(str, range(MOST_CODE)))}
+    app.run()
+    app.text_input(key="start/area").set_value("1,800").run()
+    assert made == ["study"] * 2
+    assert query(app, "draft")
+    assert not query(app, "study")
+    app.session_state["typed"] = app.session_state["typed"] | {"title": "Changed again"}
+    turn(app, "decide")
+    assert not query(app, "draft")
 
 
 @pytest.mark.long

@@ -6,22 +6,12 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from burners import PELLETS, PROPANE, WOOD
 from cases import study
 from report.bases import basis, failing
 
 from costsim.report import fires, inspect
 from costsim.report.sign import open_rows
-
-WOOD = {
-    "kind": "wood",
-    "charge": "20 kg",
-    "load_times": ["18:00"],
-    "moisture": "20 %",
-    "efficiency": "60 %",
-    "burn_time": "4 h",
-}
-PROPANE = {"kind": "gas", "fuel": "propane", "output": "12 kW", "efficiency": "92 %"}
-PELLETS = {"kind": "pellet", "output": "12 kW", "efficiency": "80 %"}
 
 
 def signed(*sources: Any) -> Any:

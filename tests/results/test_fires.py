@@ -6,6 +6,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from burners import OIL, PELLETS, PROPANE, WOOD
 from cases import study
 
 from costsim.results.caution import Caution
@@ -14,17 +15,6 @@ from costsim.results.fires import Charge, burns_on, charge_words, charges_of, du
 from costsim.study.case import Case
 
 MJ, KWH = 1e6, 3.6e6
-WOOD = {
-    "kind": "wood",
-    "charge": "20 kg",
-    "load_times": ["18:00"],
-    "moisture": "20 %",
-    "efficiency": "60 %",
-    "burn_time": "4 h",
-}
-PELLETS = {"kind": "pellet", "output": "12 kW", "efficiency": "80 %"}
-PROPANE = {"kind": "gas", "fuel": "propane", "output": "12 kW", "efficiency": "92 %"}
-OIL = {"kind": "oil", "output": "20 kW", "efficiency": "85 %"}
 ELECTRIC = {"kind": "electric", "output": "9 kW"}
 SUN = {"kind": "solar", "area": "8 m2"}
 TANK = {"tank__volume": "1000 L", "tank__max_temperature": "80 degC"}

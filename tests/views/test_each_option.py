@@ -43,6 +43,15 @@ def test_an_option_beside_the_pair_is_told_with_its_size_and_its_break_even(monk
         "Electric costs $1,300 a year more than Gas; it is large enough.",
         "Oil costs as much a year as Gas; it is too small in 7 hours.",
     ]
+    # no price turns it, or nobody asked for one
+    for none in (SimpleNamespace(factor=None), None):
+        [line] = each_option.option_lines(result, {"Electric": none}, "si")  # type: ignore[dict-item]
+        assert line.endswith("the coldest hour asks for 10.4 kW.")
+    made[3].keeps_warm = False
+    assert list(each_option.option_turns(result)) == ["Electric"]
+    made[0].keeps_warm = False
+    assert each_option.option_turns(result) == {}
+    made[0].keeps_warm = True
     monkeypatch.setattr(each_option, "pair", lambda _: None)
     assert each_option.option_turns(result) == {}
 

@@ -56,6 +56,7 @@ def test_what_an_addition_earns() -> None:
     for spent in (0.0, -5.0):
         assert "B costs no more at the start than A; over 20 years" in step(investment=spent)
     assert "more at the start" in step(investment=1.0)
+    assert "B costs no more" not in step(investment=0.5)
     one: Any = SimpleNamespace(
         option="B", against="A", net_present_value=1234.0, investment=1000.0, discounted_payback=None
     )

@@ -8,7 +8,7 @@ import pytest
 
 from costsim.views.headline import percent, roughly
 from costsim.views.hours import hours_of, painted_text
-from costsim.views.rounding import apart, money, over_money, round_money, whole_parts
+from costsim.views.rounding import apart, enough_digits, money, over_money, round_money, whole_parts
 from costsim.views.sold import as_sold, sized
 from costsim.views.templates import TEMPLATES, add_template, example_price
 from costsim.views.used_prices import price_key
@@ -173,3 +173,12 @@ def test_a_grid_of_hours_by_hand() -> None:
     assert painted_text(morning, [True] * 7, [True] * 12)[0] == ["00:00-06:00"]
     three = [hour in (0, 5, 6, 23) for hour in range(24)]
     assert painted_text(three, [True] * 7, [True] * 12)[0] == ["05:00-07:00", "23:00-01:00"]
+
+
+def test_an_amount_has_digits_enough_to_give_its_cost_and_two_at_most() -> None:
+    assert [enough_digits(amount, 0.0, 0.0) for amount in (20.0, 19.96, 1234.56)] == ["20", "20.0", "1,235"]
+    # 1,000 at a dollar are half a dollar and more off, 1,000.4 are not
+    assert [enough_digits(1000.4, 1.0, cost) for cost in (1000.49, 1000.5, 1000.52)] == ["1,000", "1,000.4", "1,000.4"]
+    assert enough_digits(780.46, 32.9, 780.46 * 32.9) == "780.46"
+    # where two digits do not do, none are shown: 780.46 × 329 are a dollar off 256,772.6
+    assert enough_digits(780.4637, 329.0, 780.4637 * 329.0) == "780"

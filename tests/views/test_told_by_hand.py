@@ -200,6 +200,8 @@ def test_how_cold_a_house_with_mass_becomes_is_told_and_that_of_one_without_is_n
     assert told([20.0, 20.0], [25.0, 22.0]) == plain
     assert told([20.0, 17.6], None) == plain
     assert told([20.0, 17.6], [20.0, 17.6]) == plain  # a slab that is the room's own is none
+    assert told([0.0, -5.0], [1e-6, -5.0]) == plain
+    assert told([0.0, -5.0], [1.05e-6, -5.0]).endswith("house down to -5 °C.")
     up = some(name="Up", unmet_hours=1500, coldest_c=16.2)
     assert told([20.0, 17.6], [25.0, 22.0], up).startswith("A would be too small for 1,500 hours in Up, at worst")
     assert told([20.0, 17.6], [25.0, 22.0], up).endswith("house down to 16 °C.")
