@@ -11,7 +11,8 @@ from costsim.errors import InputError
 from costsim.physics.expansion import en_vessel_m3
 from costsim.physics.fluids import fluid_properties
 from costsim.study.case import Case
-from costsim.study.ratings import Needs, RatingCheck, Ratings, least_fill_pa, rating_checks
+from costsim.study.rating_checks import RatingCheck, rating_checks
+from costsim.study.ratings import Needs, Ratings, least_fill_pa
 from costsim.units.fields import build
 from costsim.units.table import PSI_PA
 

@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from costsim.analysis.at_design import stops_at_design
 from costsim.analysis.eligibility import CurtailmentRun, Verdict, longest_curtailment_run, tank_hours, verdict
+from costsim.analysis.needs import stops_at_design, supply_at_design_c
 from costsim.analysis.outages import Failure, failures
 from costsim.analysis.propane_tank import BoilOff, boil_off
 from costsim.analysis.size_steps import output_share
@@ -100,7 +100,7 @@ def capacity_report(case: Case, weather: Weather) -> CapacityReport:
         title=case.title,
         design_load_w=load,
         floor_limit_w=common.water.limit_w,
-        design_supply_temperature_c=case.house.indoor_temperature_c + load * common.water.resistance_k_w,
+        design_supply_temperature_c=supply_at_design_c(common),
         indoor_temperature_c=case.house.indoor_temperature_c,
         freeze_c=common.water.freeze_c,
         design_outdoor_c=common.design_outdoor_c,

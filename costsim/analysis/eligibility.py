@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.analysis.at_design import stops_at_design
+from costsim.analysis.needs import stops_at_design
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.fuels import FUELS
 from costsim.results.result import Hourly, longest_run

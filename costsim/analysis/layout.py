@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from costsim.analysis.layout_plan import FluidPlan, LayoutResult, LevelFloor, LoopPlan, Remedy, Unserved, as_json
-from costsim.analysis.needs import contents_m3
+from costsim.analysis.needs import contents_m3, supply_at_design_c
 from costsim.engine.laid_floor import lay_floor
 from costsim.engine.loop_pumps import Duty, Fed, Ground, PumpPlan, conductance_w_k, duty, most_w, run_pump
 from costsim.engine.lower import lower_study
@@ -74,7 +74,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         design_load_w=common.route.load_w,
         indoor_temperature_c=ground.indoor_temperature_c,
         supply_c=supply,
-        year_supply_c=case.house.indoor_temperature_c + common.route.load_w * common.water.resistance_k_w,
+        year_supply_c=supply_at_design_c(common),
         half_supply_c=min(half, hottest),
         loops=loops,
         pumps=pumps,

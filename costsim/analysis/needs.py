@@ -1,17 +1,17 @@
-"""What a case asks of the parts of its circuit: temperatures, content, swelling, and the heat that relief must carry."""
+"""What a case asks of its sources and the parts of its circuit: temperatures, content, swelling, and the heat that relief must carry."""
 
 from __future__ import annotations
 
 import math
 
 from costsim.engine.lower import LoweredStudy, option_study
-from costsim.physics.expansion import TANK_RULES
+from costsim.engine.water import HOTTEST_WATER_C
 from costsim.physics.fluids import FILL_C, FluidProperties, boiling_c, mixed
 from costsim.physics.hydraulics import TUBES
 from costsim.results.caution import Caution
 from costsim.results.cautions import cautions_of
 from costsim.study.case import Case, Option
-from costsim.study.ratings import USUAL_RELIEF_PA, Needs, Ratings, cold_fill_pa
+from costsim.study.ratings import Needs, Ratings, vessel_m3
 
 USUAL_DROP_K = 20.0 / 1.8
 """How much emitters of unknown flow cool their water, 20 °F; common practice, no source."""
@@ -62,9 +62,28 @@ def cautions_for(common: LoweredStudy, system: str, option: Option | None = None
     )
 
 
+def supply_c(common: LoweredStudy, load_w: float) -> float:
+    """Water that the floor or the emitters take for a load [°C]."""
+    return float(common.case.house.indoor_temperature_c + load_w * common.water.resistance_k_w)
+
+
 def supply_at_design_c(common: LoweredStudy) -> float:
     """Water that the floor or the emitters take at design [°C]."""
-    return float(common.case.house.indoor_temperature_c + common.route.load_w * common.water.resistance_k_w)
+    return supply_c(common, common.route.load_w)
+
+
+def water_at_design_c(common: LoweredStudy, option: Option) -> float:
+    """How hot an option's tank, or what its emitters run on, is at design [°C]: for what its floor gives, and no hotter than its tank may be."""
+    seen = option_study(common, option)
+    return min(supply_c(seen, min(seen.route.load_w, seen.water.limit_w)), seen.water.max_temperature_c)
+
+
+def stops_at_design(common: LoweredStudy, option: Option) -> tuple[bool, ...]:
+    """Of each source of an option, whether it gives nothing at the design load, whose water is hotter than it makes."""
+    if all(source.makes_water(HOTTEST_WATER_C) for source in option.sources):
+        return (False,) * len(option.sources)
+    water_c = water_at_design_c(common, option)
+    return tuple(not source.makes_water(water_c) for source in option.sources)
 
 
 def return_at_design_c(common: LoweredStudy) -> float:
@@ -111,14 +130,5 @@ def bought_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> flo
 
 
 def needed_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:
-    """Expansion tank by the rule of the reader's units, usual pressures where none are typed; None where they leave it no room."""
-    needs = needs_of(common)
-    fill, relief = cold_fill_pa(ratings, needs), ratings.relief_pressure_pa or USUAL_RELIEF_PA
-    if needs.content_m3 <= 0:
-        return None
-    return TANK_RULES[system](
-        content_m3=needs.content_m3 + ratings.extra_water_volume_m3,
-        swell_share=needs.swell_share,
-        fill_pa=fill,
-        relief_pa=relief,
-    )
+    """Expansion tank of the study's own circuit; see `vessel_m3`."""
+    return vessel_m3(ratings, needs_of(common), system)

@@ -7,10 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from costsim.analysis.at_design import stops_at_design
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.layout import layout
-from costsim.analysis.needs import bought_vessel_m3, needed_vessel_m3, needs_of
+from costsim.analysis.needs import bought_vessel_m3, needed_vessel_m3, needs_of, stops_at_design
 from costsim.analysis.on_service import ElectricChoice, on_service
 from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
 from costsim.analysis.size_steps import SizeStep, output_share, sized_steps
@@ -21,7 +20,7 @@ from costsim.physics.expansion import TANK_RULES
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
-from costsim.study.ratings import USUAL_RELIEF_PA, Ratings, cold_fill_pa
+from costsim.study.ratings import Ratings, cold_fill_pa, open_room_m3, relief_pa, water_m3
 from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.weather import Weather
 from costsim.words import tr
@@ -75,14 +74,15 @@ class SourceChoice:
 
 @dataclass(frozen=True, slots=True)
 class CircuitChoice:
-    """What keeps the pressure: room needed in an open tank, expansion tanks by the rule of each units, and the relief valve.
+    """What keeps the pressure: the water that is known of, room needed in an open tank, expansion tanks by the rule of each units, and the relief valve.
 
     `needed_m3` and `sold_m3` hold what is needed and its size off the shelf by "us" (US handbooks) and "si" (EN 12828) [m³]; None
-    where the pressures leave no room, and where no listed size does. `units_counted` says whether the study tells what units and
+    where no water is known of or the pressures leave no room, and where no listed size does. `units_counted` says whether the study tells what units and
     other pipes hold; where it does not, `needs.UNCOUNTED_SHARE` more is taken.
     """
 
     open_circuit: bool
+    water_m3: float
     room_m3: float
     needed_m3: Mapping[str, float | None]
     sold_m3: Mapping[str, float | None]
@@ -323,19 +323,17 @@ def _next(sizes: tuple[MarketSize, ...], needed: float) -> float | None:
 def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoice:
     """Vessel or room in the open tank, and the relief valve of the largest source."""
     needs, ratings = needs_of(common), common.case.ratings or Ratings()
-    relief = ratings.relief_pressure_pa or USUAL_RELIEF_PA
-    fill = cold_fill_pa(ratings, needs)
-    known = ratings.model_copy(update={"relief_pressure_pa": relief, "fill_pressure_pa": fill})
+    relief, fill, counted = relief_pa(ratings), cold_fill_pa(ratings, needs), ratings.extra_water_volume_m3 > 0
     discharge = _next(sizes.of("relief valve discharge"), output_w)
-    counted = ratings.extra_water_volume_m3 > 0
+    water = water_m3(ratings, needs)
     if needs.open_circuit:
-        room = (needs.content_m3 + ratings.extra_water_volume_m3) * needs.swell_share
-        return CircuitChoice(True, room, {}, {}, relief, 0.0, output_w, discharge, counted)
-    needed = {system: needed_vessel_m3(common, known, system) for system in TANK_RULES}
+        room = open_room_m3(ratings, needs)
+        return CircuitChoice(True, water, room, {}, {}, relief, 0.0, output_w, discharge, counted)
+    needed = {system: needed_vessel_m3(common, ratings, system) for system in TANK_RULES}
     listed = sizes.of("expansion tank")
-    least = {system: bought_vessel_m3(common, known, system) for system in TANK_RULES}
+    least = {system: bought_vessel_m3(common, ratings, system) for system in TANK_RULES}
     sold = {system: _next(listed, volume) if volume is not None else None for system, volume in least.items()}
-    return CircuitChoice(False, 0.0, needed, sold, relief, fill, output_w, discharge, counted)
+    return CircuitChoice(False, water, 0.0, needed, sold, relief, fill, output_w, discharge, counted)
 
 
 def _pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[PumpDuty, ...]:

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from costsim.analysis.at_design import stops_at_design
+from costsim.analysis.needs import stops_at_design
 from costsim.analysis.sized_years import SizedOption, SizedYear
 from costsim.engine.lower import LoweredStudy
 from costsim.errors import InputError

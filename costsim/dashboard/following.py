@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import copy
-from typing import Any
+from typing import Any, NamedTuple
 
 import streamlit as st
 
@@ -19,31 +19,42 @@ from costsim.words import tr
 SIZES = ("output", "outputs", "area", "charge")
 NEAR = 0.005
 """Share of the design load by which it must change before sizes do."""
+FALLBACK_LOAD_W = 10_000.0
+"""Design load that sizes follow while the study cannot be computed."""
 
 
-def size_load_w(answer: Answer) -> float:
-    """Load that sizes follow in an answer's house and weather [W]; a thermostat set lower makes no source smaller."""
+class Followed(NamedTuple):
+    """What sizes follow: a load [W], and how high the house stands [m]."""
+
+    load_w: float
+    altitude_m: float
+
+
+def followed(answer: Answer | None) -> Followed:
+    """What sizes follow in an answer's house and weather; a thermostat set lower makes no source smaller."""
+    if answer is None:
+        return Followed(FALLBACK_LOAD_W, 0.0)
     outdoor, house = answer.result.design_outdoor_c, answer.case.house
     warm, set_to = float(house.found_at_c), house.indoor_temperature_c
     load_w = answer.result.route.load_w * max(1.0, (warm - outdoor) / (set_to - outdoor))
-    return sizing_load_w(load_w, answer.weather, outdoor)
+    return Followed(sizing_load_w(load_w, answer.weather, outdoor), answer.result.lowered.surroundings.altitude_m)
 
 
-def follow_sources(data: dict[str, Any], load_w: float, system: str, altitude_m: float) -> None:
+def follow_sources(data: dict[str, Any], house: Followed, system: str) -> None:
     """Remember which sizes of a study are what a template gives for its house."""
     for option in data.get("option", []):
         for source in option.get("source", []):
             for key in SIZES:
                 if key in source:
-                    _remember(source, key, load_w, system, altitude_m)
+                    _remember(source, key, house, system)
 
 
-def _remember(source: dict[str, Any], key: str, load_w: float, system: str, altitude_m: float) -> None:
+def _remember(source: dict[str, Any], key: str, house: Followed, system: str) -> None:
     if _text(source[key]).lower() in _typed_sizes():
         return
     mark = (str(source.get("kind")), key, _text(source[key]))
     for template in TEMPLATES:
-        for at, one in enumerate(sources_of(template, load_w, system, altitude_m)):
+        for at, one in enumerate(sources_of(template, house.load_w, system, house.altitude_m)):
             if one.get("kind") == source.get("kind") and _text(one.get(key)) == _text(source[key]):
                 st.session_state.setdefault("following", {})[mark] = (template, at, system)
                 return
@@ -80,11 +91,11 @@ def assumed_sizes(answer: Answer, system: str) -> dict[str, str]:
     """By option, the sources whose sizes follow the house, with the sizes; found again after a reload by what a template gives."""
     data = answer.case.typed
     if st.session_state.get("answers"):
-        follow_sources(data, size_load_w(answer), system, answer.result.lowered.surroundings.altitude_m)
+        follow_sources(data, followed(answer), system)
     return {str(one.get("name")): sized_for_house({"option": [one]}, system) for one in data.get("option", [])}
 
 
-def follow_house(load_w: float, altitude_m: float) -> bool:
+def follow_house(house: Followed) -> bool:
     """Bring the sizes that follow to another design load; part of the change that made it, so that one Undo takes back both.
 
     Returns
@@ -93,9 +104,9 @@ def follow_house(load_w: float, altitude_m: float) -> bool:
         Whether a size was changed, so that the study must be computed anew.
     """
     known = st.session_state.get("following", {})
-    last = st.session_state.get("followed_load_w", load_w)
-    st.session_state["followed_load_w"] = load_w
-    if not known or abs(load_w - last) <= NEAR * last:
+    last = st.session_state.get("followed_load_w", house.load_w)
+    st.session_state["followed_load_w"] = house.load_w
+    if not known or abs(house.load_w - last) <= NEAR * last:
         return False
     data, changed = copy.deepcopy(state.typed()), []
     for option in data.get("option", []):
@@ -105,7 +116,7 @@ def follow_house(load_w: float, altitude_m: float) -> bool:
                 if found is None:
                     continue
                 template, at, system = found
-                new = sources_of(template, load_w, system, altitude_m)[at][key]
+                new = sources_of(template, house.load_w, system, house.altitude_m)[at][key]
                 known[(str(source["kind"]), key, _text(new))] = found
                 if new != source[key]:
                     changed.append(f"{source.get('name') or source['kind']} {_text(source[key])} → {_text(new)}")

@@ -10,6 +10,7 @@ from costsim.dashboard.form import draw_model
 from costsim.dashboard.kinds import starter
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Context, page
+from costsim.dashboard.set_back import setback_line
 from costsim.dashboard.widgets import say
 from costsim.study.program import Program
 from costsim.words import tr
@@ -27,6 +28,8 @@ def draw(context: Context) -> None:
             say(
                 tr("Sized for your house, not typed by you: {names}. Type real sizes on the Sources page.", names=names)
             )
+        if saved := setback_line(answer):
+            say(saved)
         parts.cold(answer.case, answer.weather, answer.result, context.system)
         with st.expander(
             tr("Heat by source, and what each source can deliver"), key="cold/heat", on_change="rerun"

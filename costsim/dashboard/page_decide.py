@@ -20,6 +20,7 @@ from costsim.dashboard.odds import likely
 from costsim.dashboard.refit import draw_refit, fitted_water
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.schematic_view import draw_schematic, draw_small_schematic
+from costsim.dashboard.set_back import setback_line
 from costsim.dashboard.trial import tried
 from costsim.dashboard.warm_hours import draw_warm_hours
 from costsim.dashboard.what_if import draw_what_if
@@ -42,11 +43,14 @@ from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
 from costsim.views.payback import lasts_sentence, today_sentence
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
-from costsim.views.turning import cold_turns, turning_line, turns_of, winning_lines
+from costsim.views.turning import cold_turns, competing_line, turning_line, turns_of, winning_lines
 from costsim.views.verdict import Likelihood, able, decision
 from costsim.views.wording import for_reader
 from costsim.views.yearly_use import water_sentence
 from costsim.words import tr, trn
+
+DECIDING = 2
+"""Sentences that stand under the headline, those that change the decision first; the others are folded."""
 
 
 @page("decide", "Decide", group="Decide", place=10)
@@ -70,19 +74,13 @@ def draw(context: Context) -> None:
     rule = _cold_hours(answer, context.system, larger)
     mine = not state.untouched_demo()
     head, button = st.columns([4, 1], vertical_alignment="center") if mine else (st.container(), st.empty())
-    said = (
-        (
-            answer.case.title,
-            answer.case.note,
-            _assumed(answer),
-            _stops(answer, context.system),
-            lasts_sentence(answer.result),
-        )
-        if mine
-        else (answer.case.title,)
-    )
-    said = (*said, rule)
-    head.caption(state.literal(" · ".join(part for part in said if part)))
+    said = [rule, _stops(answer, context.system), lasts_sentence(answer.result), _assumed(answer), answer.case.note]
+    said = [part for part in said if part] if mine else [rule]
+    head.caption(state.literal(" · ".join(filter(None, [answer.case.title, *said[:DECIDING]]))))
+    if folded := said[DECIDING:]:
+        with head.expander(tr("More about this answer")):
+            for line in folded:
+                st.caption(state.literal(line))
     with button:
         if mine:
             _begin()
@@ -183,8 +181,14 @@ def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: s
     folded += [*cheaper_lines(result, system)[1:], *option_lines(result, turns, system, tried())]
     folded += winning_lines(case, others, [near, *turns.values()], system, tried())
     with place.container():
-        for line in (*first, *short_lines(result, turns)):
-            st.markdown(state.literal(line))
+        for line in (
+            *first,
+            competing_line(case, others, [near], system),
+            *short_lines(result, turns),
+            setback_line(answer),
+        ):
+            if line:
+                st.markdown(state.literal(line))
         if folded:
             with st.expander(tr("Other options: how large they are, and at which price each would win")):
                 for line in folded:
@@ -290,8 +294,9 @@ def _cards(
     more = _planners(answer, system) if persona == "planner" else []
     sized = {} if state.untouched_demo() else assumed_sizes(answer, system)
     found = cards(
-        answer.case, common, answer.result, sure, persona=persona, system=system, more=more, waits=waits, assumed=sized
-    )
+        answer.case, common, answer.result, sure, persona=persona, system=system, more=more, waits=waits, assumed=sized,
+        heating_alone=bool(fitted_water() and water_sentence(answer.result)),
+    )  # fmt: skip
     sums = Sums(answer.case, answer.result, sure, system, frozenset(st.session_state.get("examples", ())))
     with place.container(key="cards-first" if waits else "cards"):
         for start in range(0, len(found), 3):

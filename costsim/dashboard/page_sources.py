@@ -12,7 +12,7 @@ from costsim.dashboard.consequences import condense, new_examples, priced_fuel
 from costsim.dashboard.curve_size import draw_size, size_of
 from costsim.dashboard.field_text import as_shown, dotted
 from costsim.dashboard.first_cost import draw_stale, note, noted
-from costsim.dashboard.following import follow_sources, follows, size_load_w
+from costsim.dashboard.following import Followed, follow_sources, followed, follows
 from costsim.dashboard.form import draw_model
 from costsim.dashboard.keyed import box
 from costsim.dashboard.kinds import key_of, measured_of
@@ -45,8 +45,6 @@ SERVICE: state.Path = ("selection", "service_free")
 MAIN = (
     "output", "charge", "burn_time", "volts", "breaker", "efficiency", "fuel", "condensing", "windows", "backup_only", "area", "cut_out",
 )  # fmt: skip
-FALLBACK_LOAD_W = 10_000.0
-"""Design load that sizes follow while the study cannot be computed."""
 
 
 @page("sources", "Sources", group="Your case", place=30, edits=("option",))
@@ -65,15 +63,14 @@ def draw(context: Context) -> None:
         )
         with st.expander(tr("The same in figures")):
             table(*capacity_rows(answer.result, context.system))
-    load_w = size_load_w(answer) if answer is not None else FALLBACK_LOAD_W
-    high_m = answer.result.lowered.surroundings.altitude_m if answer is not None else 0.0
+    house = followed(answer)
     options = state.get(OPTIONS) or []
     with st.container(horizontal=True):
         if st.button(tr("Add option"), type="primary"):
-            _add_dialog(load_w, high_m, context.system)
+            _add_dialog(house, context.system)
         lacking = [one for one in answer.result.options if one.unmet.hours] if answer is not None else []
         if lacking:
-            draw_addition(lacking[0].name, load_w, context.system)
+            draw_addition(lacking[0].name, house.load_w, context.system)
         st.caption(
             tr(
                 "{options} of at most 12 options. The first heater runs first; the next helps.",
@@ -96,7 +93,7 @@ def draw(context: Context) -> None:
     for start in range(0, len(options), 2):
         for at, column in zip(range(start, min(start + 2, len(options))), st.columns(2), strict=False):
             with column, st.container(border=True):
-                _option(form, at, options, load_w, high_m)
+                _option(form, at, options, house)
                 case = answer.case if answer is not None and at < len(answer.case.options) else None
                 if case is not None and (clock := clock_sentence(case, case.options[at])):
                     st.caption(state.literal(clock))
@@ -147,7 +144,7 @@ def _labels(answer: Answer | None, system: str) -> dict[str, str]:
     return found
 
 
-def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float, altitude_m: float) -> None:
+def _option(form: Form, at: int, options: list[dict[str, Any]], house: Followed) -> None:
     option, path = options[at], (*OPTIONS, at)
     head, tools = st.columns([2, 3])
     head.markdown(f"## {state.literal(str(option.get('name', at + 1)))}")
@@ -167,7 +164,7 @@ def _option(form: Form, at: int, options: list[dict[str, Any]], load_w: float, a
                     icon=f":material/{icon_of(kind)}:",
                     type="tertiary",
                     on_click=_add_source,
-                    args=(at, kind, load_w, altitude_m, form.system, form.currency),
+                    args=(at, kind, house, form.system, form.currency),
                 )
     else:
         st.caption(tr("An option holds up to {most_sources} sources.", most_sources=MOST_SOURCES))
@@ -226,7 +223,7 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
         draw_model(form, (*path, number), model, main=[one for one in MAIN if one in known], back=curve)
 
 
-def _add_source(at: int, kind: str, load_w: float, altitude_m: float, system: str, currency: str) -> None:
+def _add_source(at: int, kind: str, house: Followed, system: str, currency: str) -> None:
     def work(data: dict[str, Any]) -> None:
         source = dict(KINDS[kind].example)
         if system == "us" and "area" in source:
@@ -234,9 +231,9 @@ def _add_source(at: int, kind: str, load_w: float, altitude_m: float, system: st
         priced_fuel(source, data.get("prices", {}))
         condense(source)
         if "output" in source:
-            source["output"] = sized(load_w, 1.0, system, electric="electric" in kind)
-            in_thin_air(source, altitude_m, system)
-            follow_sources({"option": [{"source": [source]}]}, load_w, system, altitude_m)
+            source["output"] = sized(house.load_w, 1.0, system, electric="electric" in kind)
+            in_thin_air(source, house.altitude_m, system)
+            follow_sources({"option": [{"source": [source]}]}, house, system)
         data["option"][at].setdefault("source", []).append(source)
         note(noted(), data["option"][at], _label(source))
         new_examples(add_prices(data, (price_key(source, data.get("prices", {})),), currency, system))
@@ -262,28 +259,28 @@ def _drop_option(at: int) -> None:
 
 
 @st.dialog("Add an option", width="large")
-def _add_dialog(load_w: float, altitude_m: float, system: str) -> None:
+def _add_dialog(house: Followed, system: str) -> None:
     """Templates of common options, sized for this house."""
     say(
         tr(
             "Sizes follow the house: they can carry {load}. Everything can be changed later.",
-            load=show(load_w, "power", system),
+            load=show(house.load_w, "power", system),
         )
     )
     for key, template in FIRST.items():
         with st.container(border=True, horizontal=True, vertical_alignment="center"):
             st.markdown(f"**:material/{template.icon}: {tr(template.name)}**  \n{tr(template.about)}", width="stretch")
             if st.button(tr("Add"), key=f"template/{key}", help=tr("Add {name}", name=tr(template.name))):
-                _add(key, load_w, altitude_m, system)
+                _add(key, house, system)
                 st.rerun()
 
 
-def _add(key: str, load_w: float, altitude_m: float, system: str) -> None:
+def _add(key: str, house: Followed, system: str) -> None:
     def work(data: dict[str, Any]) -> None:
         coin = state.currency() or "$"
-        added = add_template(data, key, load_w=load_w, system=system, currency=coin, altitude_m=altitude_m)
+        added = add_template(data, key, **house._asdict(), system=system, currency=coin)
         new_examples(added)
-        follow_sources({"option": data["option"][-1:]}, load_w, system, altitude_m)
+        follow_sources({"option": data["option"][-1:]}, house, system)
         now = next((one for one in data["option"][:-1] if one.get("today") and one.get("source")), None)
         if now is not None:
             keep_todays(data["option"][-1], now["source"][0], sized=not follows(now["source"][0]))

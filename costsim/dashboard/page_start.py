@@ -12,7 +12,7 @@ from costsim.dashboard import state
 from costsim.dashboard.answers import PREFIX, answers, drop_draft, keep_draft, remember, restore
 from costsim.dashboard.asked import asked
 from costsim.dashboard.field_text import as_shown
-from costsim.dashboard.following import follow_sources, size_load_w
+from costsim.dashboard.following import follow_sources, followed
 from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.price_question import Services, ask_prices
 from costsim.dashboard.quantity_entry import Form
@@ -367,7 +367,7 @@ def _finish(
     state.replace(data, "my_house")
     drop_draft()
     state.keep_beside()
-    answer = computed(data, "my_house")
-    st.session_state["followed_load_w"] = load_w = size_load_w(answer)
-    follow_sources(data, load_w, context.system, answer.result.lowered.surroundings.altitude_m)
+    house = followed(computed(data, "my_house"))
+    st.session_state["followed_load_w"] = house.load_w
+    follow_sources(data, house, context.system)
     st.switch_page(st.session_state["pages"]["decide"])

@@ -27,6 +27,7 @@ from costsim.views.cold_rooms import coldest, coldest_rooms, fall_sentence, room
 from costsim.views.headline import roughly
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.price_map import PriceAxis, map_chart
+from costsim.views.rounding import show_missing
 from costsim.views.tables import bill_rows, unmet_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import failure_lines
@@ -86,7 +87,7 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
                 say(
                     tr(
                         "{joule} of heat are not delivered because {causes}.",
-                        joule=show(joule, "heat", system, 2),
+                        joule=show_missing(joule, "heat", system, 2),
                         causes=tr(CAUSES[cause]),
                     )
                 )

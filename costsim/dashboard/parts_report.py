@@ -19,7 +19,8 @@ from costsim.report.content import paper_of, report_of
 from costsim.report.write import FORMS
 from costsim.results.result import Result
 from costsim.study.case import Case, Option, write_study
-from costsim.study.ratings import Ratings, rating_checks
+from costsim.study.rating_checks import rating_checks
+from costsim.study.ratings import Ratings
 from costsim.views.answer import called, ranked
 from costsim.views.rounding import apart, round_money
 from costsim.views.tables import money, write_hourly

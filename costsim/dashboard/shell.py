@@ -15,7 +15,7 @@ from costsim.dashboard.answers import answers_code, begun, draft_code, take_answ
 from costsim.dashboard.budget import shown
 from costsim.dashboard.fault_names import named_field, plain, said_of
 from costsim.dashboard.files_of_study import draw_files
-from costsim.dashboard.following import follow_house, size_load_w
+from costsim.dashboard.following import follow_house, followed
 from costsim.dashboard.mending import NOT_OPEN, computed_without
 from costsim.dashboard.opened import computed
 from costsim.dashboard.papers import in_link, missing
@@ -293,7 +293,7 @@ def _context(persona: str, system: str) -> Context:
             last = Answer(good[0], good[1], simulate(good[0], good[1])) if good else None
             return Context(last, faults, last is not None, persona, system)
         answer, faults = found
-    if not faults and follow_house(size_load_w(answer), answer.result.lowered.surroundings.altitude_m):
+    if not faults and follow_house(followed(answer)):
         answer = computed(state.typed(), name)
     # not the result: hours of every option are much to keep for each visitor
     st.session_state["good"] = (answer.case, answer.weather, name, copy.deepcopy(dict(answer.case.typed)))

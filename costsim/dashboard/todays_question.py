@@ -65,9 +65,11 @@ def ask_warmth(label: str, key: str, form: Form) -> tuple[Reading, list[dict[str
     day, backs, taken = found
     st.text_input(label, key=key)
     text = tr(
-        "Read as {text}. A heavy heated floor hardly cools overnight, so a set-back saves little there (common practice).",
+        "Read as {text}. A house with a heavy heated floor hardly cools overnight, so that a set-back saves little there (common practice).",
         text=warmth_shown(warmth_of({"indoor_temperature": day, "setback": backs}), form.system),
     )
+    if key == "start/thermostat":
+        text = f"{text} {tr('Decide says what it saves.')}"
     more = tr("These hours are assumed; write yours behind it, such as {example}.", example="65 °F from 9 pm to 5 am")
     st.caption(state.literal(f"{text} {more}" if taken else text))
     return Reading(day), backs

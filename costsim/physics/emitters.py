@@ -15,11 +15,12 @@ _PRACTICE = "common practice, no source"
 
 @dataclass(frozen=True, slots=True)
 class Emitter:
-    """What gives the heat to the rooms, with a typical supply temperature at the design load [°C] and where that is from."""
+    """What gives the heat to the rooms: a typical supply temperature at the design load [°C], where that is from, its name in a sentence."""
 
     title: str
     supply_c: float
     source: str
+    named: str = "the floor"
 
 
 EMITTERS = {
@@ -29,9 +30,11 @@ EMITTERS = {
     "radiant_floor_carpet": Emitter("radiant floor under carpet", 48.0, _PRACTICE),
     "radiant_floor_dry": Emitter("dry floor with plates", 48.0, _PRACTICE),
     "radiant_floor_joists": Emitter("tubes between joists without a slab", 55.0, _PRACTICE),
-    "low_temperature_radiators": Emitter("radiators or convectors sized for cool water", 55.0, _MEDIUM),
-    "radiators": Emitter("older radiators", 65.0, _HIGH),
-    "baseboard": Emitter("fin-tube baseboard", 75.0, _PRACTICE),
-    "fan_coil": Emitter("fan coil or coil in an air duct", 50.0, _PRACTICE),
+    "low_temperature_radiators": Emitter(
+        "radiators or convectors sized for cool water", 55.0, _MEDIUM, "the radiators"
+    ),
+    "radiators": Emitter("older radiators", 65.0, _HIGH, "the radiators"),
+    "baseboard": Emitter("fin-tube baseboard", 75.0, _PRACTICE, "the baseboard"),
+    "fan_coil": Emitter("fan coil or coil in an air duct", 50.0, _PRACTICE, "the coils"),
 }
 """Kinds of emitter. With the outdoor reset the water falls from this temperature in proportion to the load."""

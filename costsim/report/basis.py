@@ -8,7 +8,7 @@ from costsim.analysis.capacity import CapacityReport, OptionCapacity, capacity_r
 from costsim.analysis.decision import Decision, decide
 from costsim.analysis.layout import LayoutResult, layout
 from costsim.analysis.lifecycle import life_cycle
-from costsim.analysis.needs import case_of, cautions_for, contents_m3, mixture, needs_of
+from costsim.analysis.needs import case_of, cautions_for, contents_m3, mixture, needs_of, supply_at_design_c
 from costsim.analysis.select import SelectionResult, select
 from costsim.analysis.sizing import named_option
 from costsim.analysis.uncertainty import OptionUncertainty, UncertaintyResult, uncertainty
@@ -17,7 +17,8 @@ from costsim.results.caution import Caution
 from costsim.results.result import Result
 from costsim.simulation import simulate
 from costsim.study.case import Case, Option
-from costsim.study.ratings import Needs, RatingCheck, Ratings, rating_checks
+from costsim.study.rating_checks import RatingCheck, rating_checks
+from costsim.study.ratings import Needs, Ratings
 from costsim.views.answer import ranked
 from costsim.views.headline import headline
 from costsim.weather import Weather
@@ -48,7 +49,7 @@ class Signed:
     @property
     def supply_c(self) -> float:
         """Water that the floor or the emitters take at design, for the room that needs it hottest [°C]."""
-        return float(self.case.house.indoor_temperature_c + self.common.route.load_w * self.common.water.resistance_k_w)
+        return supply_at_design_c(self.common)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from costsim.results.result import HOUR_S, OptionResult
 from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import pretty_unit, to_display, unit_for
 from costsim.views.charts import COLOURS
+from costsim.views.rounding import above_zero
 from costsim.views.tables import money
 from costsim.words import tr
 
@@ -112,7 +113,7 @@ def short_chart(basis: Basis) -> Chart | None:
                 x = LEFT + step * (month + 0.1) + wide * at
                 drawing.box(x, foot - row[month] * scale, wide, row[month] * scale, at=at + 2)
     about = "; ".join(
-        tr("{name} {row} {unit} in the year", name=option.name, row=f"{sum(row):,.2f}", unit=unit)
+        tr("{name} {row} {unit} in the year", name=option.name, row=above_zero(sum(row), 2), unit=unit)
         for option, row in zip(short, months, strict=True)
     )
     return Chart(

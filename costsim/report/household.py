@@ -15,7 +15,7 @@ from costsim.views.answer import called
 from costsim.views.bought_anew import replaced_text
 from costsim.views.design_night import design_night_sentence
 from costsim.views.payback import years_text
-from costsim.views.rounding import over_money
+from costsim.views.rounding import over_money, show_missing
 from costsim.views.tables import money, when
 from costsim.words import tr
 
@@ -117,7 +117,7 @@ def warmth(basis: Basis) -> Table:
         hours = option.unmet.hours
         kept = tr("yes") if not hours else tr("nearly") if option.keeps_warm else tr("no")
         worst = when(basis.result, option.unmet.worst_hour) if hours else "–"
-        lack = show(option.unmet.worst_w, "power", basis.system) if hours else "–"
+        lack = show_missing(option.unmet.worst_w, "power", basis.system) if hours else "–"
         rows.append([option.name, kept, f"{hours:,}", worst, lack])
     headings = [tr("option"), tr("warm?"), tr("hours too cold"), tr("worst hour"), tr("heat missing then")]
     return table(

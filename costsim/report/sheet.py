@@ -25,6 +25,7 @@ from costsim.tariffs.bill import Bill, BillLine
 from costsim.units.quantity import pretty_unit, show, show_both, to_display, unit_for
 from costsim.views.decision_rows import driver_rows, driver_title, swing_rows, waiting_lines
 from costsim.views.own_generation import own_generation_rows
+from costsim.views.rounding import above_zero
 from costsim.views.tables import bill_rows, money, season_rows
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import capacity_cells, capacity_headings, failure_lines
@@ -234,7 +235,7 @@ def _short(basis: Basis) -> Iterator[Block]:
         return
     heat = pretty_unit(unit_for("heat", basis.system))
     rows = [
-        [option.name, f"{to_display(joule, 'heat', basis.system):,.2f}", tr(CAUSES[cause])]
+        [option.name, above_zero(to_display(joule, "heat", basis.system), 2), tr(CAUSES[cause])]
         for option in basis.result.options
         for cause, joule in option.unmet.by_cause_j.items()
         if joule > 1e3

@@ -15,6 +15,7 @@ from costsim.views.answer import called, ranked
 from costsim.views.cold_hours import cheaper_lines, gains_sentence
 from costsim.views.design_night import design_night_sentence
 from costsim.views.payback import today_sentence
+from costsim.views.rounding import above_zero
 from costsim.views.schematic import NARROW, draw
 from costsim.views.system import system_of
 from costsim.views.tables import first_cost, money, when
@@ -191,7 +192,12 @@ def capacities(basis: Basis, few: Sequence[str] = ()) -> Table:
         if short.hours:
             lost = to_display(short.energy_j, "heat", basis.system)
             worst = to_display(short.worst_w, "power", basis.system)
-            missing = [f"{short.hours:,}", f"{lost:,.2f}", f"{worst:,.1f}", when(basis.result, short.worst_hour)]
+            missing = [
+                f"{short.hours:,}",
+                above_zero(lost, 2),
+                above_zero(worst, 1),
+                when(basis.result, short.worst_hour),
+            ]
         rows.append([option.name, *carried, *missing])
     headings = [
         tr("option"),

@@ -9,7 +9,7 @@ from costsim.report.basis import Basis
 from costsim.report.blocks import Table, table
 from costsim.report.reader import CONFIRM, LINE
 from costsim.units.quantity import show
-from costsim.views.size_words import judged_room, tank_rule, wire_text
+from costsim.views.size_words import judged_room, no_tank, tank_rule, wire_text
 from costsim.views.text_capacity import boils_off_text
 from costsim.views.text_select import VENTS, reason_text, sold_text
 from costsim.words import tr
@@ -172,7 +172,7 @@ def _expansion(found: CircuitChoice, system: str) -> Row:
         return tr("expansion"), tr("{needed} of room in the open tank", needed=room), tr("growth from cold to hot")
     needed, sold = found.needed_m3[system], found.sold_m3[system]
     if needed is None:
-        return tr("expansion tank"), tr(CONFIRM), tr("fill and relief pressure leave it no room")
+        return tr("expansion tank"), tr(CONFIRM), no_tank(found)
     shown = show(needed, "volume", system)
     beyond = tr("{needed} or more, several tanks: {line}", needed=shown, line=tr(CONFIRM))
     size = show(sold, "volume", system) if sold else beyond

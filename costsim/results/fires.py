@@ -175,7 +175,7 @@ def _top_c(case: Case, option: Option, site: Site) -> float:
 def _warm_return(site: Site, logs: list[HeatSource]) -> Caution:
     words = {"names": names(logs), "least": site.temperature(USUAL_MOST_C)}
     back = (
-        tr(" The floor's water comes back at about {back} at design.", back=site.temperature(site.return_c))
+        tr(" The heating water comes back at about {back} at design.", back=site.temperature(site.return_c))
         if site.return_c is not None and site.return_c < USUAL_MOST_C
         else ""
     )
@@ -191,8 +191,8 @@ def _warm_return(site: Site, logs: list[HeatSource]) -> Caution:
         tr(
             "{names}: where water comes back to the boiler below about {least}, smoke condenses on its walls to acid and creosote, which"
             " eat the boiler and feed chimney fires. A loading unit or a thermostatic mixing valve with a bypass at the boiler"
-            " holds its return at {least} or more, or as its manual says; boiler and tank run hotter than the floor, whose own mixing"
-            " valve keeps its water down.{back}",
+            " holds its return at {least} or more, or as its manual says; boiler and tank run hotter than the rooms' water, which a mixing"
+            " valve of its own keeps down.{back}",
             back=back,
             **words,
         ),

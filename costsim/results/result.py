@@ -23,7 +23,7 @@ HOUR_S = 3600.0
 
 CAUSES = {
     "capacity": "the sources are too small",
-    "floor": "the floor cannot give it off",
+    "floor": "what heats the rooms (floor, radiators, baseboard) cannot give it off",
     "curtailment": "sources are switched off by the utility, the clock or a lockout",
     "fuel": "nobody loads the fire, or the fuel has run out",
 }

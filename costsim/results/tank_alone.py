@@ -112,11 +112,12 @@ def tank_alone_warnings(
     if floor is not None:
         texts.append(
             tr(
-                "{option}: in {hours} hours the floor is given more than its loops would take from a tank that cool, up to {over}"
+                "{option}: in {hours} hours more heat goes to {emitter} than water from a tank that cool would bring, up to {over}"
                 " more ({when}), by what runs just then: from sources piped through the tank alone that heat comes later, and the rooms"
                 " are cooler meanwhile",
                 option=name,
                 hours=f"{floor.hours:,}",
+                emitter=common.case.emitter_named,
                 over=show_both(floor.over_w, "power"),
                 when=clock[floor.at],
             )

@@ -144,7 +144,14 @@ def _load_warnings(common: LoweredStudy) -> list[str]:
             )
         )
     flux = route.load_w / house.floor_area_m2
-    if flux > 100.0:
+    if flux > 100.0 and not common.case.floor_heats:
+        texts.append(
+            tr(
+                "{flux} of heated floor is much heat on a design day; check heat loss, fuel use and floor area",
+                flux=both(flux, "power_per_area"),
+            )
+        )
+    elif flux > 100.0:
         texts.append(
             tr(
                 "the floors may not be able to give off this much heat: {flux} on a design day, where a floor at its surface"

@@ -22,6 +22,7 @@ from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
 from costsim.bills.meter import fit_to_year, read_meter_year
 from costsim.errors import Fault, InputError
 from costsim.files import check_nesting, read_bytes
+from costsim.physics.emitters import EMITTERS
 from costsim.sources import HeatSource, source_union
 from costsim.study.crosschecks import (
     currencies_of,
@@ -50,6 +51,7 @@ from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units.calendar_words import month_or_day
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault, faults_of
+from costsim.words import tr
 
 MOST_SOURCES = 3
 MOST_BYTES = 1_000_000
@@ -205,6 +207,16 @@ class Case(StudyModel):
     def today(self) -> Option | None:
         """What heats the house today, where the study says so."""
         return next((option for option in self.option if option.today), None)
+
+    @property
+    def emitter_named(self) -> str:
+        """What gives the heat to the rooms, inside a sentence: a floor that is described, else the kind of emitter."""
+        return tr("the floor") if self.floor_heats else tr(EMITTERS[self.house.emitter].named)
+
+    @property
+    def floor_heats(self) -> bool:
+        """Whether a floor gives the heat to the rooms."""
+        return self.floor is not None or EMITTERS[self.house.emitter].named == "the floor"
 
     @property
     def typed(self) -> dict[str, Any]:

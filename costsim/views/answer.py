@@ -6,7 +6,7 @@ from costsim.analysis.lifecycle import capital_verdict
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.rounding import apart, round_money
+from costsim.views.rounding import apart, round_money, show_missing
 from costsim.views.tables import money, when
 from costsim.words import tr, trn
 
@@ -150,7 +150,7 @@ def unmet_sentence(result: Result, option: OptionResult, system: str) -> str:
     short = option.unmet
     if not short.hours:
         return ""
-    worst = show(short.worst_w, "power", system)
+    worst = show_missing(short.worst_w, "power", system)
     text = tr(
         "{name} would be too small for {hours} hours{zone}, at worst by {worst} at {result}",
         name=called(option.name),

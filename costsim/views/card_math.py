@@ -19,7 +19,7 @@ from costsim.views.bought_anew import anew_text, beyond_today, outlay_text
 from costsim.views.headline import roughly
 from costsim.views.label_efficiency import label_sentence
 from costsim.views.payback import extra_of
-from costsim.views.rounding import enough_digits
+from costsim.views.rounding import enough_digits, show_missing
 from costsim.views.tables import money, pumps_cost, when, whole_costs
 from costsim.views.verdict import Likelihood, able
 from costsim.words import tr
@@ -219,7 +219,7 @@ def _hour_step(sums: Sums, option: OptionResult, hour: int) -> Step:
         given=show(given, "power", sums.system),
     )
     if option.unmet.hours:
-        text += f", {tr('short {gap}', gap=show(option.unmet.worst_w, 'power', sums.system))}"
+        text += f", {tr('short {gap}', gap=show_missing(option.unmet.worst_w, 'power', sums.system))}"
     return Step(
         text,
         tr(

@@ -12,13 +12,13 @@ from costsim.engine.lower import LoweredStudy
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.answer import about, about_gap, called, named, pair, ranked
+from costsim.views.answer import about, about_gap, called, named, pair, ranked, taps_sentence
 from costsim.views.card import Card
 from costsim.views.cold_hours import but_cold, cheaper_lines
 from costsim.views.headline import roughly
 from costsim.views.payback import extra_of, gap_text, payback_text, today_sentence
 from costsim.views.planner_cards import home_card
-from costsim.views.rounding import apart, over_money, round_money
+from costsim.views.rounding import apart, over_money, round_money, show_missing
 from costsim.views.tables import money, when
 from costsim.views.verdict import Likelihood, able, carries
 from costsim.words import tr, trn
@@ -42,18 +42,19 @@ def cards(
     more: Sequence[Card] = (),
     waits: bool = False,
     assumed: Mapping[str, str] = MappingProxyType({}),
+    heating_alone: bool = False,
 ) -> list[Card]:
     """Make the cards of the first look in the persona's order; what needs `sure` says so while that is being worked out (`waits`).
 
     `more` holds those that take a computation of their own, such as a planner's collectors and peak. `assumed` holds, by
-    option, the sources whose sizes nobody typed, with these sizes.
+    option, the sources whose sizes nobody typed, with these sizes. `heating_alone`: hot water is on today's bill, and no option has it.
     """
     found = {
         card.key: card
         for card in (
             _run_card(result),
             _years_card(case, result),
-            _sure_card(result, sure, waits=waits),
+            _sure_card(result, sure, waits=waits, heating_alone=heating_alone),
             _warmth_card(common, case, result, system, persona, assumed),
             _gap_card(result, system, assumed),
             _first_card(case, result),
@@ -184,7 +185,7 @@ def _years_text(case: Case, result: Result) -> str:
     return f"{text}. {_missing(found, result)}" if found.missing else f"{text}."
 
 
-def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool) -> Card:
+def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool, heating_alone: bool) -> Card:
     if len(result.options) < 2:
         return Card("sure", tr("How likely"), "–", tr("one option, nothing to compare"))
     if sure is None:
@@ -196,6 +197,10 @@ def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool) -> Card:
     if sure.over_years is not None:
         later = tr("Cheaper over {years} years: {share}", years=sure.years, share=roughly(sure.over_years))
         words = f"{words}\n{later}"
+    if any(taps_sentence(result.option(name)) for name in (sure.first, sure.second)):
+        words = f"{words}\n{tr('Hot water is not always hot enough: see the caution')}"
+    elif heating_alone:
+        words = f"{words}\n{tr('Heating alone; hot water comes on top')}"
     names = {"first": sure.first, "second": sure.second}
     ends = {"low": money(abs(low), result.currency), "high": money(abs(high), result.currency)}
     if low < 0 < high:
@@ -253,12 +258,12 @@ def _warmth_card(
 
 def _gap_card(result: Result, system: str, assumed: Mapping[str, str]) -> Card:
     first, warm = result.options[0], able(result)
-    worst = show(first.unmet.worst_w, "power", system)
+    worst = show_missing(first.unmet.worst_w, "power", system)
     if not first.unmet.hours:
         return Card(
             "gap",
             tr("Heat missing at worst"),
-            show(0.0, "power", system),
+            tr("none"),
             _sized(tr("{name} is large enough", name=first.name), first.name, assumed),
             "good",
         )
@@ -266,7 +271,7 @@ def _gap_card(result: Result, system: str, assumed: Mapping[str, str]) -> Card:
     if closing:
         closes = tr("{name} closes it", name=closing[0].name)
     elif others := [one for one in warm if one.name != first.name]:
-        words = {"name": others[0].name, "short": show(others[0].unmet.worst_w, "power", system)}
+        words = {"name": others[0].name, "short": show_missing(others[0].unmet.worst_w, "power", system)}
         closes = trn(
             "{name} lacks up to {short} in {count} hour",
             "{name} lacks up to {short} in {count} hours",

@@ -8,7 +8,7 @@ from costsim.analysis.sizing import named_option
 from costsim.results.result import OptionResult, Result
 from costsim.units.quantity import show
 from costsim.views.answer import called
-from costsim.views.rounding import apart, round_money
+from costsim.views.rounding import apart, round_money, show_missing
 from costsim.views.sold import as_sold
 from costsim.views.tables import money
 from costsim.words import tr, trn
@@ -61,7 +61,7 @@ def _cheaper_text(result: Result, one: CheaperCold, system: str) -> str:
         )
     else:
         text = tr("{name} costs {less} a year less to run than {best}", **words)
-    more = {"text": text, "worst": show(short.worst_w, "power", system)}
+    more = {"text": text, "worst": show_missing(short.worst_w, "power", system)}
     text = trn(
         "{text}, but would be too small for {count} hour, by at most {worst}",
         "{text}, but would be too small for {count} hours, by at most {worst}",

@@ -6,8 +6,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from costsim.analysis.at_design import stops_at_design
 from costsim.analysis.capacity import over_day
+from costsim.analysis.needs import stops_at_design
 from costsim.analysis.sizing import named_option
 from costsim.results.result import OptionResult, Result
 from costsim.units.quantity import show

@@ -10,7 +10,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.units.quantity import show
 from costsim.views.answer import called, pair, ranked
 from costsim.views.design_night import left_w
-from costsim.views.rounding import apart
+from costsim.views.rounding import apart, show_missing
 from costsim.views.tables import money
 from costsim.views.turning import nearest, turning_line
 from costsim.words import tr
@@ -76,6 +76,6 @@ def _size(result: Result, one: OptionResult, system: str) -> str:
         "asked": show(most_w, "power", system),
     }
     if one.unmet.hours:
-        words |= {"hours": f"{one.unmet.hours:,}", "short": show(one.unmet.worst_w, "power", system)}
+        words |= {"hours": f"{one.unmet.hours:,}", "short": show_missing(one.unmet.worst_w, "power", system)}
         return tr("it is too small in {hours} hours, by at most {short}", **words)
     return tr("it is large enough: it can give {gives}, and the coldest hour asks for {asked}", **words)

@@ -14,7 +14,7 @@ from costsim.units.quantity import show
 from costsim.views.answer import called, capital_clause, cold_zone, cost_sentence, named, pair, ranked, taps_sentence
 from costsim.views.cold_hours import cheaper_lines, left_out_sentence, lowest_indoors, rule_sentence
 from costsim.views.payback import Extra, extra_of, gap_text, payback_text
-from costsim.views.rounding import apart
+from costsim.views.rounding import apart, show_missing
 from costsim.views.tables import money, when
 from costsim.views.turning import nearest, turning_sentence
 from costsim.weather import Weather
@@ -98,7 +98,8 @@ def sentence(
     turned = nearest(turning_prices(common, [named_option(case, one.name) for one in (first, second)]))
     extra = extra_of(result)
     later = "" if extra is None or capital else _later(extra, case.currency)
-    parts = (f"{text}{capital}.", later, turning_sentence(case, turned, system))
+    water = tr("; hot water is not always hot enough, see below") if any(map(taps_sentence, (first, second))) else ""
+    parts = (f"{text}{capital}{water}.", later, turning_sentence(case, turned, system))
     return " ".join(part for part in parts if part)
 
 
@@ -145,7 +146,7 @@ def _short(option: OptionResult, result: Result, system: str) -> str:
     short = option.unmet
     worst = tr(
         "worst by {worst} at {result}",
-        worst=show(short.worst_w, "power", system),
+        worst=show_missing(short.worst_w, "power", system),
         result=when(result, short.worst_hour),
     )
     coldest, below = lowest_indoors(result, option)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from costsim.analysis.needs import supply_c
 from costsim.results.result import Result
 from costsim.study.uses import HotWater
 from costsim.units.quantity import show
@@ -42,11 +43,11 @@ def hot_tank_sentence(result: Result, system: str) -> str:
     if not heats.any():
         return ""
     # the floor's own water; the tank's, `water_c`, is as hot as its hottest use
-    cool_c = case.house.indoor_temperature_c + float(np.mean(common.demand_w[heats])) * common.water.resistance_k_w
+    cool_c = supply_c(common, float(np.mean(common.demand_w[heats])))
     if hot_c < cool_c + LESS_K:
         return ""
     return tr(
-        "{names}: the whole tank is kept at {hot} for hot water, so that {sources} must heat the floor's water that hot too,"
+        "{names}: the whole tank is kept at {hot} for hot water, so that {sources} must heat the rooms' water that hot too,"
         " where {cool} would do on average in the hours with heating; a stratified tank (Layout, Tank) or a water heater of its own"
         " for the taps would let that run cooler",
         names=tr(", ").join(f"“{one}”" if any("," in other for other in mixed) else one for one in mixed),

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from costsim.units.quantity import pretty_unit, to_display, unit_for
+
 
 def money(value: float, currency: str) -> str:
     """Write money without cents, which a forecast does not have.
@@ -30,6 +32,30 @@ def round_money(value: float) -> float:
         return 0.0
     step = _place(value, 2)
     return round(value / step) * step
+
+
+def above_zero(amount: float, digits: int) -> str:
+    """An amount with some digits; one too small for them is told from none at all.
+
+    Examples
+    --------
+    >>> above_zero(0.004, 2), above_zero(0.005001, 2), above_zero(0.0, 2)
+    ('<0.01', '0.01', '0.00')
+    """
+    nothing = amount > 0 and float(f"{amount:.{digits}f}") == 0.0
+    return f"<{10.0**-digits:.{digits}f}" if nothing else f"{amount:,.{digits}f}"
+
+
+def show_missing(value: float, dimension: str, system: str, digits: int = 1) -> str:
+    """Heat or power that is missing, in SI, written for a reader by `above_zero`.
+
+    Examples
+    --------
+    >>> show_missing(2.0, "power", "si"), show_missing(7600.0, "power", "us")
+    ('<0.1 kW', '25.9 kBtu/h')
+    """
+    number = above_zero(to_display(value, dimension, system), digits)
+    return f"{number} {pretty_unit(unit_for(dimension, system))}"
 
 
 MOST_OFF = 0.05

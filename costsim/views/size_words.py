@@ -46,6 +46,13 @@ def tank_rule(choice: CircuitChoice, system: str) -> str:
     )
 
 
+def no_tank(choice: CircuitChoice) -> str:
+    """Why no size of an expansion tank is known."""
+    if choice.water_m3 > 0:
+        return tr("fill and relief pressure leave it no room; lower the fill or raise the relief")
+    return tr("what the circuit holds is not known: type it as “Water in units and mains”")
+
+
 def _tank_rule(choice: CircuitChoice, system: str) -> str:
     """What an expansion tank must hold, by which rule; for US readers what the European rule would ask for, too."""
     words = {

@@ -7,14 +7,14 @@ from collections.abc import Mapping, Sequence
 
 from costsim.analysis.capacity import SourceCapacity
 from costsim.analysis.layout_plan import LayoutResult, LoopPlan
-from costsim.analysis.needs import bought_vessel_m3, mixture
+from costsim.analysis.needs import bought_vessel_m3, mixture, supply_at_design_c
 from costsim.engine.lower import LoweredStudy, option_study
 from costsim.physics.expansion import TANK_RULES
 from costsim.results.fires import burns_on, solid
 from costsim.results.return_water import USUAL_MOST_C
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
-from costsim.study.ratings import USUAL_RELIEF_PA, Ratings
+from costsim.study.ratings import Ratings, relief_pa
 from costsim.study.uses import AnyUse, HotWater
 from costsim.views.schematic import SourceMark, System, ValveMark, ZoneMark
 from costsim.views.schematic_uses import UseMark
@@ -49,11 +49,8 @@ def system_of(
     common = option_study(common, option)
     layout = None if option.floor is not None else layout  # which is that of the study's own floor
     case, tank = common.case, common.case.tank
-    load = common.route.load_w
     typed = layout is not None and case.floor is not None and case.floor.loops_typed
-    supply = (
-        layout.supply_c if layout and typed else case.house.indoor_temperature_c + load * common.water.resistance_k_w
-    )
+    supply = layout.supply_c if layout and typed else supply_at_design_c(common)
     limit, valves = _limits(common, supply, layout)
     own = {valve.level: valve for valve in valves}
     zones = _layout_zones(layout, own, supply) if layout else _group_zones(common, own, supply)
@@ -86,10 +83,10 @@ def system_of(
         max_temperature_c=top,
         supply_c=supply,
         return_c=max(supply - drop, case.house.indoor_temperature_c),
-        load_w=load,
+        load_w=common.route.load_w,
         limit_c=limit,
         valves=valves,
-        relief_pa=ratings.relief_pressure_pa or USUAL_RELIEF_PA,
+        relief_pa=relief_pa(ratings),
         vessel_m3={units: bought_vessel_m3(common, ratings, units) for units in TANK_RULES},
         fluid=fluid_words(case),
         uses=_uses(case.use),

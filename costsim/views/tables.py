@@ -19,8 +19,8 @@ from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.units.fields import in_words
 from costsim.units.quantity import KWH_J, pretty_unit, to_display, unit_for
 from costsim.views.carbon import carbon, known, own_co2_kg
+from costsim.views.rounding import above_zero, whole_parts
 from costsim.views.rounding import money as money
-from costsim.views.rounding import whole_parts
 from costsim.views.wording import named
 from costsim.views.workbook import write_workbook
 from costsim.words import tr, trn
@@ -141,7 +141,7 @@ def unmet_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]
         if short.hours:
             amounts = [to_display(short.energy_j, "heat", system), to_display(short.worst_w, "power", system)]
             causes = [tr(cause) for cause, joule in short.by_cause_j.items() if joule > 1e3]
-            figures = [f"{short.hours:,}", f"{amounts[0]:,.2f}", f"{amounts[1]:,.1f}"]
+            figures = [f"{short.hours:,}", above_zero(amounts[0], 2), above_zero(amounts[1], 1)]
             where = [when(result, short.worst_hour), f"{short.longest_run_hours:,}", ", ".join(causes)]
             rows.append([option.name, *figures, *where])
     return headings, rows

@@ -163,7 +163,7 @@ def _sun_with(
 FIRST: dict[str, Template] = {
     "gas": Template(
         "Natural gas",
-        "A condensing gas boiler on the street's gas line.",
+        "A boiler on the street's gas line; with an AFUE of 90% or more it condenses.",
         "local_fire_department",
         _gas("natural_gas", "Gas boiler"),
         ("natural_gas", "electricity"),
@@ -191,7 +191,7 @@ FIRST: dict[str, Template] = {
     ),
     "propane": Template(
         "Propane",
-        "A condensing boiler fed from a tank outside.",
+        "A boiler fed from a tank outside; with an AFUE of 90% or more it condenses.",
         "propane_tank",
         _gas("propane", "Propane boiler"),
         ("propane", "electricity"),

@@ -13,7 +13,7 @@ from costsim.analysis.select import (
 from costsim.analysis.size_steps import SizeStep
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.units.table import FOOT_M, INCH_M
-from costsim.views.size_words import room_text, tank_rule, wire_text
+from costsim.views.size_words import no_tank, room_text, tank_rule, wire_text
 from costsim.views.tables import money, text_table
 from costsim.views.text_capacity import boils_off_text
 from costsim.words import tr
@@ -342,10 +342,7 @@ def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
         return [tr("Expansion: open tank with {room} of room over the cold water; no closed one.", room=room), relief]
     needed, sold = choice.needed_m3[system], choice.sold_m3[system]
     if needed is None:
-        return [
-            tr("Expansion: fill and relief pressure leave a tank no room; lower the fill or raise the relief."),
-            relief,
-        ]
+        return [tr("Expansion tank: {reason}.", reason=no_tank(choice)), relief]
     size = tr("{vessel} tank", vessel=show(sold, "volume", system)) if sold else tr("beyond the list; two tanks")
     return [tr("Expansion tank: {rule}: {size}.", rule=tank_rule(choice, system), size=size), relief]
 

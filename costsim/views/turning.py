@@ -56,12 +56,29 @@ def winning_lines(
 
     `tried` is as `turning_line` takes it.
     """
+    return [_wins(case, one, system, tried=one.price in tried) for one in _untold(found, told)]
+
+
+def competing_line(case: Case, found: Sequence[WinningPrice], told: Sequence[BreakEven | None], system: str) -> str:
+    """The same in one line, on bills alone: each other option with the price of its fuel below which it wins; empty where there is none."""
+    parts = []
+    for one in _untold(found, told):
+        key = one.price.replace("_", " ")
+        words = {"option": called(one.option), "price": _price(case, one, one.factor, system)}
+        if one.factor == 0.0:
+            parts.append(tr("{option} at no price of {key}", key=key, **words))
+        elif math.isfinite(one.factor):
+            text = tr("{option} below {price}", **words)
+            parts.append(text if key in one.option.lower() else tr("{text} of {key}", text=text, key=key))
+    if not parts:
+        return ""
+    return tr("Wins over {best} on bills alone: {options}.", best=called(found[0].best), options="; ".join(parts))
+
+
+def _untold(found: Sequence[WinningPrice], told: Sequence[BreakEven | None]) -> list[WinningPrice]:
+    """Those of which no line of `told` tells."""
     known = [(one.price, {one.first, one.second}) for one in told if one is not None and one.factor is not None]
-    return [
-        _wins(case, one, system, tried=one.price in tried)
-        for one in found
-        if (one.price, {one.option, one.best}) not in known
-    ]
+    return [one for one in found if (one.price, {one.option, one.best}) not in known]
 
 
 def _wins(case: Case, one: WinningPrice, system: str, *, tried: bool) -> str:

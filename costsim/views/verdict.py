@@ -17,11 +17,10 @@ from costsim.engine.batch import BatchResult, price_batch
 from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
-from costsim.units.quantity import show
 from costsim.views.answer import about, about_gap, called, cold_zone, pair, ranked, taps_sentence
 from costsim.views.cold_hours import borne_words, cheaper_sentence, larger_text
 from costsim.views.payback import Extra, extra_of, payback_text
-from costsim.views.rounding import apart, round_money
+from costsim.views.rounding import apart, round_money, show_missing
 from costsim.views.tables import money
 from costsim.weather import Weather
 from costsim.words import tr, trn
@@ -359,7 +358,7 @@ def _cheapest_over_years(result: Result, warm: Sequence[OptionResult]) -> Option
 def _lacking(
     result: Result, first: OptionResult, warm: Sequence[OptionResult], system: str, larger: LargerUnit | None = None
 ) -> list[str]:
-    worst = show(first.unmet.worst_w, "power", system)
+    worst = show_missing(first.unmet.worst_w, "power", system)
     parts = [
         tr(
             "{name} is too small in {hours} hours a year{zone}, by up to {worst}.",

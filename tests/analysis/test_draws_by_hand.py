@@ -15,7 +15,7 @@ from costsim import load_weather
 from costsim.analysis import scenarios as drawn
 from costsim.analysis import uncertainty as unsure
 from costsim.analysis.layout import layout
-from costsim.analysis.needs import case_of, cautions_for, contents_m3, needed_vessel_m3
+from costsim.analysis.needs import case_of, cautions_for, contents_m3, needed_vessel_m3, needs_of
 from costsim.analysis.scenarios import Scenarios, _coldness, draw, feels_cold, in_winter, shift_for_share, spreads
 from costsim.analysis.select import _pumps
 from costsim.analysis.sensitivity import _corners
@@ -23,6 +23,7 @@ from costsim.analysis.uncertainty import winters
 from costsim.engine.batch import BatchResult
 from costsim.engine.lower import lower_study
 from costsim.study.case import Case, case_from
+from costsim.study.rating_checks import rating_checks
 from costsim.study.ratings import Ratings
 from costsim.units.fields import build
 
@@ -277,11 +278,18 @@ def test_cautions_are_of_one_option_or_of_all() -> None:
     assert "scalding" in keys[1]
 
 
-def test_a_circuit_of_nothing_needs_no_vessel() -> None:
+def test_a_circuit_of_nothing_needs_no_vessel_and_water_that_is_typed_alone_one() -> None:
     weather = constant_weather(5.0)
     bare = study(ELECTRIC)
     assert contents_m3(bare) == {}
-    assert needed_vessel_m3(lower_study(bare, weather), build(Ratings, {"extra_water_volume": "40 L"}), "us") is None
+    lowered = lower_study(bare, weather)
+    assert needed_vessel_m3(lowered, Ratings(), "us") is None
+    # 40 L that are typed alone count as any: filled to 12 psi, 25 psi hot, 1 − (12 + 14.7)/(25 + 14.7) = 13/39.7
+    typed, needs = build(Ratings, {"extra_water_volume": "40 L"}), needs_of(lowered)
+    needed = needed_vessel_m3(lowered, typed, "us")
+    assert needed == pytest.approx(0.04 * needs.swell_share * 39.7 / 13.0, rel=1e-3)
+    [line] = [one for one in rating_checks(typed, needs, "us") if one.what == "expansion tank: volume"]
+    assert line.needed == needed
     small = study(ELECTRIC, tank__volume="0.2 L")
     assert needed_vessel_m3(lower_study(small, weather), Ratings(), "us") is not None
     loops = [{"count": 4, "length": "50 m", "tube": "16x2", "flow": "2 L/min"}]

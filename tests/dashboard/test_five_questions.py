@@ -355,5 +355,5 @@ def test_a_size_that_was_typed_is_never_called_not_typed(monkeypatch: pytest.Mon
         ({"start/size/electric": ""}, 1),
     ):
         monkeypatch.setattr(following, "st", SimpleNamespace(session_state={"answers": answers}))
-        following.follow_sources(data, load_w, "us", 0.0)
+        following.follow_sources(data, following.Followed(load_w, 0.0), "us")
         assert len(following.st.session_state.get("following", {})) == known  # type: ignore[attr-defined]

@@ -95,7 +95,7 @@ def test_a_tank_too_cool_for_what_runs_to_serve_is_told() -> None:
     assert f"{use.cool.hours:,} hours with the tank too cool" in taps
     assert any("the tank is cooler than Hot water needs" in text for text in result.warnings)
     # of a house that is left cold anyway nothing is said of its loops, only of one that counts as warm
-    said = "the floor is given more than its loops would take"
+    said = "more heat goes to the floor than water from a tank that cool would bring"
     assert not any(said in text for text in result.warnings)
     borne = with_uses(TAP, source={"kind": "electric", "output": "4.5 kW"}, house__max_unmet_hours=8760)
     assert any(said in text for text in simulate(borne, constant_weather(-10.0)).warnings)

@@ -42,7 +42,7 @@ def test_heat_that_is_missing_has_a_row_for_each_cause(monkeypatch: pytest.Monke
     assert head == Heading("Where heat is missing")
     assert drawn is chart
     assert isinstance(rows, Table)
-    assert [row[:2] for row in rows.rows] == [("A", "2.00"), ("B", "0.00")]
+    assert [row[:2] for row in rows.rows] == [("A", "2.00"), ("B", "<0.01")]
     assert rows.headings[1] == "heat missing, kWh"
     monkeypatch.setattr(sheet, "short_chart", lambda _: None)
     assert list(sheet._short(made)) == []

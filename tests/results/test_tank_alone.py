@@ -24,7 +24,7 @@ def common(
         each_needs_c=np.full((1, 3), needs), by_use_w=np.array(wanted), late=np.array([late]),
     )  # fmt: skip
     plain = {
-        "uses": uses, "case": SimpleNamespace(use=(SimpleNamespace(approach_k=5.0),)),
+        "uses": uses, "case": SimpleNamespace(use=(SimpleNamespace(approach_k=5.0),), emitter_named="the floor"),
         "water": SimpleNamespace(tank_j_k=tank, mass=None, resistance_k_w=0.01), "setpoint_c": np.full(3, 20.0), "route": SimpleNamespace(load_w=6000.0),
         "calendar": None,
     }  # fmt: skip
@@ -79,7 +79,7 @@ def test_what_the_tank_alone_does_not_bring_is_told(monkeypatch: pytest.MonkeyPa
     for part in ("111 °F", "44 °C", "122 °F", "50 °C", "(second)", "102 °F", "39 °C", "113 °F", "45 °C"):
         assert part in text
     *_, floor = tank_alone_warnings("A", common(), (cool,), BeyondLoops(1500, 2, 1500.0, 2500.0))
-    assert floor.startswith("A: in 1,500 hours the floor is given more")
+    assert floor.startswith("A: in 1,500 hours more heat goes to the floor")
     assert "1.5 kW" in floor
     assert "5.1 kBtu/h" in floor  # 1,500 W × 3.412
     assert "(third)" in floor

@@ -13,7 +13,8 @@ from costsim.errors import InputError
 from costsim.physics.expansion import en_vessel_m3, us_tank_m3
 from costsim.study.layout import Layout
 from costsim.study.loops import BALANCE_SHARE, MORE_LOOPS_SHARE, SHORT_SHARE, Circuit, circuits_of, spread_share
-from costsim.study.ratings import GRAVITY_M_S2, Needs, RatingCheck, Ratings, cold_fill_pa, least_fill_pa, rating_checks
+from costsim.study.rating_checks import RatingCheck, rating_checks
+from costsim.study.ratings import GRAVITY_M_S2, Needs, Ratings, cold_fill_pa, least_fill_pa
 from costsim.study.uses import USUAL_DAY, HotWater, Zone
 from costsim.units.fields import build
 from costsim.units.table import GALLON_M3, PSI_PA

@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 from cases import constant_weather, study
 
-from costsim.analysis.at_design import design_water_c, stops_at_design
-from costsim.analysis.needs import needs_of
+from costsim.analysis.needs import needs_of, stops_at_design, water_at_design_c
 from costsim.analysis.select import select
 from costsim.engine.lower import lower_study
 from costsim.report.sizes import _entered
@@ -76,7 +75,7 @@ def test_water_that_a_heat_pump_does_not_make_lacks_at_the_design_night() -> Non
     cool = study(limited, **EMITTERS, tank__volume="300 L", tank__max_temperature="45 degC")
     assert stops_at_design(lower_study(cool, mild), cool.options[0]) == (False,)
     assert stops_at_design(alone.lowered, alone.lowered.case.options[0]) == (True,)
-    assert abs(design_water_c(alone.lowered, alone.lowered.case.options[0]) - 50.0) < 1e-9
+    assert abs(water_at_design_c(alone.lowered, alone.lowered.case.options[0]) - 50.0) < 1e-9
 
 
 def test_the_water_of_an_options_own_tank_counts_at_the_design_night() -> None:
@@ -88,7 +87,7 @@ def test_the_water_of_an_options_own_tank_counts_at_the_design_night() -> None:
     }
     own = case_from(data)
     common = lower_study(own, constant_weather(-5.0))
-    assert design_water_c(common, own.options[0]) == 40.0
+    assert water_at_design_c(common, own.options[0]) == 40.0
     assert stops_at_design(common, own.options[0]) == (False,)
 
 

@@ -78,7 +78,7 @@ def test_hot_water_from_the_whole_tank_is_told_where_a_heat_pump_heats_it() -> N
     text = hot_tank_sentence(simulate(case, constant_weather(0.0)), "us")
     # 49 °C at the tap and 5 K of the exchanger
     assert text.startswith("one: the whole tank is kept at 129 °F for hot water")
-    assert "so that Air-to-water heat pump must heat the floor's water that hot too" in text
+    assert "so that Air-to-water heat pump must heat the rooms' water that hot too" in text
     sunny = [{"kind": "solar", "name": "Plates", "area": "9 m2", "tilt": "60 deg"}, SMALL]
     names = [{"name": name, "source": sunny} for name in ("Sun", "Sun, and more")]
     text = hot_tank_sentence(simulate(case_from({**case.typed, "option": names}), constant_weather(0.0)), "us")

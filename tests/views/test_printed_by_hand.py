@@ -68,7 +68,10 @@ def test_pressure_lines_by_hand() -> None:
     )
     assert "not counted" not in chosen.tank_rule(PRESSURE, "us")  # type: ignore[arg-type]
     assert "water in the units themselves not counted" in chosen.tank_rule(but(PRESSURE, units_counted=False), "us")
-    assert "leave a tank no room" in chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}), "si")[0]
+    assert "leave it no room" in chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}), "si")[0]
+    unknown = chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}, water_m3=0.0), "si")[0]
+    assert "what the circuit holds is not known" in unknown
+    assert "pressure" not in unknown
     assert "beyond the list; two tanks" in chosen.pressure_lines(but(PRESSURE, sold_m3={"si": None}), "si")[0]
 
 
