@@ -12,7 +12,7 @@ from costsim.physics.floor import SURFACE_LIMIT_C
 from costsim.physics.fluids import FILL_C, mixed
 from costsim.results.amperes import circuit, of_the_service
 from costsim.results.caution import Caution, Site
-from costsim.results.fires import fires
+from costsim.results.fires import chimney, fires, solid
 from costsim.results.return_water import return_water
 from costsim.results.schedules import absence_words
 from costsim.results.uses import hot_water_words
@@ -124,7 +124,7 @@ def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
     """What the sources say themselves; those that say the same are named together."""
     told: dict[str, list[tuple[HeatSource, KindCaution]]] = {}
     for source in sources_of(case):
-        for one in source.cautions():
+        for one in (*source.cautions(), *([chimney()] if solid([source]) else ())):
             if one.deadly == deadly:
                 told.setdefault(one.key, []).append((source, one))
     for pairs in told.values():

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.fluids import mixed
+from costsim.physics.fuels import FUELS
 from costsim.results.caution import Caution, Site
 from costsim.results.result import OptionResult
 from costsim.results.return_water import USUAL_MOST_C
 from costsim.sources import HeatSource
-from costsim.sources.traits import SOLID_FUELS
+from costsim.sources.traits import KindCaution
 from costsim.study.case import Case, Option
 from costsim.units.quantity import show
 from costsim.words import tr
@@ -40,8 +41,20 @@ def burns_on(sources: Sequence[HeatSource]) -> list[HeatSource]:
 
 
 def solid(sources: Sequence[HeatSource]) -> list[HeatSource]:
-    """Sources that burn wood or pellets."""
-    return [source for source in sources if source.burns_fuel and source.fuel_key in SOLID_FUELS]
+    """Sources that burn wood, pellets or another solid fuel."""
+    return [source for source in sources if source.burns_fuel and FUELS[source.fuel_key].solid]
+
+
+def chimney() -> KindCaution:
+    """What every fire of solid fuel asks for, whatever its kind."""
+    return KindCaution(
+        "chimney",
+        tr("Solid fuel and chimney"),
+        tr("A lined chimney, clear of what burns, swept every year."),
+        (tr("chimney lined, clear of anything that burns, and swept every year; ash kept in metal, outdoors."),),
+        "NFPA 211, CSA B365, EN 15287-1, EN 303-5",
+        tr("the study burns {names}; standards from memory"),
+    )
 
 
 def flues_apart(sources: Sequence[HeatSource]) -> tuple[str, str]:
