@@ -364,7 +364,7 @@ def _weight(case: Case, site: Site) -> Iterator[Caution]:
     if parts:
         yield Caution(
             "weight",
-            tr("Weight of floor and tank"),
+            tr("Weight of floor and tank") if layers else tr("Weight of the tank"),
             tr("{parts}: on a structure that was checked for it.", parts="; ".join(parts)),
             tr(
                 "{parts}. A floor of timber or a ceiling may not carry that: have the structure checked by"

@@ -319,9 +319,9 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         else tr("set pressure by the weakest part")
     )
     limit = (
-        tr("HL high limit: stops the floor's pumps above {limit}", limit=show(system.limit_c, "temperature", units, 0))
+        tr("HL high limit: stops the rooms' pumps above {limit}", limit=show(system.limit_c, "temperature", units, 0))
         if system.limit_c is not None
-        else tr("HL high limit: stops the floor's pumps")
+        else tr("HL high limit: stops the rooms' pumps")
     )
     vessel = (
         tr("{vessel} or more", vessel=show(needed, "volume", units))
@@ -337,7 +337,7 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         else tr("expansion: into the vented tank, level kept below its top"),
         tr("BFP backflow preventer before the fill"),
         tr("T sensor or thermostat"),
-        *([tr("MV mixing valve: keeps the floor's supply down"), limit] if system.mixing else []),
+        *([tr("MV mixing valve: keeps the rooms' supply down"), limit] if system.mixing else []),
         *(_own_valve(one, units) for one in system.valves),
         *separate_entries(system, units),
         *fire_entries(system, units),
