@@ -144,7 +144,7 @@ def _load_warnings(common: LoweredStudy) -> list[str]:
             )
         )
     flux = route.load_w / house.floor_area_m2
-    if flux > 100.0 and common.case.emitter_named != tr("the floor"):
+    if flux > 100.0 and not common.case.floor_heats:
         texts.append(
             tr(
                 "{flux} of heated floor is much heat on a design day; check heat loss, fuel use and floor area",
