@@ -14,6 +14,7 @@ from costsim.sources import HeatSource
 from costsim.sources.traits import SOLID_FUELS
 from costsim.sources.wood import Wood
 from costsim.study.case import Case, Option
+from costsim.study.plant import antifreeze_of
 from costsim.units.quantity import show, show_both
 from costsim.words import tr
 
@@ -72,12 +73,9 @@ def charges_of(case: Case, option: Option, *, top_c: float, water_c: float, load
     load_w : float
         Design load [W].
     """
-    tank, floor = option.tank_of(case), option.floor or case.floor
-    room_j = 0.0
+    tank, room_j = option.tank_of(case), 0.0
     if tank is not None and top_c > water_c:
-        water = mixed(
-            *((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)), (top_c + water_c) / 2.0
-        )
+        water = mixed(*antifreeze_of(option.floor or case.floor), (top_c + water_c) / 2.0)
         room_j = tank.volume_m3 * water.density_kg_m3 * water.heat_capacity_j_kgk * (top_c - water_c)
     return [
         Charge(source.label, heat, room_j, load_w * float(getattr(source, "burns_s", 0.0)))
