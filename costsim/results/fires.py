@@ -242,10 +242,12 @@ def dumped_warnings(
         for at, (one, source) in enumerate(zip(option.sources, typed.sources, strict=False)):
             if not burns_on([source]) or _thrown(one) <= DUMPED_SHARE:
                 continue
-            tried = [
-                (text, _thrown(again(changed).sources[at]))
-                for text, changed in (_remedies(common.case, typed, source) if again else ())
-            ]
+            tried: list[tuple[str, float]] = []
+            if again is not None:
+                tried = [
+                    (text, _thrown(again(changed).sources[at]))
+                    for text, changed in _remedies(common.case, typed, source)
+                ]
             told = [
                 tr("{what} leaves {left} %", what=what, left=f"{100.0 * left:.0f}")
                 if left <= HELPS_SHARE * _thrown(one)
