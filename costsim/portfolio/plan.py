@@ -313,7 +313,7 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     ]
     charged += ["house.zone"] if loops_are_named(case.house) or _weighed_by_zone(case) else []
     charged += ["use"] if any(use.priority == "after_house" for use in case.use) else []
-    return (*found, *charged)
+    return (*found, *charged, *(["sizes"] if layout.to_load else []))
 
 
 def _weighed_by_zone(case: Case) -> bool:

@@ -150,6 +150,7 @@ def test_what_needs_a_study_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
         loops: bool = False,
         weighed: bool = False,
         use: str = "",
+        to_load: bool = False,
         **option: Any,
     ) -> tuple[str, ...]:
         monkeypatch.setattr(plan, "loops_are_named", lambda house: loops)
@@ -159,9 +160,10 @@ def test_what_needs_a_study_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
         case: Any = SimpleNamespace(
             house=SimpleNamespace(other_electricity_profile=""), solar_electric=solar, options=options, use=uses
         )
-        return plan._slow(case, SimpleNamespace(keys=keys))  # type: ignore[arg-type]
+        return plan._slow(case, SimpleNamespace(keys=keys, to_load=to_load))  # type: ignore[arg-type]
 
     assert slow() == slow(keys=("house.gains", "prices.wood.energy")) == slow(solar=True) == ()
+    assert slow(to_load=True) == ("sizes",)
     assert slow(keys=("tank.volume", "house.gains")) == ("tank.volume",)
     assert slow(keys=("house.other_electricity",), solar=True) == ("solar_electric",)
     assert slow(tank="t") == ("option.tank",)
