@@ -89,7 +89,7 @@ def simulate(case: Case, weather: Weather) -> Result:
         months=common.calendar.month,
         weather_facts=weather_facts(common),
         assumptions=assumptions_of(common),
-        warnings=warnings_of(common, options),
+        warnings=warnings_of(common, options, lambda option: simulate_option(common, option)),
         lowered=common,
     )
 

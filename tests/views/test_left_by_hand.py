@@ -124,7 +124,7 @@ def competing(*factors: float, near: Any = None) -> str:
 def test_each_fuel_that_competes_has_its_price_in_one_line() -> None:
     start = "Wins over “Pump, new” on bills alone: "
     assert competing(0.5, 0.25) == f"{start}Boiler below $1.00/therm of natural gas; Natural gas below $0.500/therm."
-    assert competing(0.0) == f"{start}Boiler at no price of natural gas."
+    assert competing(0.0) == f"{start}Boiler not even if natural gas were free."
     assert competing() == competing(math.inf) == ""
     near = some(price="natural_gas", first="Pump, new", second="Boiler", factor=0.5)
     assert competing(0.5, near=near) == ""
