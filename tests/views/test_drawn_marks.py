@@ -187,3 +187,10 @@ def test_a_heat_dump_is_a_loop_above_the_fire_that_nothing_stops(size: str) -> N
     assert pump + 9.5 < at < box.left
     assert not [args for args in found.calls["check"] if args[0] < box.right]
     assert not seen("full", size).calls["radiator"]
+
+
+@pytest.mark.parametrize("size", FRAMES)
+def test_pipes_without_a_tank_are_drawn_without_its_box(size: str) -> None:
+    """The tank alone is drawn with lines of 2.0."""
+    assert [one for one in seen("plain", size).shapes if one.kind == "rect" and one.wide == 2.0]
+    assert not [one for one in seen("header", size).shapes if one.kind == "rect" and one.wide == 2.0]
