@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from cases import constant_weather
+from cases import constant_weather, study
 
+from costsim.errors import InputError
 from costsim.portfolio.run import run_portfolio
 from costsim.study.case import case_from
 from costsim.views.homes_totals import size_lines
+from costsim.views.text_season import printed_case
 
 STUDY = {
     "title": "test",
@@ -71,3 +74,18 @@ def test_an_output_of_a_column_leaves_the_breaker_of_the_study_out(
     found = _run(table, tmp_path)
     assert found["options"][0]["coincident_peak_kw"] == pytest.approx(peak_kw, rel=1e-9)
     assert any("breaker of 30 A is left out" in line for line in size_lines(found)) == (not more)
+
+
+def test_a_study_as_understood_shows_what_a_breaker_leaves_and_what_cannot_be_computed() -> None:
+    # 60 A at 240 V carry 11.52 kW for hours
+    boiler = {"kind": "electric", "output": "20 kW", "volts": "240 V", "breaker": "60 A"}
+    assert "20.0 kW, of which its breaker carries 11.5 kW" in printed_case(study(boiler), constant_weather(0.0), "si")
+    collectors = study(
+        {"kind": "solar", "area": "10 m2"},
+        boiler,
+        tank__volume="1 m3",
+        tank__max_temperature="80 degC",
+        tank__loss="1 W/K",
+    )
+    with pytest.raises(InputError, match="cannot be computed"):
+        printed_case(collectors, replace(constant_weather(0.0), ghi_w_m2=None, dni_w_m2=None, dhi_w_m2=None), "si")

@@ -273,6 +273,7 @@ def test_tariffs_win_homes_by_weight_and_those_that_are_warm(monkeypatch: pytest
     found = tariffs._sum_up({"a": "a", "b": "b"}, None, "homes", folders, 7)  # type: ignore[dict-item, arg-type]
     # home 3 weighs one, home 4 two
     assert (found.tariffs, found.options, found.homes, found.currency) == (("a", "b"), ("x", "y"), 2, "$")
+    assert found.weight == 3.0
     assert found.mean == pytest.approx(np.array([[700, 1000], [550, 900]]) / 3)
     # x: home 3 by a, home 4 by b; y: home 3 by b, home 4 by both
     assert found.by_option == pytest.approx(np.array([[1 / 3, 1 / 3], [2 / 3, 2 / 3]]))
