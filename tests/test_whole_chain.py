@@ -23,7 +23,7 @@ from costsim.study.case import case_from
 from costsim.units.quantity import DIMENSIONS, parse, to_display, unit_for
 from costsim.weather import Weather
 
-FEW = settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+FEW = settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 
 # US unit and its size in the SI unit beside it, from NIST SP 811 (exact: Btu_IT, ft, lb, US gallon; therm US = 100,000 Btu_IT here)
 FT2_M2, KBTU_H_KW, GAL_L, BTU_KWH = 0.09290304, 1055.05585262 / 3600, 3.785411784, 1055.05585262 / 3.6e6

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -11,9 +11,7 @@ from numpy.typing import NDArray
 
 from costsim.analysis.price_costs import OptionCosts, costs_together, prepare
 from costsim.engine import layout as k
-from costsim.engine.batch import BatchResult
-from costsim.engine.lower import LoweredStudy, lower_study, priced
-from costsim.simulation import simulate_option
+from costsim.engine.lower import LoweredStudy, lower_study
 from costsim.study.case import Case, Option
 from costsim.units.quantity import KWH_J
 from costsim.weather import Weather
@@ -52,17 +50,6 @@ class BreakEven:
         return None if self.factor is None else self.factor * self.today_per_j
 
 
-def cost_of(common: LoweredStudy, option: Option, factors: dict[str, float]) -> float:
-    """Cost of a year of one option at changed prices, simulated anew since a rule may follow the prices."""
-    return simulate_option(priced(common, factors), option).cost_total
-
-
-def costs_at(common: LoweredStudy, option: Option) -> Callable[[Mapping[str, Floats]], Floats]:
-    """Cost of a year of one option at many prices: factors on price tables (n,) in, money (n,) out."""
-    known = OptionCosts(common, option)
-    return lambda factors: known.at(factors)[0]
-
-
 def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
     """Find every price at which two options change places.
 
@@ -79,7 +66,7 @@ def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
     """
     common = lower_study(case, weather)
     today = costs_today(common)
-    return turning_prices(common, warm_options(common, {name: one.today for name, one in today.items()}), today)
+    return turning_prices(common, warm_options(common, today), today)
 
 
 def turning_prices(
@@ -112,14 +99,9 @@ def costs_today(common: LoweredStudy) -> dict[str, OptionCosts]:
     return {option.name: OptionCosts(common, option) for option in common.case.options}
 
 
-def run_today(common: LoweredStudy) -> dict[str, BatchResult]:
-    """A year of every option at today's prices, by its name."""
-    return {name: one.today for name, one in costs_today(common).items()}
-
-
-def warm_options(common: LoweredStudy, today: Mapping[str, BatchResult]) -> tuple[Option, ...]:
+def warm_options(common: LoweredStudy, today: Mapping[str, OptionCosts]) -> tuple[Option, ...]:
     """Options that keep the house warm; all of them where fewer than two do, since something must be compared."""
-    hours = [today[option.name].sums[0, k.SHORT_HOURS] for option in common.case.options]
+    hours = [today[option.name].today.sums[0, k.SHORT_HOURS] for option in common.case.options]
     most = common.case.house.max_unmet_hours
     warm = tuple(o for o, short in zip(common.case.options, hours, strict=True) if short <= most)
     return warm if len(warm) > 1 else common.case.options
@@ -267,7 +249,7 @@ def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int 
     factors = widest ** np.linspace(-1.0, 1.0, steps)
     grid = {up: np.repeat(factors, steps), across: np.tile(factors, steps)}
     today = costs_today(common)
-    options = warm_options(common, {name: one.today for name, one in today.items()})
+    options = warm_options(common, today)
     costs = np.stack([year for year, _ in costs_together([(today[o.name], grid) for o in options], life=False)])
     winner = costs.argmin(axis=0).reshape(steps, steps)
     return PriceMap(across, up, factors, factors, winner, tuple(option.name for option in options))

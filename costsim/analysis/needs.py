@@ -11,6 +11,7 @@ from costsim.physics.hydraulics import TUBES
 from costsim.results.caution import Caution
 from costsim.results.cautions import cautions_of
 from costsim.study.case import Case, Option
+from costsim.study.plant import antifreeze_of
 from costsim.study.ratings import Needs, Ratings, vessel_m3
 
 USUAL_DROP_K = 20.0 / 1.8
@@ -19,8 +20,7 @@ USUAL_DROP_K = 20.0 / 1.8
 
 def mixture(case: Case, temperature_c: float) -> FluidProperties:
     """What circulates, at a temperature."""
-    floor = case.floor
-    return mixed(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)), temperature_c)
+    return mixed(*antifreeze_of(case.floor), temperature_c)
 
 
 def contents_m3(case: Case) -> dict[str, float]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from costsim.analysis.size_steps import output_share
 from costsim.physics.combustion import propane_vaporisation_w
 from costsim.sources import HeatSource
 from costsim.sources.fuel_fired import LOW_FILL
@@ -12,7 +13,10 @@ from costsim.study.selection import MarketSize, Sizes
 
 @dataclass(frozen=True, slots=True)
 class BoilOff:
-    """Volume of the tank [m³]; what it boils off in the coldest hour when `LOW_FILL` full, and what full fire and the design load burn [W]."""
+    """Volume of the tank [m³]; what it boils off in the coldest hour when `LOW_FILL` full, what full fire burns, and the fire of the design night [W].
+
+    That fire is the load where the burner turns down so far, else the smallest that it has.
+    """
 
     tank_m3: float
     gives_w: float
@@ -51,6 +55,7 @@ def boil_off(source: HeatSource, sizes: Sizes, coldest_c: float, burns_w: float,
     volume = getattr(source, "tank_volume_m3", None)
     if source.fuel_key != "propane" or volume is None:
         return None
+    smallest = getattr(source, "smallest_fire_w", None)
     across, along = getattr(source, "tank_diameter_m", None), getattr(source, "tank_length_m", None)
     if across is None or along is None:
         listed = [one for one in sizes.of("propane tank") if one.diameter_m and one.length_m]
@@ -59,6 +64,11 @@ def boil_off(source: HeatSource, sizes: Sizes, coldest_c: float, burns_w: float,
         like = min(listed, key=lambda one: abs(one.value - volume))
         scale = (volume / like.value) ** (1.0 / 3.0)
         across, along = (like.diameter_m or 0.0) * scale, (like.length_m or 0.0) * scale
+    least_w = burns_w - (source.nameplate_w() - smallest) / output_share(source) if smallest is not None else 0.0
     return BoilOff(
-        volume, boils_off_w(MarketSize(volume, across, along), coldest_c), burns_w, min(design_w, burns_w), coldest_c
+        volume,
+        boils_off_w(MarketSize(volume, across, along), coldest_c),
+        burns_w,
+        min(max(design_w, least_w), burns_w),
+        coldest_c,
     )

@@ -12,7 +12,10 @@ from costsim.simulation import simulate_option
 
 @dataclass(frozen=True, slots=True)
 class SetbackSaving:
-    """A year's cost of an option with the set-backs and without them, the hours too cold of both, and whether floor and rooms store heat."""
+    """A year's cost of an option with the set-backs and without them, and the hours too cold of both.
+
+    `floor` says whether a floor heats the rooms, `stores` whether what it and the rooms store is computed.
+    """
 
     option: str
     cost: float
@@ -20,6 +23,7 @@ class SetbackSaving:
     hours: int
     hours_without: int
     stores: bool
+    floor: bool
 
 
 def setback_saving(result: Result, name: str) -> SetbackSaving | None:
@@ -51,4 +55,6 @@ def setback_saving(result: Result, name: str) -> SetbackSaving | None:
     year = simulate_option(lower_study(common.case.model_copy(update={"house": kept}), common.weather), option)
     now = result.option(name)
     stores = option_study(common, option).water.mass is not None
-    return SetbackSaving(name, now.cost_total, year.cost_total, now.unmet.hours, year.unmet.hours, stores)
+    return SetbackSaving(
+        name, now.cost_total, year.cost_total, now.unmet.hours, year.unmet.hours, stores, common.case.floor_heats
+    )

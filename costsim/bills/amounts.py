@@ -311,8 +311,6 @@ def fuels_in(table: Table) -> dict[str, list[int]]:
             continue
         cells = table.at(at)
         words = {cell: named_fuel(cell) if not split_amount(cell) else "" for cell in dict.fromkeys(cells)}
-        if any(words.values()):  # beside electricity, "gas" alone is the utility's natural gas
-            words |= {cell: "natural_gas" for cell, name in words.items() if not name and cell.lower() == "gas"}
         if all(words.values()):
             found: dict[str, list[int]] = {}
             for row, cell in enumerate(cells):

@@ -15,7 +15,7 @@ TITLES = {
     "electrical_work": "wiring",
     "pressure_relief": "pressure",
     "freezing": "freezing",
-    "weight": "weight of tank and floor",
+    "weight": "weight",
     "scalding": "scalding",
 }
 """Cautions that the line names, by key; all the others stand below it too."""

@@ -57,7 +57,7 @@ def draw(context: Context) -> None:
         say(capacity_finding(answer.result, context.system))
         st.caption(tr("Heat that each option can really deliver, averaged over the coldest day of the weather year:"))
         chart(
-            capacity_against_load(answer.case, answer.result, context.system),
+            capacity_against_load(answer.result, context.system),
             "capacity-all",
             capacity_alt(answer.result, context.system),
         )

@@ -7,7 +7,7 @@ import functools
 import importlib
 import inspect
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -81,8 +81,19 @@ def page(
 @functools.cache
 def load_pages() -> tuple[PageOfBoard, ...]:
     """Find every page of this package, in the order of their places, without importing one."""
-    found = []
-    for file in sorted(Path(__file__).parent.glob("page_*.py")):
+    return pages_in(Path(__file__).parent)
+
+
+def pages_in(folder: Path) -> tuple[PageOfBoard, ...]:
+    """Read what the modules `page_*.py` of a folder say of themselves.
+
+    Raises
+    ------
+    ValueError
+        One has no `draw` under `@page`, takes the key of another, or names a group that is not there; all such in one message.
+    """
+    found: list[PageOfBoard] = []
+    for file in sorted(folder.glob("page_*.py")):
         text = read_bytes(file).decode()
         said = re.search(r"^@page\(.*?\)$(?=\ndef draw\()", text, re.DOTALL | re.MULTILINE)
         if said is None:
@@ -94,4 +105,17 @@ def load_pages() -> tuple[PageOfBoard, ...]:
         )
         given.apply_defaults()
         found.append(PageOfBoard(**given.arguments, module=f"{__package__}.{file.stem}"))
+    if wrong := list(_wrong(found)):
+        raise ValueError("; ".join(wrong))
     return tuple(sorted(found, key=lambda page: page.place))
+
+
+def _wrong(pages: list[PageOfBoard]) -> Iterator[str]:
+    """What no page may say."""
+    files: dict[str, str] = {}
+    for one in pages:
+        file = f"{one.module.rpartition('.')[2]}.py"
+        if one.group not in GROUPS:
+            yield f"{file}: group {one.group!r} is none of {', '.join(GROUPS)}: take one of them"
+        if (other := files.setdefault(one.key, file)) != file:
+            yield f"{file}: key {one.key!r} is that of {other}: take another, which is its word in the address"

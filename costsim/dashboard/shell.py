@@ -88,7 +88,7 @@ def _navigation(context: Context) -> Page:
     }
     st.session_state["pages"] = pages
     for one in load_pages():
-        groups.setdefault(one.group, []).append(pages[one.key])
+        groups[one.group].append(pages[one.key])
     return st.navigation({tr(name): found for name, found in groups.items() if found}, expanded=True)
 
 

@@ -99,7 +99,7 @@ def lay_floor(
     loads = circuit_loads_w(case, circuits, load_w)
     each = tuple(load / one.count for load, one in zip(loads, circuits, strict=True))
     pumps, lift = _all_pumps(ground, circuits, each)
-    return LaidFloor(ground, circuits, each, pumps, fed_loops(ground, circuits, pumps), lift)
+    return LaidFloor(ground, circuits, each, pumps, fed_loops(ground, pumps), lift)
 
 
 def circuit_loads_w(case: Case, circuits: Sequence[Circuit], design_w: float) -> list[float]:

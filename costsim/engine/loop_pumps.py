@@ -270,7 +270,7 @@ def run_pump(
     )
 
 
-def fed_loops(ground: Ground, circuits: Sequence[Circuit], pumps: Sequence[PumpPlan]) -> tuple[Fed, ...]:
+def fed_loops(ground: Ground, pumps: Sequence[PumpPlan]) -> tuple[Fed, ...]:
     """Like loops on like pumps, counted."""
     counts: dict[tuple[int, int, float], int] = {}
     flows: dict[tuple[int, int, float], tuple[float, float, bool]] = {}

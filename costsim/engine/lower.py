@@ -266,7 +266,7 @@ def idle_w(plant: LoweredOption) -> Floats:
 
 
 def lower_option(common: LoweredStudy, option: Option) -> LoweredOption:
-    """Lower one option to what the kernel takes; `option_study` has given it its own tank and floor."""
+    """Lower one option to what the kernel takes, as `option_study` sees it, whether or not the caller has asked that before."""
     common = option_study(common, option)
     offers = tuple(source.offer(common.surroundings) for source in option.sources)
     seen = seen_by_rule(common.case, common.weather, common.calendar, common.demand_w, offers)
@@ -317,36 +317,6 @@ class Point:
     setpoint_c: Any
     balance_c: Any
     water: WaterSide
-
-
-def steady_house(common: LoweredStudy, case: Case) -> Point | None:
-    """House and water where every hour is alike but for the weather, without an hourly row; None where hours differ.
-
-    Parameters
-    ----------
-    common : LoweredStudy
-        As lowered for another house in the same place.
-    case : Case
-        Differs from `common.case` in its ``[house]`` table alone. Its figures may be arrays (houses,), that of the set-point
-        always where one is.
-
-    Raises
-    ------
-    InputError
-        The design temperatures do not fit each other.
-    """
-    house = case.house
-    if house.varies or house.solar_aperture_m2 > 0 or common.water.mass is not None:
-        return None
-    load_w: Any = house.route(house.route_used, common.design_outdoor_c).load_w
-    if np.ndim(house.indoor_temperature_c):
-        load_w = np.broadcast_to(load_w, np.shape(house.indoor_temperature_c))
-    loss = loss_w_k(case, load_w, common.design_outdoor_c)
-    balance = balance_point_c(
-        indoor_temperature_c=house.indoor_temperature_c, gains_w=internal_gains_w(case, loss), loss_w_k=loss
-    )
-    water = water_side(case, design_load_w=load_w, coldest_c=float(common.weather.outdoor_c.min()))
-    return Point(loss, house.indoor_temperature_c, balance if balance.ndim else float(balance), water)
 
 
 def house_scalars(common: LoweredStudy, case: Case, first: Point) -> Floats:

@@ -34,7 +34,7 @@ from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.sources.base import NOT_STORING
 from costsim.study.build_ups import covered_m2k_w, may_lie_on_ground
 from costsim.study.case import Case
-from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
+from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass, antifreeze_of
 from costsim.units.quantity import show_both
 from costsim.words import tr
 
@@ -149,7 +149,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         never the limit.
     """
     tank, floor, indoor = case.tank, case.floor, case.house.indoor_temperature_c
-    mixture, freeze = circulating(*((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)))
+    mixture, freeze = circulating(*antifreeze_of(floor))
     top = tank.max_temperature_c if tank else HOTTEST_WATER_C
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
     headroom = np.maximum(top - indoor, 0.0)

@@ -46,6 +46,8 @@ class Fuel:
         The same elsewhere.
     price_spread : float
         Standard deviation of its price within a few years, as a share; value from memory, to be replaced by the study's own.
+    solid : bool
+        Whether its smoke leaves tar where water comes back cool, so that its chimney is its alone and its cautions are told.
 
     Notes
     -----
@@ -68,6 +70,7 @@ class Fuel:
     sold_in: tuple[float, str]
     sold_in_si: tuple[float, str]
     price_spread: float
+    solid: bool
 
     @property
     def co2_kg_per_unit(self) -> float:
@@ -106,6 +109,7 @@ FUELS = {
             (KWH_J, "kWh"),
             (KWH_J, "kWh"),
             0.08,
+            False,
         ),
         Fuel(
             "natural_gas",
@@ -119,6 +123,7 @@ FUELS = {
             (THERM_J, "therms"),
             (KWH_J, "kWh"),
             0.15,
+            False,
         ),
         Fuel(
             "propane",
@@ -132,6 +137,7 @@ FUELS = {
             (GALLON_M3, "gal"),
             (1e-3, "L"),
             0.20,
+            False,
         ),
         Fuel(
             "heating_oil",
@@ -145,6 +151,7 @@ FUELS = {
             (GALLON_M3, "gal"),
             (1e-3, "L"),
             0.20,
+            False,
         ),
         Fuel(
             "wood",
@@ -159,6 +166,7 @@ FUELS = {
             (CORD_M3, "cords"),
             (1.0, "m³ stacked"),
             0.15,
+            True,
         ),
         Fuel(
             "pellets",
@@ -173,6 +181,7 @@ FUELS = {
             (2000.0 * POUND_KG, "short tons"),
             (1e3, "t"),
             0.10,
+            True,
         ),
     )
 }

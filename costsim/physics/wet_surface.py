@@ -12,7 +12,7 @@ PSYCHROMETRIC_KPA_K = 0.0665
 """At sea level; FAO Irrigation and Drainage Paper 56 (1998), equation 8."""
 EMISSIVITY = 0.95
 """Of water and wet concrete to long waves; common handbook value, from memory."""
-FUSION_J_KG, LATENT_J_KG = 334e3, 2.45e6
+FUSION_J_KG = 334e3
 ICE_J_KGK, WATER_J_KGK, WATER_KG_M3 = 2100.0, 4190.0, 1000.0
 FILM_C = 0.56
 """Temperature of the film of melt water, 33 °F; ASHRAE Handbook HVAC Applications, snow melting, from memory."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 import difflib
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -81,6 +81,7 @@ class Layout:
 
     `uses` are those of the planner's own that hold a year's fuel. `filled` are the last columns, which stand in no table: heat losses
     that `costsim.portfolio.loads` works out by fuel, and by area.
+    With `to_load` each home's sources are sized to its own load, as `costsim.portfolio.limits.to_load` does.
     """
 
     headings: tuple[str, ...]
@@ -90,6 +91,7 @@ class Layout:
     kept: tuple[tuple[int, str], ...] = ()
     uses: tuple[tuple[int, Use], ...] = ()
     filled: tuple[int, ...] = ()
+    to_load: bool = False
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -317,9 +319,11 @@ def overridden(data: dict[str, Any], layout: Layout, texts: Sequence[str]) -> di
         As typed in the study; left as it is.
     layout : Layout
     texts : sequence of str
-        What stands in each column of the table, one for each of `layout.columns`; an empty one leaves the study's own value.
+        What stands in each column of the table, one for each of `layout.columns`; an empty one leaves the study's own value. An
+        output takes the place of the study's breaker too, which would hold another size.
     """
     changed = copy.deepcopy(data)
+    given = {"", *(column.key for (_, column), text in zip(layout.columns, texts, strict=True) if text)}
     for (_, column), text in zip(layout.columns, texts, strict=True):
         if not text:
             continue
@@ -329,4 +333,25 @@ def overridden(data: dict[str, Any], layout: Layout, texts: Sequence[str]) -> di
         node[column.path[-1]] = column.text(text)
         for rival in RIVALS.get(column.key, ()):
             node.pop(rival.split(".")[1], None)
+        if _breaker_of(column) not in given:
+            node.pop("breaker", None)
     return changed
+
+
+def _breaker_of(column: Column) -> str:
+    """The breaker that goes with the output that a column gives: the study's belongs to another size; empty for other columns."""
+    sizes = "source" in column.path and column.path[-1] == "output"
+    return f"{column.key.removesuffix('output')}breaker" if sizes else ""
+
+
+def breakers_left_out(data: Mapping[str, Any], layout: Layout) -> list[dict[str, str]]:
+    """Columns of outputs that take the place of a breaker typed in the study: the heading, and that breaker."""
+    found = []
+    for _, column in layout.columns:
+        if _breaker_of(column) not in ("", *layout.keys):
+            node: Any = data
+            for part in column.path[:-1]:
+                node = node[part]
+            if "breaker" in node:
+                found.append({"column": column.heading, "key": column.key, "breaker": str(node["breaker"])})
+    return found

@@ -15,6 +15,7 @@ from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
 from costsim.portfolio.home_rows import rows_of_homes
 from costsim.portfolio.homes import Block
+from costsim.portfolio.limits import to_load
 from costsim.portfolio.lowered import MOST_SUM_W, STEP_W, lower_table, too_much
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import Home, RejectedRow, RowError, read_row, row_error, tidy_cells
@@ -174,9 +175,10 @@ def in_steps(watts: Floats) -> Ints:
 
 def _simulated(recipe: PortfolioPlan, home: Home, power: Ints) -> Floats:
     """A home's row by the whole simulation with a study of its own; its electricity is added."""
-    common = lower_study(home.case, recipe.weather)
+    case = to_load(home.case, recipe) if recipe.layout.to_load else home.case
+    common = lower_study(case, recipe.weather)
     values, watts = np.zeros(len(recipe.columns)), np.zeros((len(recipe.options), recipe.weather.n_hours))
-    for i, (ready, option) in enumerate(zip(recipe.options, home.case.options, strict=True)):
+    for i, (ready, option) in enumerate(zip(recipe.options, case.options, strict=True)):
         found, sheet = simulate_option(common, option), ready.sheet
         used = dict.fromkeys(sheet.keys, 0.0)
         used[ELECTRICITY] += found.running_j

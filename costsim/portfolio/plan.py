@@ -200,11 +200,6 @@ class PortfolioPlan:
         return "house.other_electricity" in self.layout.keys
 
     @property
-    def looks_at_prices(self) -> bool:
-        """Whether a rule must see prices that differ from home to home."""
-        return self.own_prices and any(ready.option.rule != "fixed" for ready in self.options)
-
-    @property
     def own_prices(self) -> bool:
         """Whether prices differ from home to home, be it by the block that a home's other electricity has reached."""
         electricity = self.common.tariffs.get(ELECTRICITY)
@@ -318,7 +313,7 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     ]
     charged += ["house.zone"] if loops_are_named(case.house) or _weighed_by_zone(case) else []
     charged += ["use"] if any(use.priority == "after_house" for use in case.use) else []
-    return (*found, *charged)
+    return (*found, *charged, *(["sizes"] if layout.to_load else []))
 
 
 def _weighed_by_zone(case: Case) -> bool:

@@ -50,6 +50,7 @@ def run_portfolio(
     system: str = "si",
     by: str = "",
     overwrite: bool = False,
+    to_load: bool = False,
 ) -> dict[str, Any]:
     """Compute a study for every home of a table.
 
@@ -79,6 +80,8 @@ def run_portfolio(
         Heading of a column of the planner's own, whose every value gets totals.
     overwrite : bool
         Whether what another run left in the folder is deleted.
+    to_load : bool
+        Whether each home's sources are sized to its own load, in the proportion that the study's have to the study's.
 
     Returns
     -------
@@ -98,7 +101,7 @@ def run_portfolio(
     if not 1 <= block <= MOST_BLOCK:
         raise InputError(Fault("--block", f"{block} homes at a time", f"give a number from 1 to {MOST_BLOCK:,}"))
     table = open_homes(homes, case)
-    table = replace(table, layout=with_filled(table.layout, case))
+    table = replace(table, layout=replace(with_filled(table.layout, case), to_load=to_load))
     recipe = prepare(case, weather, table.layout)
     asked = Asked(read_peak_hours(peak_hours, recipe), system, _group_column(by, table), overwrite)
     facts = _facts(case, weather, table, block)
@@ -183,6 +186,7 @@ def _facts(case: Case, weather: Weather, table: Homes, block: int) -> dict[str, 
         "homes": table.digest(),
         "block": block,
         "kept": [name for _, name in table.layout.kept],
+        **({"sizes": "load"} if table.layout.to_load else {}),
     }
 
 

@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
-from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, PortfolioPlan
+from costsim.portfolio.limits import has_output, held_short, sizes_told
+from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, WORST, PortfolioPlan
 from costsim.portfolio.quantiles import SHARES, ExactSum, quantiles_of
 from costsim.portfolio.store import FIRST, Store
 from costsim.portfolio.today import NOT_KNOWN, Today
@@ -100,6 +101,8 @@ def summarize(
     options = [found.option(at, quantiles) for at in range(len(recipe.options))]
     for one, watts in zip(options, power_w, strict=True):
         one |= _at_once(recipe, watts, peak)
+    for at, one in enumerate(options):
+        one["held_short"] = held_short(recipe, at, *found.short_in_any(at), one["coincident_peak_kw"])
     rows = [found.total_row(at, asked.system) for at in range(len(options))]
     for row, one in zip(rows, options, strict=True):
         row |= {"peak [kW]": one["coincident_peak_kw"], "peak at": one["coincident_peak_at"]}
@@ -117,6 +120,7 @@ def summarize(
             if at not in recipe.layout.filled
         ],
         "size_column": _size_column(recipe, asked.system),
+        "sizes": sizes_told(recipe),
         "kept_columns": [name for _, name in recipe.layout.kept],
         "homes_set_aside": sum(len({one.row for one in store.aside([number])}) for number in numbers),
         "weight": found.weight.value,
@@ -146,6 +150,8 @@ class _Sums:
         # cheaper, warm in both, how much more of those
         self._by_option = [[ExactSum() for _ in range(3)] for _ in self._options]
         self._by_pair = [[ExactSum() for _ in range(4)] for _ in self._pairs]
+        # of each option: homes short in any hour, and the most that each lacks in one
+        self._in_any = [(ExactSum(), ExactSum()) for _ in self._options]
         self.homes, self.heaviest, self.weight = 0, 0.0, ExactSum()
 
     def add(self, weights: Floats, values: Floats) -> None:
@@ -157,6 +163,9 @@ class _Sums:
         for at, total in self._totals.items():
             total.add(values[at] * weights)
         cost, hours = (values[_places(recipe, which)] for which in (COST, SHORT_HOURS))
+        for (any_hour, most), row, worst in zip(self._in_any, hours, values[_places(recipe, WORST)], strict=True):
+            any_hour.add(weights[row > 0])
+            most.add(worst * weights)
         cold = hours > recipe.common.case.house.max_unmet_hours
         rows = np.stack([cold * 1.0, _won(cost), _won(np.where(cold, np.inf, cost))], axis=1) * weights
         for sums, mine in zip(self._by_option, rows, strict=True):
@@ -168,6 +177,11 @@ class _Sums:
             warm.add(weights[both])
             warm_more.add(((cost[j] - cost[i]) * weights)[both])
             cheaper.add(weights[cost[j] < cost[i]])
+
+    def short_in_any(self, at: int) -> tuple[float, float]:
+        """Weight of homes short in any hour of one option, and the sum of the most that each lacks in an hour [kW]."""
+        homes, worst = self._in_any[at]
+        return homes.value, worst.value
 
     def _share(self, total: ExactSum) -> float | None:
         return total.value / self.weight.value if self.weight.value else None
@@ -228,11 +242,11 @@ def _against_today(
 
 def _size_column(recipe: PortfolioPlan, system: str) -> str:
     """Heading of a column that would give each home its own size; empty where the table has one."""
-    if any(key.startswith(("option", "tank")) for key in recipe.layout.keys):
+    if any(key.startswith(("option", "tank")) for key in recipe.layout.keys) or recipe.layout.to_load:
         return ""
     for i, option in enumerate(recipe.case.options, 1):
         for j, source in enumerate(option.sources, 1):
-            if any((field.alias or name) == "output" for name, field in type(source).model_fields.items()):
+            if has_output(source):
                 return f"option[{i}].source[{j}].output [{unit_for('power', system)}]"
     return ""
 

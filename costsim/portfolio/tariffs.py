@@ -45,6 +45,8 @@ class TariffShares:
     mean : array (tariffs, options)
         Mean of a year's whole bill.
     currency : str
+    weight : float
+        What all homes count for.
     """
 
     tariffs: tuple[str, ...]
@@ -54,12 +56,15 @@ class TariffShares:
     by_pair: Floats
     mean: Floats
     currency: str
+    weight: float = 0.0
 
     def as_json(self) -> dict[str, Any]:
         """Plain data."""
         return {
             "currency": self.currency,
             "homes": self.homes,
+            "weight": self.weight,
+            "folders": {f"tariff-{number}": name for number, name in enumerate(self.tariffs, 1)},
             "rows": [
                 {
                     "tariff": tariff,
@@ -147,7 +152,9 @@ def _sum_up(
         by_option += np.array([_won(whole[:, :, at]) @ weights for at in range(len(names))]).T
         by_pair += (_won(pairs) @ weights).reshape(by_pair.shape)
     share = 1.0 / total if total else 0.0
-    return TariffShares(tuple(cases), names, number, by_option * share, by_pair * share, mean * share, case.currency)
+    return TariffShares(
+        tuple(cases), names, number, by_option * share, by_pair * share, mean * share, case.currency, total
+    )
 
 
 def _won(cost: Floats) -> Floats:

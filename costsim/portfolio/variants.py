@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Sequence
+from dataclasses import replace
 
 from costsim.errors import InputError
-from costsim.portfolio.columns import Column, Layout, overridden
+from costsim.portfolio.columns import Column, overridden
 from costsim.portfolio.homes import Block
 from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.rows import not_a_value
@@ -47,7 +48,7 @@ def without(recipe: PortfolioPlan, blank: tuple[int, ...]) -> PortfolioPlan | No
         if key not in recipe.variants:
             layout = recipe.layout
             rest = tuple(one for one in layout.columns if one[0] not in blank)
-            found = prepare(recipe.case, recipe.weather, Layout(layout.headings, layout.home, layout.weight, rest))
+            found = prepare(recipe.case, recipe.weather, replace(layout, columns=rest, kept=()))
             recipe.variants[key] = found if found.columns == recipe.columns else None
         return recipe.variants[key]
 
@@ -102,11 +103,11 @@ def _prepared(recipe: PortfolioPlan, values: tuple[str, ...]) -> PortfolioPlan |
     apart = _columns(recipe)
     if any(not_a_value(column, text, case) for (_, column), text in zip(apart, values, strict=True)):
         return None
-    own = Layout(layout.headings, layout.home, layout.weight, apart)
+    own = replace(layout, columns=apart, kept=())
     rest = tuple(one for one in layout.columns if one not in apart)
     try:
         changed = case_from(overridden(case.typed, own, values), file=case.file, files=case.files)
-        found = prepare(changed, recipe.weather, Layout(layout.headings, layout.home, layout.weight, rest))
+        found = prepare(changed, recipe.weather, replace(layout, columns=rest, kept=()))
     except InputError:
         return None
     return None if found.slow or found.columns != recipe.columns else found

@@ -17,8 +17,6 @@ from costsim.study.case import Case
 from costsim.weather import Weather
 from costsim.words import tr
 
-READERS, PAPERS = ("installer", "household"), ("letter", "a4")
-
 
 def paper_of(case: Case, system: str) -> str:
     """Paper that a reader has: letter where money is in dollars or no money is told and units are US."""

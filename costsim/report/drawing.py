@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from xml.sax.saxutils import escape, quoteattr
 
 from costsim.views.charts import COLOURS
+from costsim.views.sheet import number
 
 FONT = "Libertinus Serif, Georgia, serif"
 """The first comes with the PDF maker; browsers that lack it take the next."""
@@ -22,18 +23,6 @@ HATCHES = (
     '<path d="M3 0 L3 6 M0 3 L6 3" {0}/>',
 )
 """Told apart in black and white as well as by colour."""
-
-
-def number(value: float) -> str:
-    """Write a coordinate.
-
-    Examples
-    --------
-    >>> number(1.0), number(2.345), number(-0.0001)
-    ('1', '2.35', '0')
-    """
-    text = f"{value:.2f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
 
 
 def ticks(most: float, wanted: int = 5) -> list[float]:

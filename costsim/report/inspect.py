@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from costsim.analysis.layout_plan import LayoutResult
+from costsim.analysis.propane_tank import BoilOff
 from costsim.physics.floor import surface_excess_k
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.physics.gas_pipe import GASES
@@ -89,12 +90,31 @@ def equivalence(basis: Basis) -> Table:
         ]
         for check in basis.signed.checks
     ]
+    rows += [
+        _propane(one.boils_off, one.name, basis.system)
+        for one in basis.look(basis.signed.name).sources
+        if one.boils_off
+    ]
     note = tr(
         "Gauge pressures. “Not given” is to be read from the part's plate; the standards named are"
         " to be confirmed by the inspector."
     )
     headings = [tr("part"), tr("rated"), tr("worst case"), tr("verdict"), tr("because of"), tr("look up")]
     return table("", headings, rows, "wrrlww", note, marks=(tr("fail"), tr("take care")))
+
+
+def _propane(found: BoilOff, name: str, system: str) -> list[str]:
+    """What a propane tank boils off in the cold, against the fire of the design night and full fire."""
+    verdict = "pass" if found.enough else "take care" if found.gives_w >= found.design_w else "fail"
+    burns = (show(watts, "power", system, 0) for watts in (found.design_w, found.burns_w))
+    return [
+        tr("propane tank of {name}, {tank}", name=name, tank=show(found.tank_m3, "volume", system, 0)),
+        tr("boils off {gives}", gives=show(found.gives_w, "power", system, 0)),
+        tr("{night} on the design night, {full} at full fire", night=next(burns), full=next(burns)),
+        tr(verdict),
+        tr("{cold} outside, 30 % full; rule of thumb", cold=show(found.coldest_c, "temperature", system, 0)),
+        tr("the supplier's table; NFPA 58"),
+    ]
 
 
 def failures(basis: Basis) -> Table:

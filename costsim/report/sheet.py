@@ -299,14 +299,16 @@ def by_line(option: OptionResult) -> OptionResult:
 
 
 def _added_up(bill: Bill) -> Bill:
-    sums: dict[tuple[str, str, float | None], tuple[float, float]] = {}
+    sums: dict[tuple[str, str, str, float | None], tuple[float, float]] = {}
     for line in bill.lines:
-        key = (line.label, line.unit, None if line.unit in ("J", "W") else line.rate)
+        key = (line.label, line.group, line.unit, None if line.unit in ("J", "W") else line.rate)
         quantity, amount = sums.get(key, (0.0, 0.0))
         sums[key] = (quantity + line.quantity, amount + line.amount)
     lines = tuple(
-        BillLine(0, label, quantity, unit, (amount / quantity if quantity else 0.0) if rate is None else rate, amount)
-        for (label, unit, rate), (quantity, amount) in sums.items()
+        BillLine(
+            0, label, quantity, unit, (amount / quantity if quantity else 0.0) if rate is None else rate, amount, group
+        )
+        for (label, group, unit, rate), (quantity, amount) in sums.items()
     )
     return replace(bill, lines=lines)
 

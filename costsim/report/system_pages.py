@@ -74,6 +74,6 @@ def _option(option: OptionChoice, system: str, currency: str) -> Iterator[Block]
             )
         lines += [f"{source.name}: {source.note}."] if source.note else []
         entered = source.entered_electric or source.electric
-        lines += electric_lines(entered, system) if entered else []
+        lines += electric_lines(entered) if entered else []
         lines += gas_lines(source.entered_gas, system) if source.entered_gas else []
     yield Items(tuple(("", line.strip(), "") for line in [*lines, *pressure_lines(option.circuit, system)]))

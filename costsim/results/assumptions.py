@@ -187,14 +187,11 @@ def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
         factor = common.surroundings.co2_kg_per_j[key] * KWH_J
         name = key.replace("_", " ")
         apart = tr(", of wood's own carbon, which the tables leave out") if fuel.biogenic else ""
-        entries.append(
-            Assumption(
-                tr("{name}: heat content", name=name),
-                price.heat_content_text(key),
-                tr(fuel.source),
-                f"prices.{key}.heat_content",
+        if fuel.natural_unit != "J":  # what is sold by its energy has no heat content of its own
+            held = price.heat_content_text(key)
+            entries.append(
+                Assumption(tr("{name}: heat content", name=name), held, tr(fuel.source), f"prices.{key}.heat_content")
             )
-        )
         if math.isnan(factor):
             missing = tr("not known: the US average holds for no other grid, and none was typed")
             entries.append(Assumption(f"{name}: CO2", missing, tr("not given"), f"prices.{key}.co2"))

@@ -12,13 +12,14 @@ from costsim.physics.floor import SURFACE_LIMIT_C
 from costsim.physics.fluids import FILL_C, mixed
 from costsim.results.amperes import circuit, of_the_service
 from costsim.results.caution import Caution, Site
-from costsim.results.fires import fires
+from costsim.results.fires import chimney, fires, names, solid
 from costsim.results.return_water import return_water
 from costsim.results.schedules import absence_words
 from costsim.results.uses import hot_water_words
 from costsim.sources import HeatSource
 from costsim.sources.traits import KindCaution
 from costsim.study.case import Case
+from costsim.study.plant import antifreeze_of
 from costsim.units.quantity import show
 from costsim.words import tr
 
@@ -68,10 +69,6 @@ def sources_of(case: Case, trait: str = "") -> list[HeatSource]:
     return [source for option in case.options for source in option.sources if not trait or getattr(source, trait)]
 
 
-def _names(sources: list[HeatSource]) -> str:
-    return ", ".join(dict.fromkeys(source.label for source in sources))
-
-
 def _flues(burning: Sequence[HeatSource]) -> str:
     """How the flues of what burns are kept sound: those that work by draft, and sealed ones."""
     sealed = [bool(getattr(source, "condensing", False)) for source in burning]
@@ -102,13 +99,13 @@ def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
                 "{burning}: a fire without enough air or with a poor flue makes carbon monoxide, which kills"
                 " and cannot be smelled. Give it its own air from outdoors and a sound flue, with alarms outside"
                 " every sleeping area and on every floor. {flues}",
-                burning=_names(burning),
+                burning=names(burning),
                 flues=_flues(burning),
             ),
             tr(
                 "NFPA 72 (alarms) and {air} (air and venting) or the fuel-gas and mechanical codes, EN 50291-1", air=air
             ),
-            tr("the study burns fuel in {burning}; standards from memory", burning=_names(burning)),
+            tr("the study burns fuel in {burning}; standards from memory", burning=names(burning)),
         )
 
 
@@ -124,19 +121,19 @@ def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
     """What the sources say themselves; those that say the same are named together."""
     told: dict[str, list[tuple[HeatSource, KindCaution]]] = {}
     for source in sources_of(case):
-        for one in source.cautions():
+        for one in (*source.cautions(), *([chimney()] if solid([source]) else ())):
             if one.deadly == deadly:
                 told.setdefault(one.key, []).append((source, one))
     for pairs in told.values():
-        names, first = _names([source for source, _ in pairs]), pairs[0][1]
+        called, first = names([source for source, _ in pairs]), pairs[0][1]
         sentences = dict.fromkeys(sentence for _, one in pairs for sentence in one.sentences)
         yield Caution(
             first.key,
             first.title,
             first.short,
-            f"{names}: {' '.join(sentences)}",
+            f"{called}: {' '.join(sentences)}",
             max((one.standards for _, one in pairs), key=len),
-            tr(first.ground, names=names),
+            tr(first.ground, names=called),
         )
 
 
@@ -156,7 +153,7 @@ def _electrical_work(case: Case, site: Site) -> Iterator[Caution]:
                 "{electric}: for a licensed electrician. Heat runs for hours, so wire and breaker must be"
                 " sized for 125 % of the current, and the service needs room for it beside everything else"
                 " in the house.{figures}",
-                electric=_names(electric),
+                electric=names(electric),
                 figures=figures,
             ),
             tr("NFPA 70 (articles 210, 220 and 424), CSA C22.1, IEC 60364"),
@@ -226,7 +223,7 @@ def _freezing(case: Case, site: Site) -> Iterator[Caution]:
         tr(
             " What stands outdoors ({exposed}) needs antifreeze of its own behind an exchanger, or must"
             " drain by itself.",
-            exposed=_names(exposed),
+            exposed=names(exposed),
         )
         if exposed
         else ""
@@ -339,10 +336,10 @@ def _tank_weights(case: Case, site: Site) -> list[str]:
     """What each tank holds weighs, cold and with its antifreeze; options are named where they differ."""
     found: dict[str, list[str]] = {}
     for option in case.options:
-        tank, floor = option.tank_of(case), option.floor or case.floor
-        name, share = (floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)
+        tank = option.tank_of(case)
         if tank is not None:
-            mass = show(tank.volume_m3 * mixed(name, share, FILL_C).density_kg_m3, "mass", site.system, 0)
+            cold = mixed(*antifreeze_of(option.floor or case.floor), FILL_C)
+            mass = show(tank.volume_m3 * cold.density_kg_m3, "mass", site.system, 0)
             words = tr("the tank's content: {mass}", mass=mass)
             found.setdefault(words, []).append(option.name)
     alone = len(found) == 1
@@ -364,7 +361,7 @@ def _weight(case: Case, site: Site) -> Iterator[Caution]:
     if parts:
         yield Caution(
             "weight",
-            tr("Weight of floor and tank"),
+            tr("Weight of floor and tank") if layers else tr("Weight of the tank"),
             tr("{parts}: on a structure that was checked for it.", parts="; ".join(parts)),
             tr(
                 "{parts}. A floor of timber or a ceiling may not carry that: have the structure checked by"

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.fluids import mixed
+from costsim.physics.fuels import FUELS
 from costsim.results.caution import Caution, Site
-from costsim.results.result import OptionResult
+from costsim.results.result import OptionResult, SourceSeason
 from costsim.results.return_water import USUAL_MOST_C
 from costsim.sources import HeatSource
-from costsim.sources.traits import SOLID_FUELS
+from costsim.sources.traits import KindCaution
+from costsim.sources.wood import Wood
 from costsim.study.case import Case, Option
-from costsim.units.quantity import show
+from costsim.study.plant import antifreeze_of
+from costsim.units.quantity import show, show_both
 from costsim.words import tr
 
+LEAST_CHARGE_SHARE = 0.1
+HELPS_SHARE = 0.75
+"""What is left of the heat thrown away where a change helps; a choice of ours."""
 DUMPED_SHARE = 0.05
 """Share of a fire's heat that may be thrown away in a year without a word; common practice, no source."""
-HOUR_S = 3600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +45,20 @@ def burns_on(sources: Sequence[HeatSource]) -> list[HeatSource]:
 
 
 def solid(sources: Sequence[HeatSource]) -> list[HeatSource]:
-    """Sources that burn wood or pellets."""
-    return [source for source in sources if source.burns_fuel and source.fuel_key in SOLID_FUELS]
+    """Sources that burn wood, pellets or another solid fuel."""
+    return [source for source in sources if source.burns_fuel and FUELS[source.fuel_key].solid]
+
+
+def chimney() -> KindCaution:
+    """What every fire of solid fuel asks for, whatever its kind."""
+    return KindCaution(
+        "chimney",
+        tr("Solid fuel and chimney"),
+        tr("A lined chimney, clear of what burns, swept every year."),
+        (tr("chimney lined, clear of anything that burns, and swept every year; ash kept in metal, outdoors."),),
+        "NFPA 211, CSA B365, EN 15287-1, EN 303-5",
+        tr("the study burns {names}; standards from memory"),
+    )
 
 
 def flues_apart(sources: Sequence[HeatSource]) -> tuple[str, str]:
@@ -68,12 +85,9 @@ def charges_of(case: Case, option: Option, *, top_c: float, water_c: float, load
     load_w : float
         Design load [W].
     """
-    tank, floor = option.tank_of(case), option.floor or case.floor
-    room_j = 0.0
+    tank, room_j = option.tank_of(case), 0.0
     if tank is not None and top_c > water_c:
-        water = mixed(
-            *((floor.antifreeze, floor.concentration_share) if floor else ("none", 0.0)), (top_c + water_c) / 2.0
-        )
+        water = mixed(*antifreeze_of(option.floor or case.floor), (top_c + water_c) / 2.0)
         room_j = tank.volume_m3 * water.density_kg_m3 * water.heat_capacity_j_kgk * (top_c - water_c)
     return [
         Charge(source.label, heat, room_j, load_w * float(getattr(source, "burns_s", 0.0)))
@@ -105,7 +119,9 @@ def charge_words(charge: Charge, system: str) -> str:
         )
     return tr(
         "A full charge gives {heat}: more than tank and house take even on a design night, {most}, and on a mild day the tank alone"
-        " holds {room}. Load less, or fit a larger tank.",
+        " holds {room}. Load less: {night} % of a charge finds room on a design night, {mild} % on a mild day.",
+        night=f"{100.0 * (charge.tank_j + charge.house_j) / charge.heat_j:.0f}",
+        mild=f"{100.0 * charge.tank_j / charge.heat_j:.0f}",
         heat=heat,
         room=room,
         most=most,
@@ -223,20 +239,66 @@ def _flues(logs: str, others: str) -> Caution:
     )
 
 
-def dumped_warnings(common: LoweredStudy, options: Sequence[OptionResult]) -> list[str]:
-    """Say how much of a fire's heat is thrown away in a year, where that is more than `DUMPED_SHARE`."""
-    fires = {(option.name, source.label) for option in common.case.options for source in burns_on(option.sources)}
-    return [
-        tr(
-            "{option}: {share} % of the heat of {source} is thrown away ({heat} in {hours} hours of the year), since the tank is full:"
-            " load smaller charges, or fit a larger tank",
-            option=option.name,
-            share=f"{100.0 * one.dumped_j / (one.heat_j + one.dumped_j):.0f}",
-            source=one.name,
-            heat=f"{show(one.dumped_j, 'heat', 'si', 0)} ({show(one.dumped_j, 'heat', 'us', 1)})",
-            hours=f"{one.facts.get('dumping_hours', 0):,}",
+def dumped_warnings(
+    common: LoweredStudy, options: Sequence[OptionResult], again: Callable[[Option], OptionResult] | None = None
+) -> list[str]:
+    """Say how much of a fire's heat is thrown away in a year, where that is more than `DUMPED_SHARE`, and what helps.
+
+    `again` computes the year of an option that is changed: only what it shows to help is advised, without it nothing is.
+    """
+    texts = []
+    known = {one.name: one for one in common.case.options}
+    for option in options:
+        if (typed := known.get(option.name)) is None:
+            continue
+        for at, (one, source) in enumerate(zip(option.sources, typed.sources, strict=False)):
+            if not burns_on([source]) or _thrown(one) <= DUMPED_SHARE:
+                continue
+            tried: list[tuple[str, float]] = []
+            if again is not None:
+                tried = [
+                    (text, _thrown(again(changed).sources[at]))
+                    for text, changed in _remedies(common.case, typed, source)
+                ]
+            told = [
+                tr("{what} leaves {left} %", what=what, left=f"{100.0 * left:.0f}")
+                if left <= HELPS_SHARE * _thrown(one)
+                else tr("{what} hardly helps, {left} %", what=what, left=f"{100.0 * left:.0f}")
+                for what, left in sorted(tried, key=lambda pair: pair[1])
+            ]
+            text = tr(
+                "{option}: {share} % of the heat of {source} is thrown away ({heat} in {hours} hours of the year), since the tank is full",
+                option=option.name,
+                share=f"{100.0 * _thrown(one):.0f}",
+                source=one.name,
+                heat=f"{show(one.dumped_j, 'heat', 'si', 0)} ({show(one.dumped_j, 'heat', 'us', 1)})",
+                hours=f"{one.facts.get('dumping_hours', 0):,}",
+            )
+            texts.append(tr("{text}; computed anew: {told}", text=text, told="; ".join(told)) if told else text)
+    return texts
+
+
+def _thrown(one: SourceSeason) -> float:
+    """Share of a fire's heat that is thrown away."""
+    made = one.heat_j + one.dumped_j
+    return one.dumped_j / made if made > 0 else 0.0
+
+
+def _remedies(case: Case, option: Option, source: HeatSource) -> Iterator[tuple[str, Option]]:
+    """What may leave less to be thrown away, in words and as the option changed by it: smaller loads, a tank twice as large."""
+    tank = option.tank_of(case)
+    if isinstance(source, Wood) and source.smallest_charge_share > LEAST_CHARGE_SHARE:
+        least = max(source.smallest_charge_share / 2.0, LEAST_CHARGE_SHARE)
+        fire = source.model_copy(update={"smallest_charge_share": least})
+        fires = tuple(fire if one is source else one for one in option.sources)
+        yield (
+            tr(
+                "loading as little as {least} where that is enough",
+                least=show_both(least * source.full_charge_kg, "mass", 0),
+            ),
+            option.model_copy(update={"source": fires}),
         )
-        for option in options
-        for one in option.sources
-        if (option.name, one.name) in fires and one.dumped_j > DUMPED_SHARE * (one.heat_j + one.dumped_j)
-    ]
+    if tank is not None:
+        size = show_both(2.0 * tank.volume_m3, "volume", 0)
+        larger = tank.model_copy(update={"volume_m3": 2.0 * tank.volume_m3})
+        yield tr("a tank of {size}, twice as large,", size=size), option.model_copy(update={"tank": larger})

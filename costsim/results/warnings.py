@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.envelope import TYPICAL
@@ -11,6 +11,7 @@ from costsim.physics.thermal_mass import steady_feedback
 from costsim.results.assumptions import both
 from costsim.results.fires import dumped_warnings
 from costsim.results.result import OptionResult
+from costsim.study.case import Option
 from costsim.study.heat_loss import far_apart
 from costsim.study.house import House
 from costsim.weather.model import BASE_C
@@ -20,10 +21,12 @@ FAR_FROM_WEATHER_K = 8.0
 FULL_LOAD_HOURS = (1300.0, 2600.0)
 
 
-def warnings_of(common: LoweredStudy, options: Sequence[OptionResult]) -> tuple[str, ...]:
-    """Say what looks wrong or needs care, each once."""
+def warnings_of(
+    common: LoweredStudy, options: Sequence[OptionResult], again: Callable[[Option], OptionResult] | None = None
+) -> tuple[str, ...]:
+    """Say what looks wrong or needs care, each once; `again` computes an option that is changed."""
     texts = [
-        *dumped_warnings(common, options),
+        *dumped_warnings(common, options, again),
         *common.water.short,
         *common.water.warnings,
         *common.weather.notes,
@@ -144,7 +147,7 @@ def _load_warnings(common: LoweredStudy) -> list[str]:
             )
         )
     flux = route.load_w / house.floor_area_m2
-    if flux > 100.0 and common.case.emitter_named != tr("the floor"):
+    if flux > 100.0 and not common.case.floor_heats:
         texts.append(
             tr(
                 "{flux} of heated floor is much heat on a design day; check heat loss, fuel use and floor area",

@@ -230,7 +230,10 @@ class HeatSource(StudyModel):
         return ()
 
     def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
-        """The table that was typed for it, with another rated output [W]; what belonged to the old circuit is left out."""
+        """The table that was typed for it, with another rated output [W]; what belonged to the old circuit is left out.
+
+        Read again, it has this `nameplate_w()`: a kind whose key ``output`` is not that, or that has none, says its own.
+        """
         return {key: value for key, value in typed.items() if key not in ("volts", "breaker")} | {
             "output": f"{output_w!r} W"
         }
@@ -272,7 +275,7 @@ class HeatSource(StudyModel):
         return None
 
     def cautions(self) -> Iterator[KindCaution]:
-        """Cautions that belong to this kind alone; what follows from traits, such as carbon monoxide, is not among them."""
+        """Cautions that belong to this kind alone; what follows from traits and fuel, such as carbon monoxide, is not among them."""
         yield from ()
 
     def formulas(self, altitude_m: float) -> Iterator[FormulaRow]:

@@ -294,16 +294,20 @@ class GasBoiler(_FuelFired):
                 diameter_m=self.tank_diameter_m, length_m=self.tank_length_m, fill=LOW_FILL, outdoor_c=coldest
             )
         )
-        asked = self.output_w / (self.efficiency_share or USUAL_EFFICIENCY)
-        if given >= asked:
+        # a modulating burner runs at the load for hours, at its plate only for minutes
+        fire_w = min(max(surroundings.design_load_w or self.output_w, self.smallest_fire_w), self.output_w)
+        share = self.efficiency_share or USUAL_EFFICIENCY
+        if given >= fire_w / share:
             return texts
         text = tr(
-            "{label}: at {coldest} a tank {low_fill} full may boil off only {given} of the {asked} it burns",
+            "{label}: at {coldest} a tank {low_fill} full may boil off only {given} of the {asked} it burns on the design night, {full} at"
+            " full fire",
             label=self.label,
             coldest=show_both(coldest, "temperature", 0),
             low_fill=f"{LOW_FILL:.0%}",
             given=show_both(given, "power", 0),
-            asked=show_both(asked, "power", 0),
+            asked=show_both(fire_w / share, "power", 0),
+            full=show_both(self.output_w / share, "power", 0),
         )
         return (*texts, tr("{text} (rule of thumb); ask the supplier about a larger tank", text=text))
 

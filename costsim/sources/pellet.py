@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import Field
 
 from costsim.sources.base import HeatSource, Offer, Surroundings
-from costsim.sources.traits import KindCaution
-from costsim.sources.wood import chimney
 from costsim.units.fields import QuantityField
 
 PELLET_FIRE = 0.3
@@ -63,10 +60,6 @@ class PelletBoiler(HeatSource):
     def follows_house(self) -> frozenset[str]:
         """Nothing."""
         return frozenset()
-
-    def cautions(self) -> Iterator[KindCaution]:
-        """Chimney."""
-        yield chimney()
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to a constant capacity."""

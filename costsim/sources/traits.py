@@ -7,8 +7,6 @@ from dataclasses import dataclass
 
 HOURLY = frozenset({"capacity", "heat_per_input", "target", "charge", "ahead"})
 """What of an offer may follow the house, hour by hour; ``"scalars"`` stands for figures of the whole year."""
-SOLID_FUELS = ("wood", "pellets")
-"""Keys of fuels whose smoke leaves tar where water comes back cool, and whose chimney is theirs alone."""
 FormulaRow = tuple[str, str, str, str]
 """What, formula, the study's numbers in SI, and where it stands."""
 

@@ -20,7 +20,7 @@ from costsim.physics.wood import (
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run
 from costsim.sources.houses import HourlyRows, HouseOffers, Houses
-from costsim.sources.traits import FormulaRow, KindCaution
+from costsim.sources.traits import FormulaRow
 from costsim.tariffs.calendar import HourCalendar, parse_windows
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import GALLON_M3, HOUR_S, show_both
@@ -240,10 +240,6 @@ class Wood(HeatSource):
         """When a fire is lit, and what the house will take of it."""
         return frozenset({"charge", "ahead"})
 
-    def cautions(self) -> Iterator[KindCaution]:
-        """Its chimney; what a fire that cannot be put out needs stands in `costsim.results.fires`."""
-        yield chimney()
-
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to charges that may be lit, and to what each would meet while it burns."""
         hours, power = self._burn_hours, self.nameplate_w()
@@ -378,15 +374,3 @@ def ahead_j(demand_w: Floats, hours: int) -> Floats:
 
 def _mass(kg: float) -> str:
     return show_both(kg, "mass", 0 if kg >= 100.0 else 1)
-
-
-def chimney() -> KindCaution:
-    """What every solid fuel asks for."""
-    return KindCaution(
-        "chimney",
-        tr("Solid fuel and chimney"),
-        tr("A lined chimney, clear of what burns, swept every year."),
-        (tr("chimney lined, clear of anything that burns, and swept every year; ash kept in metal, outdoors."),),
-        "NFPA 211, CSA B365, EN 15287-1, EN 303-5",
-        tr("the study burns {names}; standards from memory"),
-    )

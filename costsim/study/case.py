@@ -211,7 +211,12 @@ class Case(StudyModel):
     @property
     def emitter_named(self) -> str:
         """What gives the heat to the rooms, inside a sentence: a floor that is described, else the kind of emitter."""
-        return tr("the floor") if self.floor is not None else tr(EMITTERS[self.house.emitter].named)
+        return tr("the floor") if self.floor_heats else tr(EMITTERS[self.house.emitter].named)
+
+    @property
+    def floor_heats(self) -> bool:
+        """Whether a floor gives the heat to the rooms."""
+        return self.floor is not None or EMITTERS[self.house.emitter].named == "the floor"
 
     @property
     def typed(self) -> dict[str, Any]:

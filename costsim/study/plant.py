@@ -386,3 +386,8 @@ class Tank(StudyModel):
                 "lower design_supply_temperature, or raise top as far as every component allows",
             )
         return self
+
+
+def antifreeze_of(floor: Floor | None) -> tuple[str, float]:
+    """What circulates with a floor, or without one, and its share by volume."""
+    return (floor.antifreeze, floor.concentration_share) if floor is not None else ("none", 0.0)

@@ -21,7 +21,7 @@ from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import KWH_J, Quantity, pretty_unit
 from costsim.words import tr
 
-_ENERGY, _VOLUME, _MASS = (2, 1, -2, 0, 0), (3, 0, 0, 0, 0), (0, 1, 0, 0, 0)
+_ENERGY = (2, 1, -2, 0, 0)
 _YEAR_S, _MONTH_S = 365 * 86400.0, 365 * 86400.0 / 12
 STANDARD_LINES = (
     "fixed charge",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +15,7 @@ from costsim.tariffs.charges import BillLine, Tariff, Usage, billed_peaks_w, hou
 from costsim.tariffs.charges.base import CREDITED, Item
 from costsim.tariffs.charges.energy import used_before_j
 from costsim.tariffs.charges.tariff import billed_peaks, billing_month, folded
+from costsim.units.quantity import HOUR_S
 
 __all__ = [
     "Bill",
@@ -34,7 +35,6 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-HOUR_S = 3600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,11 +270,11 @@ def less(line: BillLine, old: BillLine) -> BillLine:
     """A line less the same line of another bill."""
     amount = line.amount - old.amount
     if line.rate != old.rate:  # what is missing from a minimum bill is a rate of its own each time
-        return BillLine(line.month, line.label, 1.0 if amount else 0.0, line.unit, amount, amount)
+        return replace(line, quantity=1.0 if amount else 0.0, rate=amount, amount=amount)
     quantity, rate = line.quantity - old.quantity, line.rate
     if quantity < 0 and rate < 0:  # a credit that is lost is a cost once, not less of a credit
         quantity, rate = -quantity, -rate
-    return BillLine(line.month, line.label, quantity, line.unit, rate, amount)
+    return replace(line, quantity=quantity, rate=rate, amount=amount)
 
 
 def _all_lines(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> list[BillLine]:

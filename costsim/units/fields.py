@@ -270,9 +270,10 @@ def _path(parts: tuple[Any, ...], prefix: str) -> str:
     """Write a key path the way a study's reader would; the kind that chose a model is no key."""
     path = prefix
     for at, part in enumerate(parts):
+        kinds = _TAGS if at + 1 < len(parts) else _TABLES.get(parts[max(at - 2, 0)], ())
         if isinstance(part, int):
             path += f"[{part + 1}]"
-        elif at == 0 or not isinstance(parts[at - 1], int) or at + 1 == len(parts) or part not in _TAGS:
+        elif at == 0 or not isinstance(parts[at - 1], int) or part not in kinds:
             path += f".{part}"
     return path.lstrip(".")
 
@@ -380,8 +381,7 @@ def _nearest(key: str, model: type[BaseModel] | None) -> str:
     known = keys_of(model) if model else []
     if RENAMED.get(key) in known:
         return f"it is now named {RENAMED[key]}"
-    near = difflib.get_close_matches(key, known, 1, 0.6)
-    if near:
+    if near := difflib.get_close_matches(key, known, 1, 0.6):
         return f"did you mean {near[0]}?"
     return "take it out" + (f", or use one of {', '.join(known)}" if known else "")
 

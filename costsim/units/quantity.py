@@ -295,9 +295,11 @@ def show(value: float, dimension: str, system: str, digits: int = 1, currency: s
     --------
     >>> show(7600.0, "power", "us")
     '25.9 kBtu/h'
+    >>> show(-0.1, "temperature", "si", 0)  # zero has no sign
+    '0 °C'
     """
     unit = pretty_unit(unit_for(dimension, system), currency)
-    number = f"{to_display(value, dimension, system):,.{digits}f}"
+    number = f"{to_display(value, dimension, system):z,.{digits}f}"
     if unit.startswith(currency) and "money" in dimension:
         return f"{currency}{number}{unit[len(currency) :]}"
     return f"{number} {unit}"

@@ -20,7 +20,7 @@ def antifreeze_words(case: Case) -> str:
         return (
             tr(
                 "Antifreeze outdoors alone: {outdoors} is computed behind an exchanger of its own, whose approach stands on Sources;"
-                " floor and tank hold plain water. The mix in that short loop comes on top of the fill.",
+                " all else holds plain water. The mix in that short loop comes on top of the fill.",
                 outdoors=outdoors,
             )
             if outdoors

@@ -6,7 +6,6 @@ import plotly.graph_objects as go
 
 from costsim.analysis.sizing import named_option
 from costsim.results.result import OptionResult, Result
-from costsim.study.case import Case
 from costsim.units.quantity import show, to_display, unit_for
 from costsim.views.charts import COLOURS, as_typed
 from costsim.views.cold_hours import gains_sentence, rule_sentence
@@ -77,7 +76,7 @@ def capacity_finding(result: Result, system: str) -> str:
     return f"{head} {rule_sentence(result)}"
 
 
-def capacity_against_load(case: Case, result: Result, system: str) -> go.Figure:
+def capacity_against_load(result: Result, system: str) -> go.Figure:
     """Draw each option's sources end to end, with the design load as a dashed line."""
     figure, unit = go.Figure(), unit_for("power", system)
     for at, option in enumerate(result.options):

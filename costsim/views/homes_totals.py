@@ -99,6 +99,7 @@ def slow_line(summary: Mapping[str, Any]) -> str:
         "option.floor": tr("an option has a floor of its own"),
         "house.zone": tr("zones name their loops"),
         "house.zone.area": tr("zones go by floor area, which is a column"),
+        "sizes": tr("sources are sized to each load"),
         "use": tr("a use comes after the house"),
         "solar_electric": tr("the house generates its own electricity"),
         "floor.layout": tr("floor loops are laid for the load"),
@@ -127,15 +128,71 @@ def remark_lines(summary: Mapping[str, Any]) -> list[str]:
             )
         )
     lines += load_lines(summary)
+    lines += size_lines(summary)
+    return lines
+
+
+def size_lines(summary: Mapping[str, Any]) -> list[str]:
+    """Where the sizes of sources come from, and what they leave undelivered, which no bill or peak counts."""
+    sizes = summary.get("sizes", {"to_load": [], "breaker_left_out": []})
+    lines = [
+        tr(
+            "{column}: where it gives a size, the study's breaker of {breaker} is left out; a column {key} [A] would keep one.",
+            column=one["column"],
+            breaker=one["breaker"],
+            key=one["key"].removesuffix("output") + "breaker",
+        )
+        for one in sizes["breaker_left_out"]
+    ]
+    if sizes["to_load"]:
+        each = (
+            tr("{option}, {source} {share}", option=one["option"], source=one["source"], share=f"{one['share']:.2f}")
+            for one in sizes["to_load"]
+        )
+        lines.append(
+            tr(
+                "Sources are sized to each home's own load, as the study's are to its: output over design heat loss {shares}."
+                " Breakers go with them; tanks and collectors are the study's.",
+                shares="; ".join(each),
+            )
+        )
     if summary["size_column"]:
         lines.append(
             tr(
-                "Sizes of sources and tank are the study's, the same in every home, not fitted to each; a column such as"
-                " {column} gives each home its own.",
+                "Sizes of sources and tank are the study's, the same in every home, not fitted to each: --sizes load sizes each"
+                " home's sources to its own load, or a column such as {column} gives each its own.",
                 column=summary["size_column"],
             )
         )
-    return lines
+    return lines + [_held_line(one, one["held_short"]) for one in summary.get("options", []) if one.get("held_short")]
+
+
+def _held_line(one: Mapping[str, Any], held: Mapping[str, Any]) -> str:
+    """What an option's sizes leave undelivered, and how high the peak would be with it."""
+    told = trn(
+        "{option}: {homes} home lacks heat in some hour, {kwh} kWh a year",
+        "{option}: {homes} homes lack heat in some hour, {kwh} kWh a year",
+        round(held["homes"]),
+        option=one["name"],
+        homes=f"{held['homes']:,.6g}",
+        kwh=f"{one['totals'][one['name'] + ': unmet [kWh]']:,.0f}",
+    )
+    caps = [
+        tr("{source} gives at most {kw} kW", source=cap["source"], kw=f"{cap['most_kw']:,.1f}")
+        + (tr(" (breaker of {breaker} A)", breaker=f"{cap['breaker_a']:g}") if cap["breaker_a"] else "")
+        for cap in held["caps"]
+    ]
+    told += tr("; in every home {caps}", caps=tr(" and ").join(caps)) if caps else ""
+    if held["peak_at_most_kw"] is None:
+        if not one["coincident_peak_kw"]:
+            return told + tr(". That heat is in no bill and no CO2.")
+        return told + tr(". That heat is in no bill, CO2 or peak: all are LOWER than the homes ask for.")
+    peak, asked = f"{one['coincident_peak_kw']:,.0f}", f"{held['peak_at_most_kw']:,.0f}"
+    return told + tr(
+        ". That heat is in no bill, CO2 or peak: with it the peak would be up to {asked} kW, not {peak} kW.",
+        asked=asked,
+        peak=peak,
+    )
 
 
 def look_rows(summary: Mapping[str, Any]) -> Table:

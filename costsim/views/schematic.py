@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from costsim.units.quantity import show
 from costsim.views import symbols
-from costsim.views.schematic_sources import draw_sources, loading_entries, row_of, separate_entries
+from costsim.views.schematic_sources import draw_sources, fire_entries, row_of, separate_entries
 from costsim.views.schematic_tank import TANK_RIGHT, draw_tank
 from costsim.views.schematic_uses import UseMark, draw_use
 from costsim.views.schematic_words import WARNING, words, zone_lines
@@ -319,9 +319,9 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         else tr("set pressure by the weakest part")
     )
     limit = (
-        tr("HL high limit: stops the floor's pumps above {limit}", limit=show(system.limit_c, "temperature", units, 0))
+        tr("HL high limit: stops the rooms' pumps above {limit}", limit=show(system.limit_c, "temperature", units, 0))
         if system.limit_c is not None
-        else tr("HL high limit: stops the floor's pumps")
+        else tr("HL high limit: stops the rooms' pumps")
     )
     vessel = (
         tr("{vessel} or more", vessel=show(needed, "volume", units))
@@ -337,10 +337,10 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         else tr("expansion: into the vented tank, level kept below its top"),
         tr("BFP backflow preventer before the fill"),
         tr("T sensor or thermostat"),
-        *([tr("MV mixing valve: keeps the floor's supply down"), limit] if system.mixing else []),
+        *([tr("MV mixing valve: keeps the rooms' supply down"), limit] if system.mixing else []),
         *(_own_valve(one, units) for one in system.valves),
         *separate_entries(system, units),
-        *loading_entries(system, units),
+        *fire_entries(system, units),
         *([tr("CV check valve: none flows back through an idle source")] if system.checked else []),
         *([tr("TV tempering valve: keeps taps from scalding")] if any(use.taps for use in system.uses) else []),
         tr("circle with a triangle: pump, pointing along the flow"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from costsim.units.quantity import show, to_display
 from costsim.views import symbols
 from costsim.views.schematic import Schematic, SourceMark, System
-from costsim.views.schematic_sources import own_fluid
+from costsim.views.schematic_sources import own_fluid, rise_of
 from costsim.views.schematic_words import WARNING, words
 from costsim.views.sheet import Box, Sheet, text_width
 from costsim.words import tr, trn
@@ -14,9 +14,9 @@ WIDTH, SIZE, SMALL = 480.0, 13.0, 11.5
 RETURN_X, PUMP_X, BOX_LEFT, BOX_RIGHT, SUPPLY_X = 10.0, 26.0, 42.0, 156.0, 194.0
 TANK_LEFT, TANK_RIGHT, MIX_X, FLOW_X, FLOOR_LEFT, FLOOR_RIGHT = 214.0, 290.0, 306.0, 330.0, 348.0, 470.0
 MAIN_Y, LOOPS_HIGH, ROW, MOST_LOOPS, LEAST_W = 76.0, 62.0, 98.0, 6, 50.0
-OWN_BACK, OWN_MORE = 36.0, 36.0
+OWN_BACK, OWN_MORE, DUMP_RISE = 36.0, 36.0, 48.0
 """Where the supply runs, how high the loops are, room of a source, loops drawn at most, what counts as no heat [W]; where
-the tank's water comes back to a source with a circuit of its own, and the room that this takes beside."""
+the tank's water comes back to a source with a circuit of its own, the room that this takes beside, and that of a heat dump."""
 
 
 def draw_small(system: System, units: str) -> Schematic:
@@ -34,15 +34,16 @@ def draw_small(system: System, units: str) -> Schematic:
         480 units wide, so that it can be read on a phone; supply full, return dashed.
     """
     sheet = Sheet(WIDTH)
-    levels = [MAIN_Y]
+    levels, row = [], MAIN_Y
     for source in system.sources:
-        levels.append(levels[-1] + ROW + (OWN_MORE if source.circuit else 0.0))
-    last, own = levels[-2], bool(system.sources[-1].circuit)
+        levels.append(row + rise_of(source, DUMP_RISE))
+        row = levels[-1] + ROW + (OWN_MORE if source.circuit else 0.0)
+    last, own = levels[-1], bool(system.sources[-1].circuit)
     bottom = max(last + 36.0 + OWN_MORE * own, MAIN_Y + 136.0)
     back = bottom + 20.0
-    for y, source in zip(levels, system.sources, strict=False):
+    for y, source in zip(levels, system.sources, strict=True):
         _source(sheet, source, units, y)
-    first = MAIN_Y + (OWN_BACK if system.sources[0].circuit else 0.0)
+    first = levels[0] + (OWN_BACK if system.sources[0].circuit else 0.0)
     sheet.pipe([(SUPPLY_X, last), (SUPPLY_X, MAIN_Y), (TANK_LEFT, MAIN_Y)])
     from_tank = [(TANK_LEFT + 18, bottom)] if system.tank_m3 is not None else []
     sheet.pipe([*from_tank, (TANK_LEFT + 18, back), (RETURN_X, back), (RETURN_X, first)], cold=True)
@@ -76,12 +77,13 @@ def in_lines(text: str, size: float, most: float) -> list[str]:
 
 
 def _source(sheet: Sheet, source: SourceMark, units: str, y: float) -> None:
-    box, most = Box(BOX_LEFT, y - 24, BOX_RIGHT, y + 24), SUPPLY_X - BOX_LEFT + (14 if y == MAIN_Y else -8)
+    box, over = Box(BOX_LEFT, y - 24, BOX_RIGHT, y + 24), y - rise_of(source, DUMP_RISE)
+    most = SUPPLY_X - BOX_LEFT + (14 if over == MAIN_Y else -8)
     lines = in_lines(source.name, SIZE, most)
     for at, line in enumerate(lines):
-        sheet.label(BOX_LEFT, y - 46 - 15 * (len(lines) - 1 - at), line, size=SIZE, most=most, bold=True)
+        sheet.label(BOX_LEFT, over - 46 - 15 * (len(lines) - 1 - at), line, size=SIZE, most=most, bold=True)
     gives = _gives(source, units)
-    sheet.label(BOX_LEFT, y - 31, gives, size=SIZE, most=most)
+    sheet.label(BOX_LEFT, over - 31, gives, size=SIZE, most=most)
     if source.circuit:
         _behind_exchanger(sheet, source, y)
         return
@@ -91,6 +93,19 @@ def _source(sheet: Sheet, source: SourceMark, units: str, y: float) -> None:
     symbols.glyph(sheet, source.symbol, box)
     symbols.pump(sheet, PUMP_X, y, "right")
     sheet.arrow(178, y, "right")
+    if source.burns_on:
+        _heat_dump(sheet, box, y)
+
+
+def _heat_dump(sheet: Sheet, box: Box, y: float) -> None:
+    """The radiator above a fire that nothing puts out, which takes its heat by gravity through a valve that opens without power."""
+    radiator, riser, back = Box(104.0, y - 72, 136.0, y - 50), 146.0, box.left - 4
+    sheet.pipe([(riser, box.top), (riser, y - 62), (radiator.right, y - 62)])
+    sheet.pipe([(radiator.left, y - 56), (back, y - 56), (back, y)], cold=True)
+    symbols.radiator(sheet, radiator)
+    symbols.open_valve(sheet, riser, y - 40)
+    sheet.label(riser + 21, y - 36, "NO", size=SMALL, most=22)
+    sheet.label(box.left + 2, y - 36, tr("heat dump"), size=SMALL, most=96)
 
 
 def _gives(source: SourceMark, units: str) -> str:

@@ -16,17 +16,21 @@ RETURN_X, SUPPLY_X, TANK_LEFT, PUMP_X = 24.0, 258.0, 300.0, 44.0
 BOX_LEFT, BOX_RIGHT, NARROW_RIGHT, EXCHANGER_LEFT, EXCHANGER_RIGHT = 64.0, 178.0, 146.0, 190.0, 218.0
 RELIEF_X, CHECK_X, ARROW_X = 190.0, 228.0, 246.0
 """The relief valve stands on the unit itself, before its check valve."""
-OWN_ROW, DUMP_ROW, OWN_BACK, TANK_BACK = 144.0, 114.0, 36.0, 72.0
-"""Room of a source with a circuit of its own, and of one with a note on its heat dump; where that circuit and the tank's water come back, below its supply."""
+OWN_ROW, DUMP_RISE, OWN_BACK, TANK_BACK = 144.0, 60.0, 36.0, 72.0
+"""Room of a source with a circuit of its own, and over one for its heat dump; where that circuit and the tank's water come back, below its supply."""
 LOAD_X, LOAD_PUMP_X, LOADED_LEFT, BYPASS_X, BYPASS = 44.0, 72.0, 96.0, 210.0, 34.0
 """A loading unit: its valve, its pump, the box of its source, where its bypass leaves the supply, and how low that runs."""
 
 
 def row_of(source: SourceMark, usual: float) -> float:
     """Room that a source takes on the drawing."""
-    if source.circuit or (source.flow_m3_s is not None and (source.burns_on or source.least_return_c is not None)):
-        return max(usual, OWN_ROW)
-    return max(usual, DUMP_ROW) if source.burns_on else usual
+    loaded = source.flow_m3_s is not None and source.least_return_c is not None
+    return rise_of(source, DUMP_RISE) + (max(usual, OWN_ROW) if source.circuit or loaded else usual)
+
+
+def rise_of(source: SourceMark, dump: float) -> float:
+    """Room between a source and its name, for the heat dump of one whose fire nothing puts out."""
+    return dump if source.burns_on and not source.circuit else 0.0
 
 
 def draw_sources(sheet: Sheet, system: System, units: str, frame: Frame, back: float) -> None:
@@ -35,7 +39,7 @@ def draw_sources(sheet: Sheet, system: System, units: str, frame: Frame, back: f
     inlets: list[float] = []
     row = frame.top
     for source in system.sources:
-        y = row + 70.0
+        y = row + 70.0 + rise_of(source, DUMP_RISE)
         row += row_of(source, frame.source_row)
         outlets.append(y)
         if source.circuit:
@@ -73,12 +77,27 @@ def _direct(sheet: Sheet, source: SourceMark, y: float) -> None:
     symbols.pump(sheet, LOAD_PUMP_X if loaded else PUMP_X, y, "right")
     symbols.relief(sheet, RELIEF_X, y)
     sheet.label(RELIEF_X + 13, y - 10, "RV", size=9, most=17)
+    if source.burns_on:
+        _heat_dump(sheet, box, y)
     if loaded:
         low = y + BYPASS
         sheet.pipe([(BYPASS_X, y), (BYPASS_X, low), (LOAD_X, low), (LOAD_X, y + 10)])
         symbols.mixing(sheet, LOAD_X, y)
         sheet.label(LOAD_X + 8, y + 24, "LU", size=9, most=30)
         sheet.arrow(140, low, "left")
+
+
+def _heat_dump(sheet: Sheet, box: Box, y: float) -> None:
+    """A radiator above the boiler that water rises to and sinks from by itself, between boiler and pump, past no check valve."""
+    radiator, riser, back = Box(98.0, y - 84, 146.0, y - 60), 166.0, box.left - 8
+    sheet.pipe([(riser, box.top), (riser, y - 72), (radiator.right, y - 72)])
+    sheet.pipe([(radiator.left, y - 66), (back, y - 66), (back, y)], cold=True)
+    symbols.radiator(sheet, radiator)
+    symbols.open_valve(sheet, riser, y - 44)
+    sheet.label(riser + 22, y - 41, "NO", size=9, most=30)
+    sheet.arrow(back, y - 46, "down")
+    sheet.label(riser + 10, y - 74, tr("heat dump,"), size=10, bold=True, most=76)
+    sheet.label(riser + 10, y - 62, tr("by gravity"), size=10, bold=True, most=76)
 
 
 def _separate(sheet: Sheet, source: SourceMark, y: float) -> None:
@@ -110,17 +129,14 @@ def _separate(sheet: Sheet, source: SourceMark, y: float) -> None:
 
 def _words(sheet: Sheet, source: SourceMark, y: float, units: str) -> None:
     """Name, heat and flow of a source, and what fills a circuit of its own."""
-    sheet.label(40, y - 46, source.name, size=11, bold=True, most=210)
+    over = y - rise_of(source, DUMP_RISE)
+    sheet.label(40, over - 46, source.name, size=11, bold=True, most=210)
     rated = ""
     if source.rated_w > 0:
         rated = tr("rated {rated}, ", rated=f"{to_display(source.rated_w, 'power', units):,.1f}")
     gives = show(source.delivered_w, "power", units)
-    sheet.label(40, y - 33, tr("{rated}gives {delivered}", rated=rated, delivered=gives), size=10, most=210)
-    low, most = (68, 80) if source.circuit else (39, 150)
-    if not source.circuit and (source.burns_on or source.least_return_c is not None):
-        low = 62 if source.burns_on else 49
-    if source.burns_on and not source.circuit:
-        sheet.label(64, y + 49, tr("heat dump without power: not drawn"), size=10, bold=True, most=186)
+    sheet.label(40, over - 33, tr("{rated}gives {delivered}", rated=rated, delivered=gives), size=10, most=210)
+    low, most = (68, 80) if source.circuit else (39 if source.least_return_c is None else 49, 150)
     if source.circuit:
         sheet.label(58, y + 56, own_fluid(source), size=10, bold=True, most=most)
     if source.flow_m3_s is not None:
@@ -144,10 +160,14 @@ def separate_entries(system: System, units: str) -> list[str]:
     return lines + [tr("{filling}: {name}", filling=filling_words(one, units), name=one.name) for one in apart]
 
 
-def loading_entries(system: System, units: str) -> list[str]:
-    """Lines of the legend on what keeps the return of a boiler warm."""
+def fire_entries(system: System, units: str) -> list[str]:
+    """Lines of the legend on heat dumps, and on what keeps the return of a boiler warm."""
+    dumps = [
+        tr("heat dump: radiator above the boiler, runs by gravity"),
+        tr("NO valve normally open: opens when the power fails"),
+    ]
     least = {one.least_return_c for one in system.sources if one.least_return_c is not None and not one.circuit}
-    return [
+    return (dumps if any(one.burns_on and not one.circuit for one in system.sources) else []) + [
         tr(
             "LU loading unit: holds the boiler's return at {least} or more",
             least=show(value, "temperature", units, 0),

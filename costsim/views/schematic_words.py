@@ -98,7 +98,11 @@ def words(system: System, units: str) -> str:
             if one.circuit
         ),
         *(
-            tr("{name} cannot be put out: a heat dump that works without power takes its heat.", name=one.name)
+            tr(
+                "{name} cannot be put out: a heat dump that works without power takes its heat, a radiator above it by gravity through a"
+                " normally open valve.",
+                name=one.name,
+            )
             for one in system.sources
             if one.burns_on
         ),

@@ -36,4 +36,6 @@ def setback_sentence(found: SetbackSaving | None, currency: str) -> str:
         text += trn(", with {count} more hour too cold", ", with {count} more hours too cold", more)
     if found.stores:
         return tr("{text}; that floor and rooms cool and warm slowly is counted.", text=text)
-    return tr("{text}; a heavy floor or house cools and warms slowly, which is not counted and saves less.", text=text)
+    if found.floor:
+        return tr("{text}; a heavy floor cools and warms slowly, which is not counted and saves less.", text=text)
+    return tr("{text}; a heavy house cools and warms slowly, which is not counted and saves less.", text=text)

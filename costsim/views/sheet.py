@@ -62,7 +62,13 @@ def shortened(text: str, size: float, most: float) -> str:
 
 
 def number(value: float) -> str:
-    """Write a coordinate with fixed decimals, so that the same drawing gives the same bytes."""
+    """Write a coordinate with fixed decimals, so that the same drawing gives the same bytes.
+
+    Examples
+    --------
+    >>> number(1.0), number(2.345), number(-0.0001)
+    ('1', '2.35', '0')
+    """
     text = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 

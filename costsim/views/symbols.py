@@ -68,6 +68,21 @@ def mixing(sheet: Sheet, x: float, y: float) -> None:
     sheet.rect(Box(x - 5, y - 17, x + 5, y - 8))
 
 
+def open_valve(sheet: Sheet, x: float, y: float) -> None:
+    """A zone valve on an upright pipe at (x, y), open while its motor has no power."""
+    sheet.shape([(x, y), (x - 6, y - 8), (x + 6, y - 8)])
+    sheet.shape([(x, y), (x - 6, y + 8), (x + 6, y + 8)])
+    sheet.line([(x, y), (x + 8, y)])
+    sheet.rect(Box(x + 8, y - 5, x + 18, y + 5))
+
+
+def radiator(sheet: Sheet, box: Box) -> None:
+    """A radiator with its fins."""
+    sheet.rect(box)
+    for at in range(1, round((box.right - box.left) / 8)):
+        sheet.line([(box.left + 8 * at, box.top + 4), (box.left + 8 * at, box.bottom - 4)])
+
+
 def vent(sheet: Sheet, x: float, y: float) -> None:
     """An open vent that bends over, from the top of a tank at (x, y)."""
     sheet.line([(x, y), (x, y - 22), (x + 10, y - 22), (x + 10, y - 15)], wide=1.4)

@@ -197,10 +197,13 @@ def boils_off_text(found: BoilOff, system: str) -> str:
         **words,
     )
     if found.gives_w >= found.design_w:
-        more = tr("it carries the design load, which burns {design} (rule of thumb; the supplier decides)", **words)
+        more = tr(
+            "it carries the fire of the design night, which burns {design} (rule of thumb; the supplier decides)",
+            **words,
+        )
     else:
         more = tr(
-            "not even the design load, which burns {design}: keep it fuller in the cold, or ask the supplier (rule of thumb)",
+            "not even the fire of the design night, which burns {design}: keep it fuller in the cold, or ask the supplier (rule of thumb)",
             **words,
         )
     return f"{short} {more}"

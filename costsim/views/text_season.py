@@ -7,9 +7,10 @@ import textwrap
 import numpy as np
 
 from costsim.analysis.scenarios import spreads
-from costsim.engine.lower import LoweredStudy, lower_study
+from costsim.engine.lower import LoweredStudy, lower_option, lower_study
 from costsim.results.condensing import untold_condensing
 from costsim.results.result import CAUSES, Result
+from costsim.sources import Offer
 from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.own_generation import own_generation_rows
@@ -128,6 +129,12 @@ def _other_routes(common: LoweredStudy, system: str) -> list[str]:
     ]
 
 
+def _held(offer: Offer, system: str) -> str:
+    """What its breaker leaves of a rated output; empty where it leaves all."""
+    lost = dict(offer.derates).get("breaker")
+    return tr(", of which its breaker carries {most}", most=show(offer.rated_w - lost, "power", system)) if lost else ""
+
+
 def printed_case(case: Case, weather: Weather, system: str) -> str:
     """Print the case as understood."""
     common = lower_study(case, weather)
@@ -169,7 +176,8 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
         lines.append(tr("  option            {name} (rule: {rule})", name=option.name, rule=option.rule))
         lines += [
             f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)} {source.rated_at}".rstrip()
-            for source in option.sources
+            + _held(offer, system)
+            for source, offer in zip(option.sources, lower_option(common, option).offers, strict=True)
         ]
     lines += [tr("  question          {text}", text=text) for text in untold_condensing(case.options)]
     for key, price in case.prices.items():

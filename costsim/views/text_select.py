@@ -127,7 +127,7 @@ def _entered_lines(source: SourceChoice, system: str) -> list[str]:
         )
     lines = [text]
     if source.electric is not None:
-        lines += electric_lines(source.entered_electric or source.electric, system)
+        lines += electric_lines(source.entered_electric or source.electric)
     return lines + (gas_lines(source.entered_gas, system) if source.entered_gas is not None else [])
 
 
@@ -211,7 +211,7 @@ def step_rows(source: SourceChoice, system: str, currency: str) -> tuple[list[st
     return headings, rows
 
 
-def electric_lines(choice: ElectricChoice, system: str) -> list[str]:
+def electric_lines(choice: ElectricChoice) -> list[str]:
     """Breaker, wire and service."""
     amps = choice.load_w / choice.volts_v
     drawn = "" if choice.rated else tr(", the most it draws in the year (its plate, MCA and MOP, decides),")

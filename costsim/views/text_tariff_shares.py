@@ -14,7 +14,8 @@ def printed_shares(shares: TariffShares) -> str:
             option,
             tariff,
             money(float(shares.mean[i, j]), shares.currency),
-            f"{shares.by_option[i, j] * 100:.0f}%",
+            money(float(shares.mean[i, j] * shares.weight), shares.currency),
+            tr("all alike") if _alike(shares, j) else f"{shares.by_option[i, j] * 100:.0f}%",
             f"{shares.by_pair[i, j] * 100:.0f}%",
         ]
         for j, option in enumerate(shares.options)
@@ -24,10 +25,11 @@ def printed_shares(shares: TariffShares) -> str:
         tr("option"),
         tr("tariff"),
         tr("whole bill, mean"),
+        tr("of all homes"),
         tr("cheapest for this option"),
         tr("cheapest of all"),
     ]
-    return tr(
+    told = tr(
         "{homes} homes under {tariffs} tariffs, share of homes by weight\n{headings}\nWhole bill: what"
         " heating adds, and the home's other electricity where it is known. Cheapest of all: among"
         " the options that keep\nthe home warm; a tie is split, a home that none keeps warm counts"
@@ -36,3 +38,18 @@ def printed_shares(shares: TariffShares) -> str:
         tariffs=len(shares.tariffs),
         headings=text_table(headings, rows),
     )
+    where = ", ".join(f"tariff-{number}: {name}" for number, name in enumerate(shares.tariffs, 1))
+    return (
+        told
+        + "\n"
+        + tr(
+            "As typed is the study's own. Each folder's totals.csv has the town's totals and peak: {where}.",
+            where=where,
+        )
+    )
+
+
+def _alike(shares: TariffShares, option: int) -> bool:
+    """Whether no tariff changes an option's bills, so that none is cheapest."""
+    each = shares.mean[:, option]
+    return len(each) > 1 and bool((each == each[0]).all())

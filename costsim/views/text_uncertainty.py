@@ -122,7 +122,7 @@ def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple
         told = one if price is not None or one.over_years is None else one.over_years
         other = told.second if told.cheaper_below == told.first else told.first
         if told.factor is None:
-            other = told.cheaper_below
+            other = tr("{cheaper}, never {rival}", cheaper=told.cheaper_below, rival=other)
         rows.append(
             [one.price.replace("_", " "), f"{case.currency}{today:.3f}/{unit}", *turned, told.cheaper_below, other]
         )

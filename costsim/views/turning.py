@@ -66,7 +66,7 @@ def competing_line(case: Case, found: Sequence[WinningPrice], told: Sequence[Bre
         key = one.price.replace("_", " ")
         words = {"option": called(one.option), "price": _price(case, one, one.factor, system)}
         if one.factor == 0.0:
-            parts.append(tr("{option} at no price of {key}", key=key, **words))
+            parts.append(tr("{option} not even if {key} were free", key=key, **words))
         elif math.isfinite(one.factor):
             text = tr("{option} below {price}", **words)
             parts.append(text if key in one.option.lower() else tr("{text} of {key}", text=text, key=key))

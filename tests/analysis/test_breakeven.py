@@ -6,13 +6,14 @@ from typing import Any
 
 import numpy as np
 import pytest
+from analysis.plain_costs import cost_of
 from cases import demo, sample_weather
 from scipy.optimize import brentq
 
 from costsim import load_weather, read_study
-from costsim.analysis.breakeven import _Span, breakeven_prices, cost_of, costs_at, price_map, priced, turn
+from costsim.analysis.breakeven import _Span, breakeven_prices, price_map, turn
 from costsim.analysis.price_costs import OptionCosts, _Orders, costs_together
-from costsim.engine.lower import lower_study
+from costsim.engine.lower import lower_study, priced
 from costsim.study.case import Case, case_from
 
 GREENSBORO = sample_weather()
@@ -221,7 +222,7 @@ def test_prices_that_give_one_order_share_a_year_that_costs_what_each_would_alon
         "electricity": np.array([0.2, 0.5, 0.8, 1.0, 1.3, 3.0]),
         "natural_gas": np.array([1.0, 1.0, 1.1, 1.0, 0.9, 1.0]),
     }
-    costs = costs_at(common, case.options[0])(factors)
+    costs = price_costs.OptionCosts(common, case.options[0]).at(factors)[0]
     alone = [cost_of(common, case.options[0], {key: float(own[i]) for key, own in factors.items()}) for i in range(6)]
     assert costs == pytest.approx(alone, rel=1e-9)
     # with own generation each price may have an order of its own, and none is run twice

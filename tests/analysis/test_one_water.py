@@ -70,7 +70,7 @@ def test_a_level_that_needs_cooler_water_gets_a_valve_and_every_drawing_a_limit(
     assert valve.limit_c - 21.11 == pytest.approx((below - 21.11) * 86.6 / 69.4, rel=0.05)
     legend = [words for words, _ in draw(drawn, "us").sheet.labels]
     assert any(words.startswith("own MV at") and "Ground floor" in words for words in legend)
-    assert any("stops the floor's pumps above" in words for words in legend)
+    assert any("stops the rooms' pumps above" in words for words in legend)
 
 
 def test_a_room_that_water_leaves_cold_is_told_and_its_hours_count() -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from analysis.plain_costs import cost_of
 
 from costsim import load_weather, read_study
-from costsim.analysis.breakeven import cost_of, price_map
+from costsim.analysis.breakeven import price_map
 from costsim.analysis.collector_sweep import marginal_collector_area
 from costsim.analysis.sizing import smallest
 from costsim.engine.lower import lower_study

@@ -124,7 +124,10 @@ def test_the_tank_that_is_typed_is_told_by_one_rule() -> None:
     assert (same.gives_w, same.coldest_c) == (tank.gives_w, tank.coldest_c)
     # 22 Btu/(h ft²) of 2,250 ft² at 95 % are 52.1 kBtu/h of gas
     assert same.design_w / KBTU_H == pytest.approx(2250 * 22 / 1e3 / 0.95)
-    for design_w, words in ((0.9 * same.gives_w, "it carries the design load"), (1.1 * same.gives_w, "not even the")):
+    for design_w, words in (
+        (0.9 * same.gives_w, "it carries the fire of the design night"),
+        (1.1 * same.gives_w, "not even the"),
+    ):
         said = boils_off_text(replace(same, burns_w=2 * same.gives_w, design_w=design_w), "us")
         assert "the tank of 500 gal boils off only" in said
         assert words in said

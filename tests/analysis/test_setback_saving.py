@@ -31,6 +31,7 @@ def test_a_set_back_saves_the_degree_hours_of_its_nights() -> None:
     )
     assert "slowly" in said
     assert "\n" not in said
+    assert "a heavy house" in setback_sentence(dataclasses.replace(found, floor=False), "$")
     assert setback_sentence(None, "$") == ""
 
 

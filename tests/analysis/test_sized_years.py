@@ -44,7 +44,11 @@ STUDIES: dict[str, tuple[Case, Any]] = {
 
 
 @pytest.mark.parametrize(
-    "name", [pytest.param(one, marks=pytest.mark.long) if one in ("stratified", "uses") else one for one in STUDIES]
+    "name",
+    [
+        pytest.param(one, marks=pytest.mark.long) if one in ("stratified", "uses", "uses after the house") else one
+        for one in STUDIES
+    ],
 )
 def test_a_year_with_other_sizes_is_that_of_the_study_with_them_typed(name: str) -> None:
     case, weather = STUDIES[name]

@@ -166,6 +166,21 @@ def test_a_tank_is_as_typed_or_shaped_like_the_nearest_listed_one() -> None:
     assert propane_tank.boil_off(source, nothing, -10.0, 1.0, 1.0) is None
 
 
+@pytest.mark.parametrize(
+    ("smallest", "load", "night"), [(8e3, 12e3, 13.5e3), (16e3, 12e3, 17.5e3), (20e3, 12e3, 22e3), (8e3, 40e3, 22e3)]
+)
+def test_the_fire_of_the_design_night_is_the_load_or_the_smallest_that_the_burner_has(
+    smallest: float, load: float, night: float
+) -> None:
+    """20 kW at 90 % burn 22.2 kW; beside the load's 13.3 kW of gas a smallest fire of 16 kW burns 17.8 kW. In round figures, within 0.5 kW."""
+    source: Any = SimpleNamespace(
+        fuel_key="propane", tank_volume_m3=1.0, smallest_fire_w=smallest, nameplate_w=lambda: 20e3, efficiency_share=0.9
+    )
+    found: Any = propane_tank.boil_off(source, SIZES, -10.0, 20e3 / 0.9, load / 0.9)
+    assert found.design_w == pytest.approx(night, abs=0.5e3)
+    assert found.burns_w == pytest.approx(22.2e3, abs=50)
+
+
 # bills
 
 

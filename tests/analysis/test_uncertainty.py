@@ -12,7 +12,7 @@ from cases import constant_weather, demo, sample_weather
 
 from costsim import load_weather, read_study, simulate
 from costsim.analysis import uncertainty as asked
-from costsim.analysis.breakeven import run_today, warm_options
+from costsim.analysis.breakeven import costs_today, warm_options
 from costsim.analysis.scenarios import draw, shift_for_share, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper, shares, uncertainty, winters
 from costsim.engine import layout as k
@@ -277,7 +277,7 @@ def test_a_typed_number_of_hours_allowed_cold_decides_who_keeps_warm(most: int) 
     assert told.source == "typed in the study"
     assert told.value.startswith(f"{most} h a year")
     common = lower_study(case, load_weather(case))
-    warm = warm_options(common, run_today(common))
+    warm = warm_options(common, costs_today(common))
     able = [option.name for option in result.options if option.unmet.hours <= most]
     assert [option.name for option in warm] == (able if len(able) > 1 else [option.name for option in case.options])
 

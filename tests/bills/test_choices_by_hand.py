@@ -10,6 +10,7 @@ import pytest
 from bills.test_readers_csv import lines_of
 
 from costsim.bills import green_button, times
+from costsim.bills.amounts import fuels_in
 from costsim.bills.columns import Table, kinds_of
 from costsim.bills.cost import costs_of
 from costsim.bills.readers_csv import _drop_payments, _power, _readings, read_hours_csv
@@ -39,6 +40,31 @@ def test_an_order_of_dates_is_taken_where_it_breaks_less_or_is_even_in_a_third_m
     # six bills of 152 days by month and 35 by day: neither are days in a row
     texts = [[f"{date}/{year}" for year in range(2011, 2017)] for date in ("1/6", "6/7")]
     assert _evenest(Table([], [], ["start", "end"]), texts, ["mdy", "dmy"]) == order
+
+
+@pytest.mark.parametrize(
+    ("short", "long", "word", "order"),
+    [
+        # periods of four days at most beside some of more than five, none of 100: the heading's month of 30 days, or day, within five
+        ([4, 4, 4], [30, 30, 30], "monthly", "long"), ([5, 4, 4], [30, 30, 30], "monthly", ""), ([1, 1, 1], [35, 35, 35], "monthly", "long"),
+        ([1, 1, 1], [36, 36, 36], "monthly", ""), ([1, 1, 1], [25, 25, 25], "monthly", "long"), ([1, 1, 1], [24, 24, 24], "monthly", ""),
+        ([1, 1, 1], [30, 30, 99], "monthly", "long"), ([1, 1, 1], [30, 30, 100], "monthly", ""), ([1, 1, 1], [30, 30, 105], "monthly", ""),
+        ([1, 1, 1], [7, 7, 7], "daily", "short"), ([1, 1, 1], [6, 6, 6], "daily", ""), ([1, 1, 1], [30, 30, 30], "", ""),
+    ],
+)  # fmt: skip
+def test_even_days_and_even_months_are_told_apart_by_the_heading(
+    short: list[int], long: list[int], word: str, order: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    start = np.arange(3) * np.timedelta64(100, "D") + np.datetime64("2023-01-01")
+    days = {("start", one): start for one in ("short", "long")} | {
+        ("end", one): start + np.array(each).astype("timedelta64[D]")
+        for one, each in (("short", short), ("long", long))
+    }
+    monkeypatch.setattr(times, "to_days", lambda column, order: days[column[0], order])
+    monkeypatch.setattr(times, "evenness", lambda start, end: (0, 0))
+    for orders in (["short", "long"], ["long", "short"]):
+        found = _evenest(Table([], [], [f"{word} use", "to"]), [["start"] * 2, ["end"] * 2], orders)
+        assert found == order
 
 
 def test_days_in_a_row_may_be_months_in_a_row_whichever_way_the_file_runs() -> None:
@@ -260,3 +286,13 @@ def test_a_file_has_ten_thousand_meters_at_most(monkeypatch: pytest.MonkeyPatch)
     green_button._room({"a": 1, "b": 1}, "b")
     with pytest.raises(ValueError, match="more than 2 meters"):
         green_button._room({"a": 1, "b": 1}, "c")
+
+
+def test_a_column_parts_rows_by_fuel_where_it_names_one_in_each() -> None:
+    def rows(*cells: str) -> dict[str, list[int]]:
+        return fuels_in(Table([[cell] for cell in cells], [], ["Service"]))
+
+    assert rows("Electricity", "Gas", "electricity") == {"electricity": [0, 2], "natural_gas": [1]}
+    assert rows("gas", "usage") == rows("usage", "note") == {}
+    assert rows("Electricity", "12") == {}
+    assert rows("Natural gas usage", "propane") == {"natural_gas": [0], "propane": [1]}

@@ -205,3 +205,11 @@ def test_sums_and_days_of_spreadsheets() -> None:
     assert quoted.lines == [2, 3]
     assert "columns parted by semicolons" in table("date;kWh", "2024-01-01;5,5", "2024-02-01;6,5").notes
     assert table("# told", "date,kWh", ",,", "2024-01-01,5", "2024-02-01,6").lines == [4, 5]
+
+
+def test_a_blank_before_quotation_marks_does_not_part_a_number() -> None:
+    for lines in (
+        ("date, kWh", '2024-01-01, "1,005"', '2024-02-01, "1,006"'),
+        ('"date, kWh"', '"2024-01-01, ""1,005"""', '"2024-02-01, ""1,006"""'),
+    ):
+        assert table(*lines).rows == [["2024-01-01", "1,005"], ["2024-02-01", "1,006"]]

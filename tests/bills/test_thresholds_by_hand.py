@@ -10,7 +10,7 @@ import pytest
 from bills.test_edges_of_fits import even, steady
 from bills.test_readers_csv import read
 
-from costsim.bills import settle
+from costsim.bills import outliers, settle
 from costsim.bills.amounts import _mark_elsewhere, amounts_of, bare, fuel_of
 from costsim.bills.columns import Table
 from costsim.bills.dates import read_date
@@ -274,3 +274,20 @@ def test_what_the_weather_leaves_is_a_share_of_the_spread_about_the_mean_by_days
     assert left(1.0, 3.0) == pytest.approx(2 / 30)
     assert left(2.0, 2.25) == pytest.approx(2 / (30 / 64))
     assert left(2.0, 2.0) == float("inf")
+
+
+def test_a_bill_is_odd_by_how_far_and_how_many_times_it_is_off(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 100 W expected; a row at just the limit of the spread is none, one at just the factor is."""
+
+    def odd(sigma: float, *watts: float, days: float = 30.0) -> list[int]:
+        monkeypatch.setattr(outliers, "_robust", lambda season, mean_w: (np.full(len(mean_w), 100.0), sigma))
+        bills: Any = SimpleNamespace(mean_w=np.array(watts), days=np.full(len(watts), days))
+        return outliers.odd_rows(bills, None)[0].tolist()  # type: ignore[arg-type]
+
+    most = 100.0 * outliers.FACTOR
+    left = most - 100.0
+    usual = [100.0] * 4
+    assert odd(left / outliers.SIGMAS, *usual, most, most + 1.0) == [5]
+    assert odd(0.0, *usual, most, most - 1.0, 100.0 / outliers.FACTOR, 100.0 / outliers.FACTOR + 1.0) == [4, 6]
+    assert odd(0.0, *usual, most, days=outliers.SHORTEST_D) == [4]
+    assert odd(0.0, *usual, most, days=outliers.SHORTEST_D - 0.1) == []

@@ -24,7 +24,8 @@ def linked(app: AppTest) -> str:
 
 
 @pytest.mark.parametrize(
-    "persona", [pytest.param(one, marks=pytest.mark.long) if one == "installer" else one for one in PERSONAS]
+    "persona",
+    [pytest.param(one, marks=pytest.mark.long) if one in ("installer", "planner") else one for one in PERSONAS],
 )
 def test_every_page_draws_for_every_persona(persona: str) -> None:
     app = opened(persona=persona, study=PERSONAS[persona].study)

@@ -133,7 +133,7 @@ def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.
     assert "design_heat_loss" not in typed["house"]
 
 
-@pytest.mark.parametrize("page", ["start", "house"])
+@pytest.mark.parametrize("page", ["start", pytest.param("house", marks=pytest.mark.long)])
 def test_a_town_or_zip_that_is_not_there_is_told_with_every_way_out(page: str) -> None:
     app = opened(page)
     assert "the list has 163 US towns, whose year is made from their climate normals, and 3 stations" in said(app)
@@ -200,7 +200,7 @@ def test_a_part_of_a_stations_name_is_enough() -> None:
     assert "No weather of" not in said(app)
 
 
-@pytest.mark.parametrize("page", ["start", "house"])
+@pytest.mark.parametrize("page", ["start", pytest.param("house", marks=pytest.mark.long)])
 def test_a_listed_town_is_chosen_like_a_station(page: str) -> None:
     app = opened(page)
     box = next(one for one in app.selectbox if one.label.startswith("Weather station"))

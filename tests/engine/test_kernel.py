@@ -12,9 +12,9 @@ from reference import dispatcher
 from costsim.engine import layout as k
 from costsim.engine.block import lanes_of, one_year, run_lanes, share
 
-MANY = settings(max_examples=300, deadline=None, suppress_health_check=list(HealthCheck))
+MANY = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
 STEPS = 2.0**34
-FEW = settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+FEW = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 def reference(plant: dict) -> dict[str, list]:

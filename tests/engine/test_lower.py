@@ -15,12 +15,10 @@ from costsim.engine.lower import (
     LoweredStudy,
     calendar_of,
     house_rows,
-    house_scalars,
     lower_option,
     lower_study,
     priced,
     source_rows,
-    steady_house,
     with_house,
 )
 from costsim.engine.mass_rows import lowest_before
@@ -248,23 +246,6 @@ def test_rows_of_slab_and_room_by_hand() -> None:
 def test_the_lowest_of_an_hour_and_those_before_it() -> None:
     assert lowest_before(np.array([3.0, 5.0, 1.0, 4.0, 2.0, 6.0]), 1).tolist() == [3.0, 3.0, 1.0, 1.0, 2.0, 2.0]
     assert lowest_before(np.array([3.0, 5.0]), 0).tolist() == [3.0, 5.0]
-
-
-def test_a_house_whose_hours_are_alike_needs_no_rows() -> None:
-    water = {"tank__volume": "300 L", "tank__max_temperature": "70 degC", "tank__design_supply_temperature": "50 degC"}
-    first = common(GREENSBORO, **water)
-    other = study(ELECTRIC, **water, house__design_heat_loss="9 kW", house__balance_point="16 degC")
-    point = steady_house(first, other)
-    assert point is not None
-    assert (point.loss_w_k, point.setpoint_c, point.balance_c) == (pytest.approx(300.0), 20.0, pytest.approx(16.0))
-    assert house_scalars(first, other, point) == pytest.approx(house_rows(lower_study(other, GREENSBORO))[0])
-    for more in (
-        {"house__setback": [{"indoor_temperature": "16 degC", "windows": ["22:00-06:00"]}]},
-        {"house__solar_aperture": "1 m2"},
-    ):
-        assert steady_house(first, study(ELECTRIC, **water, **more)) is None
-    heavy = {"floor__loops": LOOPS, "floor__mass": {}}
-    assert steady_house(common(GREENSBORO, **heavy), study(ELECTRIC, **heavy)) is None
 
 
 def test_rows_of_sources_stand_in_their_places() -> None:

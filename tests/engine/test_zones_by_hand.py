@@ -281,7 +281,7 @@ def test_like_loops_on_like_pumps_are_counted(monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr(loop_pumps, "reynolds_number", lambda flow_m3_s, tube, fluid: flow_m3_s * 1e9)
     ground: Any = SimpleNamespace(layout=SimpleNamespace(tube="16x2"), fluid=None)
     pumps = [plan((0, 0, 1), 0.8, True, 2e-5), plan((0, 0, 1), 0.8, False, 1e-5), plan((1,), 1.0, True, 3e-5)]
-    found = loop_pumps.fed_loops(ground, [], pumps)
+    found = loop_pumps.fed_loops(ground, pumps)
     assert [(one.circuit, one.count, one.loops_per_pump, one.speed_share, one.flow_m3_s, one.serves) for one in found] == [
         (0, 4, 3, 0.8, 1e-5, False), (1, 1, 1, 1.0, 3e-5, True), (1, 2, 3, 0.8, 1e-5, False),
     ]  # fmt: skip

@@ -276,15 +276,6 @@ def test_prices_differ_by_home_through_a_column_or_a_block_that_is_reached() -> 
     assert not own((other,), ())
     assert not own(("house.gains",), (1,))
     assert not own((other,), (1,), known=False)
-    for prices, rules, looks in (
-        (True, ("fixed",), False),
-        (True, ("fixed", "cheapest_now"), True),
-        (False, ("cheapest_now",), False),
-    ):
-        plan = SimpleNamespace(
-            own_prices=prices, options=[SimpleNamespace(option=SimpleNamespace(rule=rule)) for rule in rules]
-        )
-        assert PortfolioPlan.looks_at_prices.fget(plan) == looks  # type: ignore[attr-defined]
 
 
 def test_each_home_s_use_reaches_its_block(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -238,7 +238,9 @@ def test_homes_that_are_too_heavy_are_told_one_by_one(monkeypatch: pytest.Monkey
 
 
 def test_no_size_is_named_where_no_source_has_one() -> None:
-    recipe: Any = SimpleNamespace(layout=SimpleNamespace(keys=("house.gains",)), case=SimpleNamespace(options=[]))
+    recipe: Any = SimpleNamespace(
+        layout=SimpleNamespace(keys=("house.gains",), to_load=False), case=SimpleNamespace(options=[])
+    )
     assert summary._size_column(recipe, "si") == ""
 
     class Plain:

@@ -150,6 +150,7 @@ def test_what_needs_a_study_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
         loops: bool = False,
         weighed: bool = False,
         use: str = "",
+        to_load: bool = False,
         **option: Any,
     ) -> tuple[str, ...]:
         monkeypatch.setattr(plan, "loops_are_named", lambda house: loops)
@@ -159,9 +160,10 @@ def test_what_needs_a_study_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
         case: Any = SimpleNamespace(
             house=SimpleNamespace(other_electricity_profile=""), solar_electric=solar, options=options, use=uses
         )
-        return plan._slow(case, SimpleNamespace(keys=keys))  # type: ignore[arg-type]
+        return plan._slow(case, SimpleNamespace(keys=keys, to_load=to_load))  # type: ignore[arg-type]
 
     assert slow() == slow(keys=("house.gains", "prices.wood.energy")) == slow(solar=True) == ()
+    assert slow(to_load=True) == ("sizes",)
     assert slow(keys=("tank.volume", "house.gains")) == ("tank.volume",)
     assert slow(keys=("house.other_electricity",), solar=True) == ("solar_electric",)
     assert slow(tank="t") == ("option.tank",)
@@ -276,6 +278,7 @@ def test_tariffs_win_homes_by_weight_and_those_that_are_warm(monkeypatch: pytest
     found = tariffs._sum_up({"a": "a", "b": "b"}, None, "homes", folders, 7)  # type: ignore[dict-item, arg-type]
     # home 3 weighs one, home 4 two
     assert (found.tariffs, found.options, found.homes, found.currency) == (("a", "b"), ("x", "y"), 2, "$")
+    assert found.weight == 3.0
     assert found.mean == pytest.approx(np.array([[700, 1000], [550, 900]]) / 3)
     # x: home 3 by a, home 4 by b; y: home 3 by b, home 4 by both
     assert found.by_option == pytest.approx(np.array([[1 / 3, 1 / 3], [2 / 3, 2 / 3]]))

@@ -157,6 +157,7 @@ def test_the_mean_over_peak_hours_counts_winters_weekdays_alone(tmp_path: Path, 
         assert option["peak_hours_mean_kw"] == pytest.approx(series[records].mean(), rel=1e-9)
 
 
+@pytest.mark.long
 def test_order_of_rows_and_block_size_change_no_bit_of_the_summary(tmp_path: Path, done: tuple[Path, dict]) -> None:
     out, summary = done
     lines = [*rows(NAME, 60), BAD]
@@ -304,7 +305,10 @@ def test_processes_give_the_same_bits_as_threads(tmp_path: Path) -> None:
         assert pd.read_parquet(tmp_path / "far" / part.relative_to(tmp_path / "near")).equals(pd.read_parquet(part))
 
 
-@pytest.mark.parametrize(("homes", "expected"), [(16, []), (17, [3]), (44, [3])])
+@pytest.mark.parametrize(
+    ("homes", "expected"),
+    [pytest.param(16, [], marks=pytest.mark.long), (17, [3]), pytest.param(44, [3], marks=pytest.mark.long)],
+)
 def test_large_tables_alone_take_a_process_for_each_processor(homes, expected, tmp_path: Path, monkeypatch) -> None:
     started = []
 

@@ -19,6 +19,7 @@ def option(name: str, hours: int = 0, *, warm: bool | None = None, **more: Any) 
 def basis(**more: Any) -> Any:
     made: dict[str, Any] = {
         "system": "si",
+        "look": lambda name: SimpleNamespace(sources=()),
         "short": False,
         "case": SimpleNamespace(
             price_date="2026-11", options=[1, 2], program=None, typed={}, house=SimpleNamespace(max_unmet_hours=20), currency="$",

@@ -31,7 +31,8 @@ from costsim.views.wording import for_reader
 FIGURE = re.compile(r"[^\w-]?\s?([\d,]+(?:\.\d+)?)(?:\s?[^\w])?")
 """Of an axis, money or not."""
 ALL = pytest.mark.parametrize(
-    "name", [pytest.param(name, marks=[pytest.mark.long] if name == "net_loft" else []) for name in DEMOS]
+    "name",
+    [pytest.param(name, marks=[pytest.mark.long] if name in ("net_loft", "valley_row") else []) for name in DEMOS],
 )
 
 

@@ -7,8 +7,9 @@ import math
 import pytest
 from views.geometry import shapes_of
 
-from costsim.report.drawing import HATCHES, Drawing, number, ticks
+from costsim.report.drawing import HATCHES, Drawing, ticks
 from costsim.views.charts import COLOURS
+from costsim.views.sheet import number
 
 NEAR = pytest.approx
 

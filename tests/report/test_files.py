@@ -80,7 +80,7 @@ def test_html_stands_alone(name: str) -> None:
     assert reader.tags.count("svg") == sum(isinstance(block, Chart) for block in demo_report(name).blocks)
 
 
-@ALL
+@FIRST
 def test_html_has_every_text_of_the_report(name: str) -> None:
     report = demo_report(name)
     texts = set(read(as_html(report)).texts)

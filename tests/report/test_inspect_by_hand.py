@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from report.bases import basis, failing
 
+from costsim.analysis.propane_tank import BoilOff
 from costsim.report import inspect
 from costsim.report.blocks import Facts, Heading, Signatures, Text
 
@@ -89,3 +90,17 @@ def test_the_page_has_its_parts_in_order_and_a_line_for_each_open_item(monkeypat
     assert {frozenset(line) for _, line in items.rows} == {frozenset("_")}
     assert isinstance(found[-1], Signatures)
     assert [who for who, _ in found[-1].rows] == ["Installer", "Inspector"]
+
+
+@pytest.mark.parametrize(
+    ("gives", "verdict"), [(30.0, "pass"), (29.9, "take care"), (12.0, "take care"), (11.9, "fail")]
+)
+def test_a_propane_tank_is_held_against_the_fire_of_the_design_night_and_full_fire(gives: float, verdict: str) -> None:
+    """Enough for hours of full fire, for the load alone, or not even for that."""
+    tank = BoilOff(0.95, gives * 1e3, 30e3, 12e3, -20.0)
+    sources = [SimpleNamespace(name="Electric", boils_off=None), SimpleNamespace(name="Propane", boils_off=tank)]
+    (row,) = inspect.equivalence(basis(look=lambda name: SimpleNamespace(sources=sources))).rows
+    assert row == (
+        "propane tank of Propane, 950 L", f"boils off {gives:.0f} kW", "12 kW on the design night, 30 kW at full fire", verdict,
+        "-20 °C outside, 30 % full; rule of thumb", "the supplier's table; NFPA 58",
+    )  # fmt: skip

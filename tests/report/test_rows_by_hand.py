@@ -48,7 +48,7 @@ def test_circuits_are_those_of_the_size_entered_or_else_of_the_one_chosen() -> N
     chosen, entered = ELECTRIC, but(ELECTRIC, load_w=4800.0)
 
     def circuit(one: Any) -> list[str]:
-        return [line.strip() for line in electric_lines(one, "si")]
+        return [line.strip() for line in electric_lines(one)]
 
     for given, wanted in (
         ({"electric": chosen}, circuit(chosen)), ({"electric": chosen, "entered_electric": entered}, circuit(entered)), ({}, []),

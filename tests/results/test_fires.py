@@ -99,7 +99,7 @@ def test_an_installers_example_is_told_as_he_works_it() -> None:
     text = charge_words(Charge("Wood", 516e3 * btu, 130e3 * btu, 167e3 * btu), "us")
     assert text == (
         "A full charge gives 0.52 MMBtu: more than tank and house take even on a design night, 0.30 MMBtu, and on a mild day the tank"
-        " alone holds 0.13 MMBtu. Load less, or fit a larger tank."
+        " alone holds 0.13 MMBtu. Load less: 58 % of a charge finds room on a design night, 25 % on a mild day."
     )
 
 
@@ -109,19 +109,53 @@ def test_only_fires_of_one_option_share_a_house() -> None:
     assert flues_apart(case.options[0].sources) == ("", "")
 
 
+def fire_of(dumped: float) -> Any:
+    return SimpleNamespace(
+        name="Wood boiler", dumped_j=dumped * KWH, heat_j=(100.0 - dumped) * KWH, facts={"dumping_hours": 761}
+    )
+
+
 @pytest.mark.parametrize(("dumped", "said"), [(5.0, False), (5.1, True), (24.9, True)])
 def test_heat_that_is_thrown_away_is_told_above_a_twentieth(dumped: float, said: bool) -> None:
     case = study(WOOD, ELECTRIC)
     name = case.options[0].name
-    season = SimpleNamespace(
-        name="Wood boiler", dumped_j=dumped * KWH, heat_j=(100.0 - dumped) * KWH, facts={"dumping_hours": 761}
-    )
     other = SimpleNamespace(name="Electric", dumped_j=50 * KWH, heat_j=50 * KWH, facts={})
     common: Any = SimpleNamespace(case=case)
-    options: Any = [SimpleNamespace(name=name, sources=(season, other))]
-    told = dumped_warnings(common, options)
+    options: Any = [SimpleNamespace(name=name, sources=(fire_of(dumped), other))]
+    told = dumped_warnings(common, options, lambda option: options[0])
     assert bool(told) is said
     if said:
         assert told[0].startswith(f"{name}: {dumped:.0f} % of the heat of Wood boiler is thrown away ({dumped:.0f} kWh")
         assert "in 761 hours of the year" in told[0]
-        assert "a larger tank" in told[0]
+
+
+@pytest.mark.parametrize(
+    ("tank", "loads", "said"),
+    [
+        (
+            15.0,
+            14.9,
+            "(11 lb) where that is enough leaves 15 %; a tank of 1,000 L (264 gal), twice as large, leaves 15 %",
+        ),
+        (
+            19.0,
+            5.0,
+            "(11 lb) where that is enough leaves 5 %; a tank of 1,000 L (264 gal), twice as large, hardly helps, 19 %",
+        ),
+        (3.0, 19.9, "a tank of 1,000 L (264 gal), twice as large, leaves 3 %; loading as little as 5 kg (11 lb)"),
+    ],
+)
+def test_only_what_a_year_computed_anew_shows_to_help_is_advised(tank: float, loads: float, said: str) -> None:
+    """Of 20 % a change must leave 15 % or less; loads go down to a quarter of 20 kg in place of half, the tank from 500 L to 1,000 L."""
+    case = study(WOOD, tank__volume="500 L")
+    common: Any = SimpleNamespace(case=case)
+
+    def again(option: Any) -> Any:
+        larger = option.tank_of(case).volume_m3 > 0.6
+        if not larger:
+            assert option.sources[0].smallest_charge_share == pytest.approx(0.25)
+        return SimpleNamespace(sources=(fire_of(tank if larger else loads),))
+
+    (told,) = dumped_warnings(common, [SimpleNamespace(name=case.options[0].name, sources=(fire_of(20.0),))], again)  # type: ignore[list-item]
+    assert "; computed anew: " in told
+    assert said in told

@@ -98,6 +98,9 @@ def test_a_burning_kind_of_another_package_is_seen_everywhere(tmp_path: Path) ->
     assert found["spread"] > 0
     assert found["capacity"] == [["Corn stove", 12000.0]]
     assert found["cautions"]["carbon_monoxide"].startswith("Corn stove: a fire without enough air")
+    # NFPA 211 asks for a chimney of every appliance for solid fuel, whatever class it is made of (value from memory)
+    assert found["cautions"]["chimney"].startswith("Corn stove: chimney lined")
+    assert found["cautions"]["solid_return"].startswith("Corn stove: where water comes back")
     assert found["page"]
     assert "corn stove, efficiency" in found["assumed"]
     assert found["homes"] == 0

@@ -10,6 +10,8 @@ from cases import sample_weather, study
 
 from costsim import simulate
 from costsim.engine.lower import lower_study, source_rows
+from costsim.physics.fuels import FUELS
+from costsim.results.cautions import cautions_of
 from costsim.sources import KINDS
 from costsim.units.fields import QuantityField, file_key
 
@@ -61,6 +63,25 @@ def test_a_kind_that_does_not_follow_the_tank_offers_the_same_with_any(kind: str
         found.append((source_rows([offer]), offer.heat_per_input, offer.curtailed_w, offer.rank))
     for one in found[1:]:
         np.testing.assert_equal(one, found[0])
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_another_size_has_the_rated_output_that_was_asked_for(kind: str) -> None:
+    model = KINDS[kind]
+    source = model.model_validate(model.example)
+    for factor in (0.5, 1.0, 1.7):
+        asked = factor * source.nameplate_w()
+        found = model.model_validate(source.resized(model.example, asked)).nameplate_w()
+        assert found == pytest.approx(asked, rel=1e-9), "say resized() of its own"
+
+
+@pytest.mark.parametrize("kind", sorted(kind for kind, source in KINDS.items() if source.burns_fuel))
+def test_a_fire_has_the_cautions_of_its_fuel(kind: str) -> None:
+    case = study(dict(KINDS[kind].example), **TANK)
+    told = cautions_of(case, coldest_c=-10.0, freeze_c=0.0, max_temperature_c=60.0, system="si")
+    solid = FUELS[case.options[0].sources[0].fuel_key].solid
+    assert {"carbon_monoxide", *(("chimney", "solid_return") if solid else ())} <= {one.key for one in told}
+    assert solid or not {"chimney", "solid_return"} & {one.key for one in told}
 
 
 @pytest.mark.parametrize("kind", sorted(KINDS))

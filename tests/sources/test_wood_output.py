@@ -11,7 +11,10 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
+from costsim.errors import InputError
 from costsim.sources import KINDS
+from costsim.study.case import Case
+from costsim.units.fields import build
 from costsim.units.quantity import POUND_KG
 from costsim.views.label_efficiency import charge_sentence
 
@@ -88,3 +91,15 @@ def test_twice_the_output_takes_twice_the_charge_for_as_long() -> None:
 def test_other_kinds_have_no_charge() -> None:
     pellets = KINDS["pellet"].model_validate({"kind": "pellet", "output": "15 kW", "efficiency": "78 %"})
     assert charge_sentence(pellets, "us") == ""
+
+
+def test_a_source_that_is_wrong_as_a_whole_is_named_by_its_place_alone() -> None:
+    # its form on Sources looks for its faults under that name
+    fire = {"kind": "wood", "load_times": ["07:00"], "efficiency": "60 %", "output": "30 kW"}
+    price = {"energy": "0.1 $/kWh", "charge": [{"kind": "wood", "amount": "1 $/month"}]}
+    option = {"name": "Wood", "source": [fire]}
+    with pytest.raises(InputError) as refused:
+        build(Case, {"title": "House", "option": [option], "prices": {"wood": price}})
+    fields = [one.field for one in refused.value.faults]
+    assert "option[1].source[1]" in fields
+    assert "prices.wood.charge[1].kind" in fields

@@ -263,6 +263,20 @@ def test_bill_scenarios_and_margin_ask_the_same_objects(chosen: Any, reading: di
     assert added.total == pytest.approx(bill(table, CLOCK, years[0] + years[1]).total - bills[1].total, rel=1e-9)
 
 
+@pytest.mark.parametrize("name", ["minimum bill", "least due", ""])
+def test_the_name_of_a_line_changes_no_money_at_the_margin(name: str) -> None:
+    charge = {"kind": "minimum", "amount": "50 $/month"} | ({"name": name} if name else {})
+    table = tariff(charge, energy="0.10 $/kWh")
+    first = np.concatenate([[True], CLOCK.month[1:] != CLOCK.month[:-1]])
+    other = np.where(first, 300 * KWH, 0.0)
+    heating = np.zeros(8760)
+    heating[0] = 100 * KWH
+    found = marginal_bill(table, CLOCK, heating, other)
+    # 30 of energy a month leaves 20 to the minimum of 50; January's 10 more of energy leave 10
+    assert found.fixed == pytest.approx(-10.0)
+    assert found.total == pytest.approx(0.0, abs=1e-9)
+
+
 SEYMOUR = {
     "fixed": "7.50 $/month",
     "tax": "1 %",

@@ -17,7 +17,7 @@ ASKED = """
 import copy, tomllib
 import numpy as np
 from costsim import load_weather, simulate
-from costsim.analysis.breakeven import cost_of
+from costsim.analysis.price_costs import OptionCosts
 from costsim.engine.batch import price_batch, run_once
 from costsim.engine.lower import lower_study
 from costsim.portfolio.run import run_portfolio
@@ -36,7 +36,8 @@ for data in (plain, changed):
     many = next(one for one in homes["options"] if one["name"] == option.name)
     mean = many["cost"]["mean"]
     once = price_batch(common, run_once(common, option), {})[0]
-    found.append([result.cost_total, once, cost_of(common, option, {}), mean])
+    [turned] = OptionCosts(common, option).at({"natural_gas": np.ones(1)})[0]
+    found.append([result.cost_total, once, turned, mean])
     if data is changed:
         assert [line.label for line in result.bills["natural_gas"].lines].count("thanks") == 12
 print(np.round(np.array(found[0]) - np.array(found[1]), 6).tolist())

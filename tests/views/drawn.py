@@ -71,7 +71,7 @@ SYSTEMS = {
     "floor": dataclasses.replace(PLAIN, zones=(dataclasses.replace(FULL.zones[3], floor=True),)),
     "emitters": dataclasses.replace(PLAIN, zones=FULL.zones[3:], mixing=True),
 }
-DUMP = ("heat dump without power: not drawn",)
+DUMP = ("heat dump,", "by gravity")
 FRAMES: dict[str, Frame | None] = {"wide": WIDE, "narrow": NARROW, "small": None}
 EACH = pytest.mark.parametrize(("name", "size"), [(name, size) for name in SYSTEMS for size in FRAMES])
 NEAR = 0.02
@@ -119,6 +119,8 @@ def seen(name: str, size: str) -> Seen:
     calls: dict[str, list[tuple[Any, ...]]] = {
         key: []
         for key in (
+            "open_valve",
+            "radiator",
             "pump",
             "relief",
             "check",

@@ -156,7 +156,41 @@ def test_a_loading_unit_stands_at_the_return_of_each_boiler_for_solid_fuel(size:
         assert all(x < pumps[0] for x in valves)  # the pump draws through it
     legend = " ".join(text for text, _ in found.drawing.sheet.labels)
     assert "LU loading unit: holds the boiler's return at 140 °F" in legend
-    assert "heat dump without power: not drawn" in legend
+    assert "NO valve normally open: opens when the power fails" in legend
+    assert "heat dump: radiator above the boiler, runs by gravity" in legend
     assert "Big stove cannot be put out: a heat dump that works without power" in found.drawing.about
     assert "the return to Pellets at 140 °F or more" in found.drawing.about
     assert "Boiler cannot be put out" not in found.drawing.about
+
+
+@pytest.mark.parametrize("size", FRAMES)
+def test_a_heat_dump_is_a_loop_above_the_fire_that_nothing_stops(size: str) -> None:
+    """Hot water rises from the boiler through a valve open without power, cools above it and sinks back; no pump or check between."""
+    found = seen("wood", size)
+    box = found.calls["glyph"][0][1]
+    y = (box.top + box.bottom) / 2
+    ((radiator,),), ((x, level),) = found.calls["radiator"], found.calls["open_valve"]
+    assert radiator.bottom < box.top
+    assert radiator.bottom - radiator.top >= 20
+    rise = next(one for one in found.pipes if one.points[0] == (x, box.top))
+    assert box.left < x < box.right
+    assert not rise.dash
+    assert rise.points[-1][0] == radiator.right
+    assert radiator.top < rise.points[-1][1] < rise.points[0][1]
+    assert rise.points[1][1] < level < box.top  # the valve stands on the riser
+    sink = next(one for one in found.pipes if one.points[0][0] == radiator.left)
+    assert sink.dash
+    assert rise.points[-1][1] < sink.points[0][1] < radiator.bottom  # cooler water leaves lower
+    at, down = sink.points[-1]
+    assert down == y  # into the return, between the pump and the boiler
+    pump = next(px for px, level, _ in found.calls["pump"] if level == y and px < box.left)
+    assert pump + 9.5 < at < box.left
+    assert not [args for args in found.calls["check"] if args[0] < box.right]
+    assert not seen("full", size).calls["radiator"]
+
+
+@pytest.mark.parametrize("size", FRAMES)
+def test_pipes_without_a_tank_are_drawn_without_its_box(size: str) -> None:
+    """The tank alone is drawn with lines of 2.0."""
+    assert [one for one in seen("plain", size).shapes if one.kind == "rect" and one.wide == 2.0]
+    assert not [one for one in seen("header", size).shapes if one.kind == "rect" and one.wide == 2.0]

@@ -41,7 +41,9 @@ def test_the_legend_shows_what_the_lines_are_and_stands_in_even_columns(name: st
     outdoors = [one.circuit for one in system.sources if one.circuit]
     assert len(entries) == 5 + 2 * system.mixing + len(system.valves) + (len(system.sources) > 1) + any(
         u.taps for u in system.uses
-    ) + any(one.least_return_c for one in system.sources) + len(outdoors) + bool(outdoors) + ("drain_back" in outdoors)
+    ) + any(one.least_return_c for one in system.sources) + 2 * any(one.burns_on for one in system.sources) + len(
+        outdoors
+    ) + bool(outdoors) + ("drain_back" in outdoors)
     rows = sorted({box.top for _, box in entries})
     assert even(rows)
     lefts = sorted({round(box.left, 2) for _, box in entries})
@@ -182,11 +184,7 @@ def test_words_stand_beside_what_they_name(name: str, size: str) -> None:
     flows = [box for text, box in labels if text.startswith("flow ") and "gpm" in text]
     typed = [(one, box) for one, box in zip(system.sources, boxes, strict=True) if one.flow_m3_s is not None]
     for flow, (one, box) in zip(flows, typed, strict=True):
-        assert (
-            box.bottom
-            < flow.top
-            < box.bottom + (36 if one.circuit else 50 if one.burns_on else 25 if one.least_return_c else 15)
-        )
+        assert box.bottom < flow.top < box.bottom + (36 if one.circuit else 25 if one.least_return_c else 15)
         assert flow.left == (58 if one.circuit else 64)
     for letters, kind in (
         ("CV", "check"),

@@ -96,8 +96,8 @@ def test_the_title_where_one_or_none_is_large_enough() -> None:
 
 
 def test_what_is_left_of_each_source_stands_end_to_end_against_the_load() -> None:
-    case, _, result = loft()
-    figure = capacity_against_load(case, result, "us")
+    _, _, result = loft()
+    figure = capacity_against_load(result, "us")
     at = 0
     for place, option in enumerate(result.options):
         for number, one in enumerate(left_w(result, option)):

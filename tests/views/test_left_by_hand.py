@@ -111,6 +111,26 @@ def test_below_which_price_each_option_wins() -> None:
         assert len(wins(0.5, near=other)) == 1
 
 
+def competing(*factors: float, near: Any = None) -> str:
+    found: Any = [
+        some(
+            option=name, best="Pump, new", price="natural_gas", factor=factor, over_years=None, today_per_j=2.0 / THERM
+        )
+        for name, factor in zip(("Boiler", "Natural gas", "Third"), factors, strict=False)
+    ]
+    return turning.competing_line(CASE, found, [near], "si")
+
+
+def test_each_fuel_that_competes_has_its_price_in_one_line() -> None:
+    start = "Wins over “Pump, new” on bills alone: "
+    assert competing(0.5, 0.25) == f"{start}Boiler below $1.00/therm of natural gas; Natural gas below $0.500/therm."
+    assert competing(0.0) == f"{start}Boiler not even if natural gas were free."
+    assert competing() == competing(math.inf) == ""
+    near = some(price="natural_gas", first="Pump, new", second="Boiler", factor=0.5)
+    assert competing(0.5, near=near) == ""
+    assert competing(0.5, 0.25, near=near) == f"{start}Natural gas below $0.500/therm."
+
+
 def outlay(name: str, *, priced: bool = True, unmet: int = 0) -> Any:
     return some(option=name, priced=priced, unmet_hours=unmet, yearly=[1234.4, 9.0], position={5: 8000.0, 10: 9000.4}, present_cost=20_000.4)  # fmt: skip
 

@@ -23,13 +23,17 @@ def test_which_tariff_suits_how_many_homes() -> None:
         options=("Gas", "Pump"), tariffs=("flat", "night"), currency="$", homes=12345, mean=np.array([[900.0, 800.0], [950.0, 600.4]]),
         by_option=np.array([[0.75, 0.2], [0.25, 0.8]]), by_pair=np.array([[0.1, 0.05], [0.26, 0.59]]),
     )  # fmt: skip
-    head, headings, *rows, _, _ = printed_shares(shares).split("\n")
+    shares.weight = 20000.0
+    head, headings, *rows, _, _, where = printed_shares(shares).split("\n")
     assert head == "12,345 homes under 2 tariffs, share of homes by weight"
     assert headings.split("  ")[0] == "option"
     assert [row.split() for row in rows[:4]] == [
-        ["Gas", "flat", "$900", "75%", "10%"], ["Gas", "night", "$950", "25%", "26%"], ["Pump", "flat", "$800", "20%", "5%"],
-        ["Pump", "night", "$600", "80%", "59%"],
+        ["Gas", "flat", "$900", "$18,000,000", "75%", "10%"], ["Gas", "night", "$950", "$19,000,000", "25%", "26%"],
+        ["Pump", "flat", "$800", "$16,000,000", "20%", "5%"], ["Pump", "night", "$600", "$12,008,000", "80%", "59%"],
     ]  # fmt: skip
+    assert where.endswith("tariff-1: flat, tariff-2: night.")
+    shares.mean[1, 0] = 900.0  # a bill that is the same under both has no cheapest
+    assert [line.split()[4:6] for line in printed_shares(shares).split("\n")[2:4]] == [["all", "alike"]] * 2
 
 
 def test_the_cheapest_tariff_of_each_option_is_marked() -> None:

@@ -20,18 +20,18 @@ from costsim.views.text_verify import avoided_lines, by_bill, gap, measures, ver
 
 def test_circuits_by_hand() -> None:
     """9.6 kW at 240 V are 40 A, 50 A for hours on end."""
-    line, service = chosen.electric_lines(ELECTRIC, "us")
+    line, service = chosen.electric_lines(ELECTRIC)
     assert line.startswith("  Circuit: 9.60 kW at 240 V is 40.0 A, times 1.25 is 50.0 A: 50 A breaker, 8 AWG copper")
     assert "copper at 75 °C; NM-B cable, 60 °C: 6 AWG (50 A at 75 °C)" in line
     assert line.endswith("1.2 % voltage drop.")
     assert service == "  Service: 150 A of 200 A, 50 A left; by the meter."
-    assert "0 A left" in chosen.electric_lines(but(ELECTRIC, service_load_a=200.0), "us")[1]
-    assert "1 A TOO LITTLE" in chosen.electric_lines(but(ELECTRIC, service_load_a=201.0), "us")[1]
-    assert "the most it draws" in chosen.electric_lines(but(ELECTRIC, rated=False), "us")[0]
+    assert "0 A left" in chosen.electric_lines(but(ELECTRIC, service_load_a=200.0))[1]
+    assert "1 A TOO LITTLE" in chosen.electric_lines(but(ELECTRIC, service_load_a=201.0))[1]
+    assert "the most it draws" in chosen.electric_lines(but(ELECTRIC, rated=False))[0]
     assert "the most it draws" not in line
-    assert "beyond one circuit" in chosen.electric_lines(but(ELECTRIC, circuit=None), "us")[0]
+    assert "beyond one circuit" in chosen.electric_lines(but(ELECTRIC, circuit=None))[0]
     for missing in ({"service_a": None}, {"service_load_a": None}):
-        assert chosen.electric_lines(but(ELECTRIC, **missing), "us")[1] == "  Service: by the meter."
+        assert chosen.electric_lines(but(ELECTRIC, **missing))[1] == "  Service: by the meter."
 
 
 def test_gas_lines_by_hand() -> None:

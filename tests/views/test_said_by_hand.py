@@ -292,6 +292,20 @@ def test_the_card_of_how_likely() -> None:
     assert card("sure", result, replace(sure, saving=(-310.0, 4.0)))[1].startswith(
         "B costs $0 to $310 a year more than A"
     )
+    # hot water that may be too cool, or that no option has, stands below the shares
+    alone = next(
+        one
+        for one in made.cards(
+            result.lowered.case, result.lowered, result, sure, persona="household", system="si", heating_alone=True
+        )
+        if one.key == "sure"
+    )
+    assert alone.value == f"{card('sure', result, sure)[0]}\nHeating alone; hot water comes on top"
+    taps: Any = SimpleNamespace(kind="hot_water", unmet_hours=3, cool=None)
+    lacks = replace(result, options=(replace(result.options[0], uses=(taps,)), *result.options[1:]))
+    told = card("sure", lacks, sure)[0]
+    assert told.endswith("about 30%\nHot water is not always hot enough: see the caution")
+    assert "hot enough" not in card("sure", lacks, replace(sure, first="B", second="C"))[0]
     # while the scenarios run nothing else is said of them, and nothing is compared where there is one option alone
     assert card("sure", result, waits=True)[:2] == ("…", "being worked out, a few seconds")
     assert card("sure", result)[:2] == ("not known", "its scenarios could not be run")

@@ -240,7 +240,7 @@ def test_a_tank_hotter_than_the_floor_is_mixed_and_limited_and_idle_sources_are_
         assert "ET expansion tank" in legend
         assert "BFP backflow preventer" in legend
         assert ("CV check valve" in legend) == (len(option.sources) > 1)
-        assert "stops the floor's pumps above" in legend
+        assert "stops the rooms' pumps above" in legend
     system = system_of(common, case.options[0], looks[0].sources, None)
     # 29 °C on the floor by EN 1264-2, 8.92 × 10.11^1.1 = 113.7 W/m² at 18.89 °C, over what a loop gives for a kelvin
     loop = common.water.loops[0]

@@ -198,8 +198,8 @@ def test_who_is_cheaper_on_which_side_of_a_price() -> None:
     assert row(1.5, "Pump", never)[2:] == ["$0.150/kWh", "never", "Pump", "Gas"]
     # where bills alone never turn, what both cost over the years says who wins
     assert row(None, "Gas", turns)[2:] == ["never", "$0.300/kWh", "Pump", "Gas"]
-    assert row(None, "Gas", never)[2:] == ["never", "never", "Pump", "Pump"]
-    assert row(None, "Gas", None)[4:] == ["Gas", "Gas"]
+    assert row(None, "Gas", never)[2:] == ["never", "never", "Pump", "Pump, never Gas"]
+    assert row(None, "Gas", None)[4:] == ["Gas", "Gas, never Pump"]
 
 
 def test_each_study_is_told_with_its_own_cheapest() -> None:

@@ -96,11 +96,13 @@ def test_a_loop_gives_what_its_water_and_its_surface_allow() -> None:
 
 def test_a_tank_of_propane_is_enough_for_full_fire_for_the_design_load_or_for_neither() -> None:
     tank = some(tank_m3=1.9, gives_w=20e3, coldest_c=-15.4, burns_w=30e3, design_w=20e3, enough=False)
-    assert "; it carries the design load, which burns 20 kW" in text_capacity.boils_off_text(tank, "si")
+    assert "; it carries the fire of the design night, which burns 20 kW" in text_capacity.boils_off_text(tank, "si")
     assert "boils off only 20 kW at -15 °C, 30 % full, and full fire burns 30 kW" in text_capacity.boils_off_text(
         tank, "si"
     )
-    assert "not even the design load, which burns 21 kW" in text_capacity.boils_off_text(but(tank, design_w=21e3), "si")
+    assert "not even the fire of the design night, which burns 21 kW" in text_capacity.boils_off_text(
+        but(tank, design_w=21e3), "si"
+    )
     full = text_capacity.boils_off_text(but(tank, enough=True), "si")
     assert full.startswith("the tank of 1,900 L boils off 20 kW at -15 °C, 30 % full; full fire burns 30 kW")
 

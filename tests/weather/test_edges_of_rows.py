@@ -17,7 +17,7 @@ from costsim.weather.download import Download, _are_units, _headings_at, _joined
 from costsim.weather.elements import days_of_elements
 from costsim.weather.headings import number_and_unit, split_heading, temperature_unit, to_si
 from costsim.weather.plain_csv import about_line, bound_faults, cell_number, place_facts
-from costsim.weather.record import in_numbers
+from costsim.weather.record import _values, in_numbers
 from costsim.weather.stamps import from_columns, looks_like_stamp, read_stamps, time_of
 from costsim.weather.times import _of_seconds, find_times, on_one_clock
 
@@ -234,6 +234,18 @@ def test_columns_by_their_words_and_units_by_their_values() -> None:
     assert found.tolist() == pytest.approx([1.5, *[np.nan] * 5, 15.0, *[np.nan] * 3], nan_ok=True)
     comma = in_numbers(["1,5", "2", "12,5V"], replace(download, mark=";"), Chosen(0, "degC"))
     assert comma.tolist() == [1.5, 2.0, 12.5]
+
+
+def test_what_loggers_write_for_no_reading_is_none() -> None:
+    """Rows of nines beyond any weather, whatever the unit; -99.9 and 99.9 °F are weather (99.9 °F is 37.7 °C)."""
+    codes = ["-999", "-999.9", "-999.99", "999.9", "-9999.9", "9999.9", "-99999", "99999"]
+    near = ["-99.9", "99.9", "50.1"]
+    table = Download({}, {}, ["outdoor [degF]", "wind [m/s]"], [f"{one},5" for one in (*codes, *near)], ",", None)
+    found, _, _, faults = _values(table, {"outdoor": Chosen(0, "degF"), "wind": Chosen(1, "m/s")}, "f")
+    assert faults == []
+    assert np.isnan(found["outdoor"]).tolist() == [True] * len(codes) + [False] * len(near)
+    assert found["outdoor"][-2] == pytest.approx((99.9 - 32) / 1.8)
+    assert found["wind"].tolist() == [5.0] * 11
 
 
 def test_heads_of_downloads() -> None:

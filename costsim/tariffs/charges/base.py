@@ -29,14 +29,8 @@ Bools = NDArray[np.bool_]
 POWER_PRICE, LONG = (-2, -1, 3, 0, 1), (0, 0, 1, 0, 0)
 """Money for power; kilowatt-hours for each kilowatt, which are hours."""
 ITEM_GROUPS = ("energy", "fixed", "power", "relief", "delivery", "tax", "credit")
-FIXED_LABELS = ("fixed charge", "rent", "minimum bill", "minimum use", "minimum use fee")
 CHARGED, RELIEVED, MINIMUM, YEARLY, TAXED, TAXED_WHOLE, CREDITED = range(7)
 """Stages of a bill, in order: what is charged, reliefs, the minimum held against them, the year's own lines, taxes, tax on the whole, credits."""
-
-
-def is_fixed(label: str, group: str) -> bool:
-    """Whether a line buys no energy: a charge, a rent, or what is missing from a minimum, or a tax on one of them."""
-    return group == "fixed" or label.removeprefix("tax on ") in FIXED_LABELS
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +47,8 @@ class BillLine:
 
     @property
     def is_fixed(self) -> bool:
-        """Whether it buys no energy: a charge, a rent, or what is missing from a minimum."""
-        return is_fixed(self.label, self.group)
+        """Whether it buys no energy: a charge, a rent, what is missing from a minimum, or a tax on one of them; its name says nothing."""
+        return self.group == "fixed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +88,7 @@ class Item:
     @property
     def is_fixed(self) -> bool:
         """Whether it buys no energy."""
-        return is_fixed(self.label, self.group)
+        return self.group == "fixed"
 
     def lines(self) -> list[BillLine]:
         """The lines of the first scenario, by month."""
@@ -313,11 +307,6 @@ class TypedCharge(StudyModel, Charge):
         if missing:
             raise TypeError(f"{cls.__name__} lacks {'; '.join(missing)}")
         KINDS[str(found.default)] = cls
-
-    @property
-    def on_power(self) -> bool:
-        """Whether it wants meters, so that each home of a table needs a study of its own."""
-        return False
 
     @property
     def label(self) -> str:

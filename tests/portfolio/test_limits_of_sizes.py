@@ -1,0 +1,91 @@
+"""What a study's sizes leave undelivered is said, and each home's sources can be sized to its own load; by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from cases import constant_weather, study
+
+from costsim.errors import InputError
+from costsim.portfolio.run import run_portfolio
+from costsim.study.case import case_from
+from costsim.views.homes_totals import size_lines
+from costsim.views.text_season import printed_case
+
+STUDY = {
+    "title": "test",
+    "place": {"weather": "greensboro.csv", "design_outdoor": "0 degC"},
+    "house": {
+        "floor_area": "100 m2",
+        "design_heat_loss": "5 kW",
+        "indoor_temperature": "20 degC",
+        "balance_point": "20 degC",
+    },
+    "prices": {"electricity": {"energy": "0.20 $/kWh"}},
+    "option": [{"name": "Electric", "source": [{"kind": "electric", "volts": "240 V", "breaker": "30 A"}]}],
+}
+"""30 A at 240 V carry 0.8 x 7.2 = 5.76 kW for hours (NEC 210.20), 1.152 times the design load of 5 kW."""
+
+
+def _run(table: str, folder: Path, **settings: bool) -> dict:
+    homes = folder / "homes.csv"
+    homes.write_text(table, encoding="utf-8")
+    return run_portfolio(case_from(STUDY), constant_weather(0.0), homes, folder / "out", **settings)
+
+
+def test_a_breaker_that_holds_homes_short_is_named_with_the_peak_they_ask_for(tmp_path: Path) -> None:
+    # 0 °C all year: A asks for 4 kW, B for 10 kW and gets 5.76
+    found = _run("home,house.design_heat_loss [kW]\nA,4\nB,10\n", tmp_path)
+    option = found["options"][0]
+    assert option["coincident_peak_kw"] == pytest.approx(9.76, rel=1e-9)
+    held = option["held_short"]
+    assert held["homes"] == 1.0
+    assert held["peak_at_most_kw"] == pytest.approx(14.0, rel=1e-9)
+    assert [(cap["most_kw"], cap["breaker_a"]) for cap in held["caps"]] == [(pytest.approx(5.76), 30.0)]
+    line = size_lines(found)[-1]
+    assert "Electric: 1 home lacks heat in some hour" in line
+    assert f"{4.24 * 8760:,.0f} kWh a year" in line
+    assert "up to 14 kW, not 10 kW" in line
+
+
+def test_sources_sized_to_each_load_leave_nobody_short(tmp_path: Path) -> None:
+    found = _run("home,house.design_heat_loss [kW]\nA,4\nB,10\n", tmp_path, to_load=True)
+    assert found["options"][0]["coincident_peak_kw"] == pytest.approx(14.0, rel=1e-9)
+    assert found["options"][0]["held_short"] is None
+    (sized,) = found["sizes"]["to_load"]
+    assert sized["share"] == pytest.approx(5.76 / 5.0, rel=1e-9)
+    assert "Electric boiler 1.15" in size_lines(found)[0]
+    assert found["size_column"] == ""
+
+
+@pytest.mark.parametrize(
+    ("more", "cells", "peak_kw"),
+    [("", ("", ""), 10.0 + 5.76), (",option[1].source[1].breaker [A]", (",30", ",30"), 5.76 + 5.76)],
+)
+def test_an_output_of_a_column_leaves_the_breaker_of_the_study_out(
+    tmp_path: Path, more: str, cells: tuple[str, str], peak_kw: float
+) -> None:
+    # both ask for 10 kW; B's cell is empty, so that the study's breaker holds it
+    table = (
+        f"home,house.design_heat_loss [kW],option[1].source[1].output [kW]{more}\nA,10,12{cells[0]}\nB,10,{cells[1]}\n"
+    )
+    found = _run(table, tmp_path)
+    assert found["options"][0]["coincident_peak_kw"] == pytest.approx(peak_kw, rel=1e-9)
+    assert any("breaker of 30 A is left out" in line for line in size_lines(found)) == (not more)
+
+
+def test_a_study_as_understood_shows_what_a_breaker_leaves_and_what_cannot_be_computed() -> None:
+    # 60 A at 240 V carry 11.52 kW for hours
+    boiler = {"kind": "electric", "output": "20 kW", "volts": "240 V", "breaker": "60 A"}
+    assert "20.0 kW, of which its breaker carries 11.5 kW" in printed_case(study(boiler), constant_weather(0.0), "si")
+    collectors = study(
+        {"kind": "solar", "area": "10 m2"},
+        boiler,
+        tank__volume="1 m3",
+        tank__max_temperature="80 degC",
+        tank__loss="1 W/K",
+    )
+    with pytest.raises(InputError, match="cannot be computed"):
+        printed_case(collectors, replace(constant_weather(0.0), ghi_w_m2=None, dni_w_m2=None, dhi_w_m2=None), "si")
