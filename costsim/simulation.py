@@ -16,7 +16,6 @@ from costsim.results.assumptions import assumptions_of, weather_facts
 from costsim.results.clock import clock_labels
 from costsim.results.condensing import condensing_warnings
 from costsim.results.result import (
-    HOUR_S,
     Hourly,
     OptionResult,
     Result,
@@ -29,13 +28,14 @@ from costsim.results.warnings import warnings_of
 from costsim.results.zones import house_and_zones
 from costsim.sources import Offer
 from costsim.study.case import Case, Option
+from costsim.study.services import ELECTRICITY
 from costsim.tariffs.bill import Bill, bill, marginal_bill
 from costsim.tariffs.own_generation import generating_bill
+from costsim.units.quantity import HOUR_S
 from costsim.weather import Weather
 from costsim.weather.named import named_weather
 
 Floats = NDArray[np.float64]
-ELECTRICITY = "electricity"
 
 
 def simulate(case: Case, weather: Weather) -> Result:
@@ -96,25 +96,24 @@ def simulate(case: Case, weather: Weather) -> Result:
 
 def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
     """Compute one option: lower it, run the hours, sum the season, write the bills."""
-    study = common
-    common = option_study(study, option)  # with the option's own tank and floor
-    plant = lower_option(common, option)
-    hourly, zones = house_and_zones(common, run_hours(common, plant))
-    bills = bills_of(common, plant.offers, hourly)
-    sources = tuple(source_season(offer, i, hourly, bills, common) for i, offer in enumerate(plant.offers))
-    uses = told_of_tank(common, hourly, uses_season(common, hourly.use_delivered_w))
-    beyond = beyond_loops(common, hourly)
+    own = option_study(common, option)  # with the option's own tank and floor
+    plant = lower_option(own, option)
+    hourly, zones = house_and_zones(own, run_hours(own, plant))
+    bills = bills_of(own, plant.offers, hourly)
+    sources = tuple(source_season(offer, i, hourly, bills, own) for i, offer in enumerate(plant.offers))
+    uses = told_of_tank(own, hourly, uses_season(own, hourly.use_delivered_w))
+    beyond = beyond_loops(own, hourly)
     unmet = unmet_load_of(hourly.unmet_w, hourly.unmet_by_cause_w)
-    warm = unmet.hours <= common.case.house.max_unmet_hours  # an option that is too small anyway is told as that
+    warm = unmet.hours <= own.case.house.max_unmet_hours  # an option that is too small anyway is told as that
     pump_j = float(hourly.pump_w.sum()) * HOUR_S
-    pump_co2 = float(co2_kg(pump_j, common.surroundings.co2_kg_per_j[ELECTRICITY]))
+    pump_co2 = float(co2_kg(pump_j, own.surroundings.co2_kg_per_j[ELECTRICITY]))
     return OptionResult(
         name=option.name,
         rule=option.rule,
         hourly=hourly,
         sources=sources,
         uses=uses,
-        recovery=recoveries(common, hourly),
+        recovery=recoveries(own, hourly),
         unmet=unmet,
         bills=bills,
         cost_total=sum(one.total for one in bills.values()),
@@ -124,13 +123,13 @@ def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
         biogenic_co2_kg=sum(source.biogenic_co2_kg for source in sources),
         pump_j=pump_j,
         warnings=(
-            *option_warnings(study, common, plant.offers, sources),
-            *condensing_warnings(common, option, hourly, sources),
-            *tank_alone_warnings(option.name, common, uses, beyond if warm else None),
+            *option_warnings(common, own, plant.offers, sources),
+            *condensing_warnings(own, option, hourly, sources),
+            *tank_alone_warnings(option.name, own, uses, beyond if warm else None),
         ),
-        max_unmet_hours=common.case.house.max_unmet_hours,
-        self_use=own_use(common, plant.offers, hourly),
-        solar=sun_of(common, option, hourly),
+        max_unmet_hours=own.case.house.max_unmet_hours,
+        self_use=own_use(own, plant.offers, hourly),
+        solar=sun_of(own, option, hourly),
         zones=zones,
         beyond_loops=beyond,
     )

@@ -13,9 +13,10 @@ from numpy.typing import NDArray
 from costsim.engine import layout as k
 from costsim.engine.lower import NO_TANK_J_K, LoweredOption, LoweredStudy, lower_option, option_study
 from costsim.errors import SolverError
-from costsim.results.result import HOUR_S, Hourly
+from costsim.results.result import Hourly
 from costsim.simulation import run_hours
 from costsim.study.case import Option
+from costsim.units.quantity import HOUR_S
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -31,7 +31,7 @@ from costsim.engine.lower import (
 )
 from costsim.engine.shared import Shared, inputs_per_heat
 from costsim.physics.demand import ROUNDING_W, tank_step
-from costsim.results.result import HOUR_S, OptionResult
+from costsim.results.result import OptionResult
 from costsim.results.season import uses_season
 from costsim.simulation import simulate_option
 from costsim.sources import HeatSource, Offer, Surroundings
@@ -39,6 +39,7 @@ from costsim.study.case import Case, Option
 from costsim.study.plant import Tank
 from costsim.study.rules import RULES
 from costsim.tariffs.bill import price_and_fixed, price_month_period
+from costsim.units.quantity import HOUR_S
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]

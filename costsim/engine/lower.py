@@ -266,7 +266,7 @@ def idle_w(plant: LoweredOption) -> Floats:
 
 
 def lower_option(common: LoweredStudy, option: Option) -> LoweredOption:
-    """Lower one option to what the kernel takes; `option_study` has given it its own tank and floor."""
+    """Lower one option to what the kernel takes, as `option_study` sees it, whether or not the caller has asked that before."""
     common = option_study(common, option)
     offers = tuple(source.offer(common.surroundings) for source in option.sources)
     seen = seen_by_rule(common.case, common.weather, common.calendar, common.demand_w, offers)

@@ -13,10 +13,10 @@ from costsim.physics.mains import cold_water_c
 from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
 from costsim.study.uses import WATER_J_M3K, AnyUse, HotWater, Zone
 from costsim.tariffs.calendar import HourCalendar
+from costsim.units.quantity import HOUR_S
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
-HOUR_S = 3600.0
 
 
 @dataclass(frozen=True, slots=True)

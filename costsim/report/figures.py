@@ -9,9 +9,9 @@ import numpy as np
 from costsim.report.basis import Basis
 from costsim.report.blocks import Chart
 from costsim.report.drawing import DASHES, GREY, INK, Drawing, ticks
-from costsim.results.result import HOUR_S, OptionResult
+from costsim.results.result import OptionResult
 from costsim.tariffs.calendar import short_months
-from costsim.units.quantity import pretty_unit, to_display, unit_for
+from costsim.units.quantity import HOUR_S, pretty_unit, to_display, unit_for
 from costsim.views.charts import COLOURS
 from costsim.views.rounding import above_zero
 from costsim.views.tables import money

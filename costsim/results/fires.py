@@ -24,7 +24,6 @@ HELPS_SHARE = 0.75
 """What is left of the heat thrown away where a change helps; a choice of ours."""
 DUMPED_SHARE = 0.05
 """Share of a fire's heat that may be thrown away in a year without a word; common practice, no source."""
-HOUR_S = 3600.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,10 +16,9 @@ from costsim.results.solar import SolarShare
 from costsim.study.heat_loss import Route
 from costsim.tariffs.bill import Bill
 from costsim.tariffs.own_generation import SelfUse
-from costsim.units.quantity import Quantity
+from costsim.units.quantity import HOUR_S, Quantity
 
 Floats = NDArray[np.float64]
-HOUR_S = 3600.0
 
 CAUSES = {
     "capacity": "the sources are too small",

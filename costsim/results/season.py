@@ -14,16 +14,17 @@ from costsim.physics.demand import ROUNDING_W
 from costsim.physics.fuels import co2_kg
 from costsim.results.cycling import starts_of, too_many_starts
 from costsim.results.recovery import Recovery, recovery_of
-from costsim.results.result import HOUR_S, Hourly, SourceSeason, UseSeason
+from costsim.results.result import Hourly, SourceSeason, UseSeason
 from costsim.results.solar import SolarShare, solar_share
 from costsim.sources import Offer
 from costsim.study.case import Option
+from costsim.study.services import ELECTRICITY
 from costsim.study.uses import HotWater
 from costsim.tariffs.bill import Bill, hourly_price_per_j
 from costsim.tariffs.own_generation import SelfUse, heating_share, self_use
+from costsim.units.quantity import HOUR_S
 
 Floats = NDArray[np.float64]
-ELECTRICITY = "electricity"
 
 
 def option_warnings(

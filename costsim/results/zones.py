@@ -11,7 +11,8 @@ from costsim.engine.lower import LoweredStudy
 from costsim.engine.zones import ZoneHours, zone_hours
 from costsim.physics.demand import ROUNDING_W
 from costsim.results.recovery import Recovery, recovery_of
-from costsim.results.result import HOUR_S, Hourly, ZoneSeason
+from costsim.results.result import Hourly, ZoneSeason
+from costsim.units.quantity import HOUR_S
 
 
 def house_and_zones(common: LoweredStudy, hourly: Hourly) -> tuple[Hourly, tuple[ZoneSeason, ...]]:

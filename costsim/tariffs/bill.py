@@ -15,6 +15,7 @@ from costsim.tariffs.charges import BillLine, Tariff, Usage, billed_peaks_w, hou
 from costsim.tariffs.charges.base import CREDITED, Item
 from costsim.tariffs.charges.energy import used_before_j
 from costsim.tariffs.charges.tariff import billed_peaks, billing_month, folded
+from costsim.units.quantity import HOUR_S
 
 __all__ = [
     "Bill",
@@ -34,7 +35,6 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-HOUR_S = 3600.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from costsim.analysis.lifecycle import outlay
-from costsim.results.result import HOUR_S, OptionResult, Result, SourceSeason
+from costsim.results.result import OptionResult, Result, SourceSeason
 from costsim.study.case import Case, Option
 from costsim.study.prices import Price, singular
 from costsim.units.fields import in_words
-from costsim.units.quantity import KWH_J, show
+from costsim.units.quantity import HOUR_S, KWH_J, show
 from costsim.views.answer import about, called, named, pair, ranked
 from costsim.views.bought_anew import anew_text, beyond_today, outlay_text
 from costsim.views.headline import roughly

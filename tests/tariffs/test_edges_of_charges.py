@@ -42,7 +42,6 @@ def test_a_charge_on_power_counts_the_meters_that_it_has(charge: dict[str, Any],
     one = next(found for found in tariff({"kind": "power", **charge}).charges if getattr(found, "kind", "") == "power")
     masks = one.meters(PLAIN)
     assert len(masks) == one.n_meters(PLAIN) == meters
-    assert one.on_power == (meters > 0)
     if meters == 31:
         assert [int(mask.sum()) for mask in masks] == [12 * 24] * 28 + [11 * 24] * 2 + [7 * 24]
     if "windows" in charge:

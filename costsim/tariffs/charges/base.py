@@ -309,11 +309,6 @@ class TypedCharge(StudyModel, Charge):
         KINDS[str(found.default)] = cls
 
     @property
-    def on_power(self) -> bool:
-        """Whether it wants meters, so that each home of a table needs a study of its own."""
-        return False
-
-    @property
     def label(self) -> str:
         """Its name on the bill."""
         name = self.name or str(getattr(self, "kind", "charge")).replace("_", " ")

@@ -95,11 +95,6 @@ class Power(TypedCharge, ClockHours):
                 raise fault("a step's price is money for energy", 'write money for power, such as price = "9 $/kW"')
         return self
 
-    @property
-    def on_power(self) -> bool:
-        """Whether power is measured."""
-        return self.contracted_w is None
-
     def meters(self, calendar: HourCalendar) -> list[Bools]:
         """Its hours; where days are averaged those of each day of the month apart; none where power is contracted."""
         if self.contracted_w is not None:

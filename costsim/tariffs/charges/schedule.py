@@ -112,14 +112,10 @@ class EnergySchedule(Schedule):
                 )
         return self
 
-    @property
-    def on_power(self) -> bool:
-        """Whether a tier goes by the month's highest power."""
-        return any(tier.by_power for rate in self.rate for tier in rate.tier)
-
     def meters(self, calendar: HourCalendar) -> list[Bools]:
         """All hours, where a tier goes by the month's highest power."""
-        return [np.ones(calendar.n_hours, dtype=bool)] if self.on_power else []
+        by_power = any(tier.by_power for rate in self.rate for tier in rate.tier)
+        return [np.ones(calendar.n_hours, dtype=bool)] if by_power else []
 
     def rows(self, calendar: HourCalendar) -> list[Floats]:
         """The hours of each rate."""
@@ -193,11 +189,6 @@ class PowerSchedule(Schedule):
             if any(one.fee_per_month for one in rate.step):
                 raise fault(f"a step of rate {LETTERS[number]} has a fee", 'write a price, such as price = "9 $/kW"')
         return self
-
-    @property
-    def on_power(self) -> bool:
-        """Always."""
-        return True
 
     def meters(self, calendar: HourCalendar) -> list[Bools]:
         """The hours of each rate."""

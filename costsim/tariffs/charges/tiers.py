@@ -100,14 +100,9 @@ class Tiers(TypedCharge, ClockHours):
             raise fault("whole_use goes with no tier by the year", 'write up_to = "500 kWh/month" or "10 kWh/day"')
         return self
 
-    @property
-    def on_power(self) -> bool:
-        """Whether its tiers go by power."""
-        return any(one.by_power for one in self.tier)
-
     def meters(self, calendar: HourCalendar) -> list[Bools]:
         """Its hours, where its tiers go by power."""
-        return [self.hours().share(calendar) > 0] if self.on_power else []
+        return [self.hours().share(calendar) > 0] if any(one.by_power for one in self.tier) else []
 
     def rows(self, calendar: HourCalendar) -> list[Floats]:
         """Its hours; none of its own where it counts all energy."""
