@@ -78,7 +78,7 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
     parts = [_head(summary, folder)]
     if summary["homes"]:
         parts += ["\n".join(wrapped(remark_lines(summary)))] if remark_lines(summary) else []
-        parts += [*printed_looks(summary), *printed_totals(summary)]
+        parts += [*printed_looks(summary), *printed_totals(summary), "\n".join(wrapped([peak_note()]))]
         parts += [_costs(summary), text_table(*unmet_home_rows(summary)), _grid(summary)]
         parts += [_pairs(summary)] if summary["pairs"] or summary["today"] else []
     parts.append(
@@ -90,6 +90,15 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
         )
     )
     return "\n\n".join(parts)
+
+
+def peak_note() -> str:
+    """What the peak is of, and why a tank, such as that of collectors, can raise it."""
+    return tr(
+        "The peak is of heating alone, with all homes in step: one weather and one clock, no spread between them. A tank can raise"
+        " it, that of collectors too: the colder it gets, the warmer the water must be, and in an hour that turns colder the tank"
+        " is warmed besides the house, in all homes at once."
+    )
 
 
 def _head(summary: Mapping[str, Any], folder: str) -> str:
