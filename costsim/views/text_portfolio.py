@@ -19,7 +19,7 @@ from costsim.views.homes_totals import (
     slow_line,
 )
 from costsim.views.tables import money, text_table
-from costsim.words import tr
+from costsim.words import tr, trn
 
 MOST_PAIRS = 15
 
@@ -78,7 +78,7 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
     parts = [_head(summary, folder)]
     if summary["homes"]:
         parts += ["\n".join(wrapped(remark_lines(summary)))] if remark_lines(summary) else []
-        parts += [*printed_looks(summary), *printed_totals(summary)]
+        parts += [*printed_looks(summary), *printed_totals(summary), "\n".join(wrapped([peak_note()]))]
         parts += [_costs(summary), text_table(*unmet_home_rows(summary)), _grid(summary)]
         parts += [_pairs(summary)] if summary["pairs"] or summary["today"] else []
     parts.append(
@@ -92,6 +92,15 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
     return "\n\n".join(parts)
 
 
+def peak_note() -> str:
+    """What the peak is of, and why a tank, such as that of collectors, can raise it."""
+    return tr(
+        "The peak is of heating alone, with all homes in step: one weather and one clock, no spread between them. A tank can raise"
+        " it, that of collectors too: the colder it gets, the warmer the water must be, and in an hour that turns colder the tank"
+        " is warmed besides the house, in all homes at once."
+    )
+
+
 def _head(summary: Mapping[str, Any], folder: str) -> str:
     title, aside = summary["study"], summary["homes_set_aside"]
     lines = [
@@ -99,12 +108,26 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
         "=" * len(title),
         counted(summary),
     ]
-    lines += read_lines(summary)
+    lines += wrapped(read_lines(summary))
     if aside:
         rows = tr("1 row was") if aside == 1 else tr("{aside} rows were", aside=f"{aside:,}")
         lines.append(tr("{rows} set aside: {folder}/set_aside.csv says why.", rows=rows, folder=folder))
-    lines += wrapped([slow_line(summary)])
+    lines += wrapped([swallowed_line(summary), slow_line(summary)])
     return "\n".join(lines)
+
+
+def swallowed_line(summary: Mapping[str, Any]) -> str:
+    """How many rows lie in a cell of another; empty where none does."""
+    count = int(summary["rows_in_cells"])
+    return (
+        trn(
+            "A quotation mark may not be closed: {count} more row lies in a cell of a row set aside, and is not counted.",
+            "A quotation mark may not be closed: {count} more rows lie in a cell of a row set aside, and are not counted.",
+            count,
+        )
+        if count
+        else ""
+    )
 
 
 def wrapped(lines: Sequence[str]) -> list[str]:

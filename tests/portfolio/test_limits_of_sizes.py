@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
-from cases import constant_weather, study
+from cases import TANK, constant_weather, study, wavy_weather
 
+from costsim import simulate
 from costsim.errors import InputError
 from costsim.portfolio.run import run_portfolio
 from costsim.study.case import case_from
 from costsim.views.homes_totals import size_lines
+from costsim.views.text_portfolio import peak_note
 from costsim.views.text_season import printed_case
 
 STUDY = {
@@ -89,3 +92,16 @@ def test_a_study_as_understood_shows_what_a_breaker_leaves_and_what_cannot_be_co
     )
     with pytest.raises(InputError, match="cannot be computed"):
         printed_case(collectors, replace(constant_weather(0.0), ghi_w_m2=None, dni_w_m2=None, dhi_w_m2=None), "si")
+
+
+def test_a_tank_is_warmed_besides_the_house_in_an_hour_that_turns_colder() -> None:
+    # 10 °C until noon of 1 February, then 0 °C: the tank's water must be warmer from that hour on
+    outdoor = np.where(np.arange(8760) < 31 * 24 + 12, 10.0, 0.0)
+    found = simulate(study({"kind": "electric", "output": "40 kW"}, **TANK), wavy_weather(outdoor)).options[0].hourly
+    at = 31 * 24 + 12
+    rise_k = found.tank_c[at] - found.tank_c[at - 1]
+    assert rise_k > 2.0
+    # 300 L of water: 0.3 m3 x 990 kg/m3 x 4.18 kJ/(kg K) is 0.345 kWh/K, handbook figures for water at 40 °C
+    assert found.heat_w[0, at] == pytest.approx(found.demand_w[at] + 345.0 * rise_k, rel=0.01)
+    assert found.heat_w[0, at] > found.heat_w[0].mean() * 1.1
+    assert "that turns colder" in peak_note()
