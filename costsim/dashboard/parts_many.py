@@ -27,8 +27,25 @@ from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import BTU_J
 from costsim.views import charts
-from costsim.views.homes_totals import group_rows, halves, look_note, look_rows, remark_lines, slow_line, total_rows
-from costsim.views.text_portfolio import cost_rows, grid_rows, pair_rows, shift_rows, today_lines, unmet_home_rows
+from costsim.views.homes_totals import (
+    fuel_lines,
+    group_rows,
+    halves,
+    look_note,
+    look_rows,
+    remark_lines,
+    slow_line,
+    total_rows,
+)
+from costsim.views.text_portfolio import (
+    cost_rows,
+    grid_rows,
+    pair_rows,
+    shift_rows,
+    swallowed_line,
+    today_lines,
+    unmet_home_rows,
+)
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -167,9 +184,16 @@ def _show(summary: dict[str, Any]) -> None:
     with st.expander(tr("How the columns were read")):
         rows = [[one["column"], key_title(one["key"]), one["unit"]] for one in summary["read"]]
         today = (summary["today"] or {}).get("column", "")
+        used = {one["column"]: one for one in summary["loads"]["by_fuel"]}
         for name in summary["kept_columns"]:
-            rows.append([name, tr("what heats each home today") if name == today else tr("kept, not used"), ""])
+            fuel = tr("a year's fuel, for the heat loss") if name in used else tr("kept, not used")
+            unit = used[name]["unit"] if name in used else ""
+            rows.append([name, tr("what heats each home today") if name == today else fuel, unit])
         table([tr("column"), tr("replaces"), tr("unit")], rows)
+        for line in fuel_lines(summary):
+            say(line)
+    if swallowed_line(summary):
+        st.warning(swallowed_line(summary))
     if aside:
         _told_aside(summary["files"]["set_aside.csv"])
     if not homes:

@@ -6,13 +6,14 @@ import copy
 import difflib
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from costsim.errors import Fault, InputError
+from costsim.portfolio.fuel_columns import Use, use_of
 from costsim.portfolio.headings import HOME, WEIGHT, as_key, sample_of
 from costsim.portfolio.own_columns import is_own, near
 from costsim.study.case import Case
@@ -21,6 +22,7 @@ from costsim.units.quantity import UnitError
 from costsim.units.system import default_units
 
 MOST_COLUMNS = 64
+BY_FUEL, BY_AREA = "(heat loss by the year's fuel)", "(heat loss by floor area)"
 _HEADING = re.compile(r"(?P<path>\w+(?:\[\d{1,9}\])?(?:\.\w+(?:\[\d{1,9}\])?)*)\s*(?:\[(?P<unit>[^\[\]]*)\])?")
 _PART = re.compile(r"(\w+)(?:\[(\d{1,9})\])?")
 _TABLES = ("house", "floor", "tank", "prices", "option")
@@ -40,8 +42,10 @@ _LOADS = tuple(
         "load_from",
     )
 )
+LOADS = _LOADS[:3]
+"""Figures by any of which a home's heat loss is known."""
 RIVALS: dict[str, tuple[str, ...]] = {
-    **{key: tuple(other for other in _LOADS if other != key) for key in _LOADS[:3]},
+    **{key: tuple(other for other in _LOADS if other != key) for key in LOADS},
     "house.balance_point": ("house.gains",),
     "house.gains": ("house.balance_point",),
     "house.other_electricity": ("house.other_electricity_profile",),
@@ -75,6 +79,8 @@ class Column:
 class Layout:
     """All columns of a table: where `home` and `weight` stand, what others override, and which are the planner's own, kept as they are.
 
+    `uses` are those of the planner's own that hold a year's fuel. `filled` are the last columns, which stand in no table: heat losses
+    that `costsim.portfolio.loads` works out by fuel, and by area.
     With `to_load` each home's sources are sized to its own load, as `costsim.portfolio.limits.to_load` does.
     """
 
@@ -83,6 +89,8 @@ class Layout:
     weight: int | None
     columns: tuple[tuple[int, Column], ...]
     kept: tuple[tuple[int, str], ...] = ()
+    uses: tuple[tuple[int, Use], ...] = ()
+    filled: tuple[int, ...] = ()
     to_load: bool = False
 
     @property
@@ -121,12 +129,15 @@ def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:
     faults: list[Fault] = []
     found: list[tuple[int, Column]] = []
     kept: list[tuple[int, str]] = []
+    uses: list[tuple[int, Use]] = []
     typed = tuple(names)
     for at, name in enumerate(typed):
         try:
             names[at] = as_key(name, case, file)
             if names[at] == name and name not in (HOME, WEIGHT) and is_own(name, case):
                 kept.append((at, name))
+                if use := use_of(name, case, file):
+                    uses.append((at, use))
                 continue
             if names[at] not in (HOME, WEIGHT):
                 found.append((at, _column(names[at], name, case, file)))
@@ -138,7 +149,7 @@ def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:
         faults.append(
             Fault("heading", "no column 'home'", "add a column Home with a name or number for each home", file)
         )
-    if not found and not faults:
+    if not found and not uses and not faults:
         faults.append(
             Fault(
                 "heading",
@@ -150,7 +161,22 @@ def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:
     if faults:
         raise InputError(faults)
     weight = names.index(WEIGHT) if WEIGHT in names else None
-    return Layout(typed, names.index(HOME), weight, tuple(found), tuple(sorted(kept)))
+    return Layout(typed, names.index(HOME), weight, tuple(found), tuple(sorted(kept)), tuple(uses))
+
+
+def with_filled(layout: Layout, case: Case) -> Layout:
+    """The layout with columns behind it for heat losses that follow from fuel, and from the area of a home whose load is not known."""
+    keys, names = set(layout.keys), [BY_FUEL] if layout.uses else []
+    if "house.floor_area" in keys and (layout.uses or keys & set(LOADS)) and case.house.route_used != "area":
+        names.append(BY_AREA)
+    places = tuple(range(len(layout.headings), len(layout.headings) + len(names)))
+    columns = [Column(name, LOADS[2], ("house", "heat_loss_rate"), "W/K", True) for name in names]
+    return replace(
+        layout,
+        headings=(*layout.headings, *names),
+        columns=(*layout.columns, *zip(places, columns, strict=True)),
+        filled=places,
+    )
 
 
 def _one_name_of_homes(names: Sequence[str], typed: Sequence[str], kept: list[tuple[int, str]]) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import chain, islice
@@ -53,12 +53,16 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Homes:
-    """A table of homes that can be read from its start as often as wanted; of a workbook `text` is the sheet that `note` names."""
+    """A table of homes that can be read from its start as often as wanted; of a workbook `text` is the sheet that `note` names.
+
+    `fill` is what is done to each row, its cells of `Layout.filled` put behind it (`costsim.portfolio.loads.with_loads`).
+    """
 
     path: Path
     layout: Layout
     text: str | None = None
     note: str = ""
+    fill: Callable[[tuple[str, ...]], tuple[str, ...]] | None = None
 
     def blocks(self, size: int) -> Iterator[Block]:
         """Read `size` rows at a time; rows without a letter are passed over.
@@ -72,7 +76,9 @@ class Homes:
             every, number = _rows(self.path, self.text), 0
             while rows := tuple(islice(every, size)):
                 lines = tuple(line for line, _ in rows)
-                yield Block(number, number * size, tuple(row for _, row in rows), lines if all(lines) else ())
+                cells = (row for _, row in rows)
+                whole = tuple(map(self.fill, cells) if self.fill else cells)
+                yield Block(number, number * size, whole, lines if all(lines) else ())
                 number += 1
 
     def digest(self) -> str:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from costsim.engine.batch import ELECTRICITY
 from costsim.engine.lower import house_rows, lower_study
 from costsim.errors import Fault, InputError
-from costsim.portfolio.columns import RIVALS, Column, overridden
+from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, RIVALS, Column, overridden
 from costsim.portfolio.homes import Block, Homes
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import PRICE_FIELDS, RowError, read_row, tidy_cells
@@ -45,14 +45,22 @@ class Seen:
     def __init__(self, recipe: PortfolioPlan) -> None:
         self._width = len(recipe.layout.headings)
         self._cells: dict[int, list[str]] = {
-            at: [] for at in (recipe.layout.home, *(at for at, _ in recipe.layout.columns))
+            at: []
+            for at in (
+                recipe.layout.home,
+                *(at for at, _ in recipe.layout.columns),
+                *(at for at, _ in recipe.layout.uses),
+            )
         }
+        self.swallowed = 0
+        """Rows that lie in a cell of another, as a quotation mark was not closed."""
         self._rows: list[Ints] = []
         self.computed = 0
         """How many homes of these blocks are known to be computed; from `MOST_LOOKED` on no more are noted."""
 
     def add(self, block: Block) -> None:
         """Note a block's rows, but for those that are set aside for their length."""
+        self.swallowed += sum("".join(row).count("\n") for row in block.rows)
         if self.computed >= MOST_LOOKED:
             return
         rows = [row for row in block.rows if len(row) == self._width]
@@ -94,11 +102,16 @@ def look_over(recipe: PortfolioPlan, seen: Seen, aside: AbstractSet[int]) -> dic
     found: list[dict[str, Any]] = [*_doubled(recipe, rows, cells(recipe.layout.home))]
     by_study: list[dict[str, Any]] = []
     si: dict[str, Floats] = {}
+    found_load = _filled_in(recipe, cells)
     for at, column in recipe.layout.columns:
-        texts = cells(at)
-        if empty := texts.count(""):
-            by_study.append({"column": column.heading, "homes": empty, "value": _own_value(recipe.case, column)})
-        if not column.measured:
+        texts, filled = cells(at), at in recipe.layout.filled
+        bare = [not text for text in texts]
+        if column.key in LOADS:
+            bare = [none and not load for none, load in zip(bare, found_load, strict=True)]
+        if sum(bare) and not filled:
+            value = _own_value(recipe.case, column)
+            by_study.append({"column": column.heading, "homes": sum(bare), "value": value})
+        if not column.measured or filled:
             continue
         numbers, plain = _figures(texts, recipe.case)
         found += _far(column, rows, numbers, plain, texts)
@@ -112,7 +125,30 @@ def look_over(recipe: PortfolioPlan, seen: Seen, aside: AbstractSet[int]) -> dic
         "look": found[:MOST_LISTED],
         "look_count": len(found),
         "looked_at": len(rows),
+        "loads_found": _loads_found(recipe, cells),
+        "rows_in_cells": seen.swallowed,
     }
+
+
+def _filled_in(recipe: PortfolioPlan, cells: Callable[[int], list[str]]) -> list[bool]:
+    """Which homes' heat losses were worked out by fuel or area."""
+    columns = [cells(at) for at in recipe.layout.filled]
+    return [any(row) for row in zip(*columns, strict=True)] if columns else [False] * len(cells(recipe.layout.home))
+
+
+def _loads_found(recipe: PortfolioPlan, cells: Callable[[int], list[str]]) -> dict[str, int]:
+    """Homes whose heat loss was worked out by fuel and by area, and homes that give fuel and a heat loss, which counts."""
+    layout = recipe.layout
+    by = {layout.headings[at]: sum(map(bool, cells(at))) for at in layout.filled}
+    uses, loads = (
+        [any(row) for row in zip(*(cells(at) for at in places), strict=True)] if places else []
+        for places in (
+            [at for at, _ in layout.uses],
+            [at for at, column in layout.columns if column.key in LOADS and at not in layout.filled],
+        )
+    )
+    both = sum(use and load for use, load in zip(uses, loads, strict=True)) if uses and loads else 0
+    return {"by_fuel": by.get(BY_FUEL, 0), "by_area": by.get(BY_AREA, 0), "both": both}
 
 
 def _figures(texts: Sequence[str], case: Case) -> tuple[Floats, Bools]:
@@ -260,6 +296,12 @@ def idle_columns(recipe: PortfolioPlan, table: Homes) -> list[dict[str, str]]:
             for one in found
         )
     return found
+
+
+def still_idle(recipe: PortfolioPlan, idle: list[dict[str, str]], loads_found: dict[str, int]) -> list[dict[str, str]]:
+    """Columns that change nothing in any home: the floor area counts where a heat loss is worked out by it."""
+    areas = [column.heading for _, column in recipe.layout.columns if column.key == "house.floor_area"]
+    return [one for one in idle if not (loads_found["by_area"] and one["column"] in areas)]
 
 
 def _idle_figure(recipe: PortfolioPlan, column: Column) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from costsim.errors import InputError
-from costsim.portfolio.columns import Column, Layout, overridden
+from costsim.portfolio.columns import BY_FUEL, Column, Layout, overridden
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case, case_from
 from costsim.study.prices import Price
@@ -104,7 +104,8 @@ def _misshapen(layout: Layout, cells: Sequence[str]) -> str:
     if any("\n" in cell for cell in cells):
         return "a cell holds a line break; a quotation mark may not be closed, and the rows after it lie in this cell"
     if len(cells) != len(layout.headings):
-        return f"the row has {len(cells)} cells, but the heading has {len(layout.headings)}"
+        more = len(layout.filled)
+        return f"the row has {len(cells) - more} cells, but the heading has {len(layout.headings) - more}"
     return ""
 
 
@@ -213,6 +214,8 @@ def not_a_value(column: Column, cell: str, case: Case) -> str:
     """Why a cell is no value of its column, before its field reads it; empty where it may be one or is empty: the study's own."""
     if not cell or not column.measured or NUMBER.fullmatch(cell):
         return ""
+    if column.heading == BY_FUEL:
+        return "is no year's fuel of a house; write a number alone, or leave the cell empty"
     if readings := marked_number(cell, case):
         return f"can be read two ways; write {' or '.join(readings)}"
     return f"is not a number; write a number alone, its unit [{column.unit}] stands in the heading"

@@ -16,9 +16,11 @@ from numpy.typing import NDArray
 from costsim import __version__
 from costsim.errors import Fault, InputError
 from costsim.files import write_text, write_whole
+from costsim.portfolio.columns import with_filled
 from costsim.portfolio.compute import Part, run_block
 from costsim.portfolio.homes import Block, Homes, open_homes
-from costsim.portfolio.looks import Seen, idle_columns, look_over
+from costsim.portfolio.loads import with_loads
+from costsim.portfolio.looks import Seen, idle_columns, look_over, still_idle
 from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.store import Store, alone, open_store, weather_digest
 from costsim.portfolio.summary import Asked, kept_names, read_peak_hours, summarize
@@ -99,7 +101,7 @@ def run_portfolio(
     if not 1 <= block <= MOST_BLOCK:
         raise InputError(Fault("--block", f"{block} homes at a time", f"give a number from 1 to {MOST_BLOCK:,}"))
     table = open_homes(homes, case)
-    table = replace(table, layout=replace(table.layout, to_load=to_load))
+    table = replace(table, layout=replace(with_filled(table.layout, case), to_load=to_load))
     recipe = prepare(case, weather, table.layout)
     asked = Asked(read_peak_hours(peak_hours, recipe), system, _group_column(by, table), overwrite)
     facts = _facts(case, weather, table, block)
@@ -138,6 +140,7 @@ def _into(
     homes, block = str(table.path), int(facts["block"])
     options, kept = [one.option.name for one in recipe.options], kept_names(recipe)
     store = open_store(folder, facts, options, recipe.columns, kept, overwrite=asked.overwrite)
+    table, loads = with_loads(table, recipe)
     idle = idle_columns(recipe, table)
     seen = Seen(recipe)
     numbers, new = _fill(recipe, store, table, block, progress, compute, seen)
@@ -147,7 +150,8 @@ def _into(
         raise InputError(Fault("", "was changed while it was read, so its homes were not kept", remedy, homes))
     power_w = store.power_w(numbers, recipe.weather.n_hours)
     summary = summarize(recipe, store, numbers, asked, power_w)
-    summary |= {"changes_nothing": idle} | look_over(recipe, seen, {one.row for one in store.aside(numbers)})
+    summary |= {"loads": loads} | look_over(recipe, seen, {one.row for one in store.aside(numbers)})
+    summary["changes_nothing"] = still_idle(recipe, idle, summary["loads_found"])
     _write_aside(store, numbers, homes)
     if not summary["homes"]:
         raise InputError(_no_row(store, numbers, homes))

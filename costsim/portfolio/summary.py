@@ -114,7 +114,11 @@ def summarize(
         "all_homes": rows,
         "by": asked.by,
         "by_group": groups.rows(asked.system) if groups is not None else [],
-        "read": [{"column": one.heading, "key": one.key, "unit": one.unit} for _, one in recipe.layout.columns],
+        "read": [
+            {"column": one.heading, "key": one.key, "unit": one.unit}
+            for at, one in recipe.layout.columns
+            if at not in recipe.layout.filled
+        ],
         "size_column": _size_column(recipe, asked.system),
         "sizes": sizes_told(recipe),
         "kept_columns": [name for _, name in recipe.layout.kept],

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from costsim.analysis.yearly_fuel import HOT_WATER_J
 from costsim.portfolio.headings import key_title
 from costsim.portfolio.totals import headings_of
+from costsim.units.table import THERM_J
 from costsim.views.tables import money, text_table
 from costsim.words import tr, trn
 
@@ -29,13 +31,60 @@ def read_lines(summary: Mapping[str, Any]) -> list[str]:
     ]
     today = (summary["today"] or {}).get("column", "")
     lines += [tr("{column}: what heats each home today.", column=today)] if today else []
-    kept = [name for name in summary["kept_columns"] if name != today]
+    lines += [f"{line}" for line in fuel_lines(summary)]
+    used = {one["column"] for one in summary["loads"]["by_fuel"]}
+    kept = [name for name in summary["kept_columns"] if name != today and name not in used]
     lines += [tr("Kept, not used: {columns}.", columns=", ".join(kept))] if kept else []
     return (
         ["  ".join(lines[at : at + 2]) for at in range(0, len(lines), 2)]
         if max(map(len, lines), default=0) < 55
         else lines
     )
+
+
+def fuel_lines(summary: Mapping[str, Any]) -> list[str]:
+    """How each column of yearly use is read."""
+    return [
+        tr(
+            "{column}: a year's {fuel} in {unit}, which gives a home's heat loss where no other column does; {option} turns"
+            " {efficiency} of it into heat over the year in the study's own house.",
+            column=one["column"],
+            fuel=one["fuel"].replace("_", " "),
+            unit=one["unit"],
+            option=one["option"],
+            efficiency=f"{one['efficiency']:.1%}",
+        )
+        for one in summary["loads"]["by_fuel"]
+    ]
+
+
+def load_lines(summary: Mapping[str, Any]) -> list[str]:
+    """How many homes have a heat loss by their fuel or their area, and what that rests on."""
+    found, lines = summary["loads_found"], []
+    if summary["loads"]["by_fuel"]:
+        lines.append(
+            tr(
+                "Heat loss by the year's fuel: {count} homes, by this study's weather: the winter in which it was burned may have been"
+                " another. All of the fuel is taken as heating. Where the meter serves hot water or a range too, take that off first,"
+                " about {therms} therms a year for a storage water heater, else the heat loss comes out too high.",
+                count=f"{found['by_fuel']:,}",
+                therms=f"{HOT_WATER_J / THERM_J:.0f}",
+            )
+        )
+    if found["both"]:
+        lines.append(
+            tr("{count} homes give a heat loss and a year's fuel: the heat loss counts.", count=f"{found['both']:,}")
+        )
+    if found["by_area"]:
+        lines.append(
+            trn(
+                "{count} home without a heat loss: by its floor area, at the study's {rate}.",
+                "{count} homes without a heat loss: by their floor area, at the study's {rate}.",
+                found["by_area"],
+                rate=summary["loads"]["by_area"],
+            )
+        )
+    return lines
 
 
 def slow_line(summary: Mapping[str, Any]) -> str:
@@ -78,6 +127,7 @@ def remark_lines(summary: Mapping[str, Any]) -> list[str]:
                 value=value,
             )
         )
+    lines += load_lines(summary)
     lines += size_lines(summary)
     return lines
 

@@ -19,7 +19,7 @@ from costsim.views.homes_totals import (
     slow_line,
 )
 from costsim.views.tables import money, text_table
-from costsim.words import tr
+from costsim.words import tr, trn
 
 MOST_PAIRS = 15
 
@@ -108,12 +108,26 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
         "=" * len(title),
         counted(summary),
     ]
-    lines += read_lines(summary)
+    lines += wrapped(read_lines(summary))
     if aside:
         rows = tr("1 row was") if aside == 1 else tr("{aside} rows were", aside=f"{aside:,}")
         lines.append(tr("{rows} set aside: {folder}/set_aside.csv says why.", rows=rows, folder=folder))
-    lines += wrapped([slow_line(summary)])
+    lines += wrapped([swallowed_line(summary), slow_line(summary)])
     return "\n".join(lines)
+
+
+def swallowed_line(summary: Mapping[str, Any]) -> str:
+    """How many rows lie in a cell of another; empty where none does."""
+    count = int(summary["rows_in_cells"])
+    return (
+        trn(
+            "A quotation mark may not be closed: {count} more row lies in a cell of a row set aside, and is not counted.",
+            "A quotation mark may not be closed: {count} more rows lie in a cell of a row set aside, and are not counted.",
+            count,
+        )
+        if count
+        else ""
+    )
 
 
 def wrapped(lines: Sequence[str]) -> list[str]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
+from costsim.analysis.yearly_fuel import HOT_WATER_J, heat_of_fuel_j, season_efficiency
 from costsim.errors import Fault, InputError
 from costsim.results.result import OptionResult, Result
 from costsim.simulation import simulate
@@ -25,9 +26,6 @@ from costsim.views.rounding import money, round_money
 from costsim.weather import Weather
 from costsim.words import tr
 
-HOT_WATER_J = 170 * THERM_J
-"""What hot water takes of a fuel in a year with a storage water heater; value from memory, of the order of the yearly use on
-EnergyGuide labels of gas water heaters in the US, for a household that draws less than the label's."""
 BAND = {"winters and efficiency": 0.15, "hot water": 0.40}
 """How far off a single year's use may be as a share of the heat loss, and the hot water as a share of itself; common practice,
 no source."""
@@ -108,7 +106,7 @@ def scaled_to_use(
                 base=f"{base_j / THERM_J:.0f}",
             )
             raise InputError(Fault("yearly use", problem, "leave it empty, or say that the water is heated otherwise"))
-        ratio = (fuel_j - base_j) / year_j * now.delivered_j / now.demand_j
+        ratio = heat_of_fuel_j(now, year_j, fuel_j - base_j) / now.demand_j
         if found and abs(ratio - 1.0) < CLOSE:
             break
         label = label_sentence(case.options[0].sources[0], now.sources[0]) if len(now.sources) == 1 else ""
@@ -150,7 +148,7 @@ def _said(
     share = water / (1.0 - water) * BAND["hot water"]
     band = math.hypot(BAND["winters and efficiency"], share)
     less = tr(", less {base} for hot water,", base=f"{water:.0%}") if water else ""
-    efficiency = now.delivered_j / math.fsum(source.input_j for source in now.sources)
+    efficiency = season_efficiency(now)
     words = tr(
         "Your {used} a year{less} tell how fast the house loses heat: {loss}, give or take {band}. We took it that {name}"
         " turns {efficiency} of its fuel into heat over the year.",

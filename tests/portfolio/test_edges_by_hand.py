@@ -312,7 +312,7 @@ def test_a_folder_is_kept_for_one_run_wherever_it_is_to_stand(tmp_path: Path) ->
 
 def test_homes_are_noted_until_enough_are_computed(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(looks, "MOST_LOOKED", 2)
-    recipe: Any = SimpleNamespace(layout=SimpleNamespace(headings=("home", "a"), home=0, columns=((1, None),)))
+    recipe: Any = SimpleNamespace(layout=SimpleNamespace(headings=("home", "a"), home=0, columns=((1, None),), uses=()))
     seen = looks.Seen(recipe)
     seen.add(Block(0, 0, (("a", "1"), ("short",), ("b\nc", " 2 ")), (2, 3, 5)))
     seen.computed = 1

@@ -103,8 +103,10 @@ def test_every_home_is_listed_in_the_reader_s_units(monkeypatch: pytest.MonkeyPa
 
 def test_a_thousand_things_to_look_at_are_listed_and_all_are_counted() -> None:
     numbers = list(range(2, 2004))
-    seen: Any = SimpleNamespace(homes=lambda aside: (numbers, lambda at: [str(row // 2) for row in numbers]))
-    recipe: Any = SimpleNamespace(layout=SimpleNamespace(home=0, columns=(), headings=("Name",)))
+    seen: Any = SimpleNamespace(
+        swallowed=0, homes=lambda aside: (numbers, lambda at: [str(row // 2) for row in numbers])
+    )
+    recipe: Any = SimpleNamespace(layout=SimpleNamespace(home=0, columns=(), headings=("Name",), uses=(), filled=()))
     found = looks.look_over(recipe, seen, set())
     assert (len(found["look"]), found["look_count"], found["looked_at"]) == (1000, 1001, 2002)
     assert found["look"][0]["rows"] == [2, 3]

@@ -67,12 +67,12 @@ def test_what_is_computed_but_looks_wrong_is_listed_with_its_rows(
     assert {row for rows, _ in found for row in rows} == {5, 11, 12, 13, 14, 15}
     (aside,) = csv.DictReader(io.StringIO((folder / "set_aside.csv").read_text(encoding="utf-8")))
     assert (aside["row"], aside["reason"]) == ("16", "can be read two ways; write 12.00 or 1200")
-    assert summary["by_study_value"] == [{"column": "Heat loss [kBtu/h]", "homes": 1, "value": "7.6 kW"}]
-    assert "1 home by the study's value: Heat loss [kBtu/h] (7.6 kW)." in out
+    assert (summary["by_study_value"], summary["loads_found"]["by_area"]) == ([], 1)  # C7 gives its area alone
+    assert "1 home without a heat loss: by its floor area, at the study's" in out
     assert "computed, but look" in out
     assert "12.8" in out
     assert "Sizes of sources and tank are the study's, the same in every home" in out
-    assert "Floor area [ft2] CHANGES NOTHING here" in out
+    assert "CHANGES NOTHING" not in out  # the area counts for C7
 
 
 @pytest.mark.long

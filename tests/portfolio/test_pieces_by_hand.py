@@ -222,17 +222,22 @@ def test_a_summary_is_written_with_two_spaces_and_letters_as_they_are(
         "_fill": ([0], []),
         "summarize": found,
     }
-    made |= {"look_over": {"look": []}, "homes_csv": "homes", "as_csv": "totals"}
+    made |= {"look_over": {"look": [], "loads_found": {"by_area": 0}}, "homes_csv": "homes", "as_csv": "totals"}
     for name, given in {**made, "Seen": None, "_write_aside": None, "_write_hours": None}.items():
         monkeypatch.setattr(run, name, lambda *_, given=given, **__: given)
-    recipe: Any = SimpleNamespace(options=[], columns=(), weather=SimpleNamespace(n_hours=2))
+    recipe: Any = SimpleNamespace(
+        options=[], columns=(), weather=SimpleNamespace(n_hours=2), layout=SimpleNamespace(columns=())
+    )
     table: Any = SimpleNamespace(path="f.csv", digest=lambda: "same")
+    monkeypatch.setattr(run, "with_loads", lambda table, _: (table, {}))
     asked: Any = SimpleNamespace(overwrite=False, system="si")
     facts = {"homes": "same", "block": 4}
     assert run._into(tmp_path, recipe, table, facts, asked, None, None) == {
         **found,
         "changes_nothing": ["x"],
         "look": [],
+        "loads": {},
+        "loads_found": {"by_area": 0},
     }  # type: ignore[arg-type]
     text = (tmp_path / "summary.json").read_text(encoding="utf-8")
     assert text.splitlines()[1] == f'  "homes": {homes},'

@@ -19,7 +19,7 @@ ROWS: list[list[object]] = [
     ["H1", "1 Elm St", "City", 1950, 24],
     ["H2", "2 Elm St", "Valley", 1988, 31.5],
     [],
-    ["H3", "3 Elm St", "", 2001, "n/a"],
+    ["H3", "3 Elm St", "", 2001, "no idea"],
     ["H4", "=4 Elm St", "City", 2001, 18],
 ]
 
@@ -95,7 +95,7 @@ def test_the_first_table_is_printed_and_stands_in_the_summary(ran: Path, capsys:
 
 def test_rows_are_told_by_the_spreadsheet_s_numbers(ran: Path) -> None:
     (aside,) = rows_of(ran / "set_aside.csv")
-    assert (aside["row"], aside["home"], aside["value"]) == ("5", "H3", "n/a")
+    assert (aside["row"], aside["home"], aside["value"]) == ("5", "H3", "no idea")
     (ran.parent / "lines.csv").write_text("\n,\nid,Heat loss [kBtu/h]\na,20\n,\n\nb,x\n", encoding="utf-8")
     assert main(["portfolio", str(ran.parent / "lines.csv"), "-o", str(ran.parent / "lines")]) == 0
     (aside,) = rows_of(ran.parent / "lines" / "set_aside.csv")

@@ -1,0 +1,56 @@
+"""Cells of numbers as people fill them in: "n/a" is empty, "1,850 sq ft" is a number in the unit of its heading."""
+
+from __future__ import annotations
+
+import re
+
+from costsim.portfolio.columns import Layout
+from costsim.portfolio.rows import is_number, plain_cell
+from costsim.study.case import Case
+from costsim.units.quantity import UnitError, read_quantity
+from costsim.units.reading import unit_words
+
+BLANK = {"n/a", "#n/a", "na", "-", "--", "–", "—", "unknown", "not known", "?", "none"}
+"""What people write into a cell of which they know nothing; common practice, no source."""
+_AMOUNT = re.compile(r"([-+]?\d[\d.,']*)\s*([^\d\s].*)")
+
+
+def tidied(layout: Layout, row: tuple[str, ...], case: Case) -> tuple[str, ...]:
+    """A row whose cells of numbers are empty or plain wherever they can be read in one way; others stay as they are."""
+    units = {at: column.unit for at, column in layout.columns if column.measured and at not in layout.filled}
+    units |= {at: use.unit for at, use in layout.uses}
+    changed = {
+        at: _tidy(row[at].strip(), unit, case) for at, unit in units.items() if row[at] and not is_number(row[at])
+    }
+    return tuple(changed.get(at, cell) for at, cell in enumerate(row)) if changed else row
+
+
+def _tidy(cell: str, unit: str, case: Case) -> str:
+    """A cell as a plain number in a unit.
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> study = read_study("lantern_cottage")
+    >>> [_tidy(text, "ft2", study) for text in ("n/a", "1,850 sq ft", "100 m2", "38k", "12 kW")]
+    ['', '1850', '1076.391042', '38k', '12 kW']
+    >>> _tidy("38 kBtu/h", "Btu/h", study), _tidy("70 °F", "degF", study), _tidy("21 °C", "degF", study)
+    ('38000', '70', '21 °C')
+    """
+    if cell.lower() in BLANK:
+        return ""
+    plain = plain_cell(cell, case)
+    match = _AMOUNT.fullmatch(plain)
+    number = plain_cell(match[1], case) if match else ""
+    if match is None or not is_number(number):
+        return plain
+    written = unit_words(match[2])
+    if written == unit_words(unit):
+        return number
+    try:
+        one, wanted = read_quantity(f"1 {written}"), read_quantity(f"1 {unit}")
+    except (UnitError, ValueError):
+        return plain
+    if one.dims != wanted.dims or one.currency != wanted.currency or "deg" in unit:
+        return plain
+    return f"{float(number) * (one.value / wanted.value):.10g}"

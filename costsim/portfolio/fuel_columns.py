@@ -1,0 +1,96 @@
+"""Columns that hold what heats each home took of a fuel in a year, such as "Annual therms" or "Propane gal/yr"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from costsim.errors import Fault, InputError
+from costsim.study.case import Case
+
+_UNITS = {
+    "therm": "therm", "therms": "therm", "ccf": "CCF", "hcf": "CCF", "mcf": "Mcf", "mmbtu": "MMBtu", "kwh": "kWh", "mwh": "MWh",
+    "gal": "gal", "gals": "gal", "gallon": "gal", "gallons": "gal", "l": "L", "liter": "L", "liters": "L", "litre": "L",
+    "litres": "L", "m3": "m3", "cord": "cord", "cords": "cord", "kg": "kg", "tonne": "tonne", "tonnes": "tonne", "lb": "lb", "lbs": "lb",
+}  # fmt: skip
+_FUELS = {
+    "natural gas": "natural_gas", "gas": "natural_gas", "propane": "propane", "lpg": "propane", "lp": "propane",
+    "heating oil": "heating_oil", "fuel oil": "heating_oil", "oil": "heating_oil", "electricity": "electricity",
+    "electric": "electricity", "firewood": "wood", "cordwood": "wood", "wood": "wood", "pellets": "pellets", "pellet": "pellets",
+}  # fmt: skip
+_BY_UNIT = {"therm": "natural_gas", "CCF": "natural_gas", "Mcf": "natural_gas", "cord": "wood"}
+_LIQUID = ("propane", "heating_oil")
+_HEATING = {"heating", "heat"}
+_YEAR = {
+    "annual",
+    "annually",
+    "yearly",
+    "year",
+    "yr",
+    "winter",
+    "season",
+    "use",
+    "used",
+    "usage",
+    "consumption",
+    "burned",
+}
+_OTHERS = {"per", "a", "in", "of", "for", "the", "fuel", "last", "total"}
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """A column of yearly use: its heading, the fuel, its key among the study's prices, and the unit of its cells."""
+
+    heading: str
+    fuel: str
+    key: str
+    unit: str
+
+
+def use_of(heading: str, case: Case, file: str) -> Use | None:
+    """What a heading of yearly use holds; None where it is none, or the study has no price for that fuel.
+
+    Raises
+    ------
+    InputError
+        It may be of several fuels.
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> study = read_study("lantern_cottage")
+    >>> [(one.fuel, one.unit) for one in (use_of(text, study, "") for text in ("Annual therms", "Gas use (CCF/yr)", "Heating kWh")) if one]
+    [('natural_gas', 'therm'), ('natural_gas', 'CCF'), ('electricity', 'kWh')]
+    >>> [use_of(text, study, "") for text in ("Gas price, $/therm", "Tank gallons", "Household kWh", "Year built", "kWh per year")]
+    [None, None, None, None, None]
+    """
+    text = " ".join(re.sub(r"[_\-\[\]()/,.:]", " ", heading.lower()).split())
+    fuel = ""
+    for name, one in _FUELS.items():
+        rest = re.sub(rf"\b{name}\b", " ", text)
+        if rest != text:
+            fuel, text = one, rest
+            break
+    words = text.split()
+    units = [_UNITS[word] for word in words if word in _UNITS]
+    left = {word for word in words if word not in _UNITS and not re.fullmatch(r"(19|20)\d\d", word)}
+    if len(units) != 1 or left - _HEATING - _YEAR - _OTHERS:
+        return None
+    unit, heats = units[0], bool(left & _HEATING)
+    if unit == "kWh" and fuel in ("", "electricity"):
+        fuel = "electricity" if heats else ""  # else it is what all of a household takes
+    elif not fuel and unit in ("gal", "L") and (heats or left & _YEAR):
+        fuel = _liquid(heading, case, file)
+    fuel = fuel or _BY_UNIT.get(unit, "")
+    key = next((key for key, price in case.prices.items() if price.fuel_name(key) == fuel), "")
+    return Use(heading, fuel, key, unit) if fuel and key else None
+
+
+def _liquid(heading: str, case: Case, file: str) -> str:
+    """The one fuel of the study that is sold by volume."""
+    fuels = {price.fuel_name(key) for key, price in case.prices.items()} & set(_LIQUID)
+    if len(fuels) > 1:
+        remedy = 'write "Propane gallons a year" or "Oil gallons a year"'
+        raise InputError(Fault(heading, "may be of several fuels", remedy, file))
+    return next(iter(fuels), "")

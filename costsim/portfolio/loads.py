@@ -1,0 +1,172 @@
+"""Heat losses that no cell of a table gives: from a year's fuel, else from the floor area by the study's own loss per area."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from costsim.analysis.yearly_fuel import heat_of_fuel_j, season_efficiency
+from costsim.engine.lower import lower_study
+from costsim.errors import Fault, InputError
+from costsim.portfolio.cells import tidied
+from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, overridden
+from costsim.portfolio.fuel_columns import Use
+from costsim.portfolio.homes import Homes
+from costsim.portfolio.plan import PortfolioPlan
+from costsim.portfolio.rows import is_number
+from costsim.results.result import OptionResult
+from costsim.simulation import simulate_option
+from costsim.study.case import case_from
+from costsim.units.quantity import read_quantity, to_display, unit_for
+from costsim.units.system import default_units
+
+Floats = NDArray[np.float64]
+Row = tuple[str, ...]
+GRID_W_K = np.geomspace(1.0, 2e4, 60)
+"""Heat losses for which the year's heat is known; between them it goes by powers, which is exact where the balance point is typed."""
+
+
+def with_loads(table: Homes, recipe: PortfolioPlan) -> tuple[Homes, dict[str, Any]]:
+    """The table with its cells tidied and its heat losses filled in, and how those were found.
+
+    Returns
+    -------
+    Homes
+    dict
+        `by_fuel` for each column of yearly use the option and the efficiency by which it is read; `by_area` the study's own heat
+        loss per area and degree as text, empty where it is not used.
+
+    Raises
+    ------
+    InputError
+        No option of the study heats with a fuel of the table alone.
+    """
+    layout = table.layout
+    fuels = _Fuels(recipe, str(table.path)) if layout.uses else None
+    own = recipe.common.loss_w_k / recipe.case.house.floor_area_m2
+    fillers = {BY_FUEL: fuels.loss_w_k if fuels else _nothing, BY_AREA: _ByArea(recipe, own).loss_w_k}
+    loads = [at for at, column in layout.columns if column.key in LOADS and at not in layout.filled]
+    width = len(layout.headings) - len(layout.filled)
+
+    def fill(row: Row) -> Row:
+        if len(row) != width:
+            return (*row, *("" for _ in layout.filled))
+        row = tidied(layout, row, recipe.case)
+        known = any(row[at] for at in loads)
+        for at in layout.filled:
+            found = None if known else fillers[layout.headings[at]](row)
+            known = known or found is not None
+            row = (*row, found if isinstance(found, str) else "" if found is None else f"{found:.10g}")
+        return row
+
+    system = default_units(recipe.case.typed)
+    rate = to_display(own, "power_per_area", system)
+    degree = "degF" if system == "us" else "K"
+    text = f"{rate / 1.8 if system == 'us' else rate:.3g} {unit_for('power_per_area', system)} per {degree}"
+    how = {
+        "by_fuel": fuels.told() if fuels else [],
+        "by_area": text if BY_AREA in layout.headings[width:] else "",
+    }
+    return replace(table, fill=fill), how
+
+
+def _nothing(row: Row) -> float | None:
+    return None
+
+
+class _ByArea:
+    """The study's own loss per floor area, for homes that give their area."""
+
+    def __init__(self, recipe: PortfolioPlan, loss_w_k_m2: float) -> None:
+        self._at, self._unit_m2 = -1, 1.0
+        for at, column in recipe.layout.columns:
+            if column.key == "house.floor_area":
+                self._at, self._unit_m2 = at, read_quantity(f"1 {column.unit}").value
+        self._loss = loss_w_k_m2
+
+    def loss_w_k(self, row: Row) -> float | None:
+        """Heat loss of a home [W/K]; None where its area is no number more than zero."""
+        cell = row[self._at]
+        area = float(cell) * self._unit_m2 if is_number(cell) else 0.0
+        return self._loss * area if 0 < area <= 1e6 else None
+
+
+class _Fuels:
+    """Heat losses from what homes took of fuels in a year."""
+
+    def __init__(self, recipe: PortfolioPlan, file: str) -> None:
+        self._recipe, self._layout = recipe, recipe.layout
+        self._plants = {at: _plant(recipe, use, file) for at, use in recipe.layout.uses}
+        self._own = [
+            (at, column)
+            for at, column in self._layout.columns
+            if at not in self._layout.filled and column.key not in LOADS and column.path[0] in ("house", "place")
+        ]
+        self._years: dict[Row, Floats | None] = {}
+
+    def told(self) -> list[dict[str, Any]]:
+        """Each column with the option by which it is read."""
+        return [
+            {
+                "column": use.heading,
+                "unit": use.unit,
+                "fuel": use.fuel,
+                "option": self._plants[at].name,
+                "efficiency": season_efficiency(self._plants[at]),
+            }
+            for at, use in self._layout.uses
+        ]
+
+    def loss_w_k(self, row: Row) -> float | str | None:
+        """Heat loss of a home [W/K] by all its fuels; None where it took none, the cell that is no amount as it stands."""
+        heat, told = 0.0, ""
+        for at, use in self._layout.uses:
+            told = told or f"{row[at].strip()} {use.unit}" * bool(row[at].strip())
+            if row[at].strip() and (not is_number(row[at]) or float(row[at]) < 0):
+                return f"{row[at].strip()} {use.unit}"
+            if is_number(row[at]) and float(row[at]) > 0:
+                now = self._plants[at]
+                year = sum(source.input_j for source in now.sources)
+                amount = read_quantity(f"{row[at]} {use.unit}")
+                heat += heat_of_fuel_j(now, year, self._recipe.case.prices[use.key].joules(amount, use.key))
+        if heat <= 0:
+            return None
+        key = tuple(row[at] for at, _ in self._own)
+        if key not in self._years:
+            self._years[key] = self._years_of(row)
+        years = self._years[key]
+        if years is None or not years[0] <= heat <= years[-1]:
+            return told
+        return float(np.exp(np.interp(np.log(heat), np.log(years), np.log(GRID_W_K))))
+
+    def _years_of(self, row: Row) -> Floats | None:
+        """The year's heat [J] of a home of each loss of `GRID_W_K`, kept as warm as the row says; None where that cannot be."""
+        recipe, layout = self._recipe, self._layout
+        texts = [row[at] if at < len(row) and (at, column) in self._own else "" for at, column in layout.columns]
+        data = overridden(recipe.case.typed, layout, texts)
+        house = {name: value for name, value in data["house"].items() if name not in _RIVAL_LOADS}
+        found = []
+        try:
+            for loss in GRID_W_K:
+                data["house"] = {**house, "heat_loss_rate": f"{loss:.12g} W/K"}
+                case = case_from(data, file=recipe.case.file, files=recipe.case.files)
+                found.append(float(lower_study(case, recipe.weather).demand_w.sum()) * 3600.0)
+        except InputError:
+            return None
+        return np.asarray(np.maximum(found, np.linspace(1e-6, 1e-5, len(found))))
+
+
+_RIVAL_LOADS = ("design_heat_loss", "heat_loss_per_area", "surface", "room", "infiltration", "load_from")
+
+
+def _plant(recipe: PortfolioPlan, use: Use, file: str) -> OptionResult:
+    """The year of the option that heats with a fuel alone: today's where it does, else the first."""
+    fits = [ready for ready in recipe.options if {offer.fuel for offer in ready.offers} == {use.fuel}]
+    fits.sort(key=lambda ready: not ready.option.today)
+    if not fits:
+        problem = f"no option of the study heats with {use.fuel.replace('_', ' ')} alone, so it tells no heat loss"
+        raise InputError(Fault(use.heading, problem, "add such an option to the study, or take the column out", file))
+    return simulate_option(recipe.common, fits[0].option)

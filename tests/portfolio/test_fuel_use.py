@@ -1,0 +1,159 @@
+"""A year's fuel as a column: each home's heat loss, by hand."""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from costsim import load_weather, read_study
+from costsim.errors import InputError
+from costsim.portfolio.cells import tidied
+from costsim.portfolio.columns import read_layout, with_filled
+from costsim.portfolio.fuel_columns import Use
+from costsim.portfolio.homes import Homes, open_homes
+from costsim.portfolio.loads import with_loads
+from costsim.portfolio.looks import Seen, look_over
+from costsim.portfolio.plan import prepare
+from costsim.portfolio.rows import RowError, read_row
+from costsim.study.case import Case, case_from
+from costsim.units.quantity import BTU_J, parse
+from costsim.weather import Weather
+
+STUDY = {
+    "title": "An invented town",
+    "place": {"weather": "greensboro.csv", "design_outdoor": "15 degF"},
+    "house": {
+        "floor_area": "1500 ft2", "design_heat_loss": "33 kBtu/h", "indoor_temperature": "70 degF", "balance_point": "62 degF",
+    },
+    "prices": {"natural_gas": {"energy": "1.40 $/therm"}, "propane": {"energy": "2.60 $/gal"}, "electricity": {"energy": "0.14 $/kWh"}},
+    "option": [
+        {"name": "Gas", "today": True, "source": [{"kind": "gas", "output": "60 kBtu/h", "efficiency": "90 %"}]},
+        {"name": "Propane", "source": [{"kind": "gas", "fuel": "propane", "output": "60 kBtu/h", "efficiency": "90 %"}]},
+        {"name": "Electric", "source": [{"kind": "electric", "output": "20 kW"}]},
+    ],
+}  # fmt: skip
+W_K = BTU_J / 3600 * 1.8
+"""One Btu/(h °F) in W/K."""
+
+
+@functools.cache
+def town() -> tuple[Case, Weather]:
+    """The study and its weather."""
+    case = case_from(STUDY)
+    return case, load_weather(case)
+
+
+def filled(folder: Path, *lines: str) -> tuple[list[list[str]], dict, dict]:
+    """Cells of the filled columns by home, how they were found, and what is said of the table."""
+    file = folder / "homes.csv"
+    file.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    case, weather = town()
+    table = open_homes(file, case)
+    table = replace(table, layout=with_filled(table.layout, case))
+    recipe = prepare(case, weather, table.layout)
+    table, how = with_loads(table, recipe)
+    seen = Seen(recipe)
+    for block in table.blocks(100):
+        seen.add(block)
+    rows = [row for block in table.blocks(100) for row in block.rows]
+    return [[row[at] for at in table.layout.filled] for row in rows], how, look_over(recipe, seen, set())
+
+
+def degree_hours(balance: str) -> float:
+    """Of the year, in °F h, by hand from the weather."""
+    return float(np.maximum(parse(balance, "temperature").value - town()[1].outdoor_c, 0).sum()) * 1.8
+
+
+def test_a_years_therms_give_the_heat_loss_by_degree_hours_and_a_load_wins_over_them(tmp_path: Path) -> None:
+    cells, how, told = filled(
+        tmp_path, "Address,Annual therms,Design load (Btu/h)", "A,551,", "B,551,33000", "C,1102,", "D,0,", "E,abc,"
+    )
+    (gas,) = how["by_fuel"]
+    assert (gas["option"], gas["fuel"], gas["unit"]) == ("Gas", "natural_gas", "therm")
+    assert 0.87 < gas["efficiency"] <= 0.90  # 90 % less what cycling costs
+    # by hand: UA = 551 therms of 100,000 Btu at that efficiency over the degree-hours below 62 °F
+    by_hand = 551e5 * gas["efficiency"] / degree_hours("62 degF") * W_K
+    assert float(cells[0][0]) == pytest.approx(by_hand, rel=1e-4)
+    assert float(cells[2][0]) == pytest.approx(2 * by_hand, rel=1e-4)
+    assert [row[0] for row in (cells[1], cells[3], cells[4])] == ["", "", "abc therm"]
+    assert told["loads_found"]["both"] == 1
+    assert [(one["column"], one["homes"]) for one in told["by_study_value"]] == [("Design load (Btu/h)", 1)]
+
+
+def test_a_home_that_is_kept_warmer_by_its_own_balance_point_loses_less_for_the_same_fuel(tmp_path: Path) -> None:
+    cells, how, _ = filled(tmp_path, "Address,Therms per year,Balance point (degF)", "A,551,62", "B,551,66")
+    for (cell,), balance in zip(cells, ("62 degF", "66 degF"), strict=True):
+        by_hand = 551e5 * how["by_fuel"][0]["efficiency"] / degree_hours(balance) * W_K
+        assert float(cell) == pytest.approx(by_hand, rel=1e-4)
+
+
+def test_homes_without_a_load_lose_heat_by_their_area_at_the_studys_loss_per_area(tmp_path: Path) -> None:
+    cells, how, told = filled(
+        tmp_path, "Address,Heated area (sq ft),Design load (Btu/h)", "A,900,", "B,3200,", "C,1500,33000", 'D,"1,850 sq ft",n/a'
+    )  # fmt: skip
+    # by hand: 33,000 Btu/h over 55 °F are 600 Btu/(h °F) for 1,500 ft2, 0.4 for each
+    losses = [float(cell) if cell else None for (cell,) in cells]
+    assert losses == [pytest.approx(360 * W_K), pytest.approx(1280 * W_K), None, pytest.approx(740 * W_K)]
+    assert (told["loads_found"]["by_area"], told["by_study_value"]) == (3, [])
+    assert how["by_area"] == "0.4 Btu/(h ft2) per degF"
+
+
+def test_a_fuel_that_no_option_burns_alone_is_told() -> None:
+    case, weather = town()
+    recipe = prepare(case, weather, read_layout(["Home", "Propane gal/yr"], case, ""))
+    table = Homes(
+        Path("homes.csv"), replace(recipe.layout, uses=((1, Use("Oil gal", "heating_oil", "heating_oil", "gal")),))
+    )
+    with pytest.raises(InputError, match="no option of the study heats with heating oil alone"):
+        with_loads(table, replace(recipe, layout=table.layout))
+
+
+def test_a_cell_that_is_no_amount_of_fuel_sets_the_home_aside_only_where_it_is_wanted() -> None:
+    case, weather = town()
+    recipe = prepare(
+        case, weather, with_filled(read_layout(["Home", "Annual therms", "Design load (Btu/h)"], case, ""), case)
+    )
+    with pytest.raises(RowError) as error:
+        read_row(recipe, 2, ("A", "abc", "", "abc therm"))
+    assert "no year's fuel of a house" in error.value.reasons[0].reason
+    assert read_row(recipe, 2, ("A", "abc", "33000", "")).case.house.design_heat_loss_w == pytest.approx(
+        33000 * BTU_J / 3600
+    )
+
+
+@pytest.mark.parametrize(
+    ("heading", "found"),
+    [
+        ("Annual therms", ("natural_gas", "therm")),
+        ("Gas 2025 (CCF)", ("natural_gas", "CCF")),
+        ("Propane gal/yr", ("propane", "gal")),
+        ("Gallons last winter", ("propane", "gal")),
+        ("Heating kWh", ("electricity", "kWh")),
+        ("Electricity kWh per year", None),
+        ("Propane tank gallons", None),
+    ],
+)
+def test_headings_of_yearly_use(heading: str, found: tuple[str, str] | None) -> None:
+    uses = read_layout(["Home", "Floor area [ft2]", heading], town()[0], "").uses
+    assert [(use.fuel, use.unit) for _, use in uses] == ([found] if found else [])
+
+
+def test_gallons_of_a_study_with_two_fuels_by_the_gallon_are_asked_about() -> None:
+    price = town()[0].prices["propane"]
+    both = town()[0].model_copy(
+        update={"prices": {"propane": price, "heating_oil": price.model_copy(update={"fuel": "heating_oil"})}}
+    )
+    with pytest.raises(InputError, match='may be of several fuels; write "Propane gallons a year" or'):
+        read_layout(["Home", "Annual gallons"], both, "")
+
+
+def test_cells_of_nothing_are_empty_and_a_unit_in_a_cell_is_read() -> None:
+    case = read_study("lantern_cottage")
+    layout = read_layout(["Home", "Floor area [ft2]", "Heat loss [Btu/h]"], case, "")
+    given = ("n/a", "1,850 sq ft", "38 kBtu/h", "")
+    assert tidied(layout, given, case) == ("n/a", "1850", "38000", "")
+    assert tidied(layout, ("A", " - ", "38k", ""), case) == ("A", "", "38k", "")
