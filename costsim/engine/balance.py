@@ -71,13 +71,13 @@ class HouseCall(NamedTuple):
 
 
 @inline
-def above(a: Any, b: Any) -> Any:
+def larger(a: Any, b: Any) -> Any:
     """The larger."""
     return a if a > b else b
 
 
 @inline
-def below(a: Any, b: Any) -> Any:
+def smaller(a: Any, b: Any) -> Any:
     """The smaller."""
     return a if a < b else b
 
@@ -94,7 +94,7 @@ def at_rest(tank: Any, tank_c: Any, around_c: Any) -> Any:
 @inline
 def house_wants(house: Any, excess_k: Any) -> Any:
     """Heat the house wants at its set-point."""
-    return house.loss * above(0.0, excess_k + house.shift)
+    return house.loss * larger(0.0, excess_k + house.shift)
 
 
 @inline
@@ -115,14 +115,14 @@ def slab_wants(
     ahead = precharge if room_c < mass.room_ceiling else 0.0
     wish = setpoint + full * mass.floor_resistance
     wish = wish + mass.slab_feedback * (setpoint - room_c) + ahead
-    return above(0.0, (wish - alone_c) * per_slab_heat)
+    return larger(0.0, (wish - alone_c) * per_slab_heat)
 
 
 @inline
 def hottest_gives(tank: Any, call: Any, sink: Any) -> Any:
     """The call, or what the hottest tank allowed brings through the floor's water."""
     head = tank.top - sink
-    hottest = above(0.0, head) * tank.per_water
+    hottest = larger(0.0, head) * tank.per_water
     return hottest if call * tank.water > head else call
 
 
@@ -136,14 +136,14 @@ def house_calls(
     full = house_wants(house, excess)
     if alone:
         full = full if house.loss > 0.0 else typed
-    most = below(limit, house.limit)
-    wanted, sink, alone_slab, alone_room = below(full, most), setpoint, 0.0, 0.0
+    most = smaller(limit, house.limit)
+    wanted, sink, alone_slab, alone_room = smaller(full, most), setpoint, 0.0, 0.0
     if heavy:
         state = state_of(w, lane)
         sink = state.slab_c
         alone_slab, alone_room = slab_and_room_alone(mass, sink, state.room_c, hour)
         wish = slab_wants(mass, house.per_slab_heat, state.room_c, setpoint, full, alone_slab, hour.precharge)
-        wanted = below(wish, most)
+        wanted = smaller(wish, most)
     return HouseCall(full, wanted, hottest_gives(tank, wanted, sink), most, setpoint, sink, alone_slab, alone_room)
 
 
@@ -174,13 +174,13 @@ def fire(fire: Any, fuel: Any, offer: Any, space: Any, call: Any, given: Any) ->
     """
     charge, ahead, free, least = offer.charge, offer.ahead, space * HOUR_S - fuel, fire.least_charge
     # a part of a charge burns for that part of the time, so meets that part of the demand ahead
-    fits = above(0.0, free) * (charge / above(charge - ahead, 1.0))
-    fits = charge if free + ahead >= charge else above(least * charge, fits)
+    fits = larger(0.0, free) * (charge / larger(charge - ahead, 1.0))
+    fits = charge if free + ahead >= charge else larger(least * charge, fits)
     lit = fits if free + least * ahead >= WANTED_SHARE * (least * charge) else 0.0
     full = fuel + lit
-    burning = below(fire.burn_power, full * PER_HOUR)
-    used = below(burning, above(0.0, space + call - given))
-    return Found(used, burning, above(0.0, full - burning * HOUR_S))
+    burning = smaller(fire.burn_power, full * PER_HOUR)
+    used = smaller(burning, larger(0.0, space + call - given))
+    return Found(used, burning, larger(0.0, full - burning * HOUR_S))
 
 
 @inline
@@ -193,20 +193,20 @@ def sun(collector: Any, tank: Any, most: Any, aid: Any, given: Any, direct: Any,
     both = (tank.water * warmed + rise * at.sink) * collector.damped_water
     # even with all sources the floor may take less than its call, but what they make at once reaches it
     less = both if low > at.sink else low
-    less = below(less, (warmed - rise * (direct + aid)) * collector.damped)
-    less = above(less, (warmed - rise * at.call) * collector.damped)
+    less = smaller(less, (warmed - rise * (direct + aid)) * collector.damped)
+    less = larger(less, (warmed - rise * at.call) * collector.damped)
     tied = less if (warmed - rise * at.call) * collector.damped < at.need else at.need
     meets = tied if alone < at.need else alone
-    sunny = above(0.0, most - collector.slope * meets)
+    sunny = larger(0.0, most - collector.slope * meets)
     sunny = sunny if most > 0.0 else 0.0
-    return Found(below(sunny, above(0.0, at.space + at.call - given)), sunny, 0.0)
+    return Found(smaller(sunny, larger(0.0, at.space + at.call - given)), sunny, 0.0)
 
 
 @inline
 def told(tank: Any, offer: Any, given: Any, at: Any) -> Any:
     """Heat of a source that is told to run: what is missing to bring the tank to its need, or to what it may store up to."""
-    goal = below(tank.top, above(at.need, offer.target))
-    heat = below(above((goal - at.idle) * tank.per_rise + at.call - given, 0.0), offer.capacity)
+    goal = smaller(tank.top, larger(at.need, offer.target))
+    heat = smaller(larger((goal - at.idle) * tank.per_rise + at.call - given, 0.0), offer.capacity)
     return Found(heat, offer.capacity, 0.0)
 
 
@@ -247,7 +247,7 @@ def uses_take(taps: Any, tank: Any, idle: Any, given: Any, direct: Any) -> Any:
     flow = (
         (idle - taps.use_cold + tank.rise * given) * taps.use / (taps.use_need - taps.use_cold + tank.rise * taps.use)
     )
-    return below(taps.use, above(direct, flow))
+    return smaller(taps.use, larger(direct, flow))
 
 
 @inline
@@ -255,8 +255,8 @@ def floor_takes(tank: Any, call: Any, sink: Any, idle: Any, given: Any, direct: 
     """Heat the floor gets, by what runs and through its water, and the share of the hour in which its pumps run for it."""
     flow = (idle - sink + tank.rise * given) * tank.per_both
     # thermostats call for the part of the hour in which the floor takes what it may; all of it where the tank is just at need
-    duty = call / above(above(call, below(flow, most_call)), SMALL)
-    delivered = below(call, above(direct, flow))
+    duty = call / larger(larger(call, smaller(flow, most_call)), SMALL)
+    delivered = smaller(call, larger(direct, flow))
     return delivered, duty if delivered > ROUNDING_W else 0.0
 
 
@@ -267,7 +267,7 @@ def mixed_tank(
     """One hour of the mixed tank."""
     need, wants = sink + call * tank.water, call
     if tapped:
-        need = above(need, taps.use_need) if taps.use > 0.0 else need
+        need = larger(need, taps.use_need) if taps.use > 0.0 else need
         wants = call + taps.use
     space = (tank.top - idle) * tank.per_rise
     found, given, direct = in_order(w, lane, kinds, offers, tank, Situation(wants, idle, need, sink, space))
@@ -275,7 +275,7 @@ def mixed_tank(
     used = 0.0
     if tapped:
         used = uses_take(taps, tank, idle, given, direct)
-        idle, direct = idle - tank.rise * used, above(0.0, direct - used)
+        idle, direct = idle - tank.rise * used, larger(0.0, direct - used)
     delivered, duty = floor_takes(tank, call, sink, idle, given, direct, most_call)
     return Hour(found, given, delivered, used, duty)
 
@@ -294,4 +294,4 @@ def slab_and_room(mass: Any, alone_slab: Any, alone_room: Any, delivered: Any) -
     """Slab and room at the hour's end, and the kelvin of it that opened windows let out."""
     slab = alone_slab + mass.slab_heat * delivered
     warm = alone_room + mass.room_heat * delivered
-    return slab, below(warm, mass.room_ceiling), above(0.0, warm - mass.room_ceiling)
+    return slab, smaller(warm, mass.room_ceiling), larger(0.0, warm - mass.room_ceiling)

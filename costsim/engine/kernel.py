@@ -1,6 +1,6 @@
-"""The hour-by-hour balance, compiled. It knows arrays, never kinds of heat source.
+"""The hour-by-hour balance, compiled. It knows arrays and a few behaviours, never models of heat source.
 
-One fully mixed tank serves the floor. In every hour the sources give, in order, what is still missing to hold the tank
+One tank, mixed or stratified, serves floor and uses. In every hour the sources give, in order, what is still missing to hold the tank
 at the temperature the floor needs, or at the higher temperature a storing source is allowed to reach. What cannot be
 used is dumped. With mass, slab and room carry over from hour to hour. The steps of an hour stand in `balance`, in their order.
 
@@ -20,7 +20,7 @@ import numpy as np
 
 from costsim.engine import access, balance, layered_hour, ledger
 from costsim.engine.access import inline
-from costsim.engine.balance import below
+from costsim.engine.balance import smaller
 from costsim.engine.compiling import compiled, scratch
 from costsim.engine.layout import (
     ANY,
@@ -81,7 +81,7 @@ def book(
         access.keep_mass(w, lane, slab_c, room_c)
         # demand is the house's; what the controller asks for to catch up is not
         cold = room_c < hour.cold_below
-        lacking = below(asked.full, mass.house_loss * (hour.cold_below + COLD_K - room_c))
+        lacking = smaller(asked.full, mass.house_loss * (hour.cold_below + COLD_K - room_c))
         short, beyond = lacking if cold else 0.0, beyond if cold else 0.0
 
     ledger.note_hour(w, lane, asked.full, done.delivered, short)
@@ -90,7 +90,7 @@ def book(
     if tapped:
         ledger.note_uses(w, lane, taps.use, done.used)
     if heavy or own:
-        access.keep_lowest(w, lane, below(access.lowest_of(w, lane).lowest, room_c))
+        access.keep_lowest(w, lane, smaller(access.lowest_of(w, lane).lowest, room_c))
     inputs, auxiliary = ledger.inputs_of(w, lane, kinds, done.found, offers)
     if fans:
         access.add_auxiliary(w, lane, auxiliary)
@@ -150,7 +150,8 @@ def build(
     width : int
         1 or `WIDTH`.
     kinds : tuple of int
-        Kind of the source in each slot, 0 for none; `ANY` leaves it to the call, which one lane alone can do well.
+        Behaviour of the source in each slot (`BATCH_FIRED` and on, in `layout`), 0 for none; `ANY` leaves it to the call, which one
+        lane alone can do well.
     mass : int
         1 with slab and room, 0 without; `ANY` leaves it to the call.
     own : bool
@@ -192,7 +193,7 @@ def build(
         own_rows = own_values, own_at, own_entries
         if stack:
             w = scratch(space)  # type: ignore[call-arg]
-        for b in range(lanes.shape[0] if stamp >= 0 else 0):
+        for b in range(lanes.shape[0] if stamp >= 0 else 0):  # always; it puts the stamp into what the cache goes by
             ledger.begin(w, wide, lanes, b, sums, energy, peaks)
             if own:
                 ledger.fill_house(w, wide, heavy, hours, degrees, own_rows, b, 0)
@@ -221,7 +222,7 @@ def build(
                         ledger.fill_source(w, wide, FIRST, k0, offer_0, own_rows, b, i0, t)
                         ledger.fill_source(w, wide, SECOND, k1, offer_1, own_rows, b, i1, t)
                         ledger.fill_source(w, wide, THIRD, k2, offer_2, own_rows, b, i2, t)
-                    coldest = below(coldest, hour.room)
+                    coldest = smaller(coldest, hour.room)
                     shared = (hour, excess, (offer_0, offer_1, offer_2))
                     if zones:
                         layered_hour.tank_hour(w, wide, kinds, shared, limit, typed, taps, heavy, tapped, *flags)

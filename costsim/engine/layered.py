@@ -11,7 +11,7 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from costsim.engine.access import fire_of, fuel_of, inline
-from costsim.engine.balance import Found, above, below, fire
+from costsim.engine.balance import Found, fire, larger, smaller
 from costsim.engine.layout import BATCH_FIRED, DISPATCHABLE, SMALL
 
 STORES_ABOVE_C = -500.0
@@ -40,30 +40,30 @@ def flow(zone_c: Any, asks: Any, helps: Any) -> Any:
     """
     call, sink = asks.call, asks.sink
     fired, most = helps
-    lift = below(call, above(0.0, (sink + call * asks.water - zone_c) * asks.per_drop))
-    lifted = above(fired, below(most, lift))
+    lift = smaller(call, larger(0.0, (sink + call * asks.water - zone_c) * asks.per_drop))
+    lifted = larger(fired, smaller(most, lift))
     could = (zone_c - sink) * asks.per_water + asks.drop * asks.per_water * lifted
-    served = below(call, above(lifted, could))
+    served = smaller(call, larger(lifted, could))
     return lifted, could, served - lifted, sink + served * (asks.water - asks.drop)
 
 
 @inline
 def duty(call: Any, could: Any, limit: Any) -> Any:
     """Share of the time in which thermostats call, where so much could come."""
-    return call / above(above(call, below(could, limit)), SMALL)
+    return call / larger(larger(call, smaller(could, limit)), SMALL)
 
 
 @inline
 def replaced_by(drawn: Any, volume: Any, fall: Any, w_k: Any) -> Any:
     """Volume that is replaced where heat is drawn from water that falls by so much."""
-    return below(volume, drawn / (w_k * fall)) if fall > 0.0 else 0.0
+    return smaller(volume, drawn / (w_k * fall)) if fall > 0.0 else 0.0
 
 
 @inline
 def stage(zone_c: Any, volume: Any, hours: Any, asks: Any, helps: Any, w_k: Any) -> Any:
     """Serve the floor from one zone: share of the hour it lasts, heat from store and sources, volume replaced, return, pumping."""
     lifted, could, drawn, back = flow(zone_c, asks, helps)
-    fall = above(0.0, zone_c - back)
+    fall = larger(0.0, zone_c - back)
     holds = volume * w_k * fall
     lasts = hours if drawn * hours <= holds else holds / drawn
     replaced = replaced_by(lasts * drawn, volume, fall, w_k)
@@ -82,7 +82,7 @@ def draw(cold_c: Any, hot: Any, moved: Any, back: Any) -> Any:
     """Draw a volume from the hot zone; what returns enters at the bottom."""
     hot = hot - moved
     cold = 1.0 - hot
-    cold_c = ((cold - moved) * cold_c + moved * back) / above(cold, LEAST) if moved > 0.0 else cold_c
+    cold_c = ((cold - moved) * cold_c + moved * back) / larger(cold, LEAST) if moved > 0.0 else cold_c
     return cold_c, hot
 
 
@@ -110,7 +110,7 @@ def serve(hot_c: Any, cold_c: Any, hot: Any, asks: Any, helps: Any, w_k: Any) ->
     cold, left = 1.0 - hot, 1.0 - lasts
     lasts, from_cold, lifted_cold, _, _, pumped_cold = stage(cold_c, cold, left, asks, helps, w_k)
     cold_c = cold_c - from_cold / (w_k * cold) if from_cold > 0.0 else cold_c
-    alone = below(asks.call, above(fired, most))
+    alone = smaller(asks.call, larger(fired, most))
     lifted = lifted_hot + lifted_cold + (left - lasts) * alone
     pumped = pumped_hot + pumped_cold + (left - lasts)
     cold_c, hot = one_where_full(hot_c, cold_c, hot)
@@ -122,11 +122,11 @@ def shine(slope: Any, most: Any, space: Any, hot_c: Any, cold_c: Any, hot: Any, 
     """Collect into the cold zone, or into the whole tank once that is as warm as the hot one."""
     cold = (1.0 - hot) * w_k
     mean = hot * hot_c + (1.0 - hot) * cold_c
-    meets = (cold * cold_c + most) / above(cold + slope, SMALL)
+    meets = (cold * cold_c + most) / larger(cold + slope, SMALL)
     meets = meets if meets <= hot_c else (w_k * mean + most) / (w_k + slope)
-    able = above(0.0, most - slope * meets) if most > 0.0 else 0.0
-    heat = below(able, above(0.0, space))
-    warmed = cold_c + heat / above(cold, SMALL)
+    able = larger(0.0, most - slope * meets) if most > 0.0 else 0.0
+    heat = smaller(able, larger(0.0, space))
+    warmed = cold_c + heat / larger(cold, SMALL)
     whole = mean + heat / w_k
     merged = warmed > hot_c
     hot, hot_c, cold_c = 0.0 if merged else hot, whole if merged else hot_c, whole if merged else warmed
@@ -137,17 +137,17 @@ def shine(slope: Any, most: Any, space: Any, hot_c: Any, cold_c: Any, hot: Any, 
 def charge(heat: Any, goal: Any, need: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any) -> Any:
     """Take water from the bottom and bring it to the top at `goal` [°C]; what is left warms the whole."""
     # a zone too cool to serve is no hot zone
-    demoted = hot_c < below(need, goal)
+    demoted = hot_c < smaller(need, goal)
     cold_c = hot * hot_c + (1.0 - hot) * cold_c if demoted else cold_c
     hot = 0.0 if demoted else hot
     cold = 1.0 - hot
     lift = goal - cold_c
-    moved = below(cold, heat / (w_k * lift)) if lift > 0.0 else cold
+    moved = smaller(cold, heat / (w_k * lift)) if lift > 0.0 else cold
     used = moved * lift * w_k
     grown = hot + moved
     hot_c = (hot * hot_c + moved * goal) / grown if grown > 0.0 else cold_c
     # all cold water is gone: the hot zone takes the rest; rounding stays where it is
-    hot_c = hot_c + (heat - used) / (w_k * above(grown, SMALL))
+    hot_c = hot_c + (heat - used) / (w_k * larger(grown, SMALL))
     return hot_c, cold_c, grown
 
 
@@ -155,7 +155,7 @@ def charge(heat: Any, goal: Any, need: Any, hot_c: Any, cold_c: Any, hot: Any, w
 def hottest_of(call: Any, sink: Any, water: Any, taps: Any) -> Any:
     """Temperature that floor and uses need."""
     need = sink + call * water
-    return above(need, taps.use_need) if taps.use > 0.0 else need
+    return larger(need, taps.use_need) if taps.use > 0.0 else need
 
 
 @inline
@@ -163,7 +163,7 @@ def charges_now(kind: int, offer: Any, top: Any, top_c: Any, need: Any) -> Any:
     """What a storing source gives this hour anyhow, to the call before the store: all it has, unless the store is hotter than its goal."""
     able = 0.0
     if kind >= DISPATCHABLE:
-        goal = below(top, above(need, offer.target))
+        goal = smaller(top, larger(need, offer.target))
         able = offer.capacity if offer.target > STORES_ABOVE_C and top_c <= goal + SMALL else 0.0
     return able
 
@@ -174,10 +174,10 @@ def told_gives(
 ) -> Any:  # fmt: skip
     """What a source that is told to run gives to the call and to the store, with the goal it stores at."""
     able = offer.capacity if kind >= DISPATCHABLE else 0.0
-    serves = first + below(able - first, above(0.0, missing))
-    goal = below(top, above(need, offer.target))
-    room = hot * above(0.0, goal - hot_c) + (1.0 - hot) * above(0.0, goal - cold_c)
-    stores = below(able - serves, above(0.0, room * w_k - stored))
+    serves = first + smaller(able - first, larger(0.0, missing))
+    goal = smaller(top, larger(need, offer.target))
+    room = hot * larger(0.0, goal - hot_c) + (1.0 - hot) * larger(0.0, goal - cold_c)
+    stores = smaller(able - serves, larger(0.0, room * w_k - stored))
     # what rounding leaves is no charge: it would stir the tank
     stores = stores if offer.target > STORES_ABOVE_C and stores > SMALL else 0.0
     return serves, stores, goal

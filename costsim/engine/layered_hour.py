@@ -13,7 +13,7 @@ import numpy as np
 
 from costsim.engine import access, layered
 from costsim.engine.access import inline
-from costsim.engine.balance import Found, Hour, above, at_rest, below, house_calls, told_capacity
+from costsim.engine.balance import Found, Hour, at_rest, house_calls, larger, smaller, told_capacity
 from costsim.engine.layout import BATCH_FIRED, DISPATCHABLE, FIRST, ROUNDING_W, SECOND, SMALL, SOLAR, THIRD
 
 USES, FLOOR = np.int64(0), np.int64(1)
@@ -76,7 +76,7 @@ def rest_and_burn(
     if kinds[2] == BATCH_FIRED:
         access.keep_burns(w, THIRD, lane, third.heat, third.able, third.left)
     burnt = first.heat + second.heat + third.heat
-    access.keep_space(w, lane, below(space, space + wants - burnt), burnt)
+    access.keep_space(w, lane, smaller(space, space + wants - burnt), burnt)
 
 
 @inline
@@ -132,13 +132,13 @@ def begin(w: Any, lane: int, kinds: Any, offers: Any, taps: Any) -> None:
     ready = access.space_of(w, lane).burnt + first + second + third
     access.keep_ready(w, lane, ready, told_capacity(kinds, offers) - (first + second + third))
     access.keep_tapped(w, lane, 0.0, 0.0)
-    access.keep_tapped_fired(w, lane, below(ready, taps.use))
+    access.keep_tapped_fired(w, lane, smaller(ready, taps.use))
 
 
 @inline
 def fired_of(ready: Any, taken: Any, call: Any) -> Any:
     """What fires and storing sources give to the floor, of what the uses have left."""
-    return below(ready.ready - taken.tapped_fired, call)
+    return smaller(ready.ready - taken.tapped_fired, call)
 
 
 @inline
@@ -154,8 +154,8 @@ def asks_of(w: Any, lane: int, who: int, taps: Any) -> Any:
         tank, call = access.tank_of(w, lane), access.call_of(w, lane)
         asks = layered.Asks(call.calls, call.sinks, tank.water, tank.drop, tank.per_water, tank.per_drop, call.most)
         fired = fired_of(ready, taken, call.calls)
-        most = fired + above(0.0, ready.ready - taken.tapped_fired - fired)
-        most = most + above(0.0, ready.others - (taken.tapped_lifted - taken.tapped_fired))
+        most = fired + larger(0.0, ready.ready - taken.tapped_fired - fired)
+        most = most + larger(0.0, ready.others - (taken.tapped_lifted - taken.tapped_fired))
     return asks, (fired, most)
 
 
@@ -181,7 +181,7 @@ def serve(w: Any, width: int, who: int, taps: Any, pumps: int) -> None:
         access.keep_flow(w, lane, could, taken, back)
         called |= np.int64(asks.call > 0.0)
         drawn |= np.int64(taken > 0.0)
-        empty |= np.int64(taken > hot * w_k * above(0.0, hot_c - back))
+        empty |= np.int64(taken > hot * w_k * larger(0.0, hot_c - back))
     if empty > 0:
         for lane in range(width):
             zones, w_k = access.zones_of(w, lane), access.tank_of(w, lane).per_rise
@@ -195,7 +195,7 @@ def serve(w: Any, width: int, who: int, taps: Any, pumps: int) -> None:
         for lane in range(width):
             zones, flow, w_k = access.zones_of(w, lane), access.flow_of(w, lane), access.tank_of(w, lane).per_rise
             hot_c, hot = layered.zone_on_top(zones.hot_c, zones.cold_c, zones.hot)
-            moved = layered.replaced_by(flow.draws, hot, above(0.0, hot_c - flow.back), w_k)
+            moved = layered.replaced_by(flow.draws, hot, larger(0.0, hot_c - flow.back), w_k)
             cold_c, hot = layered.draw(zones.cold_c, hot, moved, flow.back)
             cold_c, hot = layered.one_where_full(hot_c, cold_c, hot)
             access.keep_zones(w, lane, hot, hot_c, cold_c)
@@ -222,12 +222,12 @@ def share_out(w: Any, lane: int, kinds: Any, offers: Any, taps: Any) -> Any:
     top, w_k, need = tank.top, tank.per_rise, layered.hottest_of(call.calls, call.sinks, tank.water, taps)
     lifted = access.got_of(w, lane).lifted + taken.tapped_lifted
     fired = fired_of(access.ready_of(w, lane), taken, call.calls) + taken.tapped_fired
-    by_fires = below(burnt, lifted)
+    by_fires = smaller(burnt, lifted)
     stored = burnt - by_fires
-    goals, left = stored * top, below(fired - by_fires, lifted - by_fires)
-    first = below(access.begins_of(w, FIRST, lane).begins, left)
-    second = below(access.begins_of(w, SECOND, lane).begins, left - first)
-    third = below(access.begins_of(w, THIRD, lane).begins, left - first - second)
+    goals, left = stored * top, smaller(fired - by_fires, lifted - by_fires)
+    first = smaller(access.begins_of(w, FIRST, lane).begins, left)
+    second = smaller(access.begins_of(w, SECOND, lane).begins, left - first)
+    third = smaller(access.begins_of(w, THIRD, lane).begins, left - first - second)
     missing = lifted - by_fires - first - second - third
     serves, stores, goal = layered.told_gives(
         kinds[0], offers[0], top, need, first, missing, stored, zones.hot_c, zones.cold_c, zones.hot, w_k

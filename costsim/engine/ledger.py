@@ -12,7 +12,7 @@ import numpy as np
 
 from costsim.engine import access
 from costsim.engine.access import inline
-from costsim.engine.balance import above, below, house_wants
+from costsim.engine.balance import house_wants, larger, smaller
 from costsim.engine.layout import *
 
 NO_ROOM_YET_C = 1e3
@@ -98,7 +98,7 @@ def fill_source(w: Any, width: int, slot: int, kind: int, offer: Any, own: Any, 
     if kind == SOLAR and at[of + CAPACITY] >= 0:
         for lane in range(width):
             place = (HOUR + to + CAPACITY) * WIDTH + lane
-            w[place] = above(w[place] + offer.capacity, 0.0)
+            w[place] = larger(w[place] + offer.capacity, 0.0)
     if kind >= DISPATCHABLE:
         fill(w, to + TARGET, width, offer.target, own, b, at[of + TARGET], t)
     if kind == BATCH_FIRED:
@@ -121,7 +121,7 @@ def input_of(w: Any, slot: int, lane: int, kind: int, found: Any, per_heat: Any)
         used = made * per_heat
         if kind == CYCLING:
             cycling = access.cycling_of(w, slot, lane)
-            ratio = below(made * cycling.per_least, 1.0)
+            ratio = smaller(made * cycling.per_least, 1.0)
             used = used / (1.0 - cycling.degradation * (1.0 - ratio))
         if kind == BATCH_FIRED:
             access.keep_fuel(w, slot, lane, found.left)
@@ -148,7 +148,7 @@ def note_hour(w: Any, lane: int, full: Any, delivered: Any, short: Any) -> None:
     """Add what the house wanted, got and lacked; less than a rounding is nothing."""
     counted = short if short > ROUNDING_W else 0.0
     access.add_heat(w, lane, full, delivered, counted, 1.0 if counted > 0.0 else 0.0)
-    access.keep_worst(w, lane, above(access.worst_of(w, lane).worst, counted))
+    access.keep_worst(w, lane, larger(access.worst_of(w, lane).worst, counted))
 
 
 @inline
@@ -230,7 +230,7 @@ def meter(
         for lane in range(width):
             used = access.inputs_now(w, lane)
             taken = t0 * used.now_0 + t1 * used.now_1 + t2 * used.now_2 + t3 * used.auxiliary_now
-            w[KEPT * WIDTH + lane] += below(taken, free[t])
+            w[KEPT * WIDTH + lane] += smaller(taken, free[t])
     for charge in range(meters.shape[0]):
         other = meters[charge, t]
         if other > OUTSIDE_W:
@@ -240,7 +240,7 @@ def meter(
                 used = access.inputs_now(w, lane)
                 peak = other * access.pumps_of(w, lane).other + p0 * used.now_0 + p1 * used.now_1
                 peak = peak + p2 * used.now_2 + p3 * used.auxiliary_now
-                peaks[b, charge, month, lane] = above(peaks[b, charge, month, lane], peak)
+                peaks[b, charge, month, lane] = larger(peaks[b, charge, month, lane], peak)
 
 
 @inline

@@ -159,7 +159,7 @@ def size_lines(summary: Mapping[str, Any]) -> list[str]:
     if summary["size_column"]:
         lines.append(
             tr(
-                "Sizes of sources and tank are the study's, the same in every home, not fitted to each: --sizes load sizes each"
+                "Sizes of sources and tank are the study's, the same in every home, not fitted to each: costsim portfolio --sizes load sizes each"
                 " home's sources to its own load, or a column such as {column} gives each its own.",
                 column=summary["size_column"],
             )

@@ -43,7 +43,7 @@ def printed_shares(shares: TariffShares) -> str:
         told
         + "\n"
         + tr(
-            "As typed is the study's own. Each folder's totals.csv has the town's totals and peak: {where}.",
+            "As typed is the study's own. Each folder's totals.csv has the town's totals and peak:\n{where}.",
             where=where,
         )
     )

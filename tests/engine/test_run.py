@@ -10,8 +10,9 @@ from cases import constant_weather, demo, sample_weather, study, wavy_weather
 
 import costsim
 from costsim import InputError, load_weather, simulate
-from costsim.results.result import HOUR_S, OptionResult
+from costsim.results.result import OptionResult
 from costsim.study.case import case_from, read_study
+from costsim.units.quantity import HOUR_S
 from costsim.views.tables import as_json, season_rows
 
 ELECTRIC = {"kind": "electric", "output": "20 kW", "efficiency": "99 %"}
