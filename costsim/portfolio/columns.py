@@ -225,7 +225,10 @@ def _column(heading: str, typed: str, case: Case, file: str) -> Column:
     sample = measured.sample.split(maxsplit=1)[-1]
     if not unit:
         name = typed.split("[")[0].strip()
-        fault = Fault(key, "has no unit", f'write the heading as "{name} [{sample_of(measured, key, case)}]"', file)
+        own = sample_of(measured, key, case)
+        either = f'"{name} [Btu/h]" or "{name} [kBtu/h]", whichever its numbers are in'
+        meant = either if own == "kBtu/h" else f'"{name} [{own}]"'
+        fault = Fault(key, "has no unit", f"write the heading as {meant}", file)
         raise InputError(fault)
     try:
         quantity = measured.quantity(f"1 {unit}")

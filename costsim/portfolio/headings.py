@@ -10,7 +10,7 @@ from costsim.study.case import Case
 from costsim.study.house import House
 from costsim.study.prices import Price
 from costsim.units.fields import QuantityField
-from costsim.units.quantity import UnitError
+from costsim.units.quantity import UnitError, read_quantity
 from costsim.units.reading import own_unit, unit_words
 from costsim.units.system import default_units
 
@@ -18,8 +18,8 @@ HOME, WEIGHT = "home", "weight"
 NAMES: dict[str, tuple[str, ...]] = {
     HOME: ("home", "home name", "home id", "house", "house number", "name", "id", "address", "street", "dwelling", "building"),
     WEIGHT: ("weight", "homes", "number of homes", "count", "how many", "how many homes"),
-    "house.floor_area": ("floor area", "heated area", "area"),
-    "house.design_heat_loss": ("heat loss", "design load", "heating load", "heat load", "load"),
+    "house.floor_area": ("floor area", "heated area", "living area", "area"),
+    "house.design_heat_loss": ("heat loss", "design load", "heating load", "heat load", "peak load", "load"),
     "house.heat_loss_rate": ("heat loss", "heat loss rate", "loss per kelvin", "ua"),
     "house.heat_loss_per_area": ("heat loss", "heat loss per area"),
     "house.indoor_temperature": (
@@ -77,7 +77,22 @@ def as_key(heading: str, case: Case, file: str) -> str:
         raise InputError(
             Fault(heading, "may be several things" if not unit else f"has the unit [{unit}], which fits none", f"write one of {samples}", file)
         )  # fmt: skip
-    return f"{next(iter(able))} [{unit}]".removesuffix(" []") if able else heading
+    return f"{next(iter(able))} [{unit}]".removesuffix(" []") if able else _unit_alone(heading)
+
+
+def _unit_alone(heading: str) -> str:
+    """A heading that is no more than a unit of area or power, which tells what it is of a home; any other as it stands.
+
+    Examples
+    --------
+    >>> [_unit_alone(one) for one in ("Sqft", "Square feet", "BTUH", "Year built")]
+    ['house.floor_area [ft2]', 'house.floor_area [ft2]', 'house.design_heat_loss [Btu/h]', 'Year built']
+    """
+    unit = unit_words(heading.strip())
+    for key in ("house.floor_area", "house.design_heat_loss"):
+        if unit and _reads(_TITLES[key][1], unit) and not read_quantity(f"1 {unit}").per:  # fuel in a year is power too
+            return f"{key} [{unit}]"
+    return heading
 
 
 def key_title(key: str) -> str:

@@ -36,6 +36,11 @@ def test_plain_words_are_read_as_keys_with_their_units() -> None:
         ("Heat loss, W/m2", "house.heat_loss_per_area"),
         ("Fixed charge of electricity [$/month]", "prices.electricity.fixed"),
         ("house.design_heat_loss [kW]", "house.design_heat_loss"),
+        ("Sqft", "house.floor_area"),
+        ("Square feet", "house.floor_area"),
+        ("Living area (sf)", "house.floor_area"),
+        ("Btuh", "house.design_heat_loss"),
+        ("Peak load (BTUH)", "house.design_heat_loss"),
     ],
 )
 def test_the_unit_tells_what_a_word_of_several_meanings_is(heading: str, key: str) -> None:
@@ -48,6 +53,10 @@ def test_the_unit_tells_what_a_word_of_several_meanings_is(heading: str, key: st
         (
             "Heat loss",
             'Heat loss: may be several things; write one of "Heat loss [kBtu/h]", "Heat loss [Btu/(h degF)]"',
+        ),
+        (
+            "Design load",
+            'write the heading as "Design load [Btu/h]" or "Design load [kBtu/h]", whichever its numbers are in',
         ),
         ("Heat loss [gal]", "has the unit [gal], which fits none"),
         ("Floor area", 'has no unit; write the heading as "Floor area [ft2]"'),
