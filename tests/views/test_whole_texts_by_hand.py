@@ -246,18 +246,19 @@ def test_the_summary_of_homes_has_each_part_that_there_is(monkeypatch: pytest.Mo
     parts = text_portfolio.printed_portfolio(homes(), "out").split("\n\n")
     assert parts[0].startswith("Row\n===\n1,234 homes.")
     assert parts[1] == "TOTALS"
-    assert parts[2].split("\n")[1].split() == ["Gas", "$100", "$200", "$1,250", "$1,300", "$2,000", "25.0%", "–"]
-    assert parts[2].endswith("Warm is a home with at most 20 hours; homes that no option keeps warm count for none.")
-    assert parts[3].split("\n")[1].split() == ["Gas", *["–"] * 5, "0.5%"]
-    assert "homes with over 20 unmet h" in parts[3]
-    assert parts[4].endswith("Peak hours: 17:00-21:00.")
-    assert len(parts) == 6
-    assert parts[5].startswith("In out: totals.csv")
+    assert parts[2].startswith("The peak is of heating alone")
+    assert parts[3].split("\n")[1].split() == ["Gas", "$100", "$200", "$1,250", "$1,300", "$2,000", "25.0%", "–"]
+    assert parts[3].endswith("Warm is a home with at most 20 hours; homes that no option keeps warm count for none.")
+    assert parts[4].split("\n")[1].split() == ["Gas", *["–"] * 5, "0.5%"]
+    assert "homes with over 20 unmet h" in parts[4]
+    assert parts[5].endswith("Peak hours: 17:00-21:00.")
+    assert len(parts) == 7
+    assert parts[6].startswith("In out: totals.csv")
     none = text_portfolio.printed_portfolio(homes(homes=0), "out").split("\n\n")
     assert len(none) == 2
     told = text_portfolio.printed_portfolio(homes(size_column="Boiler"), "out").split("\n\n")
     assert "such as Boiler gives each home its own" in told[1].replace("\n", " ")
-    assert len(told) == 7
+    assert len(told) == 8
     for aside, said in ((1, "1 row was set aside: out/"), (1234, "1,234 rows were set aside: out/")):
         assert said in text_portfolio.printed_portfolio(homes(homes_set_aside=aside), "out")
     assert "set aside" not in parts[0]
