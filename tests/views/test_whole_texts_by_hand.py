@@ -283,7 +283,8 @@ def test_options_are_compared_where_there_are_pairs_or_a_heating_of_today(monkey
 def test_homes_against_today_or_against_each_other() -> None:
     spread = {"quantiles": [-100.0, 0.0, 100.0, 200.0, 300.0]}
     row = {
-        "option": "Pump", "saves": spread, "saves_share": 0.8, "saves_total": -1500.0, "homes_warm_in_both": 12.0, "saves_warm_in_both_mean": None, "peak_hours_less_kwh": -5.4,
+        "option": "Pump", "saves": spread, "saves_share": 0.8, "saves_total": -1500.0, "homes_warm_in_both": 12.0,
+        "saves_warm_in_both_mean": None, "peak_hours_less_kwh": -5.4,
         "other_hours_more_kwh": 1234.0, "other_hours_most_more_kw": 7.0,
     }  # fmt: skip
     today = {"rows": [row], "column": "", "option": "Gas", "by_value": [], "homes": 15.0, "cost_total": 9000.0}
