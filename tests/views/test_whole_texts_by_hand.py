@@ -257,7 +257,7 @@ def test_the_summary_of_homes_has_each_part_that_there_is(monkeypatch: pytest.Mo
     none = text_portfolio.printed_portfolio(homes(homes=0), "out").split("\n\n")
     assert len(none) == 2
     told = text_portfolio.printed_portfolio(homes(size_column="Boiler"), "out").split("\n\n")
-    assert "such as Boiler gives each home its own" in told[1].replace("\n", " ")
+    assert "such as Boiler gives each its own" in told[1].replace("\n", " ")
     assert len(told) == 8
     for aside, said in ((1, "1 row was set aside: out/"), (1234, "1,234 rows were set aside: out/")):
         assert said in text_portfolio.printed_portfolio(homes(homes_set_aside=aside), "out")
