@@ -235,7 +235,7 @@ def homes(**more: Any) -> dict[str, Any]:
     made = {
         "study": "Row", "homes": 1234, "weight": 1234, "homes_set_aside": 0, "read": [], "today": None, "kept_columns": [], "currency": "$",
         "computed_one_by_one_because_of": [], "options": [one], "quantiles": [0.05, 0.25, 0.5, 0.75, 0.95], "warm_at_most_hours_short": 20,
-        "changes_nothing": [], "by_study_value": [], "size_column": "", "look": [], "pairs": [], "by": "town", "peak_hours": "17:00-21:00",
+        "changes_nothing": [], "loads": {"by_fuel": [], "by_area": ""}, "loads_found": {"both": 0, "by_fuel": 0, "by_area": 0}, "rows_in_cells": 0, "by_study_value": [], "size_column": "", "look": [], "pairs": [], "by": "town", "peak_hours": "17:00-21:00",
     }  # fmt: skip
     return {**made, **more}
 
@@ -256,7 +256,7 @@ def test_the_summary_of_homes_has_each_part_that_there_is(monkeypatch: pytest.Mo
     none = text_portfolio.printed_portfolio(homes(homes=0), "out").split("\n\n")
     assert len(none) == 2
     told = text_portfolio.printed_portfolio(homes(size_column="Boiler"), "out").split("\n\n")
-    assert "such as Boiler gives each home its own" in told[1].replace("\n", " ")
+    assert "such as Boiler gives each its own" in told[1].replace("\n", " ")
     assert len(told) == 8
     for aside, said in ((1, "1 row was set aside: out/"), (1234, "1,234 rows were set aside: out/")):
         assert said in text_portfolio.printed_portfolio(homes(homes_set_aside=aside), "out")
