@@ -38,7 +38,7 @@ class Today:
         self._options: dict[str, tuple[int, str]] = {}
         self._homes: dict[str, ExactSum] = {}
         self._sums = [[ExactSum() for _ in range(4)] for _ in recipe.options]
-        self._weight = ExactSum()
+        self._weight, self._cost = ExactSum(), ExactSum()
 
     @property
     def known(self) -> bool:
@@ -64,6 +64,8 @@ class Today:
         saved, warm, has = self._saved(today, values)
         weights = np.where(has, weights, 0.0)
         self._weight.add(weights)
+        costs = values[[ready.sheet.place(COST) for ready in self._recipe.options]]
+        self._cost.add(costs[today, np.arange(len(today))] * weights)
         for (total, better, both, both_saved), mine, good in zip(self._sums, saved, warm, strict=True):
             total.add(mine * weights)
             better.add(weights[mine > 0])
@@ -87,6 +89,7 @@ class Today:
             "option": self._recipe.options[self.option].option.name if self.option != NOT_KNOWN else "",
             "by_value": [*self._by_value()],
             "homes": weight,
+            "cost_total": self._cost.value,
             "rows": [],
         }
         if not weight:
@@ -109,6 +112,7 @@ class Today:
                 {
                     "option": ready.option.name,
                     "saves": {"quantiles": quantiles[at], "mean": total / weight},
+                    "saves_total": total,
                     "saves_share": better / weight,
                     "homes_warm_in_both": both,
                     "saves_warm_in_both_mean": both_saved / both if both else None,

@@ -254,7 +254,8 @@ def today_lines(summary: Mapping[str, Any]) -> list[str]:
         return [pairs] if summary["pairs"] else []
     if not today["column"]:
         return [
-            tr("Today: {option}, in all homes; what heats each could stand in a column Today.", option=today["option"])
+            tr("Today: {option}, in all homes; what heats each could stand in a column Today.", option=today["option"]),
+            *_all_today(summary),
         ]
     lines = []
     for one in today["by_value"]:
@@ -266,7 +267,24 @@ def today_lines(summary: Mapping[str, Any]) -> list[str]:
         else:
             lines.append(tr("{value}: {homes} homes left out here: {why}.", value=value, homes=homes, why=one["why"]))
     head = tr("Each home against its own heating of today, as {column} says:", column=today["column"])
-    return [f"{head} {' '.join(lines)}"]
+    return [f"{head} {' '.join(lines)}", *_all_today(summary)]
+
+
+def _all_today(summary: Mapping[str, Any]) -> list[str]:
+    """What all homes with a known heating pay as heated today, and what each option would save them together."""
+    today, coin = summary["today"], summary["currency"]
+    if not today["rows"]:
+        return []
+    saves = (f"{one['option']} {money(one['saves_total'], coin)}" for one in today["rows"])
+    return [
+        tr(
+            "As heated today, {homes} homes pay {cost} a year together. All of them by one option would save: {saves}; a minus costs more,"
+            " and heat that is not delivered counts as saved.",
+            homes=f"{today['homes']:,.6g}",
+            cost=money(today["cost_total"], coin),
+            saves="; ".join(saves),
+        )
+    ]
 
 
 def shift_rows(summary: Mapping[str, Any]) -> Table:

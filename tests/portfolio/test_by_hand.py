@@ -160,6 +160,7 @@ def test_savings_against_the_option_of_today() -> None:
     [row] = found["rows"]
     assert row["option"] == "Boiler"
     assert row["saves"]["mean"] == pytest.approx((10 - 80 + 160) / 15)
+    assert row["saves_total"] == pytest.approx(10 - 80 + 160)
     # savings by weight: -20 of 4, 0 of 2, 10 of 1, 20 of 8
     assert row["saves"]["quantiles"] == [-20.0, -20.0, 20.0, 20.0, 20.0]
     assert row["saves_share"] == pytest.approx(9 / 15)  # as much is no saving

@@ -235,7 +235,8 @@ def homes(**more: Any) -> dict[str, Any]:
     made = {
         "study": "Row", "homes": 1234, "weight": 1234, "homes_set_aside": 0, "read": [], "today": None, "kept_columns": [], "currency": "$",
         "computed_one_by_one_because_of": [], "options": [one], "quantiles": [0.05, 0.25, 0.5, 0.75, 0.95], "warm_at_most_hours_short": 20,
-        "changes_nothing": [], "loads": {"by_fuel": [], "by_area": ""}, "loads_found": {"both": 0, "by_fuel": 0, "by_area": 0}, "rows_in_cells": 0, "by_study_value": [], "size_column": "", "look": [], "pairs": [], "by": "town", "peak_hours": "17:00-21:00",
+        "changes_nothing": [], "loads": {"by_fuel": [], "by_area": ""}, "loads_found": {"by_fuel": 0, "by_area": 0, "both": 0}, "rows_in_cells": 0,
+        "by_study_value": [], "size_column": "", "look": [], "pairs": [], "by": "town", "peak_hours": "17:00-21:00",
     }  # fmt: skip
     return {**made, **more}
 
@@ -282,10 +283,11 @@ def test_options_are_compared_where_there_are_pairs_or_a_heating_of_today(monkey
 def test_homes_against_today_or_against_each_other() -> None:
     spread = {"quantiles": [-100.0, 0.0, 100.0, 200.0, 300.0]}
     row = {
-        "option": "Pump", "saves": spread, "saves_share": 0.8, "homes_warm_in_both": 12.0, "saves_warm_in_both_mean": None, "peak_hours_less_kwh": -5.4,
+        "option": "Pump", "saves": spread, "saves_share": 0.8, "saves_total": -1500.0, "homes_warm_in_both": 12.0,
+        "saves_warm_in_both_mean": None, "peak_hours_less_kwh": -5.4,
         "other_hours_more_kwh": 1234.0, "other_hours_most_more_kw": 7.0,
     }  # fmt: skip
-    today = {"rows": [row], "column": "", "option": "Gas", "by_value": []}
+    today = {"rows": [row], "column": "", "option": "Gas", "by_value": [], "homes": 15.0, "cost_total": 9000.0}
     pair = {
         "first": "Gas", "second": "Pump", "second_costs_more_by": spread, "second_costs_more_mean_of_warm_in_both": -5.0, "second_is_cheaper_share": 0.5,
         "homes_warm_in_both": 9.0, "peak_hours_less_kwh": 1.0, "other_hours_more_kwh": 2.0, "other_hours_most_more_kw": 3.0,
@@ -311,9 +313,12 @@ def test_homes_against_today_or_against_each_other() -> None:
         {"homes": 3.0, "value": "gas", "option": "Gas", "why": ""},
         {"homes": 2.0, "value": "", "option": "", "why": "no option"},
     ]
-    (line,) = text_portfolio.today_lines(homes(today=today | {"column": "Now", "by_value": values}))
+    line, together = text_portfolio.today_lines(homes(today=today | {"column": "Now", "by_value": values}))
     assert line == (
         "Each home against its own heating of today, as Now says: gas: 3 homes, today's option Gas. (empty): 2 homes left out here: no option."
+    )
+    assert together.startswith(
+        "As heated today, 15 homes pay $9,000 a year together. All of them by one option would save: Pump -$1,500;"
     )
     assert "electricity against today" in text_portfolio.shift_rows(homes(today=today))[0]
     mixed = text_portfolio.shift_rows(homes(today=today | {"option": None}))
