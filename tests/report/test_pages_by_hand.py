@@ -253,8 +253,8 @@ def test_open_items_of_an_inspector_follow_what_is_there() -> None:
     assert "gas line test pressure" not in names
     burning = {"combustion air and vent as installed", "carbon-monoxide alarms, where"}
     assert burning | {"gas line test pressure"} <= opened("natural_gas") & opened("propane")
-    assert burning <= opened("wood") & opened("oil")
-    assert "gas line test pressure" not in opened("wood") | opened("oil") | opened("pellets")
+    assert burning <= opened("wood") & opened("heating_oil")
+    assert "gas line test pressure" not in opened("wood") | opened("heating_oil") | opened("pellets")
     assert "antifreeze as measured, freezing point and date" not in inspect.open_items(
         basis(signed__needs=SimpleNamespace(antifreeze=False))
     )

@@ -185,7 +185,7 @@ def test_a_high_efficiency_is_doubted_from_the_dew_point_on() -> None:
 def test_a_propane_tank_is_doubted_by_the_printed_figure() -> None:
     # 276,500 Btu/h for 1,000 gallons (41 by 192 in), 30 % full, at -10 °F: printed in a heater maker's manual; 81 kW
     unit = {"kind": "gas", "fuel": "propane", "output": "90 kW", "efficiency": "100 %", "altitude_rule": "none",
-            "condensing": True,
+            "condensing": True, "firing": "one_stage",
             "tank_diameter": "41 in", "tank_length": "192 in"}  # fmt: skip
     cold = constant_weather((-10 - 32) / 1.8)
     told = offer(unit, cold).warnings[-1]
