@@ -100,10 +100,12 @@ class _Fuels:
     def __init__(self, recipe: PortfolioPlan, file: str) -> None:
         self._recipe, self._layout = recipe, recipe.layout
         self._plants = {at: _plant(recipe, use, file) for at, use in recipe.layout.uses}
+        spread = bool(recipe.case.house.zone) or recipe.common.water.mass is not None
+        unmoved = {*LOADS, *(() if spread else ("house.floor_area",))}  # the same heat of the same loss in any area
         self._own = [
             (at, column)
             for at, column in self._layout.columns
-            if at not in self._layout.filled and column.key not in LOADS and column.path[0] in ("house", "place")
+            if at not in self._layout.filled and column.key not in unmoved and column.path[0] in ("house", "place")
         ]
         self._years: dict[Row, Floats | None] = {}
 

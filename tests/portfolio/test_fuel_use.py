@@ -11,6 +11,7 @@ import pytest
 
 from costsim import load_weather, read_study
 from costsim.errors import InputError
+from costsim.portfolio import loads
 from costsim.portfolio.cells import tidied
 from costsim.portfolio.columns import read_layout, with_filled
 from costsim.portfolio.fuel_columns import Use
@@ -157,3 +158,15 @@ def test_cells_of_nothing_are_empty_and_a_unit_in_a_cell_is_read() -> None:
     given = ("n/a", "1,850 sq ft", "38 kBtu/h", "")
     assert tidied(layout, given, case) == ("n/a", "1850", "38000", "")
     assert tidied(layout, ("A", " - ", "38k", ""), case) == ("A", "", "38k", "")
+
+
+def test_the_year_of_each_loss_is_asked_once_for_homes_of_any_area(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    asked, ask = [], loads.lower_study
+    monkeypatch.setattr(loads, "lower_study", lambda *given: asked.append(1) or ask(*given))
+    cells, _, _ = filled(tmp_path, "Home,Sqft,Annual therms", "1,1500,600", "2,1800,600", "3,2100,900")
+    assert len(asked) == len(loads.GRID_W_K)
+    first, second, third = (float(row[0]) for row in cells)
+    assert first == second
+    assert third == pytest.approx(1.5 * first)  # with the balance point typed heat goes with the loss
