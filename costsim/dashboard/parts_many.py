@@ -73,9 +73,11 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
         tr(
             "Upload a table with one row per home. Head each column with what it holds and its unit, such as Address,"
             " Number of homes, Floor area [{area}], Heat loss [{load}] or Electricity price [{price}]: each replaces that value"
-            " of this study, and everything else stays as it is. Any other value goes by its key, such as option[2].source[1].area"
+            " of this study, and everything else stays as it is. A year's fuel, such as Annual therms, gives the heat loss where"
+            " none is known. Any other value goes by its key, such as option[2].source[1].area"
             " [{area}]. Columns of your own, such as Utility or Year built, are kept with the results and can give totals by group;"
-            " Heating today names what heats each home now. An empty cell takes the study's value.",
+            " Heating today names what heats each home now. An empty cell takes the study's value, an empty heat loss goes by the"
+            " floor area.",
             area="ft2" if system == "us" else "m2",
             load="kBtu/h" if system == "us" else "kW",
             price=f"{case.currency}/kWh",

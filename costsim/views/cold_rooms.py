@@ -26,7 +26,7 @@ def coldest(result: Result, rooms: Mapping[str, float]) -> str:
 def fall_sentence(option: OptionResult, room_c: float, system: str) -> str:
     """How cold the house gets with an option that is too small, how often and how long."""
     return tr(
-        "{name} is too small: the house would fall to {room}, and be too cold on {hours} hours a year, the longest"
+        "{name} is too small: the house would fall to {room}, and be too cold for {hours} hours a year, the longest"
         " time {run} hours.",
         name=called(option.name),
         room=show(room_c, "temperature", system, 0),
