@@ -77,10 +77,6 @@ def draw(context: Context) -> None:
     said = [rule, _stops(answer, context.system), lasts_sentence(answer.result), _assumed(answer), answer.case.note]
     said = [part for part in said if part] if mine else [rule]
     head.caption(state.literal(" · ".join(filter(None, [answer.case.title, *said[:DECIDING]]))))
-    if folded := said[DECIDING:]:
-        with head.expander(tr("More about this answer")):
-            for line in folded:
-                st.caption(state.literal(line))
     with button:
         if mine:
             _begin()
@@ -106,6 +102,10 @@ def draw(context: Context) -> None:
     with diagram:
         _diagram(answer, context.system)
     draw_care(answer, context.system)
+    if folded := said[DECIDING:]:
+        with st.expander(tr("More about this answer")):
+            for line in folded:
+                st.caption(state.literal(line))
     worth = st.empty()
     if rule:
         with st.expander(tr("Hours too cold that still count as warm")):
