@@ -111,6 +111,10 @@ def look_over(recipe: PortfolioPlan, seen: Seen, aside: AbstractSet[int]) -> dic
         if sum(bare) and not filled:
             value = _own_value(recipe.case, column)
             by_study.append({"column": column.heading, "homes": sum(bare), "value": value})
+        if column.heading == BY_FUEL:
+            numbers, plain = _figures(texts, recipe.case)
+            drop_k = recipe.case.house.indoor_temperature_c - recipe.common.design_outdoor_c
+            si[BY_FUEL] = np.where(plain, numbers * drop_k, np.nan)
         if not column.measured or filled:
             continue
         numbers, plain = _figures(texts, recipe.case)
@@ -137,7 +141,7 @@ def _filled_in(recipe: PortfolioPlan, cells: Callable[[int], list[str]]) -> list
 
 
 def _loads_found(recipe: PortfolioPlan, cells: Callable[[int], list[str]]) -> dict[str, int]:
-    """Homes whose heat loss was worked out by fuel and by area, and homes that give fuel and a heat loss, which counts."""
+    """Homes whose heat loss was worked out by fuel and by area or is the study's, and those that give fuel and a heat loss, which counts."""
     layout = recipe.layout
     by = {layout.headings[at]: sum(map(bool, cells(at))) for at in layout.filled}
     uses, loads = (
@@ -148,7 +152,9 @@ def _loads_found(recipe: PortfolioPlan, cells: Callable[[int], list[str]]) -> di
         )
     )
     both = sum(use and load for use, load in zip(uses, loads, strict=True)) if uses and loads else 0
-    return {"by_fuel": by.get(BY_FUEL, 0), "by_area": by.get(BY_AREA, 0), "both": both}
+    known = zip(loads or _filled_in(recipe, cells), _filled_in(recipe, cells), strict=True)
+    own = sum(not (load or filled) for load, filled in known)
+    return {"by_fuel": by.get(BY_FUEL, 0), "by_area": by.get(BY_AREA, 0), "both": both, "by_study": own}
 
 
 def _figures(texts: Sequence[str], case: Case) -> tuple[Floats, Bools]:
@@ -231,15 +237,19 @@ def _field_of(column: Column) -> QuantityField | None:
 
 
 def _per_area(recipe: PortfolioPlan, rows: Sequence[int], si: dict[str, Floats]) -> Iterator[dict[str, Any]]:
-    """Heat losses that no floor area of that size has."""
-    if "house.design_heat_loss" not in si:
+    """Heat losses, typed or by fuel, that no floor area of that size has."""
+    if not {"house.design_heat_loss", BY_FUEL} & si.keys():
         return
+    nothing = np.full(len(rows), np.nan)
+    typed, by_fuel = si.get("house.design_heat_loss", nothing), si.get(BY_FUEL, nothing)
     area = si.get("house.floor_area", np.full(len(rows), recipe.case.house.floor_area_m2))
-    flux = si["house.design_heat_loss"] / np.where(area > 0, area, np.nan)
+    flux = np.where(np.isnan(typed), by_fuel, typed) / np.where(area > 0, area, np.nan)
     system = default_units(recipe.case.typed)
+    loads = [one.heading for _, one in recipe.layout.columns if one.key == "house.design_heat_loss"]
+    uses = ", ".join(use.heading for _, use in recipe.layout.uses)
     for at in np.flatnonzero((flux < LOAD_PER_AREA_W_M2[0]) | (flux > LOAD_PER_AREA_W_M2[1])).tolist():
         value = f"{to_display(float(flux[at]), 'power_per_area', system):,.0f} {unit_for('power_per_area', system)}"
-        column = next(one.heading for _, one in recipe.layout.columns if one.key == "house.design_heat_loss")
+        column = uses if np.isnan(typed[at]) else loads[0]
         why = tr("is the heat loss for its floor area, which no house has")
         yield {"rows": [rows[at]], "column": column, "value": value, "why": why}
 
@@ -299,9 +309,10 @@ def idle_columns(recipe: PortfolioPlan, table: Homes) -> list[dict[str, str]]:
 
 
 def still_idle(recipe: PortfolioPlan, idle: list[dict[str, str]], loads_found: dict[str, int]) -> list[dict[str, str]]:
-    """Columns that change nothing in any home: the floor area counts where a heat loss is worked out by it."""
+    """Columns that change nothing in any home: the floor area counts where a heat loss goes by it."""
+    by_study = loads_found["by_study"] if recipe.case.house.route_used == "area" else 0
     areas = [column.heading for _, column in recipe.layout.columns if column.key == "house.floor_area"]
-    return [one for one in idle if not (loads_found["by_area"] and one["column"] in areas)]
+    return [one for one in idle if not ((loads_found["by_area"] or by_study) and one["column"] in areas)]
 
 
 def _idle_figure(recipe: PortfolioPlan, column: Column) -> str:

@@ -215,7 +215,7 @@ def not_a_value(column: Column, cell: str, case: Case) -> str:
     if not cell or not column.measured or NUMBER.fullmatch(cell):
         return ""
     if column.heading == BY_FUEL:
-        return "is no year's fuel of a house; write a number alone, or leave the cell empty"
+        return "is no year's fuel of a house in this weather; correct the cell of that fuel, or leave it empty"
     if readings := marked_number(cell, case):
         return f"can be read two ways; write {' or '.join(readings)}"
     return f"is not a number; write a number alone, its unit [{column.unit}] stands in the heading"

@@ -100,13 +100,18 @@ def run_portfolio(
     """
     if not 1 <= block <= MOST_BLOCK:
         raise InputError(Fault("--block", f"{block} homes at a time", f"give a number from 1 to {MOST_BLOCK:,}"))
-    table = open_homes(homes, case)
-    table = replace(table, layout=replace(with_filled(table.layout, case), to_load=to_load))
-    recipe = prepare(case, weather, table.layout)
+    table, recipe = opened(case, weather, homes, to_load=to_load)
     asked = Asked(read_peak_hours(peak_hours, recipe), system, _group_column(by, table), overwrite)
     facts = _facts(case, weather, table, block)
     with alone(folder):
         return _into(folder, recipe, table, facts, asked, progress, compute or on_this_machine(threads))
+
+
+def opened(case: Case, weather: Weather, homes: str | Path, *, to_load: bool = False) -> tuple[Homes, PortfolioPlan]:
+    """A table of homes with its columns as they are read, and what is made ready for it; see `run_portfolio`."""
+    table = open_homes(homes, case)
+    table = replace(table, layout=replace(with_filled(table.layout, case), to_load=to_load))
+    return table, prepare(case, weather, table.layout)
 
 
 def _group_column(by: str, table: Homes) -> str:

@@ -17,10 +17,11 @@ from costsim.analysis.tariff_choice import with_prices
 from costsim.errors import InputError
 from costsim.files import write_text
 from costsim.portfolio.costs import house_alone, houses_alone
-from costsim.portfolio.homes import Block, about_rows, open_homes
-from costsim.portfolio.plan import PortfolioPlan, prepare
+from costsim.portfolio.homes import Block, Homes, about_rows
+from costsim.portfolio.loads import with_loads
+from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import Home, RowError, read_row
-from costsim.portfolio.run import BLOCK, run_portfolio
+from costsim.portfolio.run import BLOCK, opened, run_portfolio
 from costsim.portfolio.table import read_table
 from costsim.study.case import Case
 from costsim.weather import Weather
@@ -47,6 +48,8 @@ class TariffShares:
     currency : str
     weight : float
         What all homes count for.
+    set_aside, rows_in_cells : int
+        Rows that could not be used, and rows that lie in a cell of another, as a quotation mark was not closed.
     """
 
     tariffs: tuple[str, ...]
@@ -57,6 +60,8 @@ class TariffShares:
     mean: Floats
     currency: str
     weight: float = 0.0
+    set_aside: int = 0
+    rows_in_cells: int = 0
 
     def as_json(self) -> dict[str, Any]:
         """Plain data."""
@@ -64,6 +69,7 @@ class TariffShares:
             "currency": self.currency,
             "homes": self.homes,
             "weight": self.weight,
+            "homes_set_aside": self.set_aside,
             "folders": {f"tariff-{number}": name for number, name in enumerate(self.tariffs, 1)},
             "rows": [
                 {
@@ -115,11 +121,13 @@ def run_tariffs(
     cases = {name: with_prices(case, prices, name) if prices else case for name, prices in tariffs.items()}
     folders = [Path(folder) / f"tariff-{number}" for number in range(1, len(cases) + 1)]
     block, tell = int(settings.pop("block", BLOCK)), settings.pop("progress", None)
-    rows = about_rows(homes)
+    rows, aside, swallowed = about_rows(homes), 0, 0
     for number, (own, there) in enumerate(zip(cases.values(), folders, strict=True)):
         progress = None if tell is None else _after(tell, number * rows)
-        run_portfolio(own, weather, homes, there, block=block, progress=progress, **settings)
-    shares = _sum_up(cases, weather, homes, folders, block)
+        told = run_portfolio(own, weather, homes, there, block=block, progress=progress, **settings)
+        aside, swallowed = max(aside, told["homes_set_aside"]), told["rows_in_cells"]
+    tables = [opened(own, weather, homes, to_load=settings.get("to_load", False)) for own in cases.values()]
+    shares = _sum_up(tuple(cases), tables, folders, block, (aside, swallowed))
     text = json.dumps(shares.as_json(), indent=2, ensure_ascii=False)
     write_text(Path(folder) / "tariffs.json", text + "\n")
     return shares
@@ -131,16 +139,21 @@ def _after(tell: Callable[[int], None], done: int) -> Callable[[int], None]:
 
 
 def _sum_up(
-    cases: Mapping[str, Case], weather: Weather, homes: str | Path, folders: Sequence[Path], block: int
+    tariffs: tuple[str, ...],
+    tables: Sequence[tuple[Homes, PortfolioPlan]],
+    folders: Sequence[Path],
+    block: int,
+    left_out: tuple[int, int],
 ) -> TariffShares:
     """Who wins, part by part of all runs, so that memory does not grow with the table."""
-    plans = [prepare(own, weather, open_homes(homes, own).layout) for own in cases.values()]
+    plans = [recipe for _, recipe in tables]
+    read = [with_loads(table, recipe)[0].blocks(block) for table, recipe in tables]
     case = plans[0].case
     names = tuple(option.name for option in case.options)
     mean, by_option, by_pair = (np.zeros((len(plans), len(names))) for _ in range(3))
     number, total = 0, 0.0
-    for one in open_homes(homes, case).blocks(block):
-        found = [_part(plan, one, there) for plan, there in zip(plans, folders, strict=True)]
+    for blocks in zip(*read, strict=True):
+        found = [_part(plan, one, there) for plan, one, there in zip(plans, blocks, folders, strict=True)]
         rows = functools.reduce(np.intersect1d, [part.rows for part in found])
         picked = [np.searchsorted(part.rows, rows) for part in found]
         weights = found[0].weights[picked[0]]
@@ -153,7 +166,7 @@ def _sum_up(
         by_pair += (_won(pairs) @ weights).reshape(by_pair.shape)
     share = 1.0 / total if total else 0.0
     return TariffShares(
-        tuple(cases), names, number, by_option * share, by_pair * share, mean * share, case.currency, total
+        tariffs, names, number, by_option * share, by_pair * share, mean * share, case.currency, total, *left_out
     )
 
 

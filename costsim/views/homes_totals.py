@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from costsim.analysis.yearly_fuel import HOT_WATER_J
+from costsim.portfolio.columns import LOADS
 from costsim.portfolio.headings import key_title
 from costsim.portfolio.totals import headings_of
 from costsim.units.table import THERM_J
@@ -73,7 +74,11 @@ def load_lines(summary: Mapping[str, Any]) -> list[str]:
         )
     if found["both"]:
         lines.append(
-            tr("{count} homes give a heat loss and a year's fuel: the heat loss counts.", count=f"{found['both']:,}")
+            trn(
+                "{count} home gives a heat loss and a year's fuel: the heat loss counts.",
+                "{count} homes give a heat loss and a year's fuel: the heat loss counts.",
+                found["both"],
+            )
         )
     if found["by_area"]:
         lines.append(
@@ -82,6 +87,14 @@ def load_lines(summary: Mapping[str, Any]) -> list[str]:
                 "{count} homes without a heat loss: by their floor area, at the study's {rate}.",
                 found["by_area"],
                 rate=summary["loads"]["by_area"],
+            )
+        )
+    if summary["loads"]["by_fuel"] and not {one["key"] for one in summary["read"]} & {*LOADS} and found["by_study"]:
+        lines.append(
+            trn(
+                "{count} home without a year's fuel: the heat loss of the study.",
+                "{count} homes without a year's fuel: the heat loss of the study.",
+                found["by_study"],
             )
         )
     return lines

@@ -95,7 +95,8 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
 def peak_note() -> str:
     """What the peak is of, and why a tank, such as that of collectors, can raise it."""
     return tr(
-        "The peak is of heating alone, with all homes in step: one weather and one clock, no spread between them. A tank can raise"
+        "The peak is of heating alone, with all homes in step: one weather and one clock, no spread between them; the year's first day, when"
+        " tanks are filled, is left out. A tank can raise"
         " it, that of collectors too: the colder it gets, the warmer the water must be, and in an hour that turns colder the tank"
         " is warmed besides the house, in all homes at once."
     )

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from costsim.portfolio.tariffs import TariffShares
 from costsim.views.tables import money, text_table
-from costsim.words import tr
+from costsim.views.text_portfolio import swallowed_line, wrapped
+from costsim.words import tr, trn
 
 
 def printed_shares(shares: TariffShares) -> str:
@@ -30,22 +31,29 @@ def printed_shares(shares: TariffShares) -> str:
         tr("cheapest of all"),
     ]
     told = tr(
-        "{homes} homes under {tariffs} tariffs, share of homes by weight\n{headings}\nWhole bill: what"
+        "{homes} under {tariffs} tariffs, share of homes by weight\n{headings}\nWhole bill: what"
         " heating adds, and the home's other electricity where it is known. Cheapest of all: among"
         " the options that keep\nthe home warm; a tie is split, a home that none keeps warm counts"
         " for none.",
-        homes=f"{shares.homes:,}",
+        homes=trn("{count} home", "{count} homes", shares.homes),
         tariffs=len(shares.tariffs),
         headings=text_table(headings, rows),
     )
     where = ", ".join(f"tariff-{number}: {name}" for number, name in enumerate(shares.tariffs, 1))
-    return (
-        told
-        + "\n"
-        + tr(
-            "As typed is the study's own. Each folder's totals.csv has the town's totals and peak:\n{where}.",
-            where=where,
-        )
+    lines = [told]
+    if shares.set_aside:
+        aside = trn("{count} row was set aside", "{count} rows were set aside", shares.set_aside)
+        lines.append(tr("{rows}: set_aside.csv in each folder says why.", rows=aside))
+    lines += wrapped([swallowed_line({"rows_in_cells": shares.rows_in_cells})])
+    lines += wrapped([tr("How the columns were read, and which homes lack heat: the same command without --tariffs.")])
+    return "\n".join(
+        [
+            *lines,
+            tr(
+                "As typed is the study's own. Each folder's totals.csv has the town's totals and peak:\n{where}.",
+                where=where,
+            ),
+        ]
     )
 
 

@@ -17,11 +17,13 @@ from costsim.portfolio.columns import read_layout, with_filled
 from costsim.portfolio.fuel_columns import Use
 from costsim.portfolio.homes import Homes, open_homes
 from costsim.portfolio.loads import with_loads
-from costsim.portfolio.looks import Seen, look_over
+from costsim.portfolio.looks import Seen, look_over, still_idle
 from costsim.portfolio.plan import prepare
 from costsim.portfolio.rows import RowError, read_row
+from costsim.portfolio.tariffs import run_tariffs
 from costsim.study.case import Case, case_from
 from costsim.units.quantity import BTU_J, parse
+from costsim.views.text_tariff_shares import printed_shares
 from costsim.weather import Weather
 
 STUDY = {
@@ -170,3 +172,37 @@ def test_the_year_of_each_loss_is_asked_once_for_homes_of_any_area(
     first, second, third = (float(row[0]) for row in cells)
     assert first == second
     assert third == pytest.approx(1.5 * first)  # with the balance point typed heat goes with the loss
+
+
+def test_tariffs_are_compared_for_homes_with_units_and_nothing_in_their_cells(tmp_path: Path) -> None:
+    homes = tmp_path / "homes.csv"
+    homes.write_text('Home,Sqft,Annual therms\na,"1,850 sq ft",600\nb,n/a,500\nc,1500,lots\n', encoding="utf-8")
+    dear = {"natural_gas": {"energy": "2.80 $/therm"}}
+    shares = run_tariffs(*town(), homes, tmp_path / "out", {"as typed": {}, "dear": dear})
+    assert (shares.homes, shares.set_aside, shares.rows_in_cells) == (2, 1, 0)
+    assert shares.mean[1, 0] == pytest.approx(2 * shares.mean[0, 0])  # gas at twice the price, and no other charge
+    assert shares.by_option[:, 0].tolist() == [1.0, 0.0]
+    text = printed_shares(shares)
+    assert text.startswith("2 homes under 2 tariffs")
+    assert "1 row was set aside: set_aside.csv in each folder says why." in text
+
+
+def test_homes_of_the_studys_own_heat_loss_are_counted(tmp_path: Path) -> None:
+    _, _, said = filled(tmp_path, "Home,Annual therms", "a,600", "b,", "c,0")
+    assert said["loads_found"] == {"by_fuel": 1, "by_area": 0, "both": 0, "by_study": 2}
+    case, weather = town()
+    study = {**STUDY, "house": {**STUDY["house"], "heat_loss_per_area": "22 Btu/(h ft2)"}}
+    study["house"].pop("design_heat_loss")
+    by_area = prepare(case_from(study), weather, read_layout(["Home", "Sqft"], case, "homes"))
+    idle = [{"column": "Sqft", "why": ""}]
+    counts = {"by_area": 0, "by_study": 1}
+    assert (still_idle(by_area, idle, counts), still_idle(by_area, idle, {**counts, "by_study": 0})) == ([], idle)
+
+
+def test_a_years_fuel_that_no_house_of_that_area_burns_is_to_be_looked_at(tmp_path: Path) -> None:
+    _, how, said = filled(tmp_path, "Home,Sqft,Annual therms", "a,1500,600", "odd,1450,5200", "none,1500,")
+    heat = 5200 * 100_000 * how["by_fuel"][0]["efficiency"]  # Btu
+    per_area = heat / degree_hours("62 degF") * (70 - 15) / 1450
+    (look,) = said["look"]
+    assert (look["rows"], look["column"]) == ([3], "Annual therms")
+    assert look["value"] == f"{per_area:,.0f} Btu/(h ft2)"

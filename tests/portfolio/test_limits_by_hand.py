@@ -113,7 +113,7 @@ def test_a_thousand_things_to_look_at_are_listed_and_all_are_counted() -> None:
 
 
 def test_loads_of_very_small_areas_are_looked_at_too() -> None:
-    recipe: Any = SimpleNamespace(case=CASE, layout=SimpleNamespace(columns=[(0, LOSS)]))
+    recipe: Any = SimpleNamespace(case=CASE, layout=SimpleNamespace(columns=[(0, LOSS)], uses=()))
     si = {"house.design_heat_loss": np.array([250.0]), "house.floor_area": np.array([0.5])}  # 500 W/m²
     assert [one["rows"] for one in looks._per_area(recipe, [9], si)] == [[9]]
 

@@ -222,12 +222,15 @@ def test_a_summary_is_written_with_two_spaces_and_letters_as_they_are(
         "_fill": ([0], []),
         "summarize": found,
     }
-    made |= {"look_over": {"look": [], "loads_found": {"by_area": 0}}, "homes_csv": "homes", "as_csv": "totals"}
+    made |= {
+        "look_over": {"look": [], "loads_found": {"by_area": 0, "by_study": 0}},
+        "homes_csv": "homes",
+        "as_csv": "totals",
+    }
     for name, given in {**made, "Seen": None, "_write_aside": None, "_write_hours": None}.items():
         monkeypatch.setattr(run, name, lambda *_, given=given, **__: given)
-    recipe: Any = SimpleNamespace(
-        options=[], columns=(), weather=SimpleNamespace(n_hours=2), layout=SimpleNamespace(columns=())
-    )
+    monkeypatch.setattr(run, "still_idle", lambda recipe, idle, found: idle)
+    recipe: Any = SimpleNamespace(options=[], columns=(), weather=SimpleNamespace(n_hours=2))
     table: Any = SimpleNamespace(path="f.csv", digest=lambda: "same")
     monkeypatch.setattr(run, "with_loads", lambda table, _: (table, {}))
     asked: Any = SimpleNamespace(overwrite=False, system="si")
@@ -237,7 +240,7 @@ def test_a_summary_is_written_with_two_spaces_and_letters_as_they_are(
         "changes_nothing": ["x"],
         "look": [],
         "loads": {},
-        "loads_found": {"by_area": 0},
+        "loads_found": {"by_area": 0, "by_study": 0},
     }  # type: ignore[arg-type]
     text = (tmp_path / "summary.json").read_text(encoding="utf-8")
     assert text.splitlines()[1] == f'  "homes": {homes},'
@@ -263,10 +266,9 @@ def test_tariffs_win_homes_by_weight_and_those_that_are_warm(monkeypatch: pytest
         )
         for name in bills
     }
-    monkeypatch.setattr(tariffs, "prepare", lambda own, weather, layout: plans[own])
-    monkeypatch.setattr(
-        tariffs, "open_homes", lambda homes, own: SimpleNamespace(layout=None, blocks=lambda size: iter([size]))
-    )
+    table = SimpleNamespace(blocks=lambda size: iter([size]))
+    tables: Any = [(table, plans["a"]), (table, plans["b"])]
+    monkeypatch.setattr(tariffs, "with_loads", lambda table, recipe: (table, {}))
 
     def part(one: Any, block: int, folder: Path) -> Any:
         assert (block, folder.name) == (7, f"tariff-{one.name}")
@@ -275,10 +277,10 @@ def test_tariffs_win_homes_by_weight_and_those_that_are_warm(monkeypatch: pytest
 
     monkeypatch.setattr(tariffs, "_part", part)
     folders = [tmp_path / f"tariff-{name}" for name in bills]
-    found = tariffs._sum_up({"a": "a", "b": "b"}, None, "homes", folders, 7)  # type: ignore[dict-item, arg-type]
+    found = tariffs._sum_up(("a", "b"), tables, folders, 7, (3, 2))
     # home 3 weighs one, home 4 two
     assert (found.tariffs, found.options, found.homes, found.currency) == (("a", "b"), ("x", "y"), 2, "$")
-    assert found.weight == 3.0
+    assert (found.weight, found.set_aside, found.rows_in_cells) == (3.0, 3, 2)
     assert found.mean == pytest.approx(np.array([[700, 1000], [550, 900]]) / 3)
     # x: home 3 by a, home 4 by b; y: home 3 by b, home 4 by both
     assert found.by_option == pytest.approx(np.array([[1 / 3, 1 / 3], [2 / 3, 2 / 3]]))
@@ -289,7 +291,7 @@ def test_tariffs_win_homes_by_weight_and_those_that_are_warm(monkeypatch: pytest
         "cheapest_of_all_share": pytest.approx(1 / 3),
     }  # fmt: skip
     bills["b"] = ([9], [[1, 1]], [[1, 1]])
-    none = tariffs._sum_up({"a": "a", "b": "b"}, None, "homes", folders, 7)  # type: ignore[dict-item, arg-type]
+    none = tariffs._sum_up(("a", "b"), tables, folders, 7, (3, 2))
     assert (none.homes, none.mean.tolist(), none.by_pair.tolist()) == (0, [[0.0, 0.0]] * 2, [[0.0, 0.0]] * 2)
 
 
@@ -298,16 +300,25 @@ def test_each_tariff_has_a_folder_and_all_are_told_of_as_one(monkeypatch: pytest
 
     def run_portfolio(
         case: Any, weather: Any, homes: Any, folder: Path, *, block: int, progress: Any, **settings: Any
-    ) -> None:
+    ) -> dict[str, int]:
         asked.append((case, folder.name, block, settings))
         if progress is not None:
             progress(4)
+        return {"homes_set_aside": 8 - len(asked), "rows_in_cells": 5}
 
     shares = SimpleNamespace(as_json=lambda: {"währung": "€"})
     monkeypatch.setattr(tariffs, "run_portfolio", run_portfolio)
     monkeypatch.setattr(tariffs, "about_rows", lambda homes: 10)
     monkeypatch.setattr(tariffs, "with_prices", lambda case, prices, name: f"{case} {name}")
-    monkeypatch.setattr(tariffs, "_sum_up", lambda cases, weather, homes, folders, block: asked.append(block) or shares)
+    monkeypatch.setattr(tariffs, "opened", lambda case, weather, homes, to_load: (case, to_load))
+
+    def summed(names: Any, tables: Any, folders: Any, block: int, left_out: Any) -> Any:
+        asked.append(block)
+        assert tables == [("case", False), ("case night", False)]
+        assert left_out == (7, 5)  # the most of both, and the rows that are the same in each
+        return shares
+
+    monkeypatch.setattr(tariffs, "_sum_up", summed)
     told: list[int] = []
     both: Any = {"as typed": {}, "night": {"electricity": {}}}
     assert tariffs.run_tariffs("case", None, "homes", tmp_path, both, progress=told.append, threads=1) is shares  # type: ignore[arg-type, comparison-overlap]

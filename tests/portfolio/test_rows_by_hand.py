@@ -342,7 +342,9 @@ def test_of_several_names_of_homes_the_one_called_so_counts() -> None:
 def test_heat_losses_that_no_floor_area_has_are_listed() -> None:
     """From 3 to 400 W/m²; an area of nothing or of nobody tells nothing."""
     load = Column("Load [W]", "house.design_heat_loss", ("house", "design_heat_loss"), "W", True)
-    recipe: Any = SimpleNamespace(case=CASE, layout=SimpleNamespace(columns=[(0, load)], headings=("Name",), home=0))
+    recipe: Any = SimpleNamespace(
+        case=CASE, layout=SimpleNamespace(columns=[(0, load)], uses=(), headings=("Name",), home=0)
+    )
     watts = np.array([300.0, 299.0, 40e3, 40001.0, math.nan, 9e9])
     area = np.array([100.0] * 5 + [0.0])
     found = list(looks._per_area(recipe, range(6), {"house.design_heat_loss": watts, "house.floor_area": area}))

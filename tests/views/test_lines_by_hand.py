@@ -219,7 +219,7 @@ def test_a_planners_cards() -> None:
 def totals(**more: Any) -> Any:
     return {
         "homes": 3, "weight": 3.0, "read": [], "today": None, "kept_columns": [], "computed_one_by_one_because_of": [], "changes_nothing": [],
-        "loads": {"by_fuel": [], "by_area": ""}, "loads_found": {"by_fuel": 0, "by_area": 0, "both": 0}, "rows_in_cells": 0,
+        "loads": {"by_fuel": [], "by_area": ""}, "loads_found": {"by_fuel": 0, "by_area": 0, "both": 0, "by_study": 0}, "rows_in_cells": 0,
         "by_study_value": [], "size_column": "", "look": [], "look_count": 0, "by": "town", "warm_at_most_hours_short": 20, "currency": "$",
     } | more  # fmt: skip
 

@@ -235,7 +235,8 @@ def homes(**more: Any) -> dict[str, Any]:
     made = {
         "study": "Row", "homes": 1234, "weight": 1234, "homes_set_aside": 0, "read": [], "today": None, "kept_columns": [], "currency": "$",
         "computed_one_by_one_because_of": [], "options": [one], "quantiles": [0.05, 0.25, 0.5, 0.75, 0.95], "warm_at_most_hours_short": 20,
-        "changes_nothing": [], "loads": {"by_fuel": [], "by_area": ""}, "loads_found": {"by_fuel": 0, "by_area": 0, "both": 0}, "rows_in_cells": 0,
+        "changes_nothing": [], "loads": {"by_fuel": [], "by_area": ""}, "loads_found": {"by_fuel": 0, "by_area": 0, "both": 0, "by_study": 0},
+        "rows_in_cells": 0,
         "by_study_value": [], "size_column": "", "look": [], "pairs": [], "by": "town", "peak_hours": "17:00-21:00",
     }  # fmt: skip
     return {**made, **more}
