@@ -194,6 +194,8 @@ def test_a_propane_tank_is_doubted_by_the_printed_figure() -> None:
         in told
     )
     assert not offer({**unit, "output": "80 kW"}, cold).warnings
+    # one that turns down burns what the house loses, far below 81 kW
+    assert not offer({**unit, "firing": "modulating_5", "output": "100 kW"}, cold).warnings
     assert offer({**unit, "output": "80 kW", "efficiency": "95 %"}, cold).warnings
     for missing in ("tank_diameter", "tank_length"):
         assert not offer({key: value for key, value in unit.items() if key != missing}, cold).warnings
@@ -299,7 +301,8 @@ def test_a_buffer_smaller_than_the_standard_asks_for_is_told_with_both_figures(p
     house = {"house__design_heat_loss": "25 kW"}
     told = [offer(fire, **house, tank__volume=f"{volume} L").warnings[0] for volume in (500, 730)]
     assert (
-        "the tank holds 500 L (132 gal); EN 303-5 asks for a buffer of 735 L (194 gal) for a fire of 32.0 kW" in told[0]
+        "the tank holds 500 L (132 gal); EN 303-5 asks for a buffer of 735 L (194 gal) for a fire of 32.0 kW that burns 2.0 h"
+        in told[0]
     )
     assert "the tank holds 730 L" in told[1]
     assert not any("EN 303-5" in text for text in offer(fire, **house, tank__volume="740 L").warnings)

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from costsim.errors import InputError
 from costsim.sources import KINDS
+from costsim.sources.wood import _mass
 from costsim.study.case import Case
 from costsim.units.fields import build
 from costsim.units.quantity import POUND_KG
@@ -103,3 +104,17 @@ def test_a_source_that_is_wrong_as_a_whole_is_named_by_its_place_alone() -> None
     fields = [one.field for one in refused.value.faults]
     assert "option[1].source[1]" in fields
     assert "prices.wood.charge[1].kind" in fields
+
+
+def test_masses_from_a_hundred_kilograms_on_have_no_decimals() -> None:
+    """105 kg are 231.5 lb, 99 kg 218.3 lb (0.45359237 kg each)."""
+    assert (_mass(105.0), _mass(99.0)) == ("105 kg (231 lb)", "99.0 kg (218.3 lb)")
+
+
+def test_a_boiler_of_ninety_per_cent_is_asked_whether_it_condenses() -> None:
+    gas = {"kind": "gas", "output": "12 kW"}
+    told = [
+        KINDS["gas"].model_validate({**gas, "efficiency": share, **more}).condensing_is_untold
+        for share, more in (("90 %", {}), ("89.9 %", {}), ("90 %", {"condensing": False}))
+    ]
+    assert told == [True, False, False]
