@@ -23,7 +23,7 @@ def test_which_tariff_suits_how_many_homes() -> None:
         options=("Gas", "Pump"), tariffs=("flat", "night"), currency="$", homes=12345, mean=np.array([[900.0, 800.0], [950.0, 600.4]]),
         by_option=np.array([[0.75, 0.2], [0.25, 0.8]]), by_pair=np.array([[0.1, 0.05], [0.26, 0.59]]),
     )  # fmt: skip
-    shares.weight = 20000.0
+    shares.weight, shares.set_aside, shares.rows_in_cells = 20000.0, 0, 0
     head, headings, *rows, _, _, _, where = printed_shares(shares).split("\n")
     assert head == "12,345 homes under 2 tariffs, share of homes by weight"
     assert headings.split("  ")[0] == "option"
