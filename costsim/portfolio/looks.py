@@ -129,7 +129,7 @@ def look_over(recipe: PortfolioPlan, seen: Seen, aside: AbstractSet[int]) -> dic
         "look": found[:MOST_LISTED],
         "look_count": len(found),
         "looked_at": len(rows),
-        "loads_found": _loads_found(recipe, cells),
+        "loads_found": _loads_found(recipe, cells, found_load),
         "rows_in_cells": seen.swallowed,
     }
 
@@ -140,7 +140,7 @@ def _filled_in(recipe: PortfolioPlan, cells: Callable[[int], list[str]]) -> list
     return [any(row) for row in zip(*columns, strict=True)] if columns else [False] * len(cells(recipe.layout.home))
 
 
-def _loads_found(recipe: PortfolioPlan, cells: Callable[[int], list[str]]) -> dict[str, int]:
+def _loads_found(recipe: PortfolioPlan, cells: Callable[[int], list[str]], filled: list[bool]) -> dict[str, int]:
     """Homes whose heat loss was worked out by fuel and by area or is the study's, and those that give fuel and a heat loss, which counts."""
     layout = recipe.layout
     by = {layout.headings[at]: sum(map(bool, cells(at))) for at in layout.filled}
@@ -152,8 +152,7 @@ def _loads_found(recipe: PortfolioPlan, cells: Callable[[int], list[str]]) -> di
         )
     )
     both = sum(use and load for use, load in zip(uses, loads, strict=True)) if uses and loads else 0
-    known = zip(loads or _filled_in(recipe, cells), _filled_in(recipe, cells), strict=True)
-    own = sum(not (load or filled) for load, filled in known)
+    own = sum(not (load or found) for load, found in zip(loads or filled, filled, strict=True))
     return {"by_fuel": by.get(BY_FUEL, 0), "by_area": by.get(BY_AREA, 0), "both": both, "by_study": own}
 
 

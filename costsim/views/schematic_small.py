@@ -99,11 +99,8 @@ def _source(sheet: Sheet, source: SourceMark, units: str, y: float) -> None:
 
 def _heat_dump(sheet: Sheet, box: Box, y: float) -> None:
     """The radiator above a fire that nothing puts out, which takes its heat by gravity through a valve that opens without power."""
-    radiator, riser, back = Box(104.0, y - 72, 136.0, y - 50), 146.0, box.left - 4
-    sheet.pipe([(riser, box.top), (riser, y - 62), (radiator.right, y - 62)])
-    sheet.pipe([(radiator.left, y - 56), (back, y - 56), (back, y)], cold=True)
-    symbols.radiator(sheet, radiator)
-    symbols.open_valve(sheet, riser, y - 40)
+    above, riser, back = Box(104.0, y - 72, 136.0, y - 50), 146.0, box.left - 4
+    symbols.gravity_loop(sheet, above, y - 62, riser=(riser, box.top), back=(back, y), valve=y - 40)
     sheet.label(riser + 21, y - 36, "NO", size=SMALL, most=22)
     sheet.label(box.left + 2, y - 36, tr("heat dump"), size=SMALL, most=96)
 

@@ -89,11 +89,8 @@ def _direct(sheet: Sheet, source: SourceMark, y: float) -> None:
 
 def _heat_dump(sheet: Sheet, box: Box, y: float) -> None:
     """A radiator above the boiler that water rises to and sinks from by itself, between boiler and pump, past no check valve."""
-    radiator, riser, back = Box(98.0, y - 84, 146.0, y - 60), 166.0, box.left - 8
-    sheet.pipe([(riser, box.top), (riser, y - 72), (radiator.right, y - 72)])
-    sheet.pipe([(radiator.left, y - 66), (back, y - 66), (back, y)], cold=True)
-    symbols.radiator(sheet, radiator)
-    symbols.open_valve(sheet, riser, y - 44)
+    above, riser, back = Box(98.0, y - 84, 146.0, y - 60), 166.0, box.left - 8
+    symbols.gravity_loop(sheet, above, y - 72, riser=(riser, box.top), back=(back, y), valve=y - 44)
     sheet.label(riser + 22, y - 41, "NO", size=9, most=30)
     sheet.arrow(back, y - 46, "down")
     sheet.label(riser + 10, y - 74, tr("heat dump,"), size=10, bold=True, most=76)

@@ -76,6 +76,16 @@ def open_valve(sheet: Sheet, x: float, y: float) -> None:
     sheet.rect(Box(x + 8, y - 5, x + 18, y + 5))
 
 
+def gravity_loop(
+    sheet: Sheet, above: Box, level: float, *, riser: tuple[float, float], back: tuple[float, float], valve: float
+) -> None:
+    """A radiator above a boiler that water rises to at a level, through a valve at a height, and sinks from by itself, 6 lower."""
+    sheet.pipe([riser, (riser[0], level), (above.right, level)])
+    sheet.pipe([(above.left, level + 6), (back[0], level + 6), back], cold=True)
+    radiator(sheet, above)
+    open_valve(sheet, riser[0], valve)
+
+
 def radiator(sheet: Sheet, box: Box) -> None:
     """A radiator with its fins."""
     sheet.rect(box)
