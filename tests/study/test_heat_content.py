@@ -55,7 +55,9 @@ def test_each_heat_content_tells_where_it_is_from() -> None:
 def test_heat_contents_in_words() -> None:
     assert heat_content.text("electricity", None) == "1 kWh is 1 kWh"
     propane = 91452 * 1055.05585262 / GALLON_M3  # EIA: 91,452 Btu a gallon
-    assert heat_content.text("propane", None) == f"{propane / 3.6e6:,.3f} kWh/m³ (91.452 kBtu/gal), higher heating value"
+    assert (
+        heat_content.text("propane", None) == f"{propane / 3.6e6:,.3f} kWh/m³ (91.452 kBtu/gal), higher heating value"
+    )
     by_mass = Quantity(36e6, (2, 0, -2, 0, 0))
     assert heat_content.text("pellets", by_mass).startswith("10.000 kWh/kg")
 
