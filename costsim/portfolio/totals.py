@@ -70,7 +70,7 @@ def sold(recipe: PortfolioPlan, key: str, system: str) -> tuple[float, str]:
     fuel = price.fuel_name(key) if price is not None else key
     if fuel not in FUELS:
         return 1.0, "kWh"
-    return sold_amount(fuel, KWH_J, system, price.heat_content if price is not None else None)
+    return sold_amount(fuel, KWH_J, system, price.content if price is not None else None)
 
 
 class GroupSums:
