@@ -122,15 +122,18 @@ class _FuelFired(HeatSource):
     @property
     def condensing_is_untold(self) -> bool:
         """Whether it is as efficient as condensing units alone are, and the study does not say that it is one, or none."""
-        silent = "condensing" not in self.model_fields_set and not self.condensing
-        return silent and float(self.efficiency_share or 0.0) >= MODERN_EFFICIENCY
+        return self._as_if_condensing and "condensing" not in self.model_fields_set and not self.condensing
+
+    @property
+    def _as_if_condensing(self) -> bool:
+        return self.efficiency_share is not None and self.efficiency_share >= MODERN_EFFICIENCY
 
     @property
     def smallest_fire_w(self) -> float:
         """Heat below which the burner cycles [W]: as typed, else by how it fires."""
         if self.min_output_w is not None:
             return self.min_output_w
-        modern = self.condensing or float(self.efficiency_share or 0.0) >= MODERN_EFFICIENCY
+        modern = self.condensing or self._as_if_condensing
         return SMALLEST_FIRE[self.firing or ("modulating_5" if modern else "one_stage")] * self.output_w
 
     def nameplate_w(self) -> float:
@@ -155,7 +158,7 @@ class _FuelFired(HeatSource):
     def follows_house(self) -> frozenset[str]:
         """Efficiency where it condenses, and capacity where a flow limits it: both go with the water."""
         flow = {"capacity"} if self.flow_m3_s is not None else set()
-        return frozenset(flow | ({"heat_per_input"} if self.condensing or self.efficiency_share is None else set()))
+        return frozenset(flow | ({"heat_per_input"} if self.condensing else set()))
 
     def for_houses(self, houses: Houses) -> HouseOffers:
         """Efficiency and capacity by the water of each house."""
