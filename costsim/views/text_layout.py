@@ -140,7 +140,7 @@ def loop_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
         tr("leads {length}", length=length),
         tr("flow {flow}", flow=flow),
         tr("flow is"),
-        tr("head {head}", head=head),
+        tr("head {head}", head=head.removesuffix(" of head")),
         tr("drop at asked heat {drop}", drop=drop),
         tr("asked {power}", power=power),
         tr("could give {power}", power=power),
@@ -280,7 +280,7 @@ def pump_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
         tr("loops each"),
         tr("speed"),
         tr("flow {flow}", flow=flow),
-        tr("head {head}", head=head),
+        tr("head {head}", head=head.removesuffix(" of head")),
         tr("W each"),
     ]
     return headings, [[row[0], str(count), *row[1:]] for row, count in counts.items()]
