@@ -44,7 +44,7 @@ def test_sizes_to_confirm_by_hand() -> None:
     breaker, service = sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=ELECTRIC))
     assert breaker[1] == EIGHT
     assert breaker[2].startswith("40.0 A at 240 V, times 1.25")
-    assert service[1:] == ("150 A of 200 A", "by the meter")
+    assert service[1:] == ("150 A of 200 A, 50 A left", "by the meter")
     typed = but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, typed_breaker_a=40.0))
     assert next(sizes._circuit(typed))[1] == f"{EIGHT} (the study has a breaker of 40 A)"
     assert list(sizes._circuit(SOURCE)) == []
@@ -83,7 +83,10 @@ def test_relief_valves_and_expansion_of_one_source_and_of_several() -> None:
         )
         return [row[:2] for row in sizes._pressure(choice, "si")]
 
-    assert rows(9.6 * KW) == [("expansion tank", "50.0 L"), ("S0: relief valve of its own", "300 kPa, 10 kW or more")]
+    assert rows(9.6 * KW) == [
+        ("expansion tank", "40.0 L or more: a tank of 50.0 L"),
+        ("S0: relief valve of its own", "300 kPa, 10 kW or more"),
+    ]
     assert rows(9.6 * KW, 0.0)[1:] == [
         ("S0: relief valve of its own", "300 kPa, 10 kW or more"),
         ("relief valve on the tank", "300 kPa, 10 kW or more"),
@@ -93,7 +96,10 @@ def test_relief_valves_and_expansion_of_one_source_and_of_several() -> None:
     assert rows(1.0)[1][0] == "S0: relief valve of its own"
     assert rows(1.0, open_circuit=True)[0] == ("expansion", "12.0 L of room in the open tank")
     assert rows(1.0, needed_m3={"si": None})[0] == ("expansion tank", CONFIRM)
-    assert rows(1.0, units_counted=False)[0] == ("expansion tank", "50.0 L; the units' own water is not counted")
+    assert rows(1.0, units_counted=False)[0] == (
+        "expansion tank",
+        "44.0 L or more: a tank of 50.0 L; the units' own water is not typed",
+    )
     assert rows(1.0, sold_m3={"si": None})[0] == ("expansion tank", f"40.0 L or more, several tanks: {CONFIRM}")
 
 
