@@ -22,6 +22,11 @@ class Emitter:
     source: str
     named: str = "the floor"
 
+    @property
+    def floor(self) -> bool:
+        """Whether it is a heated floor, whose surface has a limit."""
+        return self.named == "the floor"
+
 
 EMITTERS = {
     "radiant_floor": Emitter("a radiant floor, its covering not entered", 45.0, _INTERMEDIATE),
