@@ -85,13 +85,13 @@ def emitter_circuits(
             supply = emitter_supply_c(case.house, part.emitter, floor=case.floor is not None)
             drop = USUAL_DROP_K
         found.append(EmitterCircuit(part.name, part.load_share, part.emitter, supply, tank_c, drop))
-    if case.floor is None and found:  # a tank temperature that was typed counts for what needs the hottest water
-        hottest = max(one.supply_c for one in found)
-        found = [
-            replace(one, supply_c=tank_c if one.supply_c >= hottest else np.minimum(one.supply_c, tank_c))
-            for one in found
-        ]
-    return tuple(found)
+    # what needs the hottest water has that of the tank, which may be typed, and no circuit is hotter
+    hottest = max((one.supply_c for one in found if one.emitter), default=0.0)
+    typed = case.floor is None
+    return tuple(
+        replace(one, supply_c=tank_c if typed and one.supply_c >= hottest else np.minimum(one.supply_c, tank_c))
+        for one in found
+    )
 
 
 def mixed_drop_k(circuits: Sequence[EmitterCircuit]) -> Any:

@@ -166,7 +166,7 @@ def _house(sheet: Sheet, system: System, units: str, bottom: float, back: float)
     sheet.label(FLOOR_LEFT, MAIN_Y - 31, show(system.load_w, "power", units), size=SIZE, most=most)
     sheet.label(FLOOR_LEFT, MAIN_Y - 9, tr("supply {supply}", supply=supply), size=SIZE, most=most)
     sheet.label(FLOOR_LEFT, low + 17, tr("return {cool}", cool=cool), size=SIZE, most=most)
-    for at, line in enumerate(_counts(system)):
+    for at, line in enumerate(_counts(system, units)):
         sheet.label(FLOOR_LEFT, low + 36 + 16 * at, line, size=SIZE, most=most)
     loops = sum(zone.drawn_loops for zone in system.zones)
     sheet.pipe([(TANK_RIGHT, MAIN_Y), (FLOOR_RIGHT - 4, MAIN_Y)])
@@ -201,9 +201,17 @@ def _house(sheet: Sheet, system: System, units: str, bottom: float, back: float)
         symbols.loop(sheet, FLOOR_LEFT - 2 + step * (at + 0.5), MAIN_Y, low, min(step, 40.0))
 
 
-def _counts(system: System) -> list[str]:
+def _counts(system: System, units: str) -> list[str]:
     loops, pumps = (sum(getattr(zone, name) for zone in system.zones) for name in ("loops", "pumps"))
     uses = [tr("and {name}", name=", ".join(use.name.lower() for use in system.uses))] if system.uses else []
+    apart = [one for one in system.zones if one.water_c is not None and not one.loops]
+    if apart:  # what needs water of its own, the coolest last
+        warm = [(system.supply_c if one.water_c is None else one.water_c, one.name) for one in system.zones]
+        told = (
+            tr("{water}: {name}", water=show(water, "temperature", units, 0), name=name)
+            for water, name in sorted(warm)[::-1]
+        )
+        return [*(line for text in told for line in in_lines(text, SIZE, FLOOR_RIGHT - FLOOR_LEFT)), *uses]
     if not loops:
         floor = any(zone.floor for zone in system.zones)
         return [tr("radiant floor") if floor else tr("emitters"), *uses]
