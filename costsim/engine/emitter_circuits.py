@@ -12,6 +12,7 @@ from costsim.engine.zone_water import ZoneWater
 from costsim.physics.emitters import EMITTERS
 from costsim.study.case import Case
 from costsim.study.emitter_parts import emitter_parts, emitter_supply_c, emitters_differ, floor_share
+from costsim.units.quantity import HOUR_S
 
 if TYPE_CHECKING:
     from costsim.engine.water import MassSide
@@ -156,7 +157,8 @@ def part_of_slab(mass: MassSide, share: float) -> MassSide:
 def quick_mass(mass: MassSide, zone: ZoneWater) -> MassSide:
     """Rooms of a zone on an emitter without a slab, whose heat is in the room within minutes.
 
-    Half of the resistance from water to room lies on each side of the emitter's metal.
+    Half of the resistance from water to room lies on each side of the emitter's metal; its thermostat asks in each hour for what
+    brings the room back within it.
     """
     conductance = 2.0 * zone.heat_w_k
     return replace(
@@ -166,6 +168,7 @@ def quick_mass(mass: MassSide, zone: ZoneWater) -> MassSide:
         water_resistance_k_w=1.0 / conductance,
         ground_w_k=0.0,
         precharge_k=0.0,
+        feedback=max(mass.feedback, mass.room_j_k / (conductance * HOUR_S)),
     )
 
 

@@ -95,7 +95,8 @@ def beside_emitters(
         if not one.valved:
             continue
         if one.emitter is not None:
-            valves.append(ValveMark(label_of(one), float(one.supply_c), None))
+            kind = tr(EMITTERS[one.emitter].short)
+            valves.append(ValveMark(kind[:1].upper() + kind[1:], float(one.supply_c), None))
         elif layout is not None:
             valves += _of_layout(layout, tube_c)
         else:
