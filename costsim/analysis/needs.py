@@ -130,10 +130,18 @@ UNCOUNTED_SHARE = 0.1
 
 def bought_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:
     """The expansion tank to buy at least: what is needed, and a share more where units and other pipes are not counted."""
-    needed = needed_vessel_m3(common, ratings, system)
-    if needed is None or ratings.extra_water_volume_m3 > 0:
-        return needed
-    return needed * (1.0 + UNCOUNTED_SHARE)
+    return with_uncounted(needed_vessel_m3(common, ratings, system), counted=ratings.extra_water_volume_m3 > 0)
+
+
+def with_uncounted(needed_m3: float | None, *, counted: bool) -> float | None:
+    """An expansion tank with a share more where the water of units and other pipes is not in it [m³].
+
+    Examples
+    --------
+    >>> with_uncounted(0.01, counted=True), round(with_uncounted(0.01, counted=False), 4), with_uncounted(None, counted=False)
+    (0.01, 0.011, None)
+    """
+    return needed_m3 if needed_m3 is None or counted else needed_m3 * (1.0 + UNCOUNTED_SHARE)
 
 
 def needed_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:

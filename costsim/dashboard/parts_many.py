@@ -174,10 +174,10 @@ def _few(rows: int) -> None:
 def _show(summary: dict[str, Any]) -> None:
     homes, weight, aside = summary["homes"], summary["weight"], summary["homes_set_aside"]
     say(
-        tr("{summary} homes computed, {summary_2} set aside.", summary=f"{homes:,}", summary_2=aside)
+        tr("{summary} homes computed, {summary_2} set aside and in no total.", summary=f"{homes:,}", summary_2=aside)
         if weight == homes
         else tr(
-            "{rows} rows computed, which stand for {homes} homes; {aside} rows set aside.",
+            "{rows} rows computed, which stand for {homes} homes; {aside} rows set aside and in no total.",
             rows=f"{homes:,}", homes=f"{weight:,.6g}", aside=aside,
         )
     )  # fmt: skip

@@ -146,7 +146,7 @@ def loop_table(basis: Basis) -> Table | None:
         tr("flow each {flow}", flow=flow),
         tr("Reynolds"),
         tr("flow is"),
-        tr("head {head}", head=head),
+        tr("head {head}", head=head.removesuffix(" of head")),
         tr("could give, each {power}", power=power),
         tr("surface {warm}", warm=warm),
         tr("limit {warm}", warm=warm),

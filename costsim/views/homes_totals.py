@@ -219,7 +219,7 @@ def look_rows(summary: Mapping[str, Any]) -> Table:
         ]
         for one in summary["look"][:MOST_SHOWN]
     ]
-    return [tr("row"), tr("column"), tr("value"), tr("computed, but look")], rows
+    return [tr("row"), tr("column"), tr("value"), tr("in all totals, but look")], rows
 
 
 def look_note(summary: Mapping[str, Any]) -> str:

@@ -149,7 +149,7 @@ def loop_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
         tr("leads {length}", length=length),
         tr("flow {flow}", flow=flow),
         tr("flow is"),
-        tr("head {head}", head=head),
+        tr("head {head}", head=head.removesuffix(" of head")),
         tr("drop at asked heat {drop}", drop=drop),
         tr("asked {power}", power=power),
         tr("could give {power}", power=power),
@@ -275,7 +275,9 @@ def pump_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
     counts: dict[tuple[str, ...], int] = {}
     for pump in found.pumps:
         row = (
-            tr("{level}, thermostat {thermostat}", level=pump.level, thermostat=pump.thermostat),
+            pump.level
+            if pump.thermostat == pump.level
+            else tr("{level}, thermostat {thermostat}", level=pump.level, thermostat=pump.thermostat),
             str(len(pump.loops)),
             f"{pump.speed_share:.0%}",
             f"{to_display(pump.flow_m3_s, 'flow', system):.2f}",
@@ -289,7 +291,7 @@ def pump_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
         tr("loops each"),
         tr("speed"),
         tr("flow {flow}", flow=flow),
-        tr("head {head}", head=head),
+        tr("head {head}", head=head.removesuffix(" of head")),
         tr("W each"),
     ]
     return headings, [[row[0], str(count), *row[1:]] for row, count in counts.items()]

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TextIO
 
 from costsim.views.homes_totals import (
+    MOST_SHOWN,
     NONE,
     Table,
     counted,
@@ -112,9 +113,20 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
     lines += wrapped(read_lines(summary))
     if aside:
         rows = tr("1 row was") if aside == 1 else tr("{aside} rows were", aside=f"{aside:,}")
-        lines.append(tr("{rows} set aside: {folder}/set_aside.csv says why.", rows=rows, folder=folder))
+        lines.append(tr("{rows} set aside and in no total: {folder}/set_aside.csv says why.", rows=rows, folder=folder))
+        lines += _asides(summary)
     lines += wrapped([swallowed_line(summary), slow_line(summary)])
     return "\n".join(lines)
+
+
+def _asides(summary: Mapping[str, Any]) -> list[str]:
+    """The first cells that kept rows out, each with its row, column, value and what to do."""
+    told = [
+        ", ".join(filter(None, (tr("row {row}", row=one["row"]), one["home"], one["column"], one["value"])))
+        + f": {one['reason']}"
+        for one in summary.get("set_aside", [])[:MOST_SHOWN]
+    ]
+    return [part for line in told for part in textwrap.wrap(line, 115, initial_indent="  ", subsequent_indent="    ")]
 
 
 def swallowed_line(summary: Mapping[str, Any]) -> str:

@@ -199,7 +199,7 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
                 "  price             {key}: {currency}{mean}/{unit} on average over the year's hours",
                 key=key.replace("_", " "),
                 currency=case.currency,
-                mean=f"{mean:,.4f}",
+                mean=f"{mean:,.3f}",
                 unit=unit,
             )
         )

@@ -86,7 +86,7 @@ def test_sizes_of_the_option_that_is_signed_have_a_line_to_confirm_each() -> Non
     other = SimpleNamespace(option="B", sources=(), circuit=PRESSURE)
     found = sizes.sizes_table(basis(selection=SimpleNamespace(options=[other, chosen], pumps=[pump])))
     assert [row[0] for row in found.rows] == [
-        "Boiler", "Boiler: breaker and wire", "Boiler: room in the service", "Stove", "Stove: gas pipe", "Stove: vent category", "expansion tank",
+        "Boiler", "Boiler: breaker and wire", "Boiler: load on the service", "Stove", "Stove: gas pipe", "Stove: vent category", "expansion tank",
         "Boiler: relief valve of its own", "Stove: relief valve of its own", "relief valve on the tank", "circulators, zones",
     ]  # fmt: skip
     assert {row[-1] for row in found.rows} == {LINE}
