@@ -204,6 +204,14 @@ def test_propane_bought_ahead_and_a_cap_on_its_price() -> None:
     sums = monthly_energy_j(capped, CLOCK, energy).T[None]
     found = price_month_period(capped, sums, price_factor=np.array([1.0, 1.5]), calendar=CLOCK)
     assert found.tolist() == pytest.approx([1500 + 150, 500 * 3.10 + 150])
+    both = tariff(ahead, cap | {"energy": "2.80 $/gal"}, **propane)
+    for gallons, cost in ((500, 400 * 2.20 + 100 * 2.80 + 150), (300, 400 * 2.20 - 100 * 1.10 + 150)):
+        # a gallon paid for ahead costs what was paid for it, and the cap gives nothing back on it
+        assert bill(both, CLOCK, np.full(8760, gallons * j / 8760)).total == pytest.approx(cost)
+    second = ahead | {"name": "second", "amount": "300 gal", "energy": "2.40 $/gal"}
+    # of 500 gallons 400 are the first contract's; 200 of the second's are left, of which half the price comes back
+    two = tariff(ahead, second, **propane)
+    assert bill(two, CLOCK, energy).total == pytest.approx(400 * 2.20 + 300 * 2.40 - 200 * 1.20)
 
 
 def test_tickets_of_deliveries_give_the_mean_price_by_amount() -> None:
