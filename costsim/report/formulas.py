@@ -116,8 +116,8 @@ def _power(watts: float, system: str) -> str:
 def _resistance(resistance_k_w: float, system: str) -> str:
     """Kelvin of water over room for each watt, in figures of the reader's units."""
     if system == "us":
-        return f"{resistance_k_w * 1.8 * BTU_J / HOUR_S:.3e} °F/(Btu/h)"
-    return f"{resistance_k_w:.3e} K/W"
+        return f"{resistance_k_w * 1.8 * BTU_J / HOUR_S:.4g} °F/(Btu/h)"
+    return f"{resistance_k_w:.4g} K/W"
 
 
 def _sources(basis: Basis) -> Iterator[Row]:

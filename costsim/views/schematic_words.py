@@ -80,8 +80,10 @@ def words(system: System, units: str) -> str:
             fluid=system.fluid,
         ),
         tr("A mixing valve keeps its supply down, and a high limit stops its pumps.") if system.mixing else "",
-        tr(
+        trn(
             "{levels} has a mixing valve and a high limit of its own.",
+            "{levels} have a mixing valve and a high limit each.",
+            len(system.valves),
             levels=", ".join(one.level for one in system.valves),
         )
         if system.valves

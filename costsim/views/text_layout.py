@@ -266,7 +266,9 @@ def pump_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
     counts: dict[tuple[str, ...], int] = {}
     for pump in found.pumps:
         row = (
-            tr("{level}, thermostat {thermostat}", level=pump.level, thermostat=pump.thermostat),
+            pump.level
+            if pump.thermostat == pump.level
+            else tr("{level}, thermostat {thermostat}", level=pump.level, thermostat=pump.thermostat),
             str(len(pump.loops)),
             f"{pump.speed_share:.0%}",
             f"{to_display(pump.flow_m3_s, 'flow', system):.2f}",
