@@ -246,7 +246,7 @@ EVERY: list[dict[str, Any]] = [
         {"step": [{"price": "0 $/kW"}]}, {"step": [{"up_to": "2 kW", "price": "1 $/kW"}, {"price": "4 $/kW"}]}]},
     {"kind": "credit", "name": "low", "share": "3 %"},
     {"kind": "minimum", "name": "m", "amount": "4 $/day", "on": ["energy"]},
-    {"kind": "tiers", "name": "h", "filled_by": "all", "days": "Mon-Fri", "tier": [
+    {"kind": "tiers", "name": "h", "filled_by": "all", "days": "Mon-Fri", "months": "Feb 9-Nov 20", "tier": [
         {"up_to": "150 kWh/kW", "energy": "0.03 $/kWh"}, {"energy": "0.01 $/kWh"}]},
     {"kind": "tiers", "name": "w", "whole_use": True, "tier": [{"up_to": "900 kWh/month", "energy": "0.03 $/kWh"}, {"energy": "0.05 $/kWh"}]},
     {"kind": "power", "name": "a", "averaged_months": 12, "minimum": "2.95 kW", "step": [{"price": "40 $/kW/year"}]},
