@@ -167,6 +167,7 @@ class Case(StudyModel):
     _typed: dict[str, Any] = PrivateAttr(default_factory=dict)
     _file: str = PrivateAttr(default="")
     _files: StudyFiles = PrivateAttr(default_factory=StudyFiles)
+    _paid_in: str = PrivateAttr(default="")
     _meter_j: NDArray[np.float64] | None = PrivateAttr(default=None)
     _meter_notes: tuple[str, ...] = PrivateAttr(default=())
     _generation_j: NDArray[np.float64] | None = PrivateAttr(default=None)
@@ -261,9 +262,9 @@ class Case(StudyModel):
 
     @property
     def currency(self) -> str:
-        """The one currency of the study: of its prices, else of any other amount of money."""
+        """The one currency of the study: of its prices, else of any other amount of money, else of a file of prices."""
         priced = next((price.currency for price in self.prices.values() if price.currency), "")
-        return priced or next((currency for _, _, currency in currencies_of(self._typed)), "$")
+        return priced or next((currency for _, _, currency in currencies_of(self._typed)), self._paid_in or "$")
 
 
 def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ONLY_SAMPLES) -> Case:
@@ -303,6 +304,7 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
     for key, price in case.prices.items():
         for at, one in enumerate(price.charge, 1):
             for where, currency in one.open_files(files, f"prices.{key}.charge[{at}]", file):
+                case._paid_in = case._paid_in or currency
                 if currency != case.currency:
                     problem = f"holds prices in {currency}, but the study is in {case.currency}"
                     raise InputError(Fault(where, problem, "write all money of a study in one currency", file))
