@@ -254,7 +254,7 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
         "over {study_period} years it {side} {net_present_value}{more} in today's money",
         study_period=case.economics.study_period,
         side=side,
-        net_present_value=money(abs(step.net_present_value), coin),
+        net_present_value=money(round_money(abs(step.net_present_value)), coin),
         more=more,
     )
     both = priced.get(step.against, True)
@@ -279,7 +279,7 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
         tr("does not pay that back within {years} years", years=case.economics.study_period)
         if step.discounted_payback is None
         else tr(
-            "pays that back in {discounted_payback} years, its savings counted in today's money",
+            "pays that back in {discounted_payback} years",
             discounted_payback=f"{step.discounted_payback:.1f}",
         )
     )
@@ -287,7 +287,7 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
     back_of_each = (step.net_present_value + step.investment) / step.investment
     ratio = (
         tr(
-            " (each {coin}1 of that brings back {coin}{ratio} in {years} years, in today's money)",
+            " (each {coin}1 of that brings back {coin}{ratio} in {years} years)",
             coin=coin,
             ratio=f"{back_of_each:.2f}",
             years=case.economics.study_period,

@@ -78,7 +78,9 @@ def test_how_cold_it_gets_when_something_fails() -> None:
         told(17.6, {15.0: None, 0.0: None}) == "  without Pump in the coldest week: lowest 18 °C, the others carry on"
     )
     assert told(9.0, {15.0: 7, 0.0: None}) == "  without Pump in the coldest week: lowest 9 °C; 15 °C after 7 h"
-    assert told(-2.0, {15.0: 7, 0.0: 30}).endswith("; 15 °C after 7 h, 0 °C after 30 h (outer pipes may freeze)")
+    assert told(-2.0, {15.0: 7, 0.0: 30}).endswith(
+        "; 15 °C after 7 h, 0 °C after 30 h (pipes in outside walls may freeze)"
+    )
 
 
 def test_a_loop_gives_what_its_water_and_its_surface_allow() -> None:
