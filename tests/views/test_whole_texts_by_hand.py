@@ -264,7 +264,10 @@ def test_the_summary_of_homes_has_each_part_that_there_is(monkeypatch: pytest.Mo
     told = text_portfolio.printed_portfolio(homes(size_column="Boiler"), "out").split("\n\n")
     assert "or by a column such as Boiler." in told[1].replace("\n", " ")
     assert len(told) == 8
-    for aside, said in ((1, "1 row was set aside and in no total: out/"), (1234, "1,234 rows were set aside and in no total: out/")):
+    for aside, said in (
+        (1, "1 row was set aside and in no total: out/"),
+        (1234, "1,234 rows were set aside and in no total: out/"),
+    ):
         assert said in text_portfolio.printed_portfolio(homes(homes_set_aside=aside), "out")
     assert "set aside" not in parts[0]
 
