@@ -14,7 +14,7 @@ from costsim.study.financing import Incentive, Part
 
 @dataclass(frozen=True, slots=True)
 class Payments:
-    """Payments of an option beside its bills and plain maintenance: at the start, and in each year (years,), in money of today.
+    """Payments of an option beside its bills and `Option.upkeep_per_year`: at the start, and in each year (years,), in money of today.
 
     `incentives` are what comes back, by name; `lost` what of a tax credit no tax was owed for. `monthly` is the loan's payment in
     money of its day. `invested` is what of `yearly` is paid for parts, which no saving is lost by.
@@ -99,7 +99,7 @@ def salvage_of(part: Part, years: int) -> float:
 
 
 def payments_of(case: Case, option: Option, co2_kg: float) -> Payments:
-    """Spread what an option pays beside its bills over the years of the study.
+    """Spread what an option pays beside its bills and upkeep over the years of the study.
 
     Parameters
     ----------
@@ -122,8 +122,6 @@ def payments_of(case: Case, option: Option, co2_kg: float) -> Payments:
     for part in option.part:
         for year in replacements(part, years):
             invested[year - 1] += part.cost_money
-        for at in range(years):
-            yearly[at] += part.maintenance_per_year
     monthly = option.loan.monthly_payment() if option.loan else 0.0
     for at in range(min(option.loan.years, years) if option.loan else 0):
         yearly[at] += 12 * monthly / (1.0 + economics.inflation_share_per_year) ** (at + 1)

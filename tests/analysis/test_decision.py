@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import demo
+from cases import demo, sample_weather, study
 
 from costsim import load_weather, simulate
 from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, replacements, salvage_of
@@ -75,9 +75,8 @@ def test_parts_are_replaced_and_leave_salvage() -> None:
     assert salvage_of(Part.model_validate({"cost": "900 $", "life": 25}), 20) == pytest.approx(180.0)
     case = money_study({"study_period": 20}, {"part": [{"cost": "900 $", "life": 8, "maintenance": "30 $/year"}]})
     paid = payments_of(case, case.options[2], 0.0)
-    assert paid.yearly[7] == pytest.approx(930.0)
-    assert paid.yearly[19] == pytest.approx(30.0 - 450.0)
-    assert paid.yearly[3] == 30.0
+    assert (paid.yearly[7], paid.yearly[19], paid.yearly[3]) == (900.0, pytest.approx(-450.0), 0.0)
+    assert case.options[2].upkeep_per_year == 90.0 + 30.0  # its own and the part's
 
 
 def test_every_payment_stands_in_the_life_cycle_cost() -> None:
@@ -149,6 +148,28 @@ def test_without_uncertainty_every_draw_is_the_life_cycle_cost(read_day: int) ->
             single_present_value(rate=0.03, year=year) * paid for year, paid in enumerate(other.yearly, 1) if year > 1
         )  # fmt: skip
         assert cost == pytest.approx(late - other.present_cost)
+
+
+@pytest.mark.long
+def test_upkeep_of_a_part_is_a_cost_of_running(tmp_path, capsys) -> None:
+    """Two options alike but for a part's upkeep of 240 a year: 20 a month more to run, in every scenario."""
+    data = dict(study({"kind": "electric", "output": "9 kW"}).typed)
+    part = {"cost": "3000 $", "life": 20, "maintenance": "240 $/year"}
+    loan = {"amount": "1000 $", "interest": "6 %/year", "years": 10}
+    a, b = ({**data["option"][0], "name": name} for name in "AB")
+    data |= {
+        "option": [a | {"today": True}, b | {"first_cost": "3000 $", "loan": loan, "part": [part]}],
+        "uncertainty": {"scenarios": 100},
+    }
+    (tmp_path / "s.toml").write_text(write_study(data), encoding="utf-8")
+    assert main(["lifecycle", str(tmp_path / "s.toml")]) == 0
+    assert "B saves $-20.00 a month on running against A" in capsys.readouterr().out
+    case = case_from(data)
+    outlays, _ = life_cycle(case, simulate(case, sample_weather()))
+    found = decide(case, sample_weather(), outlays)
+    assert found.options[1].to_run - found.options[0].to_run == pytest.approx(np.full(100, 240.0))
+    cheap = next(one for one in found.verdicts if one.question == "cheapest to run")
+    assert (cheap.option, cheap.probability) == ("A", 1.0)
 
 
 def test_waiting_in_the_cold_saves_nothing() -> None:
