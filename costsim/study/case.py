@@ -33,6 +33,7 @@ from costsim.study.crosschecks import (
     whole_study_faults,
 )
 from costsim.study.economics import Economics, Uncertainty
+from costsim.study.emitter_parts import emitter_faults, emitters_named, emitters_of
 from costsim.study.financing import Incentive, Loan, Part
 from costsim.study.hourly_files import generation_j, use_heat_j
 from costsim.study.house import House
@@ -51,7 +52,6 @@ from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units.calendar_words import month_or_day
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault, faults_of
-from costsim.words import tr
 
 MOST_SOURCES = 3
 MOST_BYTES = 1_000_000
@@ -217,12 +217,12 @@ class Case(StudyModel):
     @property
     def emitter_named(self) -> str:
         """What gives the heat to the rooms, inside a sentence: a floor that is described, else the kind of emitter."""
-        return tr("the floor") if self.floor_heats else tr(EMITTERS[self.house.emitter].named)
+        return emitters_named(self.house, floor=self.floor is not None)
 
     @property
     def floor_heats(self) -> bool:
-        """Whether a floor gives the heat to the rooms."""
-        return self.floor is not None or EMITTERS[self.house.emitter].named == "the floor"
+        """Whether a floor gives the heat to the rooms, or to some of them."""
+        return any(one is None or EMITTERS[one].floor for one in emitters_of(self.house, floor=self.floor is not None))
 
     @property
     def typed(self) -> dict[str, Any]:
@@ -299,6 +299,7 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
     faults = [
         *whole_study_faults(data, file),
         *(fault for floor in floors for fault in zone_faults(case.house, floor, file)),
+        *emitter_faults(case.house, floor=any(floors), file=file),
         *price_faults(case.prices, file),
         *(fault for tank in tanks for fault in use_faults(case.use, tank, file)),
     ]
