@@ -14,7 +14,7 @@ from costsim.study.financing import Incentive, Part
 
 @dataclass(frozen=True, slots=True)
 class Payments:
-    """Payments of an option beside its bills and `Option.upkeep_per_year`: at the start, and in each year (years,), in money of today.
+    """Payments of an option beside its bills and `upkeep_of`: at the start, and in each year (years,), in money of today.
 
     `incentives` are what comes back, by name; `lost` what of a tax credit no tax was owed for. `monthly` is the loan's payment in
     money of its day. `invested` is what of `yearly` is paid for parts, which no saving is lost by.
@@ -73,6 +73,11 @@ def incentives_of(option: Option, tax_owed: float | None) -> tuple[list[tuple[In
         net -= paid
         found.append((one, paid))
     return found, lost
+
+
+def upkeep_of(option: Option) -> float:
+    """Maintenance of an option and of its parts [money/year], which with a year's bills is what running it costs."""
+    return option.maintenance_per_year + sum(part.maintenance_per_year for part in option.part)
 
 
 def replacements(part: Part, years: int) -> list[int]:

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor
+from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, upkeep_of
 from costsim.analysis.lifecycle import Outlay, single_present_value
 from costsim.analysis.price_costs import co2_of_runs
 from costsim.analysis.scenarios import Scenarios, band, draw, lower_years, simulate_scenarios
@@ -172,7 +172,7 @@ def _option(
 ) -> OptionDecision:
     case, co2 = common.case, co2_of_runs(common, option, run)
     cost = life_cycle_of_runs(common, option, run, paths, co2)
-    to_run = price_batch(common, run, scenarios.prices) + option.upkeep_per_year
+    to_run = price_batch(common, run, scenarios.prices) + upkeep_of(option)
     to_buy = None
     if option.first_cost_given:
         at_once = sum(
@@ -199,7 +199,7 @@ def life_cycle_of_runs(
         price = with_one.yearly[year - 1] - still.yearly[year - 1]
         carbon = price * co2 if price else 0.0  # carbon that nobody knows costs nothing where it has no price
         replaced = option.replacement_money if year == option.replacement_year else 0.0
-        paid = bills + carbon + option.upkeep_per_year + still.yearly[year - 1] + replaced
+        paid = bills + carbon + upkeep_of(option) + still.yearly[year - 1] + replaced
         cost = cost + paid * single_present_value(rate=rate, year=year)
     return cost
 

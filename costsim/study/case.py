@@ -93,11 +93,6 @@ class Option(StudyModel):
         """Whether a first cost is known: typed, or nothing for what already heats the house."""
         return self.today or "first_cost_money" in self.model_fields_set
 
-    @property
-    def upkeep_per_year(self) -> float:
-        """Maintenance of the whole and of its parts [money/year], which with a year's bills is what running it costs."""
-        return self.maintenance_per_year + sum(part.maintenance_per_year for part in self.part)
-
     @field_validator("source", mode="before")
     @classmethod
     def _one_to_three(cls, value: object) -> object:

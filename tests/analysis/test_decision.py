@@ -10,7 +10,7 @@ import pytest
 from cases import demo, sample_weather, study
 
 from costsim import load_weather, simulate
-from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, replacements, salvage_of
+from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, replacements, salvage_of, upkeep_of
 from costsim.analysis.decision import SWINGS, _verdicts, decide, price_paths
 from costsim.analysis.lifecycle import life_cycle, single_present_value
 from costsim.analysis.scenarios import draw, lower_years
@@ -76,7 +76,7 @@ def test_parts_are_replaced_and_leave_salvage() -> None:
     case = money_study({"study_period": 20}, {"part": [{"cost": "900 $", "life": 8, "maintenance": "30 $/year"}]})
     paid = payments_of(case, case.options[2], 0.0)
     assert (paid.yearly[7], paid.yearly[19], paid.yearly[3]) == (900.0, pytest.approx(-450.0), 0.0)
-    assert case.options[2].upkeep_per_year == 90.0 + 30.0  # its own and the part's
+    assert upkeep_of(case.options[2]) == 90.0 + 30.0  # its own and the part's
 
 
 def test_every_payment_stands_in_the_life_cycle_cost() -> None:
