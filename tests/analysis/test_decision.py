@@ -141,11 +141,14 @@ def test_without_uncertainty_every_draw_is_the_life_cycle_cost(read_day: int) ->
     )
     assert table["cheapest over 20 years"].option == best.option
     assert table["cheapest over 20 years"].probability == 1.0
-    # waiting: a year more of the first option's running cost, against a year's interest on the other's first cost
+    # waiting: a year more of the first option's running cost, then the other's first cost and running cost; all its loan a year later
+    rate = 0.05 / 12
+    loan = [0.0, *(12 * 2000 * rate / (1 - (1 + rate) ** -96) / 1.02**year for year in range(1, 9)), *[0.0] * 12]
     for name, cost in found.waiting:
         other = next(one for one in outlays if one.option == name)
+        owed = loan if name == case.options[2].name else [0.0] * 21
         late = outlays[0].yearly[0] / 1.03 + other.first / 1.03 + sum(
-            single_present_value(rate=0.03, year=year) * paid for year, paid in enumerate(other.yearly, 1) if year > 1
+            (paid - owed[year] + owed[year - 1]) / 1.03**year for year, paid in enumerate(other.yearly, 1) if year > 1
         )  # fmt: skip
         assert cost == pytest.approx(late - other.present_cost)
 

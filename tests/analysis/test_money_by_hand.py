@@ -114,7 +114,7 @@ def test_payments_stand_in_their_years() -> None:
     case = options(given, **economics)
     paid = payments_of(case, case.options[0], 1000.0)
     assert paid.first == -110.0 - 1200.0
-    assert (paid.monthly, paid.salvage, paid.expiring, paid.lost) == (50.0, 300.0 + 50.0, 130.0, 0.0)
+    assert (paid.monthly, paid.salvage, paid.lost) == (50.0, 300.0 + 50.0, 0.0)
     assert paid.incentives == {"now": 110.0, "first": 20.0, "last": 30.0, "late": 40.0}
     assert paid.invested == (0.0, 600.0, 0.0)
     # a loan's 600 a year are less by inflation; a tonne is 110, 121, 133.1
