@@ -243,21 +243,14 @@ def electric_lines(choice: ElectricChoice) -> list[str]:
         ]
     if choice.service_load_a is None or choice.service_a is None:
         return [*lines, tr("  Service: {method}.", method=choice.method)]
-    left = choice.service_a - choice.service_load_a
-    verdict = (
-        tr("{left} A left", left=f"{left:.0f}")
-        if left >= 0
-        else tr("{left} A TOO LITTLE; a larger service, load control, or less heat by electricity", left=f"{-left:.0f}")
-    )
-    return [
-        *lines,
-        tr(
-            "  Service: {room}, {verdict}; {method}.",
-            room=room_text(choice),
-            verdict=verdict,
-            method=choice.method,
-        ),
-    ]
+    room, short = room_text(choice), choice.service_load_a - choice.service_a
+    if short > 0:
+        room = tr(
+            "{room}, {short} A TOO LITTLE; a larger service, load control, or less heat by electricity",
+            room=room,
+            short=f"{short:.0f}",
+        )
+    return [*lines, tr("  Service: {room}; {method}.", room=room, method=choice.method)]
 
 
 def gas_lines(choice: GasChoice, system: str) -> list[str]:

@@ -276,7 +276,7 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
     one = basis(
         signed__layout=laid_out, selection=SimpleNamespace(options=[SimpleNamespace(option="B"), chosen], pumps=[])
     )
-    monkeypatch.setattr(bought, "system_of", lambda *_: SimpleNamespace(sources=()))
+    monkeypatch.setattr(bought, "system_of", lambda *_: SimpleNamespace(sources=(), valves=()))
     one.look = lambda name: SimpleNamespace(sources=())
     (facts,) = bought.bought(one)
     assert isinstance(facts, Facts)
@@ -285,7 +285,7 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
         (
             "Boiler",
             "18.0 kW output in this study; breaker and wire 100 A, 3 AWG copper at 75 °C;"
-            " NM-B cable, 60 °C: 2 AWG; room in the service 150 A of 200 A;"
+            " NM-B cable, 60 °C: 2 AWG; load on the service 150 A of 200 A, 50 A left;"
             " relief valve of its own 300 kPa, 18 kW or more",
         ),
         (
@@ -294,7 +294,7 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
             " stainless vent as its maker lists, with a condensate drain; relief valve of its own 300 kPa, 17 kW or more",
         ),
         ("Heat pump", f"{CONFIRM}; breaker and wire {CONFIRM} (its plate (MCA and MOP))"),
-        ("expansion tank", "50.0 L"),
+        ("expansion tank", "40.0 L or more: a tank of 50.0 L"),
     )
     inspected = {row[0]: row[1] for row in sizes.sizes_table(one).rows}
     assert inspected["Boiler: breaker and wire"] == "100 A, 3 AWG copper at 75 °C; NM-B cable, 60 °C: 2 AWG"
