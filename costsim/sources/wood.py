@@ -218,9 +218,17 @@ class Wood(HeatSource):
                 charge=_mass(self.full_charge_kg),
                 moisture=f"{self.moisture_share:.0%}".replace("%", " %"),
                 efficiency=f"{self.efficiency_share:.0%}".replace("%", " %"),
-            ),
+            )
+            + self._burn_time_left_aside(),
             tr("balance of heat; heating value of dry wood 20 MJ/kg"),
         )
+
+    def _burn_time_left_aside(self) -> str:
+        """That output and charge count where all three are typed and do not agree to the minute; empty where they do."""
+        typed = self.burn_time_s or self.burns_s
+        if abs(typed / self.burns_s - 1.0) < 0.01:
+            return ""
+        return tr("; output and charge count, not the {hours} h typed", hours=f"{typed / HOUR_S:.3g}")
 
     def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
         """A larger fire takes a larger charge, which burns as long."""
