@@ -136,7 +136,7 @@ def _why_not(source: HeatSource, program: Program) -> str:
 
 def propane_j_m3(price: Price | None) -> float:
     """Heat content of propane by volume [J/m³]: as typed with its price, else the usual one."""
-    content = price.heat_content if price is not None else None
+    content = price.content if price is not None else None
     return content.value if content is not None and content.dims == PER_VOLUME else PROPANE_J_M3
 
 

@@ -69,7 +69,14 @@ def supply_c(common: LoweredStudy, load_w: float) -> float:
 
 def supply_at_design_c(common: LoweredStudy) -> float:
     """Water that the floor or the emitters take at design [°C]."""
-    return supply_c(common, common.route.load_w)
+    apart = common.water.circuits
+    return float(apart[0].tank_c) if apart else supply_c(common, common.route.load_w)
+
+
+def floor_supply_c(common: LoweredStudy) -> float:
+    """Water that the floor that is described takes at design [°C]: what all take, where no other emitter needs hotter water."""
+    own = [one.supply_c for one in common.water.circuits if one.emitter is None]
+    return float(own[0]) if own else supply_at_design_c(common)
 
 
 def water_at_design_c(common: LoweredStudy, option: Option) -> float:
@@ -123,10 +130,18 @@ UNCOUNTED_SHARE = 0.1
 
 def bought_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:
     """The expansion tank to buy at least: what is needed, and a share more where units and other pipes are not counted."""
-    needed = needed_vessel_m3(common, ratings, system)
-    if needed is None or ratings.extra_water_volume_m3 > 0:
-        return needed
-    return needed * (1.0 + UNCOUNTED_SHARE)
+    return with_uncounted(needed_vessel_m3(common, ratings, system), counted=ratings.extra_water_volume_m3 > 0)
+
+
+def with_uncounted(needed_m3: float | None, *, counted: bool) -> float | None:
+    """An expansion tank with a share more where the water of units and other pipes is not in it [m³].
+
+    Examples
+    --------
+    >>> with_uncounted(0.01, counted=True), round(with_uncounted(0.01, counted=False), 4), with_uncounted(None, counted=False)
+    (0.01, 0.011, None)
+    """
+    return needed_m3 if needed_m3 is None or counted else needed_m3 * (1.0 + UNCOUNTED_SHARE)
 
 
 def needed_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:

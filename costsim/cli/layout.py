@@ -32,6 +32,7 @@ def layout(arguments: argparse.Namespace) -> None:
     from costsim.analysis.layout import layout as lay_out
     from costsim.analysis.layout_study import write_laid_out
     from costsim.views.text_layout import printed_layout
+    from costsim.views.wording import for_reader
 
     case = read_study(arguments.study)
     found = lay_out(case, load_weather(case))
@@ -39,7 +40,7 @@ def layout(arguments: argparse.Namespace) -> None:
     if arguments.out:
         write_laid_out(case, found, arguments.out, system, overwrite=arguments.overwrite)
     drawn = draw_options(case, found, arguments.drawing, arguments.option, system) if arguments.drawing else []
-    text = printed_layout(found, system)
+    text = for_reader(printed_layout(found, system), system)
     print_or_json(arguments, as_json(found), "\n\n".join([text, "\n".join(drawn)]) if drawn else text)
 
 
@@ -88,8 +89,9 @@ def select(arguments: argparse.Namespace) -> None:
     from costsim.analysis.select import as_json
     from costsim.analysis.select import select as choose
     from costsim.views.text_select import printed_selection
+    from costsim.views.wording import for_reader
 
     case = read_study(arguments.study)
     found = choose(case, load_weather(case))
     system = arguments.units or default_units(case.typed)
-    print_or_json(arguments, as_json(found), printed_selection(found, system, case.currency))
+    print_or_json(arguments, as_json(found), for_reader(printed_selection(found, system, case.currency), system))

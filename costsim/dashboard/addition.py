@@ -27,7 +27,7 @@ ONE_OPTION = ("today", "first_cost", "rebate", "maintenance", "parts", "part", "
 
 def draw_addition(name: str, load_w: float, system: str) -> None:
     """A button that opens the kinds to add to an option."""
-    with st.popover(tr("Add the smallest source that closes it"), icon=":material/add:", key="addition"):
+    with st.popover(tr("Add the smallest source that closes the gap"), icon=":material/add:", key="addition"):
         st.caption(tr("Beside what stands there, sized to the smallest unit sold that keeps the house warm:"))
         for key in CLOSERS:
             st.button(

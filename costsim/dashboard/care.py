@@ -7,6 +7,7 @@ import streamlit as st
 from costsim.analysis.needs import cautions_for
 from costsim.dashboard.registry import Answer
 from costsim.dashboard.state import literal
+from costsim.views.wording import for_reader
 from costsim.words import tr
 
 TITLES = {
@@ -30,5 +31,5 @@ def draw_care(answer: Answer, system: str) -> None:
     )
     with st.expander(label, icon=":material/health_and_safety:"):
         for one in found:
-            st.markdown(f"**{literal(one.title)}.** {literal(one.text)}")
+            st.markdown(f"**{literal(one.title)}.** {literal(for_reader(one.text, system))}")
             st.caption(literal(one.check))

@@ -14,6 +14,7 @@ def how_needs(case: Case, result: Result, system: str) -> list[str]:
     """Design load, loss per degree and demand of an hour."""
     house, route, us = case.house, result.route, system == "us"
     hours = f"{result.degree_hours_k_h * (1.8 if us else 1.0):,.0f} {'°F·h' if us else 'K·h'}"
+    outside = show(result.design_outdoor_c, "temperature", system)
     air = "0.018 Btu/(ft³ °F)" if us else "0.34 Wh/(m³ K)"
     return [
         tr(
@@ -26,8 +27,8 @@ def how_needs(case: Case, result: Result, system: str) -> list[str]:
             " ({indoor_temperature} - {design_outdoor}) = {loss}.",
             load=show(route.load_w, "power", system),
             indoor_temperature=show(house.indoor_temperature_c, "temperature", system),
-            design_outdoor=show(result.design_outdoor_c, "temperature", system),
-            loss=show(result.loss_w_k, "heat_loss_rate", system),
+            design_outdoor=outside if not outside.startswith(("-", "−")) else f"({outside})",
+            loss=show(result.loss_w_k, "heat_loss_rate", system, 0),
         ),
         tr(
             "Balance point = indoor temperature - gains / heat loss per degree. Surfaces: area x U-value"
@@ -59,8 +60,8 @@ def how_heat(case: Case, result: Result, system: str) -> list[str]:
     return [
         tr(
             "In every hour: heat of all sources = heat delivered + change of the tank's heat + tank"
-            " loss. The largest difference in this study is {worst} of the hour's heat.",
-            worst=f"{worst:.1e}",
+            " loss. In this study both sides agree to {worst} of the hour's heat.",
+            worst=tr("a millionth") if worst < 1e-6 else f"{worst:.1e}",
         ),
         tr(
             "What a source can deliver is its nameplate less the derates: altitude, flow x density x"

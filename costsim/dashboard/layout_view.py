@@ -6,8 +6,9 @@ import streamlit as st
 
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import case_of
-from costsim.analysis.select import select
+from costsim.analysis.select import SourceChoice, select
 from costsim.dashboard.kept import kept
+from costsim.dashboard.state import literal
 from costsim.dashboard.widgets import say, table
 from costsim.errors import CostsimError
 from costsim.study.case import Case
@@ -22,7 +23,7 @@ from costsim.views.text_layout import (
     supply_note,
     unserved_lines,
 )
-from costsim.views.text_select import CAUTION, option_text, target_text
+from costsim.views.text_select import CAUTION, entered_lines, head_line, pressure_lines, step_rows, target_text
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -65,5 +66,23 @@ def draw_selection(case: Case, weather: Weather, system: str, currency: str) -> 
             return
         say(target_text(found, system))
         for option in found.options:
-            st.code(option_text(option, system, currency), language=None)
-        say(tr(CAUTION))
+            st.subheader(literal(option.option), anchor=False)
+            for source in option.sources:
+                _source(source, system, currency)
+            for line in pressure_lines(option.circuit, system):
+                say(line)
+        say(tr(CAUTION).replace("\n", " "))
+
+
+def _source(source: SourceChoice, system: str, currency: str) -> None:
+    """What a source must give, the sizes around it, and circuit or gas line of the one entered."""
+    if head := head_line(source, system):
+        say(head)
+        if source.steps:
+            headings, rows = step_rows(source, system, currency)
+            sizes = [f"{row[0][2:]} · {tr('chosen')}" if row[0].startswith(">") else row[0][2:] for row in rows]
+            table(
+                [headings[0].strip(), *headings[1:]], [[size, *row[1:]] for size, row in zip(sizes, rows, strict=True)]
+            )
+    for line in entered_lines(source, system):
+        say(line.strip())

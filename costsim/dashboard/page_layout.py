@@ -45,6 +45,8 @@ def draw(context: Context) -> None:
     elif answer is not None and answer.case.floor is not None:
         say(tr("What each group of loops delivers at its supply temperature."))
         table(*loop_rows(capacity_report(answer.case, answer.weather), context.system))
+    elif answer is not None:
+        say(tr("No floor with tubes is described yet. Add one below, and its loops and pumps are sized here."))
     if answer is not None and (text := antifreeze_words(answer.case)):
         say(text)
     if answer is not None:

@@ -22,6 +22,9 @@ STORED = ("energy", "minimum_use", "rent", "tax", "service")
 """Of a fuel that stands in a tank of its own."""
 
 
+FIREWOOD = ("energy", "species", "tax", "service")
+
+
 @page("prices", "Prices", group="Your case", place=40, edits=("prices", "price_date"))
 def draw(context: Context) -> None:
     """Draw the page."""
@@ -60,7 +63,8 @@ def _card(form: Form, key: str, given: dict[str, object], answer: Answer | None)
     if key in st.session_state.get("examples", set()):
         st.info(tr("An example price: put in yours."), icon=":material/edit:")
     fuel = fuel_of(key, given) or "electricity"
-    draw_model(form, ("prices", key), Price, main=STORED if fuel in ("propane", "heating_oil") else MAIN, fuel=fuel)
+    main = STORED if fuel in ("propane", "heating_oil") else FIREWOOD if fuel == "wood" else MAIN
+    draw_model(form, ("prices", key), Price, main=main, hide=() if fuel == "wood" else ("species",), fuel=fuel)
     if answer is not None and key in answer.result.lowered.surroundings.price_per_j:
         _hours(answer, key, form.system)
 

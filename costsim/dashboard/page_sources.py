@@ -73,7 +73,7 @@ def draw(context: Context) -> None:
             draw_addition(lacking[0].name, house.load_w, context.system)
         st.caption(
             tr(
-                "{options} of at most 12 options. The first heater runs first; the next helps.",
+                "In an option the first heater runs first and the next helps, unless its rule says otherwise. {options} of 12 options are used.",
                 options=len(options),
             )
         )
@@ -115,8 +115,8 @@ def _room(form: Form) -> None:
             draw_quantity(form, SERVICE, measured, tr("Free in the electric service (if you know it)"), None, "")
     right.caption(
         tr(
-            "Of a 200 A service that carries 100 A, 100 A are free. Empty: the page to sign leaves it to an electrician. A year's"
-            " metered demand, or the plates, go into House, “Choice of sizes off the shelf”."
+            "A 200 A service that carries 100 A has 100 A free. Empty: the page to sign leaves it to an electrician. The foot of this"
+            " page works it out from a year's metered demand, or from the plates."
         )
     )
 

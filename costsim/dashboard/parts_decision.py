@@ -6,7 +6,7 @@ import streamlit as st
 
 from costsim.analysis.decision import decide
 from costsim.analysis.lifecycle import life_cycle
-from costsim.dashboard.widgets import long_kept, say, table, tell
+from costsim.dashboard.widgets import long_kept, say, small_table, table, tell
 from costsim.errors import CostsimError
 from costsim.results.result import Result
 from costsim.study.case import Case
@@ -47,4 +47,4 @@ def verdicts(case: Case, weather: Weather, result: Result) -> None:
         )
     )
     with st.expander(tr("How prices move over the years")):
-        table(*swing_rows(found))
+        small_table(*swing_rows(found))

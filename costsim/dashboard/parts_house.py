@@ -26,10 +26,11 @@ def finding(case: Case, result: Result, system: str) -> None:
     """The design load with its band, in a sentence."""
     route = result.route
     low, high = (show(route.load_w * (1.0 + sign * route.band), "power", system) for sign in (-1, 1))
+    low = low.partition(" ")[0]  # the unit stands behind the other
     say(
         tr(
             "On a design day, at {design_outdoor} outside, the house loses {load} ({words}; likely"
-            " between {low} and {high}). People, appliances and the sun supply part of that heat.",
+            " {low} to {high}). People, appliances and the sun supply part of that heat.",
             design_outdoor=show(result.design_outdoor_c, "temperature", system),
             load=show(route.load_w, "power", system),
             words=route.words,

@@ -39,12 +39,12 @@ def draw_service(form: Form, answer: Answer | None) -> None:
     with st.container(border=True, key="service"):
         st.header(tr("Electric service of the house"), anchor="service")
         text = of_the_service(answer.case) if answer is not None else ""
-        room = tr("Reports tell then whether there is room for it; an electrician decides.")
+        room = tr("Filled in, the reports say whether there is room for it; an electrician decides.")
         st.caption(state.literal(f"{text} {room}".strip()))
         hide = [name for name, field in Selection.model_fields.items() if key_of(name, field) not in ASKED]
         narrow = Form(form.faults, form.system, form.currency, columns=3)
         draw_model(narrow, TABLE, Selection, main=ASKED, hide=hide)
-        st.caption(tr("With the service goes one of the other two: the highest demand, or the fixed appliances."))
+        st.caption(tr("Type the service and one of the other two: the highest demand, or the fixed appliances."))
 
 
 def service_words(system: str) -> str:

@@ -179,6 +179,15 @@ def _where(unit: str) -> list[str]:
             st.caption(
                 state.literal(tr("Read as {longitude}°, west, as the hours from UTC are behind.", longitude=typed[1]))
             )
+        elif unit == "degF" and _both_unsigned(typed[1], typed[2]):
+            typed[1:3] = [f"-{text.strip()}" for text in typed[1:3]]
+            read = tr(
+                "Read as {longitude}°, west, and {hours} hours, as in North America; write +{east} for east.",
+                longitude=typed[1],
+                hours=typed[2],
+                east=typed[1].removeprefix("-"),
+            )
+            st.caption(state.literal(read))
         elif _behind(float(typed[1]), float(typed[2])):
             typed[2] = f"-{typed[2].strip().removeprefix('+')}"
             st.caption(
@@ -188,6 +197,18 @@ def _where(unit: str) -> list[str]:
         if unit == "degF" and typed[-1].strip():
             typed[-1] = f"{float(typed[-1].replace(',', '')) * FOOT_M:.1f}"
     return typed
+
+
+def _both_unsigned(longitude: str, hours: str) -> bool:
+    """Whether a longitude and hours from UTC of North America (50 to 170, 3 to 11) were both typed without a sign.
+
+    Examples
+    --------
+    >>> _both_unsigned("111.15", "7"), _both_unsigned("+111.15", "7"), _both_unsigned("-111.15", "-7"), _both_unsigned("13.4", "1")
+    (True, False, False, False)
+    """
+    bare = not any(text.strip().startswith(("+", "-")) for text in (longitude, hours))
+    return bare and 50.0 < float(longitude) < 170.0 and 3.0 <= float(hours) <= 11.0
 
 
 def _behind(longitude: float, hours: float) -> bool:

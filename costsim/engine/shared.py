@@ -110,7 +110,7 @@ def share(
         first,
         np.zeros(len(first) - 1, dtype=np.int64) if months is None else months[first[:-1]].astype(np.int64) - 1,
         slots,
-        _plain(np.moveaxis(shares, -1, 0)),
+        _plain(shares.transpose(2, 0, 1)),
         np.empty((0, n)) if meters is None else _plain(meters),
         np.empty((0, count + 1)) if payers is None else _plain(payers),
         np.empty(0) if free is None else _plain(free),
@@ -121,7 +121,7 @@ def share(
 def _plain(values: NDArray[Any]) -> Floats:
     """The array as the kernel was compiled for: its own, contiguous and writable."""
     ready = values.dtype == np.float64 and values.flags.carray
-    return values if ready else np.require(values, np.float64, ["C", "W"])
+    return values if ready else np.array(values, dtype=np.float64, order="C")
 
 
 @functools.lru_cache(maxsize=8)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-
+from costsim.portfolio.cell_units import AMOUNT
 from costsim.portfolio.columns import Layout
 from costsim.portfolio.rows import is_number, plain_cell
 from costsim.study.case import Case
@@ -12,7 +11,6 @@ from costsim.units.reading import unit_words
 
 BLANK = {"n/a", "#n/a", "na", "-", "--", "–", "—", "unknown", "not known", "?", "none"}
 """What people write into a cell of which they know nothing; common practice, no source."""
-_AMOUNT = re.compile(r"([-+]?\d[\d.,']*)\s*([^\d\s].*)")
 
 
 def tidied(layout: Layout, row: tuple[str, ...], case: Case) -> tuple[str, ...]:
@@ -40,7 +38,7 @@ def _tidy(cell: str, unit: str, case: Case) -> str:
     if cell.lower() in BLANK:
         return ""
     plain = plain_cell(cell, case)
-    match = _AMOUNT.fullmatch(plain)
+    match = AMOUNT.fullmatch(plain)
     number = plain_cell(match[1], case) if match else ""
     if match is None or not is_number(number):
         return plain

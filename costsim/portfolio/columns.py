@@ -62,17 +62,29 @@ Path = tuple[str | int, ...]
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column that overrides a field: its heading, the field's key path, its unit (empty where it has none)."""
+    """One column that overrides a field: its heading, the field's key path, its unit (empty where it has none).
+
+    With `in_cells` the unit stands in its cells, not in the heading; `unit` is that of the first.
+    """
 
     heading: str
     key: str
     path: Path
     unit: str
     measured: bool
+    in_cells: bool = False
 
     def text(self, number: str) -> str:
         """What a person would have typed into the study."""
         return f"{number} {self.unit}" if self.measured else number
+
+
+@dataclass(frozen=True, slots=True)
+class UnitOfCells:
+    """The unit in the cells of a column whose heading has none; where it is empty, `problem` says which of them lack one."""
+
+    unit: str
+    problem: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +93,8 @@ class Layout:
 
     `uses` are those of the planner's own that hold a year's fuel. `filled` are the last columns, which stand in no table: heat losses
     that `costsim.portfolio.loads` works out by fuel, and by area.
-    With `to_load` each home's sources are sized to its own load, as `costsim.portfolio.limits.to_load` does.
+    With `to_load` each home's sources are sized to its own load, as `costsim.portfolio.limits.to_load` does, and to the next of the sizes
+    `sold`, lists by name as `costsim.portfolio.sold.lists_of` gives them, where there are any.
     """
 
     headings: tuple[str, ...]
@@ -92,6 +105,7 @@ class Layout:
     uses: tuple[tuple[int, Use], ...] = ()
     filled: tuple[int, ...] = ()
     to_load: bool = False
+    sold: tuple[tuple[str, tuple[float, ...]], ...] = ()
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -99,7 +113,9 @@ class Layout:
         return tuple(column.key for _, column in self.columns)
 
 
-def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:
+def read_layout(
+    headings: Sequence[str], case: Case, file: str, cells: Mapping[int, UnitOfCells] | None = None
+) -> Layout:
     """Match the headings of a table to the fields of a study.
 
     Parameters
@@ -111,6 +127,8 @@ def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:
         The study that the columns override.
     file : str
         Name of the table for messages.
+    cells : mapping of int to UnitOfCells, optional
+        Of columns whose heading has no unit, as `costsim.portfolio.cell_units.units_of_cells` finds them.
 
     Returns
     -------
@@ -132,15 +150,16 @@ def read_layout(headings: Sequence[str], case: Case, file: str) -> Layout:
     uses: list[tuple[int, Use]] = []
     typed = tuple(names)
     for at, name in enumerate(typed):
+        own = (cells or {}).get(at, UnitOfCells(""))
         try:
-            names[at] = as_key(name, case, file)
+            names[at] = as_key(f"{name} [{own.unit}]" if own.unit else name, case, file)
             if names[at] == name and name not in (HOME, WEIGHT) and is_own(name, case):
                 kept.append((at, name))
                 if use := use_of(name, case, file):
                     uses.append((at, use))
                 continue
             if names[at] not in (HOME, WEIGHT):
-                found.append((at, _column(names[at], name, case, file)))
+                found.append((at, replace(_column(names[at], name, case, file, own.problem), in_cells=bool(own.unit))))
         except InputError as error:
             faults += error.faults
     names = _one_name_of_homes(names, typed, kept)
@@ -209,7 +228,7 @@ def _doubled(names: Sequence[str], columns: Sequence[Column], kept: Sequence[str
     ]
 
 
-def _column(heading: str, typed: str, case: Case, file: str) -> Column:
+def _column(heading: str, typed: str, case: Case, file: str, cells: str = "") -> Column:
     match = _HEADING.fullmatch(heading)
     if match is None or "." not in heading:
         what = f"'{typed}' is not a heading that is known" if typed else "a column has no heading"
@@ -228,8 +247,7 @@ def _column(heading: str, typed: str, case: Case, file: str) -> Column:
         own = sample_of(measured, key, case)
         either = f'"{name} [Btu/h]" or "{name} [kBtu/h]", whichever its numbers are in'
         meant = either if own == "kBtu/h" else f'"{name} [{own}]"'
-        fault = Fault(key, "has no unit", f"write the heading as {meant}", file)
-        raise InputError(fault)
+        raise InputError(Fault(name, f"has no unit{cells}", f"write the heading as {meant}", file))
     try:
         quantity = measured.quantity(f"1 {unit}")
         if measured.dimension in OPEN and path[0] == "prices" and measured.dimension == "price":

@@ -13,14 +13,17 @@ from numpy.typing import NDArray
 from costsim.engine.batch import ELECTRICITY
 from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
+from costsim.portfolio.costs import house_alone, houses_alone
+from costsim.portfolio.home_facts import facts_of, home_facts
 from costsim.portfolio.home_rows import rows_of_homes
 from costsim.portfolio.homes import Block
+from costsim.portfolio.impossible import no_house
 from costsim.portfolio.limits import to_load
-from costsim.portfolio.lowered import MOST_SUM_W, STEP_W, lower_table, too_much
+from costsim.portfolio.lowered import MOST_SUM_W, STEP_W, Lowered, lower_table, too_much, with_houses
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import Home, RejectedRow, RowError, read_row, row_error, tidy_cells
 from costsim.portfolio.side_by_side import years_of
-from costsim.portfolio.table import read_table
+from costsim.portfolio.table import HomeTable, read_table
 from costsim.portfolio.variants import blank_groups, shared_values, variant, without
 from costsim.simulation import simulate_option
 from costsim.units.quantity import KWH_J
@@ -34,7 +37,8 @@ class Part:
     """What a block of homes gives: one row a home, the electricity of all, and the rows that were set aside.
 
     `values` is (homes, columns) in the order of `PortfolioPlan.columns`; `power` is (options, n), weighted, in steps of `STEP_W`;
-    `kept` has the planner's own columns of the homes, in the order of `Layout.kept`.
+    `kept` has the planner's own columns of the homes, in the order of `Layout.kept`; `facts` is (homes, facts), as
+    `costsim.portfolio.home_facts.facts_of` names them.
     """
 
     number: int
@@ -45,6 +49,7 @@ class Part:
     power: Ints
     aside: tuple[RejectedRow, ...]
     kept: tuple[tuple[str, ...], ...] = ()
+    facts: Floats | None = None
 
 
 def run_block(recipe: PortfolioPlan, block: Block, threads: int | None = None) -> Part:
@@ -103,6 +108,7 @@ def _joined(recipe: PortfolioPlan, block: Block, parts: Sequence[Part]) -> Part:
     rows = np.concatenate([np.empty(0, dtype=np.int64), *(part.rows for part in parts)])
     back, homes = np.argsort(rows, kind="stable"), [home for part in parts for home in part.homes]
     places = np.searchsorted(block.numbers, rows[back]).tolist() if recipe.layout.kept else []
+    told = [part.facts for part in parts if part.facts is not None]
     kept = tuple(tuple(block.rows[place][at].strip() for place in places) for at, _ in recipe.layout.kept)
     return Part(
         block.number,
@@ -113,6 +119,7 @@ def _joined(recipe: PortfolioPlan, block: Block, parts: Sequence[Part]) -> Part:
         sum((part.power for part in parts), empty),
         tuple(sorted((one for part in parts for one in part.aside), key=lambda one: one.row)),
         kept,
+        np.concatenate(told)[back] if told else None,
     )
 
 
@@ -123,6 +130,10 @@ def _run_rows(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> lis
     numbers = block.numbers[places]
     table, odd = read_table(recipe, numbers, [block.rows[place] for place in places])
     others, parts = [places[at] for at in odd], []
+    wrong = no_house(recipe, with_houses(table, recipe.case)) if len(table) else np.zeros(0, dtype=bool)
+    if wrong.any():
+        others += np.searchsorted(block.numbers, table.rows[wrong]).tolist()
+        table = table.pick(~wrong)
     if len(table):
         lowered = lower_table(recipe, table)
         heavy = too_much(recipe, table, lowered)
@@ -133,8 +144,15 @@ def _run_rows(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> lis
     if len(table):
         power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
         values = rows_of_homes(recipe, table, years_of(recipe, table, lowered, power))
-        parts.append(Part(block.number, table.rows, table.names, table.weights, values, power, ()))
+        facts = _facts(recipe, table, lowered)
+        parts.append(Part(block.number, table.rows, table.names, table.weights, values, power, (), facts=facts))
     return [*parts, _one_by_one(recipe, block, others)] if others else parts
+
+
+def _facts(recipe: PortfolioPlan, table: HomeTable, lowered: Lowered) -> Floats:
+    """What each home of a table is (homes, facts)."""
+    case, alone = with_houses(table, recipe.case), houses_alone(recipe, table)
+    return home_facts(case, lowered.point.loss_w_k, recipe.common.design_outdoor_c, alone)
 
 
 def _one_by_one(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> Part:
@@ -142,22 +160,26 @@ def _one_by_one(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> P
     power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
     homes: list[Home] = []
     values: list[Floats] = []
+    facts: list[Floats] = []
     aside: list[RejectedRow] = []
     for place in places:
         at, cells = block.row_of(place), block.rows[place]
         try:
             home = read_row(recipe, at, cells)
-            values.append(_simulated(recipe, home, power))
+            year, fact = _simulated(recipe, home, power)
         except RowError as error:
             aside += error.reasons
         except InputError as error:
             aside += row_error(recipe, at, tidy_cells(recipe.layout, cells, recipe.case), error).reasons
         else:
             homes.append(home)
+            values.append(year)
+            facts.append(fact)
     rows = np.array([home.row for home in homes], dtype=np.int64)
     weights = np.array([home.weight for home in homes])
     found = np.array(values) if values else np.empty((0, len(recipe.columns)))
-    return Part(block.number, rows, tuple(home.name for home in homes), weights, found, power, tuple(aside))
+    names, told = tuple(home.name for home in homes), np.array(facts).reshape(len(facts), len(facts_of(recipe)))
+    return Part(block.number, rows, names, weights, found, power, tuple(aside), facts=told)
 
 
 def in_steps(watts: Floats) -> Ints:
@@ -173,8 +195,8 @@ def in_steps(watts: Floats) -> Ints:
     return np.rint(watts / STEP_W).astype(np.int64)
 
 
-def _simulated(recipe: PortfolioPlan, home: Home, power: Ints) -> Floats:
-    """A home's row by the whole simulation with a study of its own; its electricity is added."""
+def _simulated(recipe: PortfolioPlan, home: Home, power: Ints) -> tuple[Floats, Floats]:
+    """A home's row and facts by the whole simulation with a study of its own; its electricity is added."""
     case = to_load(home.case, recipe) if recipe.layout.to_load else home.case
     common = lower_study(case, recipe.weather)
     values, watts = np.zeros(len(recipe.columns)), np.zeros((len(recipe.options), recipe.weather.n_hours))
@@ -192,4 +214,4 @@ def _simulated(recipe: PortfolioPlan, home: Home, power: Ints) -> Floats:
         short = found.unmet
         values[sheet.last] = found.cost_total, short.energy_j / KWH_J, short.hours, short.worst_w / 1e3, found.co2_kg
     power += in_steps(home.weight * watts)
-    return values
+    return values, home_facts(case, common.loss_w_k, common.design_outdoor_c, house_alone(case, common))[0]

@@ -62,12 +62,12 @@ def as_key(heading: str, case: Case, file: str) -> str:
     written, unit = parted(heading.strip())
     if "." in heading.split("[")[0]:
         return heading
-    name, unit = " ".join(re.sub(r"[_\-]", " ", written).lower().split()), unit_words(unit)
+    name, unit = plain_heading(written), unit_words(unit)
     known = dict(known_words(case))
     able = {key: measured for (key, word), measured in known.items() if word == name}
     if set(able) & {HOME, WEIGHT}:
         return next(iter(able)) if not unit else heading
-    fitting = [key for key, measured in able.items() if measured is not None and _reads(measured, unit)]
+    fitting = [key for key, measured in able.items() if measured is not None and reads(measured, unit)]
     if unit and len(fitting) == 1:
         return f"{fitting[0]} [{unit}]"
     if len(able) > 1:
@@ -80,6 +80,11 @@ def as_key(heading: str, case: Case, file: str) -> str:
     return f"{next(iter(able))} [{unit}]".removesuffix(" []") if able else _unit_alone(heading)
 
 
+def plain_heading(name: str) -> str:
+    """A heading without its unit in small letters and single spaces, as `known_words` has it."""
+    return " ".join(re.sub(r"[_\-]", " ", name).lower().split())
+
+
 def _unit_alone(heading: str) -> str:
     """A heading that is no more than a unit of area or power, which tells what it is of a home; any other as it stands.
 
@@ -90,7 +95,7 @@ def _unit_alone(heading: str) -> str:
     """
     unit = unit_words(heading.strip())
     for key in ("house.floor_area", "house.design_heat_loss"):
-        if unit and _reads(_TITLES[key][1], unit) and not read_quantity(f"1 {unit}").per:  # fuel in a year is power too
+        if unit and reads(_TITLES[key][1], unit) and not read_quantity(f"1 {unit}").per:  # fuel in a year is power too
             return f"{key} [{unit}]"
     return heading
 
@@ -138,7 +143,8 @@ def sample_of(measured: QuantityField, key: str, case: Case) -> str:
     return own_unit(measured, default_units(case.typed), fuel, case.currency)
 
 
-def _reads(measured: QuantityField, unit: str) -> bool:
+def reads(measured: QuantityField, unit: str) -> bool:
+    """Whether a field may be given in a unit."""
     try:
         measured.quantity(f"1 {unit}")
     except (UnitError, ValueError):

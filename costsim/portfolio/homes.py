@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from costsim.errors import Fault, InputError
 from costsim.files import MOST_CELL, MOST_LETTERS, check_line, open_regular, read_bytes
 from costsim.packed_tables import as_text, is_packed_table
+from costsim.portfolio.cell_units import units_of_cells
 from costsim.portfolio.columns import MOST_COLUMNS, Layout, read_layout
 from costsim.study.case import Case
 
@@ -114,7 +115,9 @@ def open_homes(path: str | Path, case: Case) -> Homes:
         raise InputError(Fault("", "is neither .csv, .xlsx nor .parquet", "save the table as CSV", str(path)))
     with _plain_faults(str(path)), open_regular(found, most=MOST_BYTES):
         text, note = _unpacked(found, str(path))
-        return Homes(found, read_layout(_headings(found, text), case, str(path)), text, note)
+        headings = _headings(found, text)
+        units = units_of_cells([heading.strip() for heading in headings], _rows(found, text), case)
+        return Homes(found, read_layout(headings, case, str(path), units), text, note)
 
 
 def _unpacked(path: Path, file: str) -> tuple[str | None, str]:

@@ -14,7 +14,9 @@ from costsim.engine.batch import ELECTRICITY
 from costsim.engine.lower import house_rows, lower_study
 from costsim.errors import Fault, InputError
 from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, RIVALS, Column, overridden
+from costsim.portfolio.fuel_columns import Use
 from costsim.portfolio.homes import Block, Homes
+from costsim.portfolio.impossible import LOAD_PER_AREA_W_M2, beyond_prices
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import PRICE_FIELDS, RowError, read_row, tidy_cells
 from costsim.portfolio.table import FIGURES, numbers_of
@@ -22,7 +24,7 @@ from costsim.study.case import Case, case_from
 from costsim.study.heat_loss import ROUTES
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import pretty_unit, read_quantity, to_display, unit_for
-from costsim.units.reading import MOST_PRICE, PLAUSIBLE
+from costsim.units.reading import PLAUSIBLE
 from costsim.units.system import default_units
 from costsim.words import tr
 
@@ -32,8 +34,8 @@ Ints = NDArray[np.int64]
 MOST_LOOKED, MOST_LISTED = 200_000, 1000
 FAR_FROM_MEDIAN = 20.0
 """Times the median, or its share, beyond which a value is listed; common practice, no source."""
-LOAD_PER_AREA_W_M2 = (3.0, 400.0)
-"""Design heat loss per floor area of any house, from far better than passive to far worse than uninsulated; common practice, no source."""
+FUEL_FROM_MEDIAN = 8.0
+"""The same of a year's fuel, of which homes in one town differ less; common practice, no source."""
 _TRIED = 20
 _SCALELESS = ("temperature",)
 _BILL_ONLY = ("other_electricity", "other_electricity_profile")
@@ -122,6 +124,9 @@ def look_over(recipe: PortfolioPlan, seen: Seen, aside: AbstractSet[int]) -> dic
         if column.key in ("house.design_heat_loss", "house.floor_area"):
             values = np.array(FIGURES[str(column.path[1])][1].numbers(numbers.tolist(), column.unit), dtype=float)
             si[column.key] = np.where(plain, values, np.nan)
+    for at, use in recipe.layout.uses:
+        numbers, plain = _figures(cells(at), recipe.case)
+        found += _far(use, rows, numbers, plain, cells(at))
     found += _per_area(recipe, rows, si)
     found.sort(key=lambda one: one["rows"])
     return {
@@ -184,18 +189,19 @@ def _doubled(recipe: PortfolioPlan, rows: Sequence[int], names: Sequence[str]) -
 
 
 def _far(
-    column: Column, rows: Sequence[int], numbers: Floats, plain: Bools, texts: Sequence[str]
+    column: Column | Use, rows: Sequence[int], numbers: Floats, plain: Bools, texts: Sequence[str]
 ) -> Iterator[dict[str, Any]]:
     """Values of nothing, far from the others, or far from what is usual."""
     if not plain.any():
         return
-    measured = _field_of(column)
+    measured, price, most = None, False, FUEL_FROM_MEDIAN
+    if isinstance(column, Column):
+        measured, price, most = _field_of(column), column.path[0] == "prices", FAR_FROM_MEDIAN
     middle = float(np.median(numbers[plain]))
-    price = column.path[0] == "prices"
     free = plain & (numbers == 0.0) & price
     far = np.zeros(len(numbers), dtype=bool)
     if middle > 0 and (measured is None or measured.dimension not in _SCALELESS):
-        far = plain & (numbers != 0.0) & ((numbers >= FAR_FROM_MEDIAN * middle) | (numbers * FAR_FROM_MEDIAN <= middle))
+        far = plain & (numbers != 0.0) & ((numbers >= most * middle) | (numbers * most <= middle))
     unusual = np.zeros(len(numbers), dtype=bool)
     if measured is not None:
         unusual = plain & _unusual(numbers, column.unit, measured)
@@ -208,7 +214,7 @@ def _far(
             why = (
                 tr("is {times} times the median, {usual}", times=f"{times:,.0f}", usual=usual)
                 if numbers[at] > middle
-                else tr("is one {share}th of the median, {usual}", share=f"{1 / times:,.0f}", usual=usual)
+                else tr("is 1/{share} of the median, {usual}", share=f"{1 / times:,.0f}", usual=usual)
             )
         else:
             why = tr("is far from what is usual")
@@ -219,7 +225,7 @@ def _unusual(numbers: Floats, unit: str, measured: QuantityField) -> Bools:
     """Which numbers in a unit are possible and far from what is usual: the limits of `odd`, for many at once."""
     if measured.dimension == "price":
         one = read_quantity(f"1 {unit}")
-        return np.asarray(numbers * one.value > MOST_PRICE.get(one.dims[:3], math.inf))
+        return np.asarray(numbers * one.value > beyond_prices(one))
     limits = measured.usual or PLAUSIBLE.get(measured.dimension)
     if limits is None:
         return np.zeros(len(numbers), dtype=bool)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from costsim.errors import InputError
 from costsim.portfolio.columns import BY_FUEL, Column, Layout, overridden
+from costsim.portfolio.impossible import impossible_cells
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case, case_from
 from costsim.study.prices import Price
@@ -90,6 +91,8 @@ def read_row(recipe: PortfolioPlan, number: int, cells: Sequence[str]) -> Home:
         case = case_from(overridden(recipe.case.typed, layout, texts), file=recipe.case.file, files=recipe.case.files)
     except InputError as error:
         raise row_error(recipe, number, cells, error) from None
+    if reasons := [*impossible_cells(recipe, cells, case)]:
+        raise RowError([RejectedRow(number, _shown(cells[layout.home]), *reason) for reason in reasons])
     return Home(number, cells[layout.home], weight, case)
 
 
@@ -199,8 +202,9 @@ def _plain_faults(layout: Layout, cells: Sequence[str], case: Case) -> list[tupl
         if not NUMBER.fullmatch(cell) or not 0.0 <= float(cell) <= MOST_WEIGHT:
             found.append(("weight", _shown(cell), f"must be a number from 0 to {MOST_WEIGHT:g}"))
     for at, column in layout.columns:
-        reason = not_a_value(column, cells[at], case)
-        if reason:
+        if column.heading == BY_FUEL:
+            found += _fuel_faults(layout, cells, cells[at], case)
+        elif reason := not_a_value(column, cells[at], case):
             found.append((column.heading, _shown(cells[at]), reason))
     found += [
         (layout.headings[at], _shown(cell), "is not UTF-8 text; save the table as UTF-8")
@@ -210,12 +214,33 @@ def _plain_faults(layout: Layout, cells: Sequence[str], case: Case) -> list[tupl
     return found
 
 
+def _fuel_faults(layout: Layout, cells: Sequence[str], found: str, case: Case) -> Iterator[tuple[str, str, str]]:
+    """Why a year's fuel gives no heat loss: the cells that are no amount, else all of that row together."""
+    if not found or NUMBER.fullmatch(found):
+        return
+    given = [(use, cells[at]) for at, use in layout.uses if cells[at]]
+    odd = False
+    for use, cell in given:
+        amount = NUMBER.fullmatch(cell) is not None
+        if not amount or float(cell) < 0:
+            odd, readings = True, marked_number(cell, case)
+            why = "is less than nothing" if amount else "is not a number"
+            remedy = f"write the year's use as a number of {use.unit}, or leave the cell empty"
+            if len(readings) > 1:
+                why, remedy = "can be read two ways", f"write {' or '.join(readings)}"
+            yield use.heading, _shown(cell), f"{why}; {remedy}"
+    if not odd:
+        headings, values = (", ".join(one) for one in zip(*((use.heading, cell) for use, cell in given), strict=True))
+        remedy = "correct the cell, or leave it empty and give the home its heat loss or floor area"
+        yield headings, _shown(values), f"is no year's fuel of a house in this weather; {remedy}"
+
+
 def not_a_value(column: Column, cell: str, case: Case) -> str:
     """Why a cell is no value of its column, before its field reads it; empty where it may be one or is empty: the study's own."""
     if not cell or not column.measured or NUMBER.fullmatch(cell):
         return ""
-    if column.heading == BY_FUEL:
-        return "is no year's fuel of a house in this weather; correct the cell of that fuel, or leave it empty"
     if readings := marked_number(cell, case):
         return f"can be read two ways; write {' or '.join(readings)}"
+    if column.in_cells:
+        return f'is no number with its unit; write it like "38 {column.unit}"'
     return f"is not a number; write a number alone, its unit [{column.unit}] stands in the heading"

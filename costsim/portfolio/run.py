@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -18,12 +18,15 @@ from costsim.errors import Fault, InputError
 from costsim.files import write_text, write_whole
 from costsim.portfolio.columns import with_filled
 from costsim.portfolio.compute import Part, run_block
+from costsim.portfolio.home_facts import fact_columns
 from costsim.portfolio.homes import Block, Homes, open_homes
 from costsim.portfolio.loads import with_loads
 from costsim.portfolio.looks import Seen, idle_columns, look_over, still_idle
 from costsim.portfolio.plan import PortfolioPlan, prepare
+from costsim.portfolio.sold import lists_of
 from costsim.portfolio.store import Store, alone, open_store, weather_digest
-from costsim.portfolio.summary import Asked, kept_names, read_peak_hours, summarize
+from costsim.portfolio.summary import Asked, kept_names, own_names, read_peak_hours, summarize
+from costsim.portfolio.today import TODAYS, Today
 from costsim.portfolio.totals import MOST_LISTED, as_csv, harmless, homes_csv
 from costsim.results.clock import clock_labels
 from costsim.study.case import Case
@@ -39,7 +42,7 @@ Compute = Callable[[PortfolioPlan, Iterable[Block]], Iterator[Part]]
 def run_portfolio(
     case: Case,
     weather: Weather,
-    homes: str | Path,
+    homes: str | Path | Opened,
     folder: str | Path,
     *,
     block: int = BLOCK,
@@ -50,7 +53,7 @@ def run_portfolio(
     system: str = "si",
     by: str = "",
     overwrite: bool = False,
-    to_load: bool = False,
+    sizes: str = "study",
 ) -> dict[str, Any]:
     """Compute a study for every home of a table.
 
@@ -60,7 +63,8 @@ def run_portfolio(
         The template.
     weather : Weather
     homes : str or Path
-        A table, ``.csv``, ``.xlsx`` or ``.parquet``; see `costsim.portfolio.columns.read_layout` for its headings.
+        A table, ``.csv``, ``.xlsx`` or ``.parquet``; see `costsim.portfolio.columns.read_layout` for its headings. One that
+        `opened` gave is not opened again: its heat losses stay those of the study it was opened with.
     folder : str or Path
         Gets ``homes/part-*.parquet`` with ``sums``, ``hours.parquet``, ``set_aside.csv``, ``summary.json``, ``totals.csv``,
         ``homes.csv`` of tables that are no larger than `costsim.portfolio.totals.MOST_LISTED`, and ``run.json``.
@@ -80,8 +84,9 @@ def run_portfolio(
         Heading of a column of the planner's own, whose every value gets totals.
     overwrite : bool
         Whether what another run left in the folder is deleted.
-    to_load : bool
-        Whether each home's sources are sized to its own load, in the proportion that the study's have to the study's.
+    sizes : str
+        ``"study"``: sources as large as the study's in every home; ``"load"``: in the same proportion to each home's own load as the study's
+        have to the study's; ``"sold"``: the next size over that which can be bought.
 
     Returns
     -------
@@ -100,18 +105,33 @@ def run_portfolio(
     """
     if not 1 <= block <= MOST_BLOCK:
         raise InputError(Fault("--block", f"{block} homes at a time", f"give a number from 1 to {MOST_BLOCK:,}"))
-    table, recipe = opened(case, weather, homes, to_load=to_load)
-    asked = Asked(read_peak_hours(peak_hours, recipe), system, _group_column(by, table), overwrite)
+    found = homes if isinstance(homes, Opened) else opened(case, weather, homes, sizes=sizes)
+    if found.recipe.case is not case:
+        found = replace(found, recipe=prepare(case, weather, found.table.layout))
+    table = found.table
+    asked = Asked(read_peak_hours(peak_hours, found.recipe), system, _group_column(by, table), overwrite)
     facts = _facts(case, weather, table, block)
     with alone(folder):
-        return _into(folder, recipe, table, facts, asked, progress, compute or on_this_machine(threads))
+        return _into(folder, found, facts, asked, progress, compute or on_this_machine(threads))
 
 
-def opened(case: Case, weather: Weather, homes: str | Path, *, to_load: bool = False) -> tuple[Homes, PortfolioPlan]:
-    """A table of homes with its columns as they are read, and what is made ready for it; see `run_portfolio`."""
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A table of homes whose heat losses are filled in, what is made ready for it, and how the heat losses were found."""
+
+    table: Homes
+    recipe: PortfolioPlan
+    loads: Mapping[str, Any]
+
+
+def opened(case: Case, weather: Weather, homes: str | Path, *, sizes: str = "study") -> Opened:
+    """Open a table of homes; see `run_portfolio`."""
     table = open_homes(homes, case)
-    table = replace(table, layout=replace(with_filled(table.layout, case), to_load=to_load))
-    return table, prepare(case, weather, table.layout)
+    sold = lists_of(case) if sizes == "sold" else ()
+    table = replace(table, layout=replace(with_filled(table.layout, case), to_load=sizes != "study", sold=sold))
+    recipe = prepare(case, weather, table.layout)
+    filled, loads = with_loads(table, recipe)
+    return Opened(filled, recipe, loads)
 
 
 def _group_column(by: str, table: Homes) -> str:
@@ -134,28 +154,29 @@ def _group_column(by: str, table: Homes) -> str:
 
 def _into(
     folder: str | Path,
-    recipe: PortfolioPlan,
-    table: Homes,
+    found: Opened,
     facts: Mapping[str, Any],
     asked: Asked,
     progress: Callable[[int], None] | None,
     compute: Compute,
 ) -> dict[str, Any]:
     """Fill a folder that no other run is at, and sum up what stands in it."""
+    table, recipe = found.table, found.recipe
     homes, block = str(table.path), int(facts["block"])
-    options, kept = [one.option.name for one in recipe.options], kept_names(recipe)
-    store = open_store(folder, facts, options, recipe.columns, kept, overwrite=asked.overwrite)
-    table, loads = with_loads(table, recipe)
+    options, kept = [one.option.name for one in recipe.options], list(kept_names(recipe))
+    today = Today(recipe, own_names(recipe))
+    kept += [TODAYS] if today.known else []
+    store = open_store(folder, facts, options, recipe.columns, kept, fact_columns(recipe), overwrite=asked.overwrite)
     idle = idle_columns(recipe, table)
     seen = Seen(recipe)
-    numbers, new = _fill(recipe, store, table, block, progress, compute, seen)
+    numbers, new = _fill(recipe, store, table, block, progress, compute, seen, today)
     if table.digest() != facts["homes"]:
         store.drop(new)
         remedy = "run the same command again once nothing writes to it"
         raise InputError(Fault("", "was changed while it was read, so its homes were not kept", remedy, homes))
     power_w = store.power_w(numbers, recipe.weather.n_hours)
     summary = summarize(recipe, store, numbers, asked, power_w)
-    summary |= {"loads": loads} | look_over(recipe, seen, {one.row for one in store.aside(numbers)})
+    summary |= {"loads": found.loads} | look_over(recipe, seen, {one.row for one in store.aside(numbers)})
     summary["changes_nothing"] = still_idle(recipe, idle, summary["loads_found"])
     _write_aside(store, numbers, homes)
     if not summary["homes"]:
@@ -191,7 +212,7 @@ def _facts(case: Case, weather: Weather, table: Homes, block: int) -> dict[str, 
         "homes": table.digest(),
         "block": block,
         "kept": [name for _, name in table.layout.kept],
-        **({"sizes": "load"} if table.layout.to_load else {}),
+        **({"sizes": "sold" if table.layout.sold else "load"} if table.layout.to_load else {}),
     }
 
 
@@ -213,6 +234,7 @@ def _fill(
     progress: Callable[[int], None] | None,
     compute: Compute,
     seen: Seen,
+    today: Today,
 ) -> tuple[list[int], list[int]]:
     """Compute every block that is not there yet; give the numbers of all, and of the new ones. What is read is noted in `seen`."""
     rows: dict[int, int] = {}
@@ -231,13 +253,21 @@ def _fill(
                 yield block
 
     for part in compute(recipe, missing()):
-        store.put(part)
+        store.put(_with_today(part, today, store))
         new.append(part.number)
         seen.computed += len(part.rows)
         done += rows[part.number]
         if progress is not None:
             progress(done)
     return sorted(rows), new
+
+
+def _with_today(part: Part, today: Today, store: Store) -> Part:
+    """A part with the name of each home's option of today behind the planner's own columns, where anything tells it."""
+    if not today.known:
+        return part
+    texts = part.kept[store.kept.index(today.column)] if today.column else ()
+    return replace(part, kept=(*part.kept, today.names(texts, len(part.rows))))
 
 
 def _write_aside(store: Store, numbers: list[int], file: str) -> None:

@@ -56,6 +56,7 @@ class Store:
     options: tuple[str, ...]
     columns: tuple[str, ...]
     kept: tuple[str, ...] = ()
+    of_home: tuple[str, ...] = ()
     _good: set[Path] = field(default_factory=set, repr=False, compare=False)
 
     def _homes(self, number: int) -> Path:
@@ -112,6 +113,8 @@ class Store:
         table: dict[str, Any] = dict(zip(FIRST, (part.rows, list(part.homes), part.weights), strict=True))
         table["home"] = pa.array(table["home"], type=pa.string())
         table |= {name: pa.array(cells, type=pa.string()) for name, cells in zip(self.kept, part.kept, strict=True)}
+        if part.facts is not None:
+            table |= dict(zip(self.of_home, np.ascontiguousarray(part.facts.T), strict=True))
         table |= dict(zip(self.columns, np.ascontiguousarray(part.values.T), strict=True))
         note = {"mark": self.mark, "aside": [asdict(one) for one in part.aside]}
         homes = _packed(pa.table(table), note)
@@ -185,6 +188,7 @@ def open_store(
     options: Sequence[str],
     columns: Sequence[str],
     kept: Sequence[str] = (),
+    of_home: Sequence[str] = (),
     *,
     overwrite: bool = False,
 ) -> Store:
@@ -200,6 +204,8 @@ def open_store(
         Names of the study's options and of the columns of results.
     kept : sequence of str
         Names of the planner's own columns.
+    of_home : sequence of str
+        Names of what is told of each home itself, as `costsim.portfolio.home_facts.fact_columns` gives them.
     overwrite : bool
         Whether another run's results in the folder are deleted.
 
@@ -222,7 +228,7 @@ def open_store(
         _delete_run(path)
     _refuse_another_run(path, facts, mark)
     write_text(path / "run.json", json.dumps({"fingerprint": mark, **facts}, indent=2, ensure_ascii=False) + "\n")
-    return Store(path, mark, tuple(options), tuple(columns), tuple(kept))
+    return Store(path, mark, tuple(options), tuple(columns), tuple(kept), tuple(of_home))
 
 
 def _delete_run(path: Path) -> None:

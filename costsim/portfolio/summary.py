@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from itertools import combinations
+from dataclasses import asdict, dataclass
+from itertools import combinations, islice
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.portfolio.home_facts import fact_columns
 from costsim.portfolio.limits import has_output, held_short, sizes_told
 from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, WORST, PortfolioPlan
 from costsim.portfolio.quantiles import SHARES, ExactSum, quantiles_of
+from costsim.portfolio.size_counts import counts_of_sizes
 from costsim.portfolio.store import FIRST, Store
-from costsim.portfolio.today import NOT_KNOWN, Today
+from costsim.portfolio.today import NOT_KNOWN, TODAYS, Today
 from costsim.portfolio.totals import GroupSums, total_row
 from costsim.results.clock import clock_labels
 from costsim.results.peak import peak_hour
@@ -24,6 +26,8 @@ from costsim.tariffs.calendar import parse_windows
 from costsim.units.quantity import unit_for
 
 Floats = NDArray[np.float64]
+MOST_ASIDE = 1000
+"""Cells that kept rows out which the summary lists; all stand in ``set_aside.csv``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +50,13 @@ class Asked:
 
 def kept_names(recipe: PortfolioPlan) -> tuple[str, ...]:
     """Names of the planner's own columns among the results; one that a result is called by as well is marked."""
-    taken = {*FIRST, *recipe.columns}
+    taken = {*FIRST, TODAYS, *recipe.columns, *fact_columns(recipe)}
     return tuple(f"{name} (own)" if name in taken else name for _, name in recipe.layout.kept)
+
+
+def own_names(recipe: PortfolioPlan) -> dict[str, str]:
+    """The planner's own columns by their headings, each with its name among the results."""
+    return dict(zip((name for _, name in recipe.layout.kept), kept_names(recipe), strict=True))
 
 
 def read_peak_hours(text: str, recipe: PortfolioPlan) -> PeakHours:
@@ -87,8 +96,7 @@ def summarize(
     dict
         Plain data. Shares, means and quantiles go by weight; nothing depends on the order of homes. Memory goes with a part.
     """
-    found, peak = _Sums(recipe), asked.peak
-    names = dict(zip((name for _, name in recipe.layout.kept), kept_names(recipe), strict=True))
+    found, peak, names = _Sums(recipe), asked.peak, own_names(recipe)
     groups, today = GroupSums(recipe, asked.by) if asked.by else None, Today(recipe, names)
     for number in numbers:
         for weights, values in store.parts(recipe.columns, [number]):
@@ -120,8 +128,10 @@ def summarize(
             if at not in recipe.layout.filled
         ],
         "size_column": _size_column(recipe, asked.system),
-        "sizes": sizes_told(recipe),
+        "sizes": sizes_told(recipe)
+        | {"sold": counts_of_sizes(recipe, store, numbers) if recipe.layout.sold and found.homes else []},
         "kept_columns": [name for _, name in recipe.layout.kept],
+        "set_aside": [asdict(one) for one in islice(store.aside(numbers), MOST_ASIDE)],
         "homes_set_aside": sum(len({one.row for one in store.aside([number])}) for number in numbers),
         "weight": found.weight.value,
         "quantiles": list(SHARES),
@@ -147,7 +157,7 @@ class _Sums:
         self._added = [at for at, name in enumerate(recipe.columns) if not name.endswith("largest unmet [kW]")]
         self._totals = {at: ExactSum() for at in self._added}
         # of each option: homes too cold, homes for which it is cheapest, of those that it keeps warm; of each pair: how much more,
-        # cheaper, warm in both, how much more of those
+        # cheaper, enough heat in both, how much more of those
         self._by_option = [[ExactSum() for _ in range(3)] for _ in self._options]
         self._by_pair = [[ExactSum() for _ in range(4)] for _ in self._pairs]
         # of each option: homes short in any hour, and the most that each lacks in one

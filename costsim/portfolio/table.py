@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.portfolio.columns import RIVALS, Column
+from costsim.portfolio.impossible import beyond_prices
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import MOST_WEIGHT, NUMBER, PRICE_FIELDS, plain_cell
 from costsim.study.case import Case
@@ -148,12 +149,14 @@ def _put_price(case: Case, column: Column, numbers: Floats, prices: dict[str, Ow
     measured = PRICE_FIELDS[last]
     values = np.array(measured.numbers(numbers.tolist(), column.unit))
     before = prices.get(key, OwnPrice())
+    allowed = np.asarray(measured.allows(values))
     if last == "energy":
         quantity = replace(measured.quantity(f"1 {column.unit}"), value=values)  # type: ignore[arg-type]
         prices[key] = replace(before, per_j=case.prices[key].per_j(quantity, key))
+        allowed &= values <= beyond_prices(quantity)
     else:
         prices[key] = replace(before, per_month=values)
-    return np.asarray(measured.allows(values))
+    return allowed
 
 
 def _fits(recipe: PortfolioPlan, house: Mapping[str, Any], count: int) -> Bools:

@@ -14,15 +14,10 @@ import pyarrow.parquet as pq
 from numpy.typing import NDArray
 
 from costsim.analysis.tariff_choice import with_prices
-from costsim.errors import InputError
 from costsim.files import write_text
-from costsim.portfolio.costs import house_alone, houses_alone
-from costsim.portfolio.homes import Block, Homes, about_rows
-from costsim.portfolio.loads import with_loads
-from costsim.portfolio.plan import PortfolioPlan
-from costsim.portfolio.rows import Home, RowError, read_row
+from costsim.portfolio.home_facts import HOUSE_ALONE, fact_column
+from costsim.portfolio.homes import about_rows
 from costsim.portfolio.run import BLOCK, opened, run_portfolio
-from costsim.portfolio.table import read_table
 from costsim.study.case import Case
 from costsim.weather import Weather
 
@@ -121,13 +116,13 @@ def run_tariffs(
     cases = {name: with_prices(case, prices, name) if prices else case for name, prices in tariffs.items()}
     folders = [Path(folder) / f"tariff-{number}" for number in range(1, len(cases) + 1)]
     block, tell = int(settings.pop("block", BLOCK)), settings.pop("progress", None)
+    found = opened(case, weather, homes, sizes=settings.pop("sizes", "study"))
     rows, aside, swallowed = about_rows(homes), 0, 0
     for number, (own, there) in enumerate(zip(cases.values(), folders, strict=True)):
         progress = None if tell is None else _after(tell, number * rows)
-        told = run_portfolio(own, weather, homes, there, block=block, progress=progress, **settings)
+        told = run_portfolio(own, weather, found, there, block=block, progress=progress, **settings)
         aside, swallowed = max(aside, told["homes_set_aside"]), told["rows_in_cells"]
-    tables = [opened(own, weather, homes, to_load=settings.get("to_load", False)) for own in cases.values()]
-    shares = _sum_up(tuple(cases), tables, folders, block, (aside, swallowed))
+    shares = _sum_up(tuple(cases), case, folders, (aside, swallowed))
     text = json.dumps(shares.as_json(), indent=2, ensure_ascii=False)
     write_text(Path(folder) / "tariffs.json", text + "\n")
     return shares
@@ -138,22 +133,13 @@ def _after(tell: Callable[[int], None], done: int) -> Callable[[int], None]:
     return lambda rows: tell(done + rows)
 
 
-def _sum_up(
-    tariffs: tuple[str, ...],
-    tables: Sequence[tuple[Homes, PortfolioPlan]],
-    folders: Sequence[Path],
-    block: int,
-    left_out: tuple[int, int],
-) -> TariffShares:
+def _sum_up(tariffs: tuple[str, ...], case: Case, folders: Sequence[Path], left_out: tuple[int, int]) -> TariffShares:
     """Who wins, part by part of all runs, so that memory does not grow with the table."""
-    plans = [recipe for _, recipe in tables]
-    read = [with_loads(table, recipe)[0].blocks(block) for table, recipe in tables]
-    case = plans[0].case
     names = tuple(option.name for option in case.options)
-    mean, by_option, by_pair = (np.zeros((len(plans), len(names))) for _ in range(3))
+    mean, by_option, by_pair = (np.zeros((len(tariffs), len(names))) for _ in range(3))
     number, total = 0, 0.0
-    for blocks in zip(*read, strict=True):
-        found = [_part(plan, one, there) for plan, one, there in zip(plans, blocks, folders, strict=True)]
+    for name in sorted(path.name for path in (folders[0] / "homes").glob("part-*.parquet")):
+        found = [_part(case, there / "homes" / name) for there in folders]
         rows = functools.reduce(np.intersect1d, [part.rows for part in found])
         picked = [np.searchsorted(part.rows, rows) for part in found]
         weights = found[0].weights[picked[0]]
@@ -187,32 +173,11 @@ class _Part:
     warm: NDArray[np.bool_]
 
 
-def _part(recipe: PortfolioPlan, block: Block, folder: Path) -> _Part:
-    case, options = recipe.case, [ready.option.name for ready in recipe.options]
-    path = folder / "homes" / f"part-{block.number:05d}.parquet"
-    columns = [[f"{name}: {what}" for name in options] for what in (f"cost [{case.currency}/year]", "unmet [h]")]
-    table = pq.read_table(path, columns=["row", "weight", *columns[0], *columns[1]], partitioning=None)
+def _part(case: Case, path: Path) -> _Part:
+    names, coin = [option.name for option in case.options], case.currency
+    columns = [[f"{name}: {what}" for name in names] for what in (f"cost [{coin}/year]", "unmet [h]")]
+    alone = fact_column((HOUSE_ALONE, "money_per_year"), coin)
+    table = pq.read_table(path, columns=["row", "weight", alone, *columns[0], *columns[1]], partitioning=None)
     cost, hours = (np.array([table[name].to_numpy() for name in some]).T for some in columns)
-    rows = table["row"].to_numpy()
-    alone = _alone(recipe, block)
-    whole = cost + np.array([alone[row] for row in rows.tolist()])[:, None]
-    return _Part(rows, table["weight"].to_numpy(), whole, hours <= case.house.max_unmet_hours)
-
-
-def _alone(recipe: PortfolioPlan, block: Block) -> dict[int, float]:
-    """Bill of the other electricity of each home of a block that can be read, by row."""
-    found: dict[int, float] = {}
-    others = list(range(len(block.rows)))
-    if recipe.in_arrays:
-        table, odd = read_table(recipe, block.numbers, block.rows)
-        found |= dict(zip(table.rows.tolist(), houses_alone(recipe, table).tolist(), strict=True))
-        others = odd
-    homes = [home for at in others if (home := _read(recipe, block.row_of(at), block.rows[at]))]
-    return found | {home.row: house_alone(home.case, recipe.common) for home in homes}
-
-
-def _read(recipe: PortfolioPlan, number: int, cells: tuple[str, ...]) -> Home | None:
-    try:
-        return read_row(recipe, number, cells)
-    except (RowError, InputError):
-        return None
+    whole = cost + table[alone].to_numpy()[:, None]
+    return _Part(table["row"].to_numpy(), table["weight"].to_numpy(), whole, hours <= case.house.max_unmet_hours)

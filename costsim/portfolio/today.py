@@ -20,7 +20,7 @@ _SAME = {
     "gas": "natural gas", "lp": "propane", "lpg": "propane", "lp gas": "propane", "oil": "heating oil", "fuel oil": "heating oil",
     "electric": "electricity", "electric resistance": "electricity", "cordwood": "wood", "firewood": "wood", "pellet": "pellets",
 }  # fmt: skip
-NOT_KNOWN = -1
+NOT_KNOWN, TODAYS = -1, "today's option"
 
 
 class Today:
@@ -54,6 +54,11 @@ class Today:
             if name not in self._options:
                 self._options[name] = _of_value(self._recipe, name)
         return np.array([self._options[name][0] for name in names.tolist()], dtype=np.int64)[at]
+
+    def names(self, texts: Sequence[str], homes: int) -> tuple[str, ...]:
+        """Name of each home's option of today (homes,); empty where the study has none."""
+        options = [ready.option.name for ready in self._recipe.options]
+        return tuple("" if at == NOT_KNOWN else options[at] for at in self.of(texts, homes).tolist())
 
     def add(self, texts: Sequence[str], weights: Floats, values: Floats) -> None:
         """Add a part: texts of the column and weights (homes,), and all columns (columns, homes)."""

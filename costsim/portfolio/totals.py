@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from costsim.errors import Fault, InputError
 from costsim.files import may_be_formula
 from costsim.physics.fuels import FUELS, sold_amount
+from costsim.portfolio.home_facts import HOUSE_ALONE, Fact, fact_column, facts_of, shown_fact
 from costsim.portfolio.plan import CO2, COST, SHORT_HOURS, PortfolioPlan, PreparedOption
 from costsim.portfolio.quantiles import ExactSum
 from costsim.portfolio.rows import is_number
@@ -69,7 +70,7 @@ def sold(recipe: PortfolioPlan, key: str, system: str) -> tuple[float, str]:
     fuel = price.fuel_name(key) if price is not None else key
     if fuel not in FUELS:
         return 1.0, "kWh"
-    return sold_amount(fuel, KWH_J, system, price.heat_content if price is not None else None)
+    return sold_amount(fuel, KWH_J, system, price.content if price is not None else None)
 
 
 class GroupSums:
@@ -170,14 +171,18 @@ def homes_csv(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], syste
     stream, written = io.StringIO(), 0
     out = csv.writer(stream, lineterminator="")
     scaled = [_heading(recipe, name, system) for name in recipe.columns]
-    out.writerow([*FIRST, *map(harmless, store.kept), *(harmless(name) for name, _ in scaled)])
-    line = ",%.10g" * len(scaled) + "\n"
+    facts, coin = _told_facts(recipe), recipe.case.currency
+    names = [shown_fact(fact, np.empty(0), coin, system)[0] for fact in facts]
+    out.writerow([*FIRST, *map(harmless, (*store.kept, *names)), *(harmless(name) for name, _ in scaled)])
+    line = ",%.10g" * (len(facts) + len(scaled)) + "\n"
     stream.write("\n")
     scales = np.array([scale for _, scale in scaled])[:, None]
+    columns = ("row", *(fact_column(fact, coin) for fact in facts), *recipe.columns)
     for number in numbers:
         texts = store.texts(("home", *store.kept), number)
-        ((weights, values),) = store.parts(("row", *recipe.columns), [number])
-        cells = (values[1:] * scales).T.tolist()
+        ((weights, values),) = store.parts(columns, [number])
+        own = [shown_fact(fact, row, coin, system)[1] for fact, row in zip(facts, values[1:], strict=False)]
+        cells = np.array([*own, *(values[1 + len(facts) :] * scales)]).T.tolist()
         for row, weight, words, figures in zip(
             values[0].tolist(), weights.tolist(), zip(*texts, strict=True), cells, strict=True
         ):
@@ -190,14 +195,22 @@ def homes_csv(recipe: PortfolioPlan, store: Store, numbers: Sequence[int], syste
     return stream.getvalue()
 
 
+def _told_facts(recipe: PortfolioPlan) -> list[Fact]:
+    """What is told of each home itself; its bill without heating only where that is known."""
+    case = recipe.case
+    alone = case.other_electricity_known or recipe.own_use
+    return [fact for fact in facts_of(recipe) if alone or fact[0] != HOUSE_ALONE]
+
+
 def _heading(recipe: PortfolioPlan, name: str, system: str) -> tuple[str, float]:
     """A column's heading in the reader's units, and by what its figures are multiplied."""
     what, _, unit = name.removesuffix("]").rpartition(" [")
     if unit == "J":
         return f"{what} [{unit_for('heat', system)}]", to_display(1.0, "heat", system)
     if unit == "kWh" and not what.endswith(": unmet"):
-        amount, own = sold(recipe, what.rpartition(": ")[2], system)
-        return f"{what} [{own}]", amount
+        option, _, key = what.rpartition(": ")
+        amount, own = sold(recipe, key, system)
+        return f"{option}: {named(key)} [{own}]", amount
     if unit == "kWh":
         return f"{what} [{unit_for('heat', system)}]", to_display(KWH_J, "heat", system)
     if unit == "kW":

@@ -9,7 +9,7 @@ from costsim.report.basis import Basis
 from costsim.report.blocks import Table, table
 from costsim.report.reader import CONFIRM, LINE
 from costsim.units.quantity import show
-from costsim.views.size_words import judged_room, no_tank, tank_rule, wire_text
+from costsim.views.size_words import judged_room, least_tank, no_tank, tank_rule, wire_text
 from costsim.views.text_capacity import boils_off_text
 from costsim.views.text_select import VENTS, reason_text, sold_text
 from costsim.words import tr
@@ -111,7 +111,7 @@ def _circuit(source: SourceChoice) -> Iterator[Row]:
         if found.typed_breaker_a is not None and found.typed_breaker_a != found.circuit.breaker_a:
             size = tr("{size} (the study has a breaker of {typed} A)", size=size, typed=f"{found.typed_breaker_a:g}")
         yield part, size, rule
-    service = tr("{name}: room in the service", name=source.name)
+    service = tr("{name}: load on the service", name=source.name)
     if found.service_a is None or found.service_load_a is None:
         yield service, tr(CONFIRM), found.method
     else:
@@ -173,9 +173,11 @@ def _expansion(found: CircuitChoice, system: str) -> Row:
     needed, sold = found.needed_m3[system], found.sold_m3[system]
     if needed is None:
         return tr("expansion tank"), tr(CONFIRM), no_tank(found)
-    shown = show(needed, "volume", system)
-    beyond = tr("{needed} or more, several tanks: {line}", needed=shown, line=tr(CONFIRM))
-    size = show(sold, "volume", system) if sold else beyond
+    least = least_tank(found, system)
+    if sold:
+        size = tr("{least} or more: a tank of {size}", least=least, size=show(sold, "volume", system))
+    else:
+        size = tr("{needed} or more, several tanks: {line}", needed=least, line=tr(CONFIRM))
     if not found.units_counted:
-        size = tr("{size}; the units' own water is not counted", size=size)
+        size = tr("{size}; the units' own water is not typed", size=size)
     return tr("expansion tank"), size, tank_rule(found, system)

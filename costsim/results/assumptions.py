@@ -12,6 +12,7 @@ from costsim.physics.fuels import FUELS
 from costsim.results.result import Assumption
 from costsim.results.schedules import schedule_assumptions
 from costsim.results.uses import use_assumptions
+from costsim.study import heat_content
 from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
 from costsim.study.prices import singular
@@ -188,9 +189,14 @@ def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
         name = key.replace("_", " ")
         apart = tr(", of wood's own carbon, which the tables leave out") if fuel.biogenic else ""
         if fuel.natural_unit != "J":  # what is sold by its energy has no heat content of its own
-            held = price.heat_content_text(key)
+            held = heat_content.text(fuel.name, price.content)
             entries.append(
-                Assumption(tr("{name}: heat content", name=name), held, tr(fuel.source), f"prices.{key}.heat_content")
+                Assumption(
+                    tr("{name}: heat content", name=name),
+                    held,
+                    heat_content.source(fuel.name, price.heat_content, price.species),
+                    f"prices.{key}.heat_content",
+                )
             )
         if math.isnan(factor):
             missing = tr("not known: the US average holds for no other grid, and none was typed")
@@ -248,7 +254,7 @@ def _floor_assumption(common: LoweredStudy) -> Assumption:
     if common.case.floor is not None:
         most = both(float(common.water.limit_w), "power")
         return Assumption(
-            tr("floor"),
+            tr("all emitters") if common.water.circuits else tr("floor"),
             tr(
                 "gives at most {most}; heat lost below it is part of the design heat loss, what a warm slab"
                 " loses more is not counted",

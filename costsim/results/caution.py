@@ -60,7 +60,7 @@ class Site:
         if self.supply_c is None or self.supply_c > self.max_temperature_c - 3.0:
             return most
         return tr(
-            "{most}, the most that a source here makes (the house runs on {supply} at design),",
+            "{most} (the most that a source here makes; the house runs on {supply} at design)",
             most=most,
             supply=self.temperature(self.supply_c),
         )

@@ -71,7 +71,7 @@ def source_season(
         rated_w=offer.rated_w,
         derates=offer.derates,
         facts={**offer.facts, **tally},
-        heat_content=price.heat_content if price else None,
+        heat_content=price.content if price else None,
     )
 
 

@@ -117,7 +117,7 @@ class Offer:
     def input_w(self, heat_w: Floats) -> Floats:
         """Fuel or electricity that goes in to give `heat_w` [W], with cycling below the smallest fire and standby."""
         useful = heat_w / self.heat_per_input
-        if self.degradation > 0 and self.min_fire_w > 0:
+        if self.min_fire_w > 0:
             ratio = np.minimum(heat_w / self.min_fire_w, 1.0)
             useful = useful / (1.0 - self.degradation * (1.0 - ratio))
         return useful + self.standby_w if self.standby_w else useful

@@ -10,7 +10,9 @@ DAY_H = 24
 MARGIN_SHARE = 0.25
 """Charged beyond what the curve asks for, as a day differs from its mean and the tank loses; common practice, no source."""
 COUNTS_SHARE = 0.02
-"""Days with less of the largest day's heat are no part of the curve."""
+"""Days with no more of the largest day's heat are no part of the curve; common practice, no source."""
+ALIKE_K = 1e-6
+"""Days that differ by less are alike, and no line goes through them."""
 
 
 def heating_curve(outdoor_c: Floats, values: Floats, counts: Floats) -> tuple[float, float]:
@@ -25,9 +27,11 @@ def heating_curve(outdoor_c: Floats, values: Floats, counts: Floats) -> tuple[fl
     (20.0, -1.0)
     """
     days, means, weights = (each.reshape(-1, DAY_H).mean(axis=1) for each in (outdoor_c, values, counts))
-    inside = weights > COUNTS_SHARE * max(float(weights.max()), 1e-9)
-    if np.count_nonzero(inside) < 2 or float(np.ptp(days[inside])) < 1e-6:
-        return (float(means[inside].mean()) if inside.any() else 0.0), 0.0
+    inside = weights > COUNTS_SHARE * weights.max()
+    if not inside.any():
+        return 0.0, 0.0
+    if float(np.ptp(days[inside])) < ALIKE_K:
+        return float(means[inside].mean()), 0.0
     slope, intercept = np.polyfit(days[inside], means[inside], 1)
     return float(intercept), float(slope)
 
@@ -75,12 +79,10 @@ def forecast_target_c(
     starts = np.flatnonzero(runs & ~np.roll(runs, 1))
     for end in ends.tolist():
         first = (end + 1) % n
-        following = starts[starts > first]
-        gap = int(following[0] if len(following) else starts[0] + n) - first
+        gap = int(((starts - first) % n).min())
         mean = float(tomorrow[first])
         joule = max(heat[0] + heat[1] * mean, 0.0) * gap * 3600.0 * (1.0 + MARGIN_SHARE)
         wanted = min(store_c, warmth[0] + warmth[1] * mean + joule / tank_j_k)
-        before = starts[starts <= end]
-        begin = int(before[-1]) if len(before) else int(starts[-1]) - n
+        begin = end - int(((end - starts) % n).min())
         target[np.arange(begin, end + 1) % n] = wanted
     return target

@@ -23,6 +23,7 @@ from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
+from costsim.units.table import FOOT_M
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
@@ -122,15 +123,18 @@ class _FuelFired(HeatSource):
     @property
     def condensing_is_untold(self) -> bool:
         """Whether it is as efficient as condensing units alone are, and the study does not say that it is one, or none."""
-        silent = "condensing" not in self.model_fields_set and not self.condensing
-        return silent and float(self.efficiency_share or 0.0) >= MODERN_EFFICIENCY
+        return self._as_if_condensing and "condensing" not in self.model_fields_set and not self.condensing
+
+    @property
+    def _as_if_condensing(self) -> bool:
+        return self.efficiency_share is not None and self.efficiency_share >= MODERN_EFFICIENCY
 
     @property
     def smallest_fire_w(self) -> float:
         """Heat below which the burner cycles [W]: as typed, else by how it fires."""
         if self.min_output_w is not None:
             return self.min_output_w
-        modern = self.condensing or float(self.efficiency_share or 0.0) >= MODERN_EFFICIENCY
+        modern = self.condensing or self._as_if_condensing
         return SMALLEST_FIRE[self.firing or ("modulating_5" if modern else "one_stage")] * self.output_w
 
     def nameplate_w(self) -> float:
@@ -155,7 +159,7 @@ class _FuelFired(HeatSource):
     def follows_house(self) -> frozenset[str]:
         """Efficiency where it condenses, and capacity where a flow limits it: both go with the water."""
         flow = {"capacity"} if self.flow_m3_s is not None else set()
-        return frozenset(flow | ({"heat_per_input"} if self.condensing or self.efficiency_share is None else set()))
+        return frozenset(flow | ({"heat_per_input"} if self.condensing else set()))
 
     def for_houses(self, houses: Houses) -> HouseOffers:
         """Efficiency and capacity by the water of each house."""
@@ -174,7 +178,10 @@ class _FuelFired(HeatSource):
             tr("thin air"),
             tr("4 % less for each 1,000 ft, from 2,000 ft up") if rule != "none" else tr("no correction: the maker's"),
             tr(
-                "{altitude} m: {left} of the rated output is left", altitude=f"{altitude_m:,.0f}", left=f"{left:.0%}"
+                "{altitude} m ({feet} ft): {left} of the rated output is left",
+                altitude=f"{altitude_m:,.0f}",
+                feet=f"{altitude_m / FOOT_M:,.0f}",
+                left=f"{left:.0%}",
             ).replace("%", " %"),
             "NFPA 54 / ANSI Z223.1",
         )

@@ -37,7 +37,7 @@ DEFROST_SHARE = 0.10
 WARM_C = 60.0
 """Water that many units do not make; common practice, no source."""
 SAME_K = 1e-6
-"""Water hotter by less than this counts as the same, whichever way it was added up."""
+"""Water hotter by no more than this counts as the same, whichever way it was added up."""
 
 
 class HeatPump(HeatSource):
@@ -289,7 +289,7 @@ class HeatPump(HeatSource):
     def _left(self, surroundings: Surroundings, able: Floats, served: Floats) -> tuple[str, ...]:
         """Hours in which it stops, or serves a part, although it could run, and a store that it cannot charge in full."""
         seen, layers = surroundings, surroundings.layers
-        most = self.max_outlet_temperature_c or 0.0
+        most = self.max_outlet_temperature_c or np.inf
         runs = (able > 0.0) & (seen.demand_w > 0.0) & (may_run(self, seen.weather, seen.calendar) > 0.0)
         needed = seen.water_c if layers is None else np.where(layers.uses_w > 0.0, layers.uses_c, layers.floor_c)
         told = []
@@ -362,7 +362,7 @@ class HeatPump(HeatSource):
             )
         tested = sorted({one.outdoor_c for one in self.test_point})
         rows = [self._over_supply(at, supply_c) for at in tested]
-        at = np.clip(np.searchsorted(tested, outdoor_c, side="right") - 1, 0, max(len(tested) - 2, 0))
+        at = np.searchsorted(tested[1:-1], outdoor_c, side="right")
         output = np.select([at == i for i in range(len(rows))], rows)
         if len(tested) > 1:
             nodes = np.array(tested)

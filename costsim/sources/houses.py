@@ -51,7 +51,7 @@ class Houses:
     whole: Surroundings
     moments: Moments
     uses_w: Floats
-    even: bool = True
+    even: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import math
 import re
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
@@ -158,7 +159,7 @@ class Wood(HeatSource):
             )
         burns, kg = self.burns_s, self.full_charge_kg
         power, hours = show_both(self.nameplate_w(), "power"), f"{burns / HOUR_S:.3g} h"
-        if self.burn_time_s is not None and abs(self.burn_time_s / burns - 1.0) > AGREE_SHARE:
+        if self.burn_time_s is not None and abs(self.burn_time_s - burns) > AGREE_SHARE * burns:
             asked = _mass(charge_mass_kg(output_w=self.nameplate_w(), burn_s=self.burn_time_s, **self._of_wood))
             raise fault(
                 f"output, charge and burn_time do not agree: {_mass(kg)} of this wood give {power} for {hours}, not for"
@@ -186,7 +187,7 @@ class Wood(HeatSource):
         """Moist wood of a full charge [kg]: as typed, else what the output takes while it burns."""
         if self.charge_kg is not None:
             return self.charge_kg
-        return charge_mass_kg(output_w=self.output_w or 0.0, burn_s=self.burn_time_s or 0.0, **self._of_wood)
+        return charge_mass_kg(output_w=self.output_w or math.nan, burn_s=self.burn_time_s or math.nan, **self._of_wood)
 
     @property
     def heat_per_charge_j(self) -> float:
@@ -199,7 +200,7 @@ class Wood(HeatSource):
         """Burn time of a full charge [s]: what output and charge give where both are typed, else as typed."""
         if self.output_w is not None and self.charge_kg is not None:
             return burn_time_s(charge_j=self.heat_per_charge_j, efficiency=1.0, output_w=self.output_w)
-        return self.burn_time_s or 0.0
+        return self.burn_time_s or math.nan
 
     def nameplate_w(self) -> float:
         """Mean heat of a burning charge [W]: by its plate, else what charge and burn time give."""
@@ -217,9 +218,17 @@ class Wood(HeatSource):
                 charge=_mass(self.full_charge_kg),
                 moisture=f"{self.moisture_share:.0%}".replace("%", " %"),
                 efficiency=f"{self.efficiency_share:.0%}".replace("%", " %"),
-            ),
+            )
+            + self._burn_time_left_aside(),
             tr("balance of heat; heating value of dry wood 20 MJ/kg"),
         )
+
+    def _burn_time_left_aside(self) -> str:
+        """That output and charge count where all three are typed and do not agree to the minute; empty where they do."""
+        typed = self.burn_time_s or self.burns_s
+        if abs(typed / self.burns_s - 1.0) < 0.01:
+            return ""
+        return tr("; output and charge count, not the {hours} h typed", hours=f"{typed / HOUR_S:.3g}")
 
     def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
         """A larger fire takes a larger charge, which burns as long."""
@@ -347,9 +356,9 @@ class Wood(HeatSource):
 @functools.lru_cache(maxsize=16)
 def _charges(fire: Wood, weather: Weather, calendar: HourCalendar, hours: int) -> tuple[Floats, Floats]:
     """Heat of the charges that may be lit in each hour (n,) [J], and the heat missing while none burns (n,) [W]."""
-    allowed = may_run(fire, weather, calendar) > 0
-    charge = np.where(allowed, fire.loadings(calendar), 0.0) * fire.heat_per_charge_j
-    burning = np.convolve(charge > 0, np.ones(hours))[: len(charge)] > 0
+    loads = np.where(may_run(fire, weather, calendar) > 0, fire.loadings(calendar), 0.0)
+    charge = loads * fire.heat_per_charge_j
+    burning = np.convolve(loads, np.ones(hours))[: len(loads)] > 0
     unfuelled = np.where(burning, 0.0, fire.nameplate_w())
     for found in (charge, unfuelled):
         found.flags.writeable = False

@@ -14,8 +14,8 @@ import numpy as np
 from pydantic import ValidationError
 
 from costsim.errors import Fault, InputError
-from costsim.physics.fuels import FUELS
 from costsim.sources import KINDS
+from costsim.study import heat_content
 from costsim.study.plant import Tank
 from costsim.study.prices import Price, fuel_of
 from costsim.study.uses import AnyUse
@@ -24,7 +24,7 @@ from costsim.tariffs.bill import plain_calendar
 from costsim.tariffs.calendar import DAY_MIN, SHORT_MONTHS
 from costsim.tariffs.charges import Tariff, UnitsError, period_shares
 from costsim.units.quantity import UnitError, read_quantity
-from costsim.units.table import BTU_J, CURRENCIES, FOOT_M, HUNDREDTHS, POUND_KG
+from costsim.units.table import CURRENCIES, HUNDREDTHS
 
 LONGEST_MONEY = 200
 """Letters of an amount of money with its unit."""
@@ -257,30 +257,6 @@ def _period_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
     return []
 
 
-def _heat_content_faults(key: str, price: Price, file: str) -> list[Fault]:
-    """Find a heat content that the fuel cannot have: a slipped unit or decimal would move every amount."""
-    fuel, typed = FUELS[price.fuel_name(key)], price.heat_content
-    if typed is None:
-        return []
-    where = f"prices.{key}.heat_content"
-    if fuel.natural_unit == "J":
-        return [Fault(where, "electricity has none", "take it out", file)]
-    by_mass = typed.dims[0] == 2
-    usual = fuel.heat_content_j_per_unit
-    if by_mass != (fuel.natural_unit == "kg"):
-        low, high = (
-            (5e6, 60e6) if by_mass else (1e9, 50e9)
-        )  # wood to natural gas by the kilogram; loose wood to oil by the m³
-    else:
-        low, high = usual / 3.0, 3.0 * usual
-    if low <= typed.value <= high:
-        return []
-    unit, size = ("Btu/lb", BTU_J / POUND_KG) if by_mass else ("Btu/ft3", BTU_J / FOOT_M**3)
-    given = f"{typed.value / size:,.0f} {unit} is not between {low / size:,.0f} and {high / size:,.0f} {unit}"
-    remedy = f"check the unit; {fuel.title.lower()} usually has {fuel.heat_content_us(usual)}"
-    return [Fault(where, f"{given}, what {fuel.title.lower()} can have", remedy, file)]
-
-
 def prices_that_read(tables: object) -> dict[str, Price]:
     """Price tables that have no fault of their own, of a study that has some elsewhere."""
     found = {}
@@ -294,7 +270,7 @@ def price_faults(prices: Mapping[str, Price], file: str) -> list[Fault]:
     """Find a price per gallon of what is sold by the kilogram, blocks out of order, and the like."""
     faults = []
     for key, price in prices.items():
-        faults += _heat_content_faults(key, price, file)
+        faults += heat_content.faults(key, price.fuel_name(key), price.heat_content, price.species, file)
         try:
             tariff = price.tariff(key)
             faults += [*_block_faults(key, tariff, file), *_period_faults(key, tariff, file)]

@@ -7,9 +7,11 @@ from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
 import numpy as np
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from costsim.physics.fuels import FUELS, sold_amount
+from costsim.physics.wood import SPECIES
+from costsim.study import heat_content
 from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges import Block, Delivery, DemandCharge, FuelUnits, Period, Tariff, charge_union
 from costsim.tariffs.charges.base import check_units
@@ -17,9 +19,8 @@ from costsim.tariffs.charges.power import PER_POWER_S, price_per_w
 from costsim.tariffs.charges.tax import GROUPS
 from costsim.tariffs.holidays import holiday_dates, read_dates
 from costsim.tariffs.hours import ClockHours, OwnHolidays
-from costsim.units.fields import QuantityField, StudyModel, fault
-from costsim.units.quantity import KWH_J, Quantity, pretty_unit
-from costsim.words import tr
+from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
+from costsim.units.quantity import Quantity
 
 _ENERGY = (2, 1, -2, 0, 0)
 _YEAR_S, _MONTH_S = 365 * 86400.0, 365 * 86400.0 / 12
@@ -41,12 +42,6 @@ def fuel_of(key: str, table: Mapping[str, Any]) -> str | None:
     """Name the fuel of a price table: as typed, or by the table's own name; None when neither is a fuel."""
     name = str(table.get("fuel") or ("electricity" if key == "off_peak" else key))
     return name if name in FUELS else None
-
-
-def parse_amount(text: str) -> Quantity:
-    """Read an amount of fuel by energy, volume or mass."""
-    amount: Quantity = QuantityField("amount", "amount").read(text)
-    return amount
 
 
 def singular(unit: str) -> str:
@@ -224,6 +219,14 @@ class Price(StudyModel):
         Quantity | None,
         QuantityField("heat_content", "Heat content", "From the bill.", above=0, example="1036 Btu/ft3"),
     ] = None
+    species: Annotated[
+        str,
+        OneOf(SPECIES, "a kind of wood in the table"),
+        Field(
+            title="Kind of wood",
+            description="Of seasoned firewood by the stacked cord; a cord of hickory holds twice the heat of one of white pine.",
+        ),
+    ] = ""
     co2_kg_per_j: Annotated[float | None, QuantityField("emission", "CO2 factor", at_least=0)] = None
     service: Annotated[
         Literal["usual", "there_anyway", "for_heating_alone"],
@@ -232,6 +235,11 @@ class Price(StudyModel):
             description="Fixed charges of one that is there anyway are no cost of heating. Usual: electricity is, fuels are not.",
         ),
     ] = "usual"
+
+    @field_validator("species", mode="before")
+    @classmethod
+    def _as_people_write_it(cls, typed: object) -> object:
+        return "_".join(typed.lower().split()) if isinstance(typed, str) else typed
 
     @model_validator(mode="after")
     def _has_a_price(self) -> Price:
@@ -289,9 +297,14 @@ class Price(StudyModel):
         """CO2 for each joule of the fuel: as typed, else the fuel's own."""
         return self.co2_kg_per_j if self.co2_kg_per_j is not None else FUELS[self.fuel_name(key)].co2_kg_per_j
 
+    @property
+    def content(self) -> Quantity | None:
+        """Heat content as typed, or that of the kind of wood; None where the fuel's own holds."""
+        return heat_content.held(self.heat_content, self.species)
+
     def fuel_units(self, key: str) -> FuelUnits:
         """How the fuel is sold, with the heat content of the bill where it is typed."""
-        return FuelUnits.of(self.fuel_name(key), self.heat_content)
+        return FuelUnits.of(self.fuel_name(key), self.content)
 
     def per_j(self, quantity: Quantity, key: str) -> float:
         """Turn an amount per energy, volume or mass of the fuel into one per joule of its higher heating value."""
@@ -316,33 +329,18 @@ class Price(StudyModel):
         hours = [one.hours() for one in (*self.period, *self.demand, *self.charge) if isinstance(one, ClockHours)]
         return any(one.by_weather for one in hours)
 
-    def heat_content_text(self, key: str) -> str:
-        """Heat content in words."""
-        fuel = FUELS[self.fuel_name(key)]
-        if fuel.natural_unit == "J":
-            return tr("1 kWh is 1 kWh")
-        value, unit = fuel.heat_content_j_per_unit, fuel.natural_unit
-        if self.heat_content is not None:
-            value, unit = self.heat_content.value, "kg" if self.heat_content.dims[0] == 2 else "m3"
-        us = fuel.heat_content_us(value, unit)
-        return tr(
-            "{content} kWh/{unit} ({us}), higher heating value",
-            content=f"{value / KWH_J:,.3f}",
-            unit=pretty_unit(unit),
-            us=us,
-        )
-
     def sold(self, key: str, energy_j: float, system: str) -> tuple[float, str]:
         """How much of the fuel holds an energy [J] by this study's own heat content, in the unit it is sold in.
 
         Examples
         --------
+        >>> from costsim.units.quantity import BTU_J
         >>> price = Price.model_validate({"energy": "200 $/cord", "heat_content": "15 MMBtu/cord"})
-        >>> amount, unit = price.sold("wood", price.joules(parse_amount("18.2 cord"), "wood"), "us")
+        >>> amount, unit = price.sold("wood", 15.0 * 18.2 * 1e6 * BTU_J, "us")
         >>> round(amount, 6), unit
         (18.2, 'cords')
         """
-        return sold_amount(self.fuel_name(key), energy_j, system, self.heat_content)
+        return sold_amount(self.fuel_name(key), energy_j, system, self.content)
 
     def sold_price(self, key: str, price_per_j: float, system: str) -> tuple[float, str]:
         """Turn a price per joule into one for the unit the fuel is sold in, by this study's own heat content."""

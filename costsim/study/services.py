@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import functools
+
 from costsim.study.case import Case
+from costsim.study.prices import Price
 from costsim.tariffs.charges import Tariff, due_by_use
 
 ELECTRICITY = "electricity"
@@ -15,16 +18,18 @@ def there_anyway(case: Case, key: str) -> bool:
 
 
 def heating_tariffs(case: Case) -> dict[str, Tariff]:
-    """What heating pays of each service, by price table."""
-    return {key: _heating_tariff(case, key) for key in case.prices}
-
-
-def _heating_tariff(case: Case, key: str) -> Tariff:
-    """What heating pays of a service: all its charges, or without those that are due whatever heats the house.
+    """What heating pays of each service, by price table: all its charges, or without those that are due whatever heats the house.
 
     Where the house's other electricity is known its bill is told with and without heating, and all charges stand.
     """
-    found = case.prices[key].tariff(key)
-    if not there_anyway(case, key) or (key == ELECTRICITY and case.other_electricity_known):
-        return found
-    return due_by_use(found)
+    known = {ELECTRICITY} if case.other_electricity_known else set()
+    return {
+        key: _tariff(price, key, there_anyway(case, key) and key not in known) for key, price in case.prices.items()
+    }
+
+
+@functools.lru_cache(maxsize=64)
+def _tariff(price: Price, key: str, by_use: bool) -> Tariff:
+    # each study lowered asks again, and what goes by a tariff finds the same one quicker than one that is equal
+    found = price.tariff(key)
+    return due_by_use(found) if by_use else found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from costsim.physics.fuels import co2_kg
 from costsim.results.result import Result, SourceSeason
 from costsim.words import tr
 
@@ -15,10 +16,10 @@ def known(value: float) -> float | None:
 
 def own_co2_kg(result: Result, source: SourceSeason) -> float:
     """Of a source's heat alone [kg]: its fans and pumps stand with the others, their carbon in the row of their money."""
-    return source.co2_kg - source.auxiliary_j * result.lowered.surroundings.co2_kg_per_j["electricity"]
+    return source.co2_kg - float(co2_kg(source.auxiliary_j, result.lowered.surroundings.co2_kg_per_j["electricity"]))
 
 
-def carbon(co2_kg: float) -> str:
+def carbon(mass_kg: float) -> str:
     """Carbon dioxide in metric tons, in every system of units; said where the grid's factor is missing.
 
     Examples
@@ -26,4 +27,4 @@ def carbon(co2_kg: float) -> str:
     >>> carbon(1234.4), carbon(float("nan"))
     ('1.23', 'not known')
     """
-    return tr("not known") if math.isnan(co2_kg) else f"{co2_kg / 1e3:,.2f}"
+    return tr("not known") if math.isnan(mass_kg) else f"{mass_kg / 1e3:,.2f}"

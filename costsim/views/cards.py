@@ -214,10 +214,10 @@ def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool, heating_
     else:
         text = tr("{first} saves {low} to {high} a year against {second} in 8 of 10 likely cases", **names, **ends)
     shares = tr(
-        "Shares of {count} scenarios",
+        "{count} scenarios",
         count=f"{result.lowered.case.uncertainty.scenarios:,}",
     )
-    text = f"{text}. {shares}"
+    text = f"{text} ({shares})"
     return Card("sure", tr("How likely"), words, text)
 
 

@@ -203,7 +203,7 @@ def rule_sentence(result: Result) -> str:
     if not any(option.unmet.hours for option in result.options):
         return ""
     return trn(
-        "Counts as keeping the house warm: at most {count} hour a year too cold.",
-        "Counts as keeping the house warm: at most {count} hours a year too cold.",
+        "An option counts as warm with at most {count} hour a year too cold.",
+        "An option counts as warm with at most {count} hours a year too cold.",
         result.lowered.case.house.max_unmet_hours,
     )

@@ -72,7 +72,7 @@ def _bought(one: LessOne, coin: str) -> str:
     if one.against or round_money(one.worth) <= 0:
         return ""
     return tr(
-        "Over {years} years {source} pays if it adds less than {worth} to the first cost.",
+        "Over {years} years, adding {source} pays if it costs less than {worth} at the start.",
         **words,
         worth=money(round_money(one.worth), coin),
     )

@@ -33,7 +33,7 @@ def collector_card(case: Case, weather: Weather, system: str) -> Card:
                 first, second = marginal_collector_area(case, weather, option=option.name, areas_m2=[area, area + step])
             except CostsimError:
                 continue
-            useful = show(second.useful_j - first.useful_j, "heat", system)
+            useful = show(second.useful_j - first.useful_j, "heat", system, 0 if system == "si" else 2)
             saved = tr("{cost} a year", cost=f"{case.currency}{first.cost - second.cost:,.2f}")
             return Card(
                 "collector",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from costsim.analysis.needs import UNCOUNTED_SHARE
+from costsim.analysis.needs import UNCOUNTED_SHARE, with_uncounted
 from costsim.analysis.on_service import ElectricChoice
 from costsim.analysis.select import CircuitChoice
 from costsim.physics.circuits import Circuit
@@ -23,6 +23,10 @@ def room_text(choice: ElectricChoice) -> str:
     """Amps that a service carries, or that the new heat takes of what it has free."""
     load_a, of_a = choice.service_load_a or 0.0, choice.service_a or 0.0
     size = f"{of_a:g}"
+    if not choice.free and load_a <= of_a + 1e-6:
+        return tr(
+            "{carried} A of {size} A, {left} A left", carried=f"{load_a:.0f}", size=size, left=f"{of_a - load_a:.0f}"
+        )
     if not choice.free:
         return tr("{carried} A of {size} A", carried=f"{load_a:.0f}", size=size)
     return tr("{carried} A of {size} A free", carried=f"{load_a:.1f}".removesuffix(".0"), size=size)
@@ -41,9 +45,15 @@ def tank_rule(choice: CircuitChoice, system: str) -> str:
     if choice.units_counted:
         return text
     return text + tr(
-        "; water in the units themselves not counted: type it as “Water in units and mains”; {share} more are taken for it",
+        "; {least} with {share} more, since the water in the units themselves is not typed (“Water in units and mains”)",
+        least=least_tank(choice, system),
         share=f"{UNCOUNTED_SHARE:.0%}",
     )
+
+
+def least_tank(choice: CircuitChoice, system: str) -> str:
+    """The smallest expansion tank that will do."""
+    return show(with_uncounted(choice.needed_m3[system], counted=choice.units_counted) or 0.0, "volume", system)
 
 
 def no_tank(choice: CircuitChoice) -> str:

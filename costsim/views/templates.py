@@ -73,17 +73,22 @@ def _electric(load_w: float, system: str) -> list[dict[str, Any]]:
 
 
 def _pump(load_w: float, system: str, share: float = 1.0) -> dict[str, Any]:
-    """A heat pump by its outputs at two outdoor temperatures, those at which it is rated (AHRI 210/240, EN 14511)."""
+    """A heat pump by its outputs at two outdoor temperatures, those at which it is rated (AHRI 210/240, EN 14511).
+
+    Its hottest water is the middle of where most units end, 55 to 65 °C (130 to 150 °F; common practice, no source).
+    """
+    hottest = {"max_outlet_temperature": "140 degF" if system == "us" else "60 degC"}
     if system == "us":
         low, high = (max(6, round(load_w * share * factor * HOUR_S / BTU_J / 1e3)) for factor in (0.75, 1.2))
         points = {"outdoor": ["5 degF", "47 degF"], "outputs": [f"{low} kBtu/h", f"{high} kBtu/h"]}
-        return {"kind": "heat_pump", "name": tr("Heat pump"), **points}
+        return {"kind": "heat_pump", "name": tr("Heat pump"), **points, **hottest}
     cold, mild = (max(2.0, round(load_w * share * factor / 1e3, 1)) for factor in (0.75, 1.2))
     return {
         "kind": "heat_pump",
         "name": tr("Heat pump"),
         "outdoor": ["-15 degC", "7 degC"],
         "outputs": [f"{cold:g} kW", f"{mild:g} kW"],
+        **hottest,
     }
 
 

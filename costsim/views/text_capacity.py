@@ -12,7 +12,7 @@ from costsim.words import tr
 
 REGIMES = {"between": "mixed"}
 """How flow between laminar and turbulent is called for readers."""
-FROST = "(outer pipes may freeze)"
+FROST = "(pipes in outside walls may freeze)"
 CAUTION = (
     "Frozen pipes, carbon monoxide, pressure and wiring can hurt people: relief valves, combustion air, alarms, freeze protection\n"
     "and breakers belong to licensed trades and the locally adopted edition of the codes."
@@ -77,7 +77,7 @@ def loop_rows(report: CapacityReport, system: str) -> tuple[list[str], list[list
         tr("loops"),
         tr("flow each {flow}", flow=flow),
         tr("flow is"),
-        tr("head {head}", head=head),
+        tr("head {head}", head=pretty_unit(head).removesuffix(" of head")),
         tr("could give, each {power}", power=power),
         tr("surface limit {power}", power=power),
     ]

@@ -44,7 +44,7 @@ def _figure(case: Case, one: Verdict) -> str:
         money(round_money(value), case.currency) if yearly else over_money(value, case.currency) for value in values
     ]
     text = tr("{amount} a year", amount=texts[0]) if yearly else texts[0]
-    return text if texts[0] == texts[1] else tr("{text} (middle of the scenarios {middle})", text=text, middle=texts[1])
+    return text if texts[0] == texts[1] else tr("{text} (median of the scenarios {middle})", text=text, middle=texts[1])
 
 
 def _question(one: Verdict) -> str:

@@ -8,11 +8,13 @@ import numpy as np
 
 from costsim.analysis.scenarios import spreads
 from costsim.engine.lower import LoweredStudy, lower_option, lower_study
+from costsim.physics.emitters import EMITTERS
 from costsim.results.condensing import untold_condensing
 from costsim.results.result import CAUSES, Result
 from costsim.sources import Offer
 from costsim.study.case import Case
 from costsim.units.quantity import show
+from costsim.views.emitter_marks import label_of
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.tables import season_rows, text_table, unmet_rows
 from costsim.views.tank_lines import tank_sections
@@ -171,14 +173,27 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
             kept=show(kept, "temperature", system),
         )
         loops = tr(", loops {loops}", loops=", ".join(zone.loops)) if zone.loops else ""
+        loops += tr(", by {emitter}", emitter=tr(EMITTERS[zone.emitter].title)) if zone.emitter else ""
         lines.append(tr("  zone              {name}: {text}{loops}", name=zone.name, text=text, loops=loops))
+    lines += [
+        tr(
+            "  water at design   {name}: {water}{valve}",
+            name=label_of(one),
+            water=show(float(one.supply_c), "temperature", system, 0),
+            valve=tr(", through a mixing valve of its own") if one.valved else "",
+        )
+        for one in common.water.circuits
+    ]
     for option in case.options:
         lines.append(tr("  option            {name} (rule: {rule})", name=option.name, rule=option.rule))
-        lines += [
-            f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)} {source.rated_at}".rstrip()
-            + _held(offer, system)
-            for source, offer in zip(option.sources, lower_option(common, option).offers, strict=True)
-        ]
+        for source, offer in zip(option.sources, lower_option(common, option).offers, strict=True):
+            plate = (
+                f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)} {source.rated_at}"
+            )
+            lines.append(plate.rstrip() + _held(offer, system))
+            # what somebody must load by hand may follow from the plate, and is not to come as a surprise
+            by_hand = source.formulas(common.surroundings.altitude_m) if source.unstoppable else ()
+            lines += [f"      {what}: {figures}" for what, _, figures, _ in by_hand]
     lines += [tr("  question          {text}", text=text) for text in untold_condensing(case.options)]
     for key, price in case.prices.items():
         mean, unit = price.sold_price(key, float(np.mean(common.surroundings.price_per_j[key])), system)
@@ -187,7 +202,7 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
                 "  price             {key}: {currency}{mean}/{unit} on average over the year's hours",
                 key=key.replace("_", " "),
                 currency=case.currency,
-                mean=f"{mean:,.4f}",
+                mean=f"{mean:,.3f}",
                 unit=unit,
             )
         )

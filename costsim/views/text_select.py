@@ -49,7 +49,7 @@ def target_text(found: SelectionResult, system: str) -> str:
     load, target = (show(value, "power", system) for value in (found.design_load_w, found.target_w))
     return tr(
         "Design load {load}, no gains credited; with a margin of {margin_share} % that is {target}, after all derates. The margin is"
-        " common practice, no source; the choice of sizes off the shelf (selection.margin) takes another.",
+        " common practice, no source; “Choice of sizes off the shelf” on House (selection.margin) takes another.",
         load=load,
         margin_share=f"{found.margin_share * 100:g}",
         target=target,
@@ -93,19 +93,24 @@ def option_text(option: OptionChoice, system: str, currency: str) -> str:
 
 def source_lines(source: SourceChoice, system: str, currency: str) -> list[str]:
     """One source: sizes with cost and unmet hours, then circuit or gas."""
+    head = head_line(source, system)
+    steps = [text_table(*step_rows(source, system, currency))] if head and source.steps else []
+    return [*([head] if head else []), *steps, *entered_lines(source, system)]
+
+
+def head_line(source: SourceChoice, system: str) -> str:
+    """What a source must give and the size that does; empty where nothing is to be chosen for it."""
     if not source.what:
-        return [f"{source.name}: {source.note}."]
+        return f"{source.name}: {source.note}."
     if source.entered_w > 0 and (source.kept or not source.steps):
-        return _entered_lines(source, system)
-    head = f"{source.name} {wanted_text(source, system)}"
-    lines = [f"{head}{f' ({source.note})' if source.note else ''}."]
-    if source.steps:
-        lines.append(text_table(*step_rows(source, system, currency)))
-    return [*lines, *_entered_lines(source, system)]
+        return ""
+    return f"{source.name} {wanted_text(source, system)}{f' ({source.note})' if source.note else ''}."
 
 
-def _entered_lines(source: SourceChoice, system: str) -> list[str]:
+def entered_lines(source: SourceChoice, system: str) -> list[str]:
     """Circuit and gas line of the size that the study has, as on the page to sign, and what the load asks for beside the others."""
+    if not source.what:
+        return []
     dimension = "electric_power" if source.what.startswith("electric") else "power"
     words = {"name": source.name, "size": show(source.entered_w, dimension, system, 1)}
     head = (
@@ -238,21 +243,14 @@ def electric_lines(choice: ElectricChoice) -> list[str]:
         ]
     if choice.service_load_a is None or choice.service_a is None:
         return [*lines, tr("  Service: {method}.", method=choice.method)]
-    left = choice.service_a - choice.service_load_a
-    verdict = (
-        tr("{left} A left", left=f"{left:.0f}")
-        if left >= 0
-        else tr("{left} A TOO LITTLE; a larger service, load control, or less heat by electricity", left=f"{-left:.0f}")
-    )
-    return [
-        *lines,
-        tr(
-            "  Service: {room}, {verdict}; {method}.",
-            room=room_text(choice),
-            verdict=verdict,
-            method=choice.method,
-        ),
-    ]
+    room, short = room_text(choice), choice.service_load_a - choice.service_a
+    if short > 0:
+        room = tr(
+            "{room}, {short} A TOO LITTLE; a larger service, load control, or less heat by electricity",
+            room=room,
+            short=f"{short:.0f}",
+        )
+    return [*lines, tr("  Service: {room}; {method}.", room=room, method=choice.method)]
 
 
 def gas_lines(choice: GasChoice, system: str) -> list[str]:
@@ -359,4 +357,9 @@ def pump_rows(found: SelectionResult, system: str) -> tuple[list[str], list[list
         ]
         for pump in found.pumps
     ]
-    return [tr("circulators"), tr("number"), tr("flow {flow}", flow=flow), tr("head {head}", head=head)], rows
+    return [
+        tr("circulators"),
+        tr("number"),
+        tr("flow {flow}", flow=flow),
+        tr("head {head}", head=head.removesuffix(" of head")),
+    ], rows

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from costsim.analysis.breakeven import BreakEven
@@ -113,9 +114,9 @@ def _middle(values: Sequence[float]) -> float:
 
 
 def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of the turning prices."""
+    """Headings and rows of the turning prices, the one nearest to today's first and those that never turn last."""
     rows = []
-    for one in turns:
+    for one in sorted(turns, key=_distance):
         table, price = case.prices[one.price], one.price_per_j()
         today, unit = table.sold_price(one.price, one.today_per_j, system)
         turned = [_turned(case, each, system) for each in (one, one.over_years)]
@@ -132,6 +133,13 @@ def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple
     ], rows  # fmt: skip
 
 
+def _distance(one: BreakEven) -> tuple[float, float]:
+    """How far a price must move, as the logarithm of its share of today's: on bills alone, then over the years."""
+    found = (one.factor, one.over_years.factor if one.over_years else None)
+    on_bills, over_years = (abs(math.log(factor)) if factor else math.inf for factor in found)
+    return on_bills, over_years
+
+
 def _turned(case: Case, one: BreakEven | None, system: str) -> str:
     """Where a price turns the answer, in its reader's unit."""
     if one is None:
@@ -146,7 +154,9 @@ def _turned(case: Case, one: BreakEven | None, system: str) -> str:
 def printed_breakeven(case: Case, turns: Sequence[BreakEven], system: str) -> str:
     """Print at which prices the answer turns."""
     headings, rows = breakeven_rows(case, turns, system)
-    return text_table(headings, rows) if rows else tr("No single price tells these options apart.")
+    if not rows:
+        return tr("No single price tells these options apart.")
+    return f"{text_table(headings, rows)}\n{tr('First the price that is nearest to a turn, as a share of what it is today.')}"
 
 
 def gap_rows(case: Case, gaps: Sequence[ControllerGap]) -> tuple[list[str], list[list[str]]]:
@@ -244,7 +254,7 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
         "over {study_period} years it {side} {net_present_value}{more} in today's money",
         study_period=case.economics.study_period,
         side=side,
-        net_present_value=money(abs(step.net_present_value), coin),
+        net_present_value=money(round_money(abs(step.net_present_value)), coin),
         more=more,
     )
     both = priced.get(step.against, True)
@@ -269,7 +279,7 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
         tr("does not pay that back within {years} years", years=case.economics.study_period)
         if step.discounted_payback is None
         else tr(
-            "pays that back in {discounted_payback} years, its savings counted in today's money",
+            "pays that back in {discounted_payback} years",
             discounted_payback=f"{step.discounted_payback:.1f}",
         )
     )
@@ -277,7 +287,7 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
     back_of_each = (step.net_present_value + step.investment) / step.investment
     ratio = (
         tr(
-            " (each {coin}1 of that brings back {coin}{ratio} in {years} years, in today's money)",
+            " (each {coin}1 of that brings back {coin}{ratio} in {years} years)",
             coin=coin,
             ratio=f"{back_of_each:.2f}",
             years=case.economics.study_period,

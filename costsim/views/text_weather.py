@@ -84,8 +84,8 @@ def _sun_line(found: WeatherReport) -> str:
     if found.sun_hour is None or found.sun_j_m2 is None:
         return tr("sun              no radiation in the file: no solar source and no gains through glass")
     return tr(
-        "sun              {sun_j} kWh/m² a year on the level; highest around hour {sun_hour}, place"
-        " and clock say {noon_hour}",
+        "sun              {sun_j} kWh/m² a year on the level; highest at hour {sun_hour} of the day"
+        " (noon by place and clock: {noon_hour})",
         sun_j=f"{found.sun_j_m2 / 3600000.0:,.0f}",
         sun_hour=f"{found.sun_hour:.1f}",
         noon_hour=f"{found.noon_hour:.1f}",

@@ -56,7 +56,7 @@ def test_a_cheaper_source_pays_and_a_lone_one_is_not_left_out() -> None:
     _, lines, unpaid = one("0.05 $/kWh")
     assert lines[0] == (
         "one: Propane alone, with the tank and all else of this option, would cost $3,600 a year, $1,300 more than with Electric beside it."
-        " Over 20 years Electric pays if it adds less than $20,000 to the first cost."
+        " Over 20 years, adding Electric pays if it costs less than $20,000 at the start."
     )
     assert not unpaid
     alone = study(PROPANE)

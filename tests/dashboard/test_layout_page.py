@@ -35,11 +35,11 @@ def test_a_floor_given_by_areas_shows_its_loops() -> None:
 @pytest.mark.long
 def test_sizes_are_found_when_they_are_asked_for() -> None:
     app = opened("layout", persona="installer", study="two_levels")
-    assert not [one for one in app.code if "breaker" in one.value]
+    assert not [one for one in app.text if "A breaker" in one.value]
     app.session_state["layout/sizes"] = True
     app.run()
     assert not app.exception
-    assert [one for one in app.code if "breaker" in one.value]
+    assert [one for one in app.text if "A breaker" in one.value]
 
 
 def test_weak_antifreeze_is_told_in_the_readers_unit_and_without_shouting() -> None:

@@ -93,6 +93,8 @@ def test_a_year_from_the_screen_is_the_weather_of_the_study(monkeypatch: pytest.
     app.run()
     assert "Read as -6 hours: west of Greenwich the clock is behind." in said(app)
     field(app, "Longitude, degrees").set_value("93.1")
+    app.run()
+    assert "Read as -93.1°, west, and -6 hours, as in North America; write +93.1 for east." in said(app)
     field(app, "Hours from UTC in winter time").set_value("-6")
     next(one for one in app.button if one.label == "Make this year").click().run()
     assert not app.exception

@@ -243,7 +243,7 @@ def test_a_run_goes_by_blocks_of_4096_and_overwrites_nothing_unless_asked(
     monkeypatch.setattr(run, "_into", lambda *given: seen.append(given) or {})
     (tmp_path / "homes.csv").write_text("home,house.gains [W]\na,5\n", encoding="utf-8")
     run.run_portfolio(CASE, WEATHER, tmp_path / "homes.csv", tmp_path / "a" / "b")
-    _, _, _, facts, asked, progress, compute_by = seen[0]
+    _, _, facts, asked, progress, compute_by = seen[0]
     assert (facts, progress, compute_by) == ({"block": 4096}, None, None)
     assert (asked.system, asked.by, asked.overwrite) == ("si", "", False)
     assert asked.peak.text.startswith("17:00-20:00, Mon-Fri")

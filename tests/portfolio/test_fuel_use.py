@@ -122,7 +122,9 @@ def test_a_cell_that_is_no_amount_of_fuel_sets_the_home_aside_only_where_it_is_w
     )
     with pytest.raises(RowError) as error:
         read_row(recipe, 2, ("A", "abc", "", "abc therm"))
-    assert "no year's fuel of a house" in error.value.reasons[0].reason
+    (fault,) = error.value.reasons
+    assert (fault.column, fault.value) == ("Annual therms", "abc")
+    assert fault.reason == "is not a number; write the year's use as a number of therm, or leave the cell empty"
     assert read_row(recipe, 2, ("A", "abc", "33000", "")).case.house.design_heat_loss_w == pytest.approx(
         33000 * BTU_J / 3600
     )

@@ -87,11 +87,27 @@ def test_every_home_is_listed_in_the_reader_s_units(monkeypatch: pytest.MonkeyPa
     """A million Btu are 1.05505585262e9 J, a tenth of it a therm; a kilowatt-hour is 3.6e6 J."""
     mmbtu = 1.05505585262e9
     columns = ("A: heat wanted [J]", "A: natural_gas [kWh]", "A: electricity [kWh]", "A: unmet [kWh]", "A: largest unmet [kW]", "A: unmet [h]")  # fmt: skip
-    recipe: Any = SimpleNamespace(columns=columns, case=SimpleNamespace(prices={}))
-    values = [[2 * mmbtu, 5 * mmbtu / 10 / 3.6e6, 7.5, mmbtu / 2 / 3.6e6, 3 * mmbtu / 1e3 / 3600 / 1e3, 4.0]] * 3
+    recipe: Any = SimpleNamespace(columns=columns, case=SimpleNamespace(prices={}, currency="$"))
+    monkeypatch.setattr(
+        "costsim.portfolio.totals._told_facts",
+        lambda recipe: [("floor area", "area"), ("balance point", "temperature")],
+    )
+    values = [
+        [
+            1000 * 0.3048**2,
+            10.0,
+            2 * mmbtu,
+            5 * mmbtu / 10 / 3.6e6,
+            7.5,
+            mmbtu / 2 / 3.6e6,
+            3 * mmbtu / 1e3 / 3600 / 1e3,
+            4.0,
+        ]
+    ] * 3
     found = homes_csv(recipe, a_store(["a", "=b", "c"], values), [0], "us")
-    head = "A: heat wanted [MMBtu],A: natural_gas [therms],A: electricity [kWh],A: unmet [MMBtu],A: largest unmet [kBtu/h],A: unmet [h]"
-    figures = "2,5,7.5,0.5,3,4"
+    head = "A: heat wanted [MMBtu],A: natural gas [therms],A: electricity [kWh],A: unmet [MMBtu],A: largest unmet [kBtu/h],A: unmet [h]"
+    head = f"floor area [ft2],balance point [degF],{head}"
+    figures = "1000,50,2,5,7.5,0.5,3,4"
     assert found.splitlines() == [
         f"row,home,weight,Utility,{head}", f"2,a,0.5,'=City,{figures}", f"3,'=b,0.75,'=City,{figures}", f"4,c,1,'=City,{figures}",
     ]  # fmt: skip

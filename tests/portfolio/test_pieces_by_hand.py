@@ -158,7 +158,11 @@ def test_what_needs_a_study_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
         options = [SimpleNamespace(**{"tank": None, "no_tank": False, "floor": None, **one}) for one in ({}, option)]
         uses = [SimpleNamespace(priority=one) for one in ("before_house", use) if one]
         case: Any = SimpleNamespace(
-            house=SimpleNamespace(other_electricity_profile=""), solar_electric=solar, options=options, use=uses
+            house=SimpleNamespace(other_electricity_profile=""),
+            solar_electric=solar,
+            options=options,
+            use=uses,
+            floor=None,
         )
         return plan._slow(case, SimpleNamespace(keys=keys, to_load=to_load))  # type: ignore[arg-type]
 
@@ -203,9 +207,10 @@ def test_a_run_tells_homes_done_and_computed() -> None:
         for block in [*missing][::-1]:
             yield SimpleNamespace(number=block.number, rows=range(len(block.rows)))
 
-    assert run._fill(None, store, table, 7, told.append, compute, seen) == ([0, 1, 2], [2, 0])  # type: ignore[arg-type]
+    today: Any = SimpleNamespace(known=False)
+    assert run._fill(None, store, table, 7, told.append, compute, seen, today) == ([0, 1, 2], [2, 0])  # type: ignore[arg-type]
     assert (put, told, noted, seen.computed) == ([2, 0], [3, 6], [0, 1, 2], 1 + 1 + 3)
-    assert run._fill(None, store, table, 7, None, compute, seen) == ([0, 1, 2], [2, 0])  # type: ignore[arg-type]
+    assert run._fill(None, store, table, 7, None, compute, seen, today) == ([0, 1, 2], [2, 0])  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(("homes", "listed"), [(2, True), (3, False)])
@@ -218,6 +223,9 @@ def test_a_summary_is_written_with_two_spaces_and_letters_as_they_are(
     made: dict[str, Any] = {
         "open_store": store,
         "kept_names": (),
+        "own_names": {},
+        "fact_columns": (),
+        "Today": SimpleNamespace(known=False),
         "idle_columns": ["x"],
         "_fill": ([0], []),
         "summarize": found,
@@ -232,10 +240,10 @@ def test_a_summary_is_written_with_two_spaces_and_letters_as_they_are(
     monkeypatch.setattr(run, "still_idle", lambda recipe, idle, found: idle)
     recipe: Any = SimpleNamespace(options=[], columns=(), weather=SimpleNamespace(n_hours=2))
     table: Any = SimpleNamespace(path="f.csv", digest=lambda: "same")
-    monkeypatch.setattr(run, "with_loads", lambda table, _: (table, {}))
+    opened = run.Opened(table, recipe, {})
     asked: Any = SimpleNamespace(overwrite=False, system="si")
     facts = {"homes": "same", "block": 4}
-    assert run._into(tmp_path, recipe, table, facts, asked, None, None) == {
+    assert run._into(tmp_path, opened, facts, asked, None, None) == {
         **found,
         "changes_nothing": ["x"],
         "look": [],
@@ -259,25 +267,18 @@ def test_tariffs_win_homes_by_weight_and_those_that_are_warm(monkeypatch: pytest
         "a": ([2, 3, 4], [[9, 9], [100, 200], [300, 400]], [[1, 1], [1, 1], [0, 1]]),
         "b": ([3, 4], [[150, 100], [200, 400]], [[1, 1], [0, 1]]),
     }
-    plans = {
-        name: SimpleNamespace(
-            case=SimpleNamespace(options=[SimpleNamespace(name="x"), SimpleNamespace(name="y")], currency="$"),
-            name=name,
-        )
-        for name in bills
-    }
-    table = SimpleNamespace(blocks=lambda size: iter([size]))
-    tables: Any = [(table, plans["a"]), (table, plans["b"])]
-    monkeypatch.setattr(tariffs, "with_loads", lambda table, recipe: (table, {}))
+    case: Any = SimpleNamespace(options=[SimpleNamespace(name="x"), SimpleNamespace(name="y")], currency="$")
 
-    def part(one: Any, block: int, folder: Path) -> Any:
-        assert (block, folder.name) == (7, f"tariff-{one.name}")
-        rows, whole, warm = (np.array(given) for given in bills[one.name])
+    def part(one: Any, path: Path) -> Any:
+        assert (one, path.name, path.parent.name) == (case, "part-00000.parquet", "homes")
+        rows, whole, warm = (np.array(given) for given in bills[path.parent.parent.name.removeprefix("tariff-")])
         return tariffs._Part(rows, rows - 2.0, whole.astype(float), warm.astype(bool))
 
     monkeypatch.setattr(tariffs, "_part", part)
     folders = [tmp_path / f"tariff-{name}" for name in bills]
-    found = tariffs._sum_up(("a", "b"), tables, folders, 7, (3, 2))
+    (folders[0] / "homes").mkdir(parents=True)
+    (folders[0] / "homes" / "part-00000.parquet").touch()
+    found = tariffs._sum_up(("a", "b"), case, folders, (3, 2))
     # home 3 weighs one, home 4 two
     assert (found.tariffs, found.options, found.homes, found.currency) == (("a", "b"), ("x", "y"), 2, "$")
     assert (found.weight, found.set_aside, found.rows_in_cells) == (3.0, 3, 2)
@@ -291,7 +292,7 @@ def test_tariffs_win_homes_by_weight_and_those_that_are_warm(monkeypatch: pytest
         "cheapest_of_all_share": pytest.approx(1 / 3),
     }  # fmt: skip
     bills["b"] = ([9], [[1, 1]], [[1, 1]])
-    none = tariffs._sum_up(("a", "b"), tables, folders, 7, (3, 2))
+    none = tariffs._sum_up(("a", "b"), case, folders, (3, 2))
     assert (none.homes, none.mean.tolist(), none.by_pair.tolist()) == (0, [[0.0, 0.0]] * 2, [[0.0, 0.0]] * 2)
 
 
@@ -301,6 +302,7 @@ def test_each_tariff_has_a_folder_and_all_are_told_of_as_one(monkeypatch: pytest
     def run_portfolio(
         case: Any, weather: Any, homes: Any, folder: Path, *, block: int, progress: Any, **settings: Any
     ) -> dict[str, int]:
+        assert homes == ("case", "study")  # opened once, for all tariffs
         asked.append((case, folder.name, block, settings))
         if progress is not None:
             progress(4)
@@ -310,11 +312,10 @@ def test_each_tariff_has_a_folder_and_all_are_told_of_as_one(monkeypatch: pytest
     monkeypatch.setattr(tariffs, "run_portfolio", run_portfolio)
     monkeypatch.setattr(tariffs, "about_rows", lambda homes: 10)
     monkeypatch.setattr(tariffs, "with_prices", lambda case, prices, name: f"{case} {name}")
-    monkeypatch.setattr(tariffs, "opened", lambda case, weather, homes, to_load: (case, to_load))
+    monkeypatch.setattr(tariffs, "opened", lambda case, weather, homes, sizes: (case, sizes))
 
-    def summed(names: Any, tables: Any, folders: Any, block: int, left_out: Any) -> Any:
-        asked.append(block)
-        assert tables == [("case", False), ("case night", False)]
+    def summed(names: Any, case: Any, folders: Any, left_out: Any) -> Any:
+        assert (names, case) == (("as typed", "night"), "case")
         assert left_out == (7, 5)  # the most of both, and the rows that are the same in each
         return shares
 
@@ -322,9 +323,9 @@ def test_each_tariff_has_a_folder_and_all_are_told_of_as_one(monkeypatch: pytest
     told: list[int] = []
     both: Any = {"as typed": {}, "night": {"electricity": {}}}
     assert tariffs.run_tariffs("case", None, "homes", tmp_path, both, progress=told.append, threads=1) is shares  # type: ignore[arg-type, comparison-overlap]
-    assert asked == [("case", "tariff-1", 4096, {"threads": 1}), ("case night", "tariff-2", 4096, {"threads": 1}), 4096]
+    assert asked == [("case", "tariff-1", 4096, {"threads": 1}), ("case night", "tariff-2", 4096, {"threads": 1})]
     assert told == [4, 14]
     assert (tmp_path / "tariffs.json").read_text(encoding="utf-8").splitlines()[1] == '  "währung": "€"'
     asked.clear()
     tariffs.run_tariffs("case", None, "homes", tmp_path, both, block=5)  # type: ignore[arg-type]
-    assert [one if isinstance(one, int) else one[2] for one in asked] == [5, 5, 5]
+    assert [one[2] for one in asked] == [5, 5]

@@ -83,21 +83,17 @@ def test_the_command_says_who_wins(tmp_path: Path, capsys: pytest.CaptureFixture
 
 
 @pytest.mark.parametrize("homes", [0, 1, 3])
-def test_a_part_holds_whole_bills_and_who_is_warm_even_of_no_home(
-    homes: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_part_holds_whole_bills_and_who_is_warm_even_of_no_home(homes: int, tmp_path: Path) -> None:
     """A block of which no row can be read is a part without homes."""
     names = ("a", "b")
     rows = {"row": np.arange(homes), "weight": np.full(homes, 2.0)}
     rows |= {f"{name}: cost [$/year]": np.arange(homes) + 100.0 * at for at, name in enumerate(names, 1)}
     rows |= {"a: unmet [h]": np.full(homes, 7.0), "b: unmet [h]": np.full(homes, 7.5)}
-    (tmp_path / "homes").mkdir()
-    pq.write_table(pa.table(rows), tmp_path / "homes" / "part-00004.parquet")
-    case = SimpleNamespace(currency="$", house=SimpleNamespace(max_unmet_hours=7.0))
-    options = [SimpleNamespace(option=SimpleNamespace(name=name)) for name in names]
-    monkeypatch.setattr(tariffs, "_alone", lambda recipe, block: {row: 10.0 * row for row in range(homes)})
-    recipe: Any = SimpleNamespace(case=case, options=options)
-    part = tariffs._part(recipe, SimpleNamespace(number=4), tmp_path)  # type: ignore[arg-type]
+    rows["electricity bill without heating [$/year]"] = np.arange(homes) * 10.0
+    pq.write_table(pa.table(rows), tmp_path / "part-00004.parquet")
+    options = [SimpleNamespace(name=name) for name in names]
+    case: Any = SimpleNamespace(currency="$", house=SimpleNamespace(max_unmet_hours=7.0), options=options)
+    part = tariffs._part(case, tmp_path / "part-00004.parquet")
     assert (part.rows.tolist(), part.weights.tolist()) == ([*range(homes)], [2.0] * homes)
     assert part.whole.tolist() == [[100.0 + 11 * row, 200.0 + 11 * row] for row in range(homes)]
     assert part.warm.tolist() == [[True, False]] * homes

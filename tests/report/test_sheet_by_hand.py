@@ -44,7 +44,7 @@ def test_sizes_to_confirm_by_hand() -> None:
     breaker, service = sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=ELECTRIC))
     assert breaker[1] == EIGHT
     assert breaker[2].startswith("40.0 A at 240 V, times 1.25")
-    assert service[1:] == ("150 A of 200 A", "by the meter")
+    assert service[1:] == ("150 A of 200 A, 50 A left", "by the meter")
     typed = but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, typed_breaker_a=40.0))
     assert next(sizes._circuit(typed))[1] == f"{EIGHT} (the study has a breaker of 40 A)"
     assert list(sizes._circuit(SOURCE)) == []
@@ -83,7 +83,10 @@ def test_relief_valves_and_expansion_of_one_source_and_of_several() -> None:
         )
         return [row[:2] for row in sizes._pressure(choice, "si")]
 
-    assert rows(9.6 * KW) == [("expansion tank", "50.0 L"), ("S0: relief valve of its own", "300 kPa, 10 kW or more")]
+    assert rows(9.6 * KW) == [
+        ("expansion tank", "40.0 L or more: a tank of 50.0 L"),
+        ("S0: relief valve of its own", "300 kPa, 10 kW or more"),
+    ]
     assert rows(9.6 * KW, 0.0)[1:] == [
         ("S0: relief valve of its own", "300 kPa, 10 kW or more"),
         ("relief valve on the tank", "300 kPa, 10 kW or more"),
@@ -93,7 +96,10 @@ def test_relief_valves_and_expansion_of_one_source_and_of_several() -> None:
     assert rows(1.0)[1][0] == "S0: relief valve of its own"
     assert rows(1.0, open_circuit=True)[0] == ("expansion", "12.0 L of room in the open tank")
     assert rows(1.0, needed_m3={"si": None})[0] == ("expansion tank", CONFIRM)
-    assert rows(1.0, units_counted=False)[0] == ("expansion tank", "50.0 L; the units' own water is not counted")
+    assert rows(1.0, units_counted=False)[0] == (
+        "expansion tank",
+        "44.0 L or more: a tank of 50.0 L; the units' own water is not typed",
+    )
     assert rows(1.0, sold_m3={"si": None})[0] == ("expansion tank", f"40.0 L or more, several tanks: {CONFIRM}")
 
 
@@ -109,8 +115,8 @@ def test_water_and_formulas_in_both_systems_of_units() -> None:
     assert float(us.split(", ")[3].split()[0]) == NEAR(0.3455, abs=0.001)
     assert "1.002 cP" in us
     assert (_power(10 * KW, "si"), _power(10 * KW, "us")) == ("10,000 W", "34,121 Btu/h")
-    assert _resistance(1e-3, "si") == "1.000e-03 K/W"
-    assert _resistance(1e-3, "us") == "5.275e-04 °F/(Btu/h)"  # 1.8 °F for 3.412 Btu/h
+    assert _resistance(1e-3, "si") == "0.001 K/W"
+    assert _resistance(1e-3, "us") == "0.0005275 °F/(Btu/h)"  # 1.8 °F for 3.412 Btu/h
     # 8.92 × 5^1.1 = 52.4 W/m² by EN 1264-2
     assert water.surface_c(heat_w=524.0, area_m2=10.0, room_c=20.0) == NEAR(25.0, abs=0.01)
     assert sheet._span(10 * KW, 0.1, "si") == "9.0 kW to 11.0 kW"

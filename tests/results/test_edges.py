@@ -241,7 +241,7 @@ def test_a_shop_that_the_tank_heats_is_no_tap() -> None:
 
 
 def test_a_source_shows_its_fuel_by_the_heat_content_typed() -> None:
-    case = SimpleNamespace(prices={"natural_gas": SimpleNamespace(heat_content="a therm")}, tank=None, use=())
+    case = SimpleNamespace(prices={"natural_gas": SimpleNamespace(content="a therm")}, tank=None, use=())
     hours = hourly(
         heat_w=np.ones((1, 3)), input_w=np.ones((1, 3)), auxiliary_w=np.zeros((1, 3)), dumped_w=np.zeros((1, 3))
     )

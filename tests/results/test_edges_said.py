@@ -49,7 +49,7 @@ def test_the_house_s_own_water_is_named_three_kelvin_and_more_below_the_hottest(
 ) -> None:
     said = site(supply_c=supply_c).hottest
     assert (said == "65 °C") == plain
-    assert plain or said == "65 °C, the most that a source here makes (the house runs on 62 °C at design),"
+    assert plain or said == "65 °C (the most that a source here makes; the house runs on 62 °C at design)"
 
 
 def test_what_nobody_told_of_a_place_is_not_known() -> None:

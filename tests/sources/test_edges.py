@@ -93,7 +93,7 @@ def test_the_sun_gives_a_joule_for_a_joule_and_a_small_collector_its_share() -> 
             room_c=seen.room_c[:, None], water_c=seen.water_c[:, None], max_temperature_c=85.0, store_c=NOT_STORING, density_kg_m3=992.0,
             heat_capacity_j_kgk=4180.0, altitude_m=0.0, price_per_j={}, co2_kg_per_j={}, tank_j_k=seen.tank_j_k,
         )  # fmt: skip
-        houses = source.for_houses(Houses(many, seen, moments, np.zeros(8760)))
+        houses = source.for_houses(Houses(many, seen, moments, np.zeros(8760), even=True))
         capacity = np.maximum(houses.by_moment["capacity"][:, 0] + source.shared_capacity_w(seen), 0.0)
         assert capacity == pytest.approx(found.capacity_w, abs=1e-6)
         assert houses.scalars["slope_w_k"][0] == pytest.approx(found.slope_w_k)

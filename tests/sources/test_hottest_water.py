@@ -178,7 +178,7 @@ def test_many_houses_get_the_hours_of_each() -> None:
         water_c=np.stack(waters, axis=1),
         demand_w=np.stack([seen.demand_w] * 3, axis=1),
     )
-    found = source.for_houses(Houses(many, seen, Moments(np.arange(8760), np.arange(8760)), np.zeros(8760)))
+    found = source.for_houses(Houses(many, seen, Moments(np.arange(8760), np.arange(8760)), np.zeros(8760), even=True))
     assert found is not None
     for at, water in enumerate(waters):
         alone = source.offer(replace(seen, water_c=water))

@@ -152,6 +152,10 @@ def test_a_fee_where_too_little_is_used() -> None:
     assert bill(tariff, CLOCK, in_month(1, 1000)).total == pytest.approx((100 + 75) * 1.1)
     assert bill(tariff, CLOCK, in_month(1, 1000)).fixed == pytest.approx(75 * 1.1)
     assert bill(tariff, CLOCK, in_month(1, 3000)).total == pytest.approx(300 * 1.1)
+    # half a joule short is short
+    short, enough = np.zeros(8760), np.zeros(8760)
+    short[0], enough[0] = 3000 * KWH - 0.5, 3000 * KWH
+    assert [bill(tariff, CLOCK, used).fixed for used in (short, enough)] == [pytest.approx(75 * 1.1), 0.0]
 
 
 def test_the_published_ratchet(published) -> None:

@@ -9,11 +9,11 @@ import pytest
 from tariffs.pencil import SHEETS, year_of_hours
 from tariffs.pencil_abroad import spot
 
-from costsim.study.prices import parse_amount
 from costsim.study.tariff_file import price_models
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import bill, marginal_bill, monthly_energy_j, monthly_peaks_w, price_month_period
 from costsim.tariffs.calendar import HourCalendar, with_outdoor
+from costsim.units.fields import QuantityField
 
 HOURS = year_of_hours()
 SOLD = {"electricity": "1 kWh", "propane": "0.1 gal", "natural_gas": "0.1 therm"}
@@ -39,7 +39,7 @@ def test_a_sheet_agrees_with_a_pencil_to_the_cent(name: str) -> None:
     unit = "0.1 m3" if "m3" in text else SOLD[key]
     amount = float(unit.split()[0])
     hours = [(when, used * amount, cold) for when, used, cold in HOURS]
-    energy = np.array([used for _, used, _ in HOURS]) * price.joules(parse_amount(unit), key)
+    energy = np.array([used for _, used, _ in HOURS]) * price.joules(QuantityField("amount", "Amount").read(unit), key)
     expected = pencil(hours)
     assert bill(tariff, CLOCK, energy).total == pytest.approx(expected, abs=0.005)
     # the same objects price many scenarios, and what heating adds

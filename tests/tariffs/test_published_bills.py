@@ -7,10 +7,10 @@ import tomllib
 import numpy as np
 import pytest
 
-from costsim.study.prices import parse_amount
 from costsim.study.tariff_file import price_models
 from costsim.tariffs.bill import Bill, bill
 from costsim.tariffs.calendar import HourCalendar
+from costsim.units.fields import QuantityField
 
 KWH = 3.6e6
 CLOCK = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025)
@@ -101,7 +101,7 @@ def test_riders_service_charge_power_and_tax(published) -> None:
     ]
     """
     price = price_models(tomllib.loads(gas)["prices"], "sheet.toml")["natural_gas"]
-    ccf = price.joules(parse_amount("1 CCF"), "natural_gas")
+    ccf = price.joules(QuantityField("amount", "Amount").read("1 CCF"), "natural_gas")
     found = billed(gas, in_month(1, 47_500 * ccf)).by_month()
     rows["gas_three_blocks"].check(found[0])
     rows["gas_nothing_used"].check(found[1])

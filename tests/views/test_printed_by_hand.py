@@ -66,8 +66,10 @@ def test_pressure_lines_by_hand() -> None:
     assert chosen.pressure_lines(but(PRESSURE, open_circuit=True), "si")[0].startswith(
         "Expansion: open tank with 12.0 L of room"
     )
-    assert "not counted" not in chosen.tank_rule(PRESSURE, "us")  # type: ignore[arg-type]
-    assert "water in the units themselves not counted" in chosen.tank_rule(but(PRESSURE, units_counted=False), "us")
+    assert "10% more" not in chosen.tank_rule(PRESSURE, "us")  # type: ignore[arg-type]
+    assert "; 8.7 gal with 10% more, since the water in the units themselves" in chosen.tank_rule(
+        but(PRESSURE, units_counted=False), "us"
+    )
     assert "leave it no room" in chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}), "si")[0]
     unknown = chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}, water_m3=0.0), "si")[0]
     assert "what the circuit holds is not known" in unknown

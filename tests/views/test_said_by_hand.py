@@ -283,12 +283,12 @@ def test_the_card_of_how_likely() -> None:
     )
     value, note, _ = card("sure", result, replace(sure, saving=(24.0, 310.0), over_years=None))
     assert value == "Lower bills: about 85%"
-    of = "Shares of 60 scenarios"
-    assert note == f"B saves $20 to $310 a year against A in 8 of 10 likely cases. {of}"
+    of = "(60 scenarios)"
+    assert note == f"B saves $20 to $310 a year against A in 8 of 10 likely cases {of}"
     assert "saves $0 to" in card("sure", result, replace(sure, saving=(4.0, 310.0)))[1]
     assert "saves $0 to" in card("sure", result, replace(sure, saving=(-4.0, 310.0)))[1]  # nothing below ten is told
     dearer = card("sure", result, replace(sure, saving=(-310.0, -24.0)))[1]
-    assert dearer == f"B costs $20 to $310 a year more than A in 8 of 10 likely cases. {of}"
+    assert dearer == f"B costs $20 to $310 a year more than A in 8 of 10 likely cases {of}"
     assert card("sure", result, replace(sure, saving=(-310.0, 4.0)))[1].startswith(
         "B costs $0 to $310 a year more than A"
     )

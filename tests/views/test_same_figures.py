@@ -74,7 +74,7 @@ def test_money_over_the_years_is_the_same_figure_everywhere(found: tuple[Case, W
     assert over is None or over[1] == gap
     verdict = next(row for row in verdict_rows(case, decide(case, weather, outlays))[1] if "over 20 years" in row[0])
     assert verdict[1] == min(costs, key=costs.__getitem__)
-    assert re.split(r" \(middle of the scenarios ", verdict[3])[0] == low
+    assert re.split(r" \(median of the scenarios ", verdict[3])[0] == low
     # what each dollar brings back is of the first cost named, and nothing else
     (_step,) = steps
     (line,) = step_lines(case, outlays, steps)

@@ -163,7 +163,7 @@ def test_a_verdict_that_is_not_known_says_what_to_enter() -> None:
         SimpleNamespace(verdicts=[many], options=(1, 2, 3, 4)),  # type: ignore[arg-type]
     )[1][0][0]
     assert question == "cheapest to buy (3 without a first cost left out)"
-    assert rows[0][3] == "$37,600 (middle of the scenarios $37,300)"
+    assert rows[0][3] == "$37,600 (median of the scenarios $37,300)"
     assert rows[1][3] == "$1,200 a year"
     assert rows[0][1:3] == ["Gas, the only one", ""]
     assert rows[2][:2] == [

@@ -49,7 +49,7 @@ def test_a_source_that_saves_is_told_with_what_it_costs_or_may_cost() -> None:
     assert source_lines(
         [less(1100.0, worth=1488.0), less(1100.0, worth=9e3, **known), less(1100.0, payback=7.0, **known)], "$"
     ) == [
-        f"{start} Over 20 years Pump pays if it adds less than $1,500 to the first cost.",
+        f"{start} Over 20 years, adding Pump pays if it costs less than $1,500 at the start.",
         f"{start} It costs $700 more to buy than “Gas, wood”, which it does not pay back within 20 years.",
         f"{start} It costs $700 more to buy than “Gas, wood”; its savings pay that back in about 7 years.",
     ]

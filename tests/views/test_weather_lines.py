@@ -39,7 +39,7 @@ def test_a_report_of_weather_line_by_line() -> None:
     assert " from 1999 to 2004" in "\n".join(text_weather.weather_lines(weather(years=[2004, 1999]), "si"))
     assert "(synthetic)" in "\n".join(text_weather.weather_lines(weather(synthetic=True), "si"))
     assert "(synthetic)" not in lines
-    assert "1,500 kWh/m² a year on the level; highest around hour 12.3, place and clock say 12.4" in lines
+    assert "1,500 kWh/m² a year on the level; highest at hour 12.3 of the day (noon by place and clock: 12.4)" in lines
     for missing in ({"sun_hour": None}, {"sun_j_m2": None}):
         assert "no radiation in the file" in text_weather._sun_line(weather(**missing))
     assert "-5.0 °C at 99%, -8.0 °C at 99.6% of the hours, -12.0 °C at worst (Jan 5)" in lines

@@ -1,0 +1,76 @@
+"""Columns whose heading has no unit while their cells have: "Design load" over "38 kBtu/h"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from costsim.portfolio.columns import UnitOfCells
+from costsim.portfolio.headings import known_words, parted, plain_heading, reads
+from costsim.portfolio.rows import is_number, plain_cell
+from costsim.study.case import Case
+from costsim.units.fields import QuantityField
+from costsim.units.reading import unit_words
+
+AMOUNT = re.compile(r"([-+]?\d[\d.,']*)\s*([^\d\s].*)")
+"""A number and what stands behind it."""
+
+
+@dataclass(slots=True)
+class _Found:
+    """What one column's cells have: units, and numbers without one."""
+
+    able: Mapping[str, QuantityField]
+    units: dict[str, None] = field(default_factory=dict)
+    amounts: int = 0
+    bare: int = 0
+    first_bare: str = ""
+
+    def add(self, row: int, cell: str, case: Case) -> None:
+        """Note a cell."""
+        match = AMOUNT.fullmatch(plain_cell(cell, case))
+        if is_number(plain_cell(cell, case)):
+            self.bare += 1
+            self.first_bare = self.first_bare or f"row {row}: {cell.strip()}"
+        elif match and any(reads(one, unit_words(match[2])) for one in self.able.values()):
+            self.units[unit_words(match[2])] = None
+            self.amounts += 1
+
+    def told(self) -> UnitOfCells:
+        """The unit, where every number has one and all are of one kind; else how many have none."""
+        kinds = [key for key, one in self.able.items() if all(reads(one, unit) for unit in self.units)]
+        if self.amounts and not self.bare and len(kinds) == 1:
+            return UnitOfCells(next(iter(self.units)))
+        return UnitOfCells(
+            "",
+            f", and {self.bare} of its cells have none either, first {self.first_bare}"
+            * bool(self.bare and self.amounts),
+        )
+
+
+def units_of_cells(
+    headings: Sequence[str], rows: Iterable[tuple[int, Sequence[str]]], case: Case
+) -> dict[int, UnitOfCells]:
+    """Units that stand in the cells of columns whose heading has none, by number of the column.
+
+    Parameters
+    ----------
+    headings : sequence of str
+    rows : iterable of (number, cells)
+        Read only where there is such a column.
+    case : Case
+    """
+    known = dict(known_words(case))
+    found: dict[int, _Found] = {}
+    for at, heading in enumerate(headings):
+        if "." in heading or parted(heading)[1]:
+            continue
+        able = {key: one for (key, word), one in known.items() if word == plain_heading(heading) and one is not None}
+        if able:
+            found[at] = _Found(able)
+    for number, (line, row) in enumerate(rows, 2) if found else ():
+        for at, one in found.items():
+            if at < len(row) and row[at].strip():
+                one.add(line or number, row[at], case)
+    return {at: one.told() for at, one in found.items()}
