@@ -176,7 +176,7 @@ def test_a_table_of_homes_is_computed_and_its_faults_told() -> None:
     table = "\n".join(f"{line},{cell}" for line, cell in zip(table.strip().split("\n"), own, strict=True))
     app.file_uploader(key="homes/files/0").set_value(("homes.csv", table.encode(), "text/csv")).run()
     assert not app.exception
-    assert any("5 homes computed, 0 set aside" in one.value for one in app.text)
+    assert any("5 homes computed, 0 set aside and in no total" in one.value for one in app.text)
     assert any("a year's cost" in frame.value.columns for frame in app.dataframe)
     assert any("Design heat loss" in frame.value.get("replaces", []).__str__() for frame in app.dataframe)
     first = next(frame.value for frame in app.dataframe if "all homes, a year" in frame.value.columns)
@@ -186,6 +186,9 @@ def test_a_table_of_homes_is_computed_and_its_faults_told() -> None:
     groups = next(frame.value for frame in app.dataframe if "Utility" in frame.value.columns)
     assert set(groups["Utility"]) == {"A", "B", "(empty)"}
     assert len(groups) == 3 * len(read_study("valley_row").options)
+    app.selectbox(key="many/sizes").set_value("sold").run()
+    assert not app.exception
+    assert any("next size up that is sold" in one.value for one in app.text)
     wrong = table.replace("Balance point [degC]", "Balance point")
     app.file_uploader(key="homes/files/0").set_value(("homes.csv", wrong.encode(), "text/csv")).run()
     assert not app.exception
