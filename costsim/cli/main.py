@@ -150,8 +150,7 @@ def years(arguments: argparse.Namespace) -> None:
     result = simulate(case, weather)
     outlays, steps = life_cycle(case, result)
     found = decision.decide(case, weather, outlays)
-    upkeep = {option.name: option.maintenance_per_year for option in case.options}
-    running = {option.name: option.cost_total + upkeep[option.name] for option in result.options}
+    running = {one.option: one.running for one in outlays}
     text = f"{printed_lifecycle(case, outlays, steps)}\n\n{text_decision(case, found, running)}"
     print_or_json(arguments, as_json(outlays, steps) | {"decision": decision.as_json(found)}, text)
 

@@ -293,8 +293,15 @@ def test_what_a_stratified_tank_asks_of_a_heat_pump_counts_by_its_heat() -> None
     uses_w = np.array([1e3, 0.0, 1e3, 0.5])
     layers = replace(seen, layers=Layers(floor_c, floor_w, uses_c, uses_w))
     assert source._served_w(layers).tolist() == [1e3, np.inf, np.inf, 0.0]
-    # a tank that is never hotter than what the unit makes asks for no more
-    assert np.isinf(source._served_w(replace(layers, max_temperature_c=55.0 - 5.0 + 1e-6))).all()
+    # a tank that is never hotter than what the unit makes asks for no more, be it a millionth of a kelvin over it
+    same = 55.0 - 5.0 + 1e-6
+    assert np.isinf(source._served_w(replace(layers, max_temperature_c=same))).all()
+    for water, stops in ((same, False), (same + 1e-7, True)):
+        row, watts = np.array([water]), np.array([1e3])
+        for floor_c, uses_c in ((row, row - 9.0), (row - 9.0, row)):
+            found = source._served_w(replace(seen, layers=Layers(floor_c, watts, uses_c, 2.0 * watts)))
+            assert found[0] == ((2e3 if floor_c is row else 1e3) if stops else np.inf)
+        assert source._served_w(replace(seen, water_c=row))[0] == (0.0 if stops else np.inf)
 
 
 @pytest.mark.parametrize(
