@@ -111,7 +111,7 @@ def slow_line(summary: Mapping[str, Any]) -> str:
         "option.tank": tr("an option has a tank of its own"),
         "option.no_tank": tr("an option is without the tank of the others"),
         "option.floor": tr("an option has a floor of its own"),
-        "house.zone": tr("zones name their loops"),
+        "house.zone": tr("zones have loops or emitters of their own"),
         "house.zone.area": tr("zones go by floor area, which is a column"),
         "sizes": tr("sources are sized to each load"),
         "use": tr("a use comes after the house"),

@@ -21,7 +21,7 @@ from costsim.words import tr
 NOT_KNOWN = "not known"
 
 
-def printed_uncertainty(case: Case, found: UncertaintyResult) -> str:
+def printed_uncertainty(case: Case, found: UncertaintyResult, system: str = "si") -> str:
     """Print how sure the answer is."""
     coin, (first, second) = case.currency, found.pair
     low, middle, high = found.gap_band
@@ -57,7 +57,7 @@ def printed_uncertainty(case: Case, found: UncertaintyResult) -> str:
                 " value (10% and 90%)\n",
                 first=first,
             )
-            + text_table(*sensitivity_rows(case, found)),
+            + text_table(*sensitivity_rows(case, found, system)),
             text_table([tr("at today's prices"), *names], winter_rows(case, found)),
             tr(
                 "Spreads are one standard deviation each, as the study gives them or as its"

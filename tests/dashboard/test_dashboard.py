@@ -97,7 +97,10 @@ def test_the_link_brings_study_persona_and_units_back() -> None:
     assert other.session_state["persona"] == "installer"
 
 
-@pytest.mark.parametrize("code", ["x", "eJw", "a" * 8000, "eNqrVkrLz1eyUkpKLFKqBQA1xQWu"])
+@pytest.mark.parametrize(
+    "code",
+    [*(pytest.param(one, marks=pytest.mark.long) for one in ("x", "eJw", "a" * 8000)), "eNqrVkrLz1eyUkpKLFKqBQA1xQWu"],
+)
 def test_a_broken_link_is_told_and_the_first_house_shown(code: str) -> None:
     app = opened(study=code)
     assert any("link was not opened" in one.value for one in app.warning)

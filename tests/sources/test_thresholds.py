@@ -101,6 +101,15 @@ def test_a_burn_time_may_lie_a_tenth_beside_what_output_and_charge_give() -> Non
             made(FIRE, output="10 kW", charge="21.6 kg", burn_time=burn)
 
 
+def test_a_burn_time_a_hundredth_beside_is_told_not_to_count() -> None:
+    """A hundredth of six hours are 3.6 minutes; output and charge give the six."""
+    for burn, told in (("6.05 h", False), ("6.06 h", True), ("5.95 h", False), ("5.94 h", True)):
+        ((_, _, numbers, _),) = made(FIRE, output="10 kW", charge="21.6 kg", burn_time=burn).formulas(0.0)
+        assert numbers.endswith(f"; output and charge count, not the {burn} typed") == told
+    ((_, _, numbers, _),) = made(FIRE, output="10 kW", charge="21.6 kg").formulas(0.0)
+    assert "count" not in numbers
+
+
 def test_a_hundred_kilograms_are_told_without_decimals() -> None:
     """220.46 lb, by 0.45359237 kg each; 99.9 kg are 220.24 lb."""
     assert (_mass(100.0), _mass(99.9)) == ("100 kg (220 lb)", "99.9 kg (220.2 lb)")
