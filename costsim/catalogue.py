@@ -25,10 +25,11 @@ CALLS = {"tr": 1, "trn": 2}
 
 MARKED: dict[str, tuple[int | str, ...]] = {
     "page": (1, "group"), "Persona": (0,), "Template": (0, 1), "_gas": (1,), "_pressure": (0,), "_temperature": (0,), "Fuel": (1, 6),
-    "QuantityField": (1, 2, "title", "help"), "Item": (0,), "once": (0,), "Emitter": (0, 2, 3), "BuildUp": (1,), "KindCaution": (5, "ground"),
+    "QuantityField": (1, 2, "title", "help"), "Item": (0,), "once": (0,), "Emitter": (0, 2, 3, "short"), "BuildUp": (1,), "KindCaution": (5, "ground"),
 }  # fmt: skip
 """Calls whose arguments are looked up later, where they are shown: by place or by name."""
 LISTED = {
+    "BESIDE_EMITTERS_ASKED",
     "ABOUT", "BILL_MONTHS", "BY_HAND", "CAUSES", "CAUTION", "COLD", "COLD_HELP", "COLUMNS", "CONFIRM", "DRIVERS", "EIA_JANUARY",
     "EMITTERS_ASKED", "FAR_OFF", "FORMS", "FROM_MEMORY", "FROST", "GROUPS", "INSULATION", "KINDS_OF_DAY", "LEFT_OUT", "LENGTH", "LENGTHS",
     "IN_PLACE", "MEMORY", "MOVES", "NEW_BOILERS", "NOTE", "NOT_KNOWN", "NO_WEATHER", "ORDERS", "PLACE", "PLAIN", "RATED", "READS", "REGIMES", "RESTS_ON",

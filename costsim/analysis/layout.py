@@ -7,16 +7,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from costsim.analysis.layout_plan import FluidPlan, LayoutResult, LevelFloor, LoopPlan, Remedy, Unserved, as_json
-from costsim.analysis.needs import contents_m3, supply_at_design_c
+from costsim.analysis.needs import contents_m3, floor_supply_c, supply_at_design_c
 from costsim.engine.laid_floor import lay_floor
 from costsim.engine.loop_pumps import Duty, Fed, Ground, PumpPlan, conductance_w_k, duty, most_w, run_pump
 from costsim.engine.lower import lower_study
 from costsim.engine.water import HOTTEST_WATER_C, circulating
 from costsim.errors import Fault, InputError
+from costsim.physics.emitters import EMITTERS
 from costsim.physics.floor import surface_excess_k, surface_limit_w_m2
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.results.fires import solid
 from costsim.study.case import Case
+from costsim.study.emitter_parts import floor_share
 from costsim.study.layout import Layout
 from costsim.study.loops import BALANCE_SHARE, Circuit, spread_share
 from costsim.study.plant import Floor
@@ -61,7 +63,8 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     common = lower_study(case, weather)
     fluid, freeze = circulating(floor.antifreeze, floor.concentration_share)
     plan, top = floor.layout, case.tank.max_temperature_c if case.tank else HOTTEST_WATER_C
-    laid = lay_floor(case, floor, plan, fluid, load_w=common.route.load_w, top_c=top)
+    load = floor_share(case.house) * common.route.load_w
+    laid = lay_floor(case, floor, plan, fluid, load_w=load, top_c=top)
     ground, circuits, each, pumps, lift = laid.ground, laid.circuits, laid.each_w, laid.pumps, laid.lift_pa
     fed, hottest = laid.fed, ground.max_supply_c
     loads = [load * one.count for load, one in zip(each, circuits, strict=True)]
@@ -71,10 +74,10 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     return LayoutResult(
         title=case.title,
         tube=plan.tube,
-        design_load_w=common.route.load_w,
+        design_load_w=load,
         indoor_temperature_c=ground.indoor_temperature_c,
         supply_c=supply,
-        year_supply_c=supply_at_design_c(common),
+        year_supply_c=floor_supply_c(common),
         half_supply_c=min(half, hottest),
         loops=loops,
         pumps=pumps,
@@ -87,8 +90,10 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
             level.name: spread_share([one.length_m for one in circuits if one.level == level.name])
             for level in plan.level
         },
-        notes=_notes(case, plan, circuits, loads, common.route.load_w),
+        notes=_notes(case, plan, circuits, loads, load),
         floors=_floors(floor, plan, circuits),
+        tank_c=supply_at_design_c(common),
+        beside=tuple(f"{one.name} ({tr(EMITTERS[one.emitter].short)})" for one in common.water.circuits if one.emitter),
         fires=tuple(dict.fromkeys(one.label for option in case.options for one in solid(option.sources))),
     )
 

@@ -69,7 +69,14 @@ def supply_c(common: LoweredStudy, load_w: float) -> float:
 
 def supply_at_design_c(common: LoweredStudy) -> float:
     """Water that the floor or the emitters take at design [°C]."""
-    return supply_c(common, common.route.load_w)
+    apart = common.water.circuits
+    return float(apart[0].tank_c) if apart else supply_c(common, common.route.load_w)
+
+
+def floor_supply_c(common: LoweredStudy) -> float:
+    """Water that the floor that is described takes at design [°C]: what all take, where no other emitter needs hotter water."""
+    own = [one.supply_c for one in common.water.circuits if one.emitter is None]
+    return float(own[0]) if own else supply_at_design_c(common)
 
 
 def water_at_design_c(common: LoweredStudy, option: Option) -> float:

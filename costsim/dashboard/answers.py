@@ -23,7 +23,7 @@ from costsim.errors import InputError
 from costsim.study.case import built_in_studies
 from costsim.study_files import sample_names
 from costsim.units.reading import is_bare
-from costsim.views.first_study import INSULATION, answers_of
+from costsim.views.first_study import BESIDE_EMITTERS_ASKED, INSULATION, answers_of
 from costsim.views.templates import FIRST, TEMPLATES
 
 SAVED, DRAFT, PREFIX = "answers", "draft", "start/"
@@ -38,6 +38,7 @@ TEXTS = (
     "loss",
     "loss_at",
     "emitter",
+    "beside_area",
     "used",
     "used_at",
     "efficiency",
@@ -49,6 +50,7 @@ TEXTS = (
 )
 FIGURES = (
     "area",
+    "beside_area",
     "thermostat",
     "loss",
     "loss_at",
@@ -62,7 +64,12 @@ FIGURES = (
 )
 """Answers that nobody but the reader has given."""
 BY_NAME = ("size", "quote", "price", "tank")
-CHOICES: dict[str, Mapping[str, Any]] = {"now": FIRST, "insulation": INSULATION, "cheap_days": DAYS}
+CHOICES: dict[str, Mapping[str, Any]] = {
+    "now": FIRST,
+    "insulation": INSULATION,
+    "cheap_days": DAYS,
+    "beside": BESIDE_EMITTERS_ASKED,
+}
 LONGEST, MOST_EXAMPLES = 200, 50
 
 
@@ -198,7 +205,9 @@ def _from_study() -> dict[str, Any]:
 
 def _is_quantity(key: str) -> bool:
     part = key.removeprefix(PREFIX)
-    return part in ("area", "loss", "loss_at", "cheap_price", "renew") or part.startswith(("price/", "quote/"))
+    return part in ("area", "beside_area", "loss", "loss_at", "cheap_price", "renew") or part.startswith(
+        ("price/", "quote/")
+    )
 
 
 def _as_written(value: Any) -> Any:
@@ -223,7 +232,7 @@ def code_in(raw: bytes, line: str = LINE) -> str:
 def _is_typed(key: str) -> bool:
     """Whether a key is that of a field in which people type."""
     part = key.removeprefix(PREFIX)
-    return key.startswith(PREFIX) and part not in ("place", "emitter") and _fits(key, "")
+    return key.startswith(PREFIX) and part not in ("place", "emitter", "beside") and _fits(key, "")
 
 
 def _fits(key: object, value: Any) -> bool:

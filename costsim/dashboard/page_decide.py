@@ -38,6 +38,7 @@ from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, exa
 from costsim.views.design_night import design_night_sentence
 from costsim.views.each_option import option_lines, option_turns, short_lines
 from costsim.views.each_source import source_lines, unpaid_lines
+from costsim.views.emitter_marks import emitters_sentence
 from costsim.views.glossary import OF_CARD, explained
 from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
 from costsim.views.payback import lasts_sentence, today_sentence
@@ -74,7 +75,13 @@ def draw(context: Context) -> None:
     rule = _cold_hours(answer, context.system, larger)
     mine = not state.untouched_demo()
     head, button = st.columns([4, 1], vertical_alignment="center") if mine else (st.container(), st.empty())
-    said = [rule, _stops(answer, context.system), lasts_sentence(answer.result), _assumed(answer), answer.case.note]
+    said = [
+        rule,
+        _stops(answer, context.system),
+        lasts_sentence(answer.result),
+        _assumed(answer, context.system),
+        answer.case.note,
+    ]
     said = [part for part in said if part] if mine else [rule]
     head.caption(state.literal(" · ".join(filter(None, [answer.case.title, *said[:DECIDING]]))))
     with button:
@@ -232,8 +239,10 @@ def _guessed(answer: Answer) -> None:
         st.switch_page(pages["house"])
 
 
-def _assumed(answer: Answer) -> str:
-    """How the heat is taken to reach the rooms, where no floor is described."""
+def _assumed(answer: Answer, system: str) -> str:
+    """How the heat is taken to reach the rooms, where no floor is described, or where the house has several kinds of emitter."""
+    if told := emitters_sentence(answer.result, system):
+        return told
     if answer.case.floor is not None:
         return ""
     emitter = EMITTERS[answer.case.house.emitter].title

@@ -11,6 +11,7 @@ from streamlit.delta_generator import DeltaGenerator
 from costsim.dashboard import state
 from costsim.dashboard.answers import PREFIX, answers, drop_draft, keep_draft, remember, restore
 from costsim.dashboard.asked import asked
+from costsim.dashboard.emitter_question import EMITTERS_ASKED, Emitters, ask_emitters
 from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.following import follow_sources, followed
 from costsim.dashboard.opened import computed, weather_named
@@ -43,12 +44,6 @@ from costsim.weather import design_temperature
 from costsim.words import tr
 
 AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2", usual=(20.0, 1000.0))
-EMITTERS_ASKED = {
-    "radiant_floor": "Radiant floor",
-    "radiators": "Radiators",
-    "baseboard": "Baseboard",
-    "fan_coil": "Air ducts or fan coils",
-}
 LOSS_AT = QuantityField("temperature", "Outdoor temperature", at_least=-60, at_most=15, example="-15 degF")
 LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
 
@@ -103,20 +98,8 @@ def draw(context: Context) -> None:
     left, right = st.columns(2)
     now = str(left.selectbox(tr("Today's heating"), list(FIRST), format_func=_name, key="start/now"))
     left.caption(state.literal(tr(TEMPLATES[now].about)))
-    emitter = str(
-        right.selectbox(
-            tr("How does the heat reach the rooms?"),
-            list(EMITTERS_ASKED),
-            format_func=lambda key: tr(EMITTERS_ASKED[key]),
-            key="start/emitter",
-        )
-    )
-    right.caption(
-        tr(
-            "One kind counts for the whole house. Where there are several, choose the one that needs the hottest water:"
-            " baseboard and older radiators before ducts, ducts before a floor. Hotter water costs a heat pump more electricity."
-        )
-    )
+    with right:
+        emitters = ask_emitters(form)
     used, hot_water = ask_used(now, form)
     planned = warmth_of({"indoor_temperature": thermostat.text, "setback": nights})
     used_at, then_nights = ask_used_at(planned, form) if st.session_state.get("start/used") else (Reading(""), [])
@@ -157,7 +140,7 @@ def draw(context: Context) -> None:
         _finish(
             context, str(place or ""), area, thermostat, nights, then_nights, loss,
             loss_at, str(insulation), now, list(considered or []), services, quotes, coin,
-            emitter, used, used_at, hot_water, efficiency, newer, sizes, tanks, renewal, wrong,
+            emitters, used, used_at, hot_water, efficiency, newer, sizes, tanks, renewal, wrong,
         )  # fmt: skip
 
 
@@ -254,7 +237,7 @@ def _finish(
     services: Services,
     quotes: dict[str, Reading],
     coin: str,
-    emitter: str,
+    emitters: Emitters,
     used: Reading,
     used_at: Reading,
     hot_water: bool,
@@ -276,6 +259,7 @@ def _finish(
                 (tr("At an outdoor temperature of"), loss_at),
             ],
             3: [
+                (emitters.label(), emitters.area),
                 (tr("Use of a year"), used),
                 (tr("Thermostat in that year"), used_at),
                 (tr("Its efficiency (AFUE), if you know it"), efficiency),
@@ -309,7 +293,8 @@ def _finish(
             system=context.system,
             currency=coin,
             quotes={key: one.text for key, one in quotes.items()},
-            emitter=emitter,
+            emitter=emitters.emitter,
+            zones=emitters.zones,
             efficiency=efficiency.text,
             new_efficiency=newer.text,
         )
@@ -351,6 +336,7 @@ def _finish(
         "thermostat": thermostat,
         "loss": loss,
         "loss_at": loss_at,
+        "beside_area": emitters.area,
         "used": used,
         "used_at": used_at,
         "efficiency": efficiency,

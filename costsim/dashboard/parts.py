@@ -28,7 +28,7 @@ from costsim.views.headline import roughly
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.price_map import PriceAxis, map_chart
 from costsim.views.rounding import show_missing
-from costsim.views.tables import bill_rows, money, unmet_rows
+from costsim.views.tables import bill_rows, money
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import failure_lines
 from costsim.views.text_uncertainty import breakeven_rows, sensitivity_rows, winter_rows
@@ -63,18 +63,16 @@ def _closer(case: Case, weather: Weather, name: str) -> OptionCapacity:
 
 def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
     """When an option falls short, its coldest week, and what happens when something fails."""
-    headings, rows = unmet_rows(result, system)
     rooms = kept("rooms", case, weather, lambda: coldest_rooms(case, result))
     for option in result.options:
         if not carries(option):
             say(fall_sentence(option, rooms[option.name], system))
-    if rows:
-        table(headings, rows)
+    if any(option.unmet.hours for option in result.options):
+        table(*room_rows(result, rooms, system))
     else:
         st.success(
             tr("In this weather year every option keeps the house warm. The Certainty page tries colder winters.")
         )
-    table(*room_rows(result, rooms, system))
     for title, lines in tank_sections(result, system):
         st.markdown(f"**{title}**")
         for line in lines:

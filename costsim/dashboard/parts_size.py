@@ -11,7 +11,7 @@ from costsim.analysis.sizing import SIZES, can_size, named_option, smallest
 from costsim.dashboard.explanations import how_money
 from costsim.dashboard.fault_names import plain
 from costsim.dashboard.state import literal
-from costsim.dashboard.widgets import chart, explain, long_kept, pick, say, table, tell
+from costsim.dashboard.widgets import chart, explain, long_kept, on_phone, pick, say, table, tell
 from costsim.errors import CostsimError
 from costsim.results.result import Result
 from costsim.study.case import Case, Option
@@ -82,7 +82,10 @@ def money(case: Case, weather: Weather, result: Result, system: str) -> None:
     """First cost, yearly cost and what an addition earns."""
     outlays, steps = life_cycle(case, result)
     say(years_finding(case, result, system))
-    table(*lifecycle_rows(case, outlays))
+    headings, rows = lifecycle_rows(case, outlays)
+    if on_phone():  # what is paid by each year between would push the sum that decides past the edge
+        headings, rows = [*headings[:3], headings[-1]], [[*row[:3], row[-1]] for row in rows]
+    table(headings, rows)
     for line in step_lines(case, outlays, steps):
         say(line)
     explain(how_money(case, result, system))

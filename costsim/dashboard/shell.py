@@ -110,7 +110,9 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
             for text in (one for one in context.answer.result.warnings if one not in short):
                 st.warning(state.literal(plain(for_reader(f"{text[:1].upper()}{text[1:]}", context.system))))
         st.caption(
-            tr(
+            tr("Planning estimate only.")
+            if page.key == FIRST and context.answer is not None  # its line of cautions says the rest
+            else tr(
                 "Planning estimate only. Use licensed trades and check local codes. Any fuel burner needs"
                 " fresh air and a CO alarm, every closed system a relief valve, and water pipes protection"
                 " from freezing."

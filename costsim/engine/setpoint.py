@@ -62,7 +62,9 @@ def zone_setpoints(house: House, calendar: HourCalendar, hours: Ints | None = No
     While nobody is there the frost set-point holds in every zone that is not cooler anyway.
     """
     whole, area = house.indoor_temperature_c, house.floor_area_m2
-    parts = [(zone.name, zone.share(area), zone.indoor_temperature_c, zone.setback) for zone in house.zone]
+    parts = [
+        (zone.name, zone.share(area), zone.indoor_temperature_c, zone.set_backs(house.setback)) for zone in house.zone
+    ]
     rest = rest_share(house)
     if rest:
         parts.append((REST, rest, None, house.setback))

@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine.emitter_circuits import USUAL_DROP_K, EmitterCircuit, circuits_of, mixed_drop_k, part_of_slab
 from costsim.engine.laid_floor import LaidFloor, lay_floor, with_pumps
 from costsim.engine.water_warnings import at_turns, beyond_pumps, floor_warnings, short_rooms, too_warm
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings, zone_waters
-from costsim.physics.emitters import EMITTERS
 from costsim.physics.floor import (
     LoopHeat,
     loop_heat,
@@ -34,6 +34,7 @@ from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.sources.base import NOT_STORING
 from costsim.study.build_ups import covered_m2k_w, may_lie_on_ground
 from costsim.study.case import Case
+from costsim.study.emitter_parts import floor_share, hottest_kind
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass, antifreeze_of
 from costsim.units.quantity import show_both
 from costsim.words import tr
@@ -43,8 +44,6 @@ WATER_C = 40.0
 """Temperature at which the water's properties are taken; common practice, no source."""
 GROUND_M2K_W = 0.5
 """Resistance of the ground under a slab, beside its insulation; common practice, no source."""
-USUAL_DROP_K = 10.0
-"""Between supply and return at the design load where no loops are described; common practice, no source."""
 HOTTEST_WATER_C = 95.0
 """No water is made hotter than this; only a tank has a highest temperature of its own."""
 
@@ -104,7 +103,7 @@ class WaterSide:
     `drop_k_w` is how much the floor's water cools for each watt it gives, `zones_kept` what an hour of rest leaves of the
     difference between the tank's top and bottom, 0 for a mixed tank; `floor` has a group for each of `loops`;
     `mass` is what slab and room store, where the study lets them; `short` says which rooms of a layout get too little;
-    `zones` are the house's parts, where they name loops of their own.
+    `zones` are the house's parts, where they name loops of their own; `circuits` those with water of their own, where emitters differ.
     Of many houses `resistance_k_w`, `limit_w` and `drop_k_w` are arrays (houses,).
     """
 
@@ -127,6 +126,7 @@ class WaterSide:
     warnings: tuple[str, ...] = ()
     short: tuple[str, ...] = ()
     zones: tuple[ZoneWater, ...] = ()
+    circuits: tuple[EmitterCircuit, ...] = ()
 
 
 def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide:
@@ -155,15 +155,16 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
     headroom = np.maximum(top - indoor, 0.0)
     loops: list[LoopCheck] = []
     zones: tuple[ZoneWater, ...] = ()
-    laid = _laid(case, mixture, design_load_w)
+    share = floor_share(case.house) if floor is not None else 1.0
+    laid = _laid(case, mixture, share * design_load_w)
     floor = with_pumps(laid) if laid is not None else floor
     if floor is not None:
-        loops, heats = _loops(floor, mixture, design_load_w, indoor)
+        loops, heats = _loops(floor, mixture, share * design_load_w, indoor)
         supply = sum(check.count * check.heat_w_k for check in loops)
-        resistance, pump = 1.0 / supply, sum(check.pump_w for check in loops)
+        resistance, pump = share / supply, sum(check.pump_w for check in loops)
         limit = np.minimum(sum(check.surface_limit_w for check in loops), headroom * supply)
         mass = _mass(case, floor, mixture, loops, heats, design_load_w) if floor.mass else None
-        zones = zone_waters(case.house, floor.loops, loops, top)
+        zones = zone_waters(case.house, floor.loops, loops, top, design_load_w=design_load_w)
         if zones:
             mean = sum(zone.load_share * zone.indoor_temperature_c for zone in zones)
             neediest = neediest_k_w(zones, design_load_w=design_load_w, room_c=mean, top_c=top)
@@ -175,14 +176,20 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         if laid is not None:  # one water for all rooms: that of the room which needs it hottest
             hotter = max((laid.supply_c - indoor) / design_load_w - resistance, 0.0)
             resistance += hotter
-            limit = min(limit, headroom / resistance, laid.given_w)
+            beside = sum(min(one.limit_w, one.load_share * design_load_w) for one in zones if not one.groups)
+            limit = min(limit, headroom / resistance, laid.given_w + beside)
             mass = mass and replace(mass, water_resistance_k_w=mass.water_resistance_k_w + hotter)
     else:
         resistance = np.maximum(design_supply(case)[0] - indoor, 0.1) / design_load_w
         limit = headroom / resistance if tank is not None else float("inf")
+    hot, flow = np.minimum(indoor + resistance * design_load_w, top), _flow_w_k(loops, mixture)
+    own_c = laid.supply_c if laid is not None else None
+    circuits = circuits_of(case, zones, own_c, flow_w_k=flow, load_w=design_load_w, tank_c=hot)
+    drop = _drop_k_w(loops, mixture, design_load_w, mass.water_resistance_k_w if mass else resistance)
+    drop = drop if not circuits else np.minimum(mixed_drop_k(circuits) / design_load_w, resistance)
     return WaterSide(
         resistance_k_w=resistance,
-        limit_w=sum(check.surface_limit_w for check in loops) if mass else limit,
+        limit_w=sum(check.surface_limit_w for check in loops) / share if mass else limit,
         max_temperature_c=top,
         hottest_c=top if tank else _hottest_c(case, float(np.max(indoor + resistance * design_load_w))),
         store_c=(tank.store_c if tank.store_c is not None else top) if tank else NOT_STORING,
@@ -191,13 +198,14 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         pump_w=pump,
         density_kg_m3=mixture.density_kg_m3,
         heat_capacity_j_kgk=mixture.heat_capacity_j_kgk,
-        drop_k_w=_drop_k_w(loops, mixture, design_load_w, mass.water_resistance_k_w if mass else resistance),
+        drop_k_w=drop,
         zones_kept=tank.stratification_share ** (1 / 24) if tank else 0.0,
         mass=mass,
         loops=tuple(loops),
         floor=floor,
         freeze_c=freeze,
         zones=zones,
+        circuits=circuits,
         short=short_rooms(case, laid) if laid is not None else (),
         warnings=() if np.ndim(design_load_w) else (
             *floor_warnings(case, limit, freeze, coldest_c, design_load_w),
@@ -208,9 +216,14 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
     )  # fmt: skip
 
 
+def _flow_w_k(loops: list[LoopCheck], mixture: FluidProperties) -> float:
+    """Heat that the flow of all loops carries for each kelvin by which it cools [W/K]."""
+    return sum(check.count * check.flow_m3_s for check in loops) * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk
+
+
 def _drop_k_w(loops: list[LoopCheck], mixture: FluidProperties, design_load_w: Any, resistance_k_w: Any) -> Any:
     """Kelvin by which the floor's water cools for each watt, never more than from tank to floor."""
-    flow = sum(check.count * check.flow_m3_s for check in loops) * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk
+    flow = _flow_w_k(loops, mixture)
     return np.minimum(1.0 / flow if flow > 0 else USUAL_DROP_K / design_load_w, resistance_k_w)
 
 
@@ -222,8 +235,7 @@ def design_supply(case: Case) -> tuple[float, str, str]:
     if house.design_supply_temperature_c is not None:
         supply, words = house.design_supply_temperature_c, tr("typed in the study")
     else:
-        emitter = EMITTERS[house.emitter]
-        supply, words = emitter.supply_c, f"{tr(emitter.title)}: {tr(emitter.source)}"
+        supply, words = hottest_kind(house)
     key = "house.emitter" if house.design_supply_temperature_c is None else "house.design_supply_temperature"
     if tank is not None and supply > tank.max_temperature_c:
         return (
@@ -259,9 +271,10 @@ def slab_side(case: Case, design_load_w: float) -> MassSide | None:
     if floor is None:
         return None
     mixture, _ = circulating(floor.antifreeze, floor.concentration_share)
-    laid = _laid(case, mixture, design_load_w)
+    load = floor_share(case.house) * design_load_w
+    laid = _laid(case, mixture, load)
     floor = with_pumps(laid) if laid is not None else floor
-    loops, heats = _loops(floor, mixture, design_load_w, case.house.indoor_temperature_c)
+    loops, heats = _loops(floor, mixture, load, case.house.indoor_temperature_c)
     return _mass(case, floor, mixture, loops, heats, design_load_w)
 
 
@@ -355,7 +368,7 @@ def _mass(
     upward: Any = 0.0
     into_slab: Any = 0.0
     capacity = to_ground = 0.0
-    flux = design_load_w / floor.area_m2
+    flux = floor_share(case.house) * design_load_w / floor.area_m2
     for group, check, heat in zip(floor.loops, loops, heats, strict=True):
         build_up, area = floor.build_up_of(group), group.count * group.area_m2
         capacity += area * build_up.heat_capacity_j_m2k
@@ -369,7 +382,7 @@ def _mass(
         into_slab += group.count * supply_conductance_w_k(
             flow_m3_s=check.flow_m3_s, fluid=mixture, conductance_w_k=between
         )
-    return MassSide(
+    whole = MassSide(
         slab_j_k=capacity,
         room_j_k=case.house.floor_area_m2 * settings.room_capacity_j_m2k,
         floor_room_w_k=upward,
@@ -381,3 +394,4 @@ def _mass(
         precharge_k=settings.precharge_k,
         precharge_windows=settings.precharge_windows,
     )
+    return part_of_slab(whole, floor_share(case.house))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from costsim.engine.laid_floor import LaidFloor, ShortRoom
 from costsim.physics.hydraulics import at_the_turn
 from costsim.study.case import Case
+from costsim.study.emitter_parts import emitters_differ
 from costsim.units.quantity import show, show_both
 from costsim.units.table import FOOT_OF_WATER_PA
 from costsim.words import tr
@@ -84,8 +85,9 @@ def floor_warnings(
     """Say where the floor as a whole is too small, its antifreeze too thin, or its loops cover more than the house."""
     texts = []
     if limit_w < design_load_w:
+        gives = tr("{emitters} give", emitters=case.emitter_named) if emitters_differ(case.house) else "the floor gives"
         texts.append(
-            f"the floor gives at most {show_both(limit_w, 'power')} but the design load is {show_both(design_load_w, 'power')}; sources cannot help"
+            f"{gives} at most {show_both(limit_w, 'power')} but the design load is {show_both(design_load_w, 'power')}; sources cannot help"
         )
     if case.floor is not None and case.floor.antifreeze != "none" and freeze_c > coldest_c:
         both = [f"{show(x, 'temperature', 'si')} ({show(x, 'temperature', 'us', 0)})" for x in (freeze_c, coldest_c)]

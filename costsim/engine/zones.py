@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
+from costsim.engine.emitter_circuits import quick_mass
 from costsim.engine.lower import LoweredStudy, house_rows
 from costsim.engine.setpoint import ZonePart, zone_setpoints
 from costsim.engine.water import WaterSide, water_side
@@ -102,13 +103,16 @@ def _year(zone: LoweredStudy, most_w: Floats) -> tuple[Floats, Floats]:
 def _zone_study(common: LoweredStudy, part: ZonePart, demand_w: Floats, at: int) -> LoweredStudy:
     """A zone as a house of its own: its share of loss and gains, its set-point, its loops, no tank."""
     case, water, share = common.case, common.water, part.load_share
-    typed = case.house.zone[at].setback if at < len(case.house.zone) else case.house.setback
+    zones, backs = case.house.zone, case.house.setback
+    typed = zones[at].set_backs(backs) if at < len(zones) else backs
     house = case.house.model_copy(
         update={"indoor_temperature_c": part.indoor_temperature_c, "setback": typed, "zone": (), "absence": ()}
     )
     house = house.model_copy(update={"floor_area_m2": case.house.floor_area_m2 * share})
     own, floor = _share_of(water, share), water.floor
-    if water.zones and floor is not None:
+    if water.zones and not water.zones[at].groups and own.mass is not None:
+        own = replace(own, mass=quick_mass(own.mass, water.zones[at]), limit_w=water.zones[at].limit_w)
+    elif water.zones and floor is not None:
         groups = water.zones[at].groups
         together = sum(zone.load_share for zone in water.zones if zone.groups == groups)
         floor = floor.model_copy(update={"loops": tuple(floor.loops[i] for i in groups), "layout": None})

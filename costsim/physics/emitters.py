@@ -15,26 +15,36 @@ _PRACTICE = "common practice, no source"
 
 @dataclass(frozen=True, slots=True)
 class Emitter:
-    """What gives the heat to the rooms: a typical supply temperature at the design load [°C], where that is from, its name in a sentence."""
+    """What gives the heat to the rooms: a typical supply temperature at the design load [°C], where that is from, its name in a sentence and on a drawing."""
 
     title: str
     supply_c: float
     source: str
     named: str = "the floor"
+    short: str = ""
+
+    @property
+    def floor(self) -> bool:
+        """Whether it is a heated floor, whose surface has a limit."""
+        return self.named == "the floor"
 
 
 EMITTERS = {
-    "radiant_floor": Emitter("a radiant floor, its covering not entered", 45.0, _INTERMEDIATE),
-    "radiant_floor_tile": Emitter("radiant floor under tile, stone or bare concrete", 35.0, _LOW),
-    "radiant_floor_wood": Emitter("radiant floor under wood", 42.0, _PRACTICE),
-    "radiant_floor_carpet": Emitter("radiant floor under carpet", 48.0, _PRACTICE),
-    "radiant_floor_dry": Emitter("dry floor with plates", 48.0, _PRACTICE),
-    "radiant_floor_joists": Emitter("tubes between joists without a slab", 55.0, _PRACTICE),
-    "low_temperature_radiators": Emitter(
-        "radiators or convectors sized for cool water", 55.0, _MEDIUM, "the radiators"
+    "radiant_floor": Emitter("a radiant floor, its covering not entered", 45.0, _INTERMEDIATE, short="radiant floor"),
+    "radiant_floor_tile": Emitter(
+        "radiant floor under tile, stone or bare concrete", 35.0, _LOW, short="floor under tile"
     ),
-    "radiators": Emitter("older radiators", 65.0, _HIGH, "the radiators"),
-    "baseboard": Emitter("fin-tube baseboard", 75.0, _PRACTICE, "the baseboard"),
-    "fan_coil": Emitter("fan coil or coil in an air duct", 50.0, _PRACTICE, "the coils"),
+    "radiant_floor_wood": Emitter("radiant floor under wood", 42.0, _PRACTICE, short="floor under wood"),
+    "radiant_floor_carpet": Emitter("radiant floor under carpet", 48.0, _PRACTICE, short="floor under carpet"),
+    "radiant_floor_dry": Emitter("dry floor with plates", 48.0, _PRACTICE, short="dry floor"),
+    "radiant_floor_joists": Emitter(
+        "tubes between joists without a slab", 55.0, _PRACTICE, short="tubes between joists"
+    ),
+    "low_temperature_radiators": Emitter(
+        "radiators or convectors sized for cool water", 55.0, _MEDIUM, "the radiators", short="cool radiators"
+    ),
+    "radiators": Emitter("older radiators", 65.0, _HIGH, "the radiators", short="radiators"),
+    "baseboard": Emitter("fin-tube baseboard", 75.0, _PRACTICE, "the baseboard", short="baseboard"),
+    "fan_coil": Emitter("fan coil or coil in an air duct", 50.0, _PRACTICE, "the coils", short="coils"),
 }
 """Kinds of emitter. With the outdoor reset the water falls from this temperature in proportion to the load."""

@@ -22,6 +22,7 @@ from costsim.sources.base import may_run
 from costsim.sources.houses import Moments
 from costsim.sources.traits import HOURLY
 from costsim.study.case import Case, Option
+from costsim.study.emitter_parts import emitters_differ
 from costsim.study.rules import RULES
 from costsim.study.zone_loops import loops_are_named
 from costsim.tariffs.bill import house_profile_j
@@ -311,7 +312,8 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     charged += [
         f"option.{key}" for key in ("tank", "no_tank", "floor") if any(getattr(one, key) for one in case.options)
     ]
-    charged += ["house.zone"] if loops_are_named(case.house) or _weighed_by_zone(case) else []
+    apart = case.floor is not None and emitters_differ(case.house)
+    charged += ["house.zone"] if apart or loops_are_named(case.house) or _weighed_by_zone(case) else []
     charged += ["use"] if any(use.priority == "after_house" for use in case.use) else []
     return (*found, *charged, *(["sizes"] if layout.to_load else []))
 

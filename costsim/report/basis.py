@@ -8,7 +8,15 @@ from costsim.analysis.capacity import CapacityReport, OptionCapacity, capacity_r
 from costsim.analysis.decision import Decision, decide
 from costsim.analysis.layout import LayoutResult, layout
 from costsim.analysis.lifecycle import life_cycle
-from costsim.analysis.needs import case_of, cautions_for, contents_m3, mixture, needs_of, supply_at_design_c
+from costsim.analysis.needs import (
+    case_of,
+    cautions_for,
+    contents_m3,
+    floor_supply_c,
+    mixture,
+    needs_of,
+    supply_at_design_c,
+)
 from costsim.analysis.select import SelectionResult, select
 from costsim.analysis.sizing import named_option
 from costsim.analysis.uncertainty import OptionUncertainty, UncertaintyResult, uncertainty
@@ -50,6 +58,11 @@ class Signed:
     def supply_c(self) -> float:
         """Water that the floor or the emitters take at design, for the room that needs it hottest [°C]."""
         return supply_at_design_c(self.common)
+
+    @property
+    def floor_supply_c(self) -> float:
+        """Water that the floor takes at design, behind a mixing valve of its own where other emitters need hotter water [°C]."""
+        return floor_supply_c(self.common)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts
 from costsim.report.sizes import entered_rows
 from costsim.units.quantity import show
-from costsim.views.schematic import SourceMark
+from costsim.views.schematic import SourceMark, ValveMark
 from costsim.views.system import system_of
 from costsim.words import tr, trn
 
@@ -32,12 +32,32 @@ def bought(basis: Basis) -> tuple[Block, ...]:
             )
         )
     drawn = system_of(basis.common, basis.signed.option, basis.look(name).sources, found)
+    rows += [(tr("mixing valve of its own"), valve_row(one, basis.system)) for one in drawn.valves]
     rows += [
         (tr("{name}: outdoors", name=one.name), filling_row(one, basis.system)) for one in drawn.sources if one.circuit
     ]
     chosen = next(one for one in basis.selection.options if one.option == name)
     rows += entered_rows(chosen, basis.system)
     return (Facts(tuple(rows)),)
+
+
+def valve_row(valve: ValveMark, system: str) -> str:
+    """What a circuit of cooler water takes beside its pump: a mixing valve and a high limit."""
+    set_to = show(valve.water_c, "temperature", system, 0)
+    if valve.limit_c is None:
+        return tr(
+            "{name}: set for {water} at design, with a high limit that keeps the floor's surface at {surface} or less (EN 1264); no more"
+            " than the covering's maker allows",
+            name=valve.level,
+            water=set_to,
+            surface=show(valve.surface_c, "temperature", system, 0),
+        )
+    return tr(
+        "{name}: set for {water} at design, with a high limit at {limit}",
+        name=valve.level,
+        water=set_to,
+        limit=show(valve.limit_c, "temperature", system, 0),
+    )
 
 
 def _antifreeze(basis: Basis, found: LayoutResult) -> str:

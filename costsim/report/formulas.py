@@ -8,7 +8,9 @@ from costsim.physics.fluids import FILL_C
 from costsim.report.basis import Basis
 from costsim.report.water import density_text
 from costsim.results.cautions import sources_of
+from costsim.study.emitter_parts import floor_share
 from costsim.units.quantity import BTU_J, HOUR_S, show
+from costsim.views.emitter_marks import label_of
 from costsim.words import tr
 
 Row = tuple[str, str, str, str]
@@ -67,18 +69,33 @@ def _balance(imbalance: float) -> str:
     )
 
 
-def _floor(basis: Basis) -> Iterator[Row]:
-    water, case = basis.signed.common.water, basis.signed.case
-    if case.floor is None and case.tank is None:
-        return
-    load, inside = basis.result.route.load_w, case.house.indoor_temperature_c
-    yield (
+def _tank_by_loops(basis: Basis) -> Row:
+    water, load = basis.signed.common.water, basis.result.route.load_w
+    inside = basis.signed.case.house.indoor_temperature_c
+    return (
         tr("tank at design"),
         "T_tank = T_in + Q_design / Σ(ε ṁ c)",
         f"{_warm(inside, basis.system)} + {_power(load, basis.system)} × {_resistance(water.resistance_k_w, basis.system)}"
         f" = {_warm(basis.signed.supply_c, basis.system)}",
         tr("exchanger of one side at constant temperature, ε = 1 − exp(−K/(ṁ c))"),
     )
+
+
+def _floor(basis: Basis) -> Iterator[Row]:
+    water, case = basis.signed.common.water, basis.signed.case
+    if case.floor is None and case.tank is None:
+        return
+    load = basis.result.route.load_w
+    hottest = max(water.circuits, key=lambda one: one.supply_c, default=None)
+    if hottest is not None and hottest.emitter is not None:
+        yield (
+            tr("tank at design"),
+            tr("T_tank = the hottest of the circuits"),
+            f"{label_of(hottest)}: {_warm(basis.signed.supply_c, basis.system)}",
+            tr("one tank serves all emitters; cooler floors through mixing valves"),
+        )
+    else:
+        yield _tank_by_loops(basis)
     if case.floor is None:
         return
     yield (
@@ -86,7 +103,7 @@ def _floor(basis: Basis) -> Iterator[Row]:
         tr("q = 8.92 (T_surface − T_in)^1.1, q in W/m², T in °C"),
         tr(
             "{load} over {area} of loops at design",
-            load=show(load / case.floor.area_m2, "power_per_area", basis.system),
+            load=show(load * floor_share(case.house) / case.floor.area_m2, "power_per_area", basis.system),
             area=show(case.floor.area_m2, "area", basis.system, 0),
         ),
         "EN 1264-2, ISO 11855-2",
@@ -116,8 +133,8 @@ def _power(watts: float, system: str) -> str:
 def _resistance(resistance_k_w: float, system: str) -> str:
     """Kelvin of water over room for each watt, in figures of the reader's units."""
     if system == "us":
-        return f"{resistance_k_w * 1.8 * BTU_J / HOUR_S:.3e} °F/(Btu/h)"
-    return f"{resistance_k_w:.3e} K/W"
+        return f"{resistance_k_w * 1.8 * BTU_J / HOUR_S:.4g} °F/(Btu/h)"
+    return f"{resistance_k_w:.4g} K/W"
 
 
 def _sources(basis: Basis) -> Iterator[Row]:

@@ -9,6 +9,7 @@ from costsim.report.basis import Basis, contents_m3, mixture
 from costsim.report.blocks import Table, table
 from costsim.study.plant import Floor, Loops
 from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, POUND_KG, pretty_unit, show, to_display, unit_for
+from costsim.views.emitter_marks import label_of
 from costsim.views.text_capacity import REGIMES
 from costsim.views.wording import one_system
 from costsim.words import tr
@@ -39,11 +40,23 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
         ),
         (tr("content"), _content(basis)),
     ]
+    rows += [
+        (
+            label_of(one),
+            tr(
+                "water at {water}, {share} of the heat loss",
+                water=show(float(one.supply_c), "temperature", system),
+                share=f"{one.load_share:.0%}",
+            ),
+        )
+        for one in water.circuits
+    ]
     if water.floor is not None:
+        all_give = tr("all emitters give at most") if water.circuits else tr("floor gives at most")
         rows += [
             *_build_ups(water.floor, system),
             (
-                tr("floor gives at most"),
+                all_give,
                 tr(
                     "{limit} of {load} needed",
                     limit=show(water.limit_w, "power", system),
@@ -141,7 +154,7 @@ def loop_table(basis: Basis) -> Table | None:
     note = tr(
         "Each loop with water at {supply}, no warmer than its surface may be; its thermostat stops it where its room asks for"
         " less. Surface: mean, EN 1264-2. Head with pump and further resistance where they are given.",
-        supply=show(basis.signed.supply_c, "temperature", system, 0),
+        supply=show(basis.signed.floor_supply_c, "temperature", system, 0),
     )
     return table("", headings, rows, "wrrlrrrr", note)
 
@@ -153,7 +166,7 @@ def surface_c(*, heat_w: float, area_m2: float, room_c: float) -> float:
 
 def _loop_row(basis: Basis, group: Loops, check: LoopCheck) -> list[str]:
     system, indoor = basis.system, basis.case.house.indoor_temperature_c
-    heat_w = min(check.heat_w_k * (basis.signed.supply_c - indoor), check.surface_limit_w / check.count)
+    heat_w = min(check.heat_w_k * (basis.signed.floor_supply_c - indoor), check.surface_limit_w / check.count)
     warm = surface_c(heat_w=heat_w, area_m2=group.area_m2, room_c=indoor)
     limit = surface_c(heat_w=check.surface_limit_w / group.count, area_m2=group.area_m2, room_c=indoor)
     return [

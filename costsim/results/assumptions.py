@@ -254,7 +254,7 @@ def _floor_assumption(common: LoweredStudy) -> Assumption:
     if common.case.floor is not None:
         most = both(float(common.water.limit_w), "power")
         return Assumption(
-            tr("floor"),
+            tr("all emitters") if common.water.circuits else tr("floor"),
             tr(
                 "gives at most {most}; heat lost below it is part of the design heat loss, what a warm slab"
                 " loses more is not counted",

@@ -19,6 +19,7 @@ from costsim.results.uses import hot_water_words
 from costsim.sources import HeatSource
 from costsim.sources.traits import KindCaution
 from costsim.study.case import Case
+from costsim.study.emitter_parts import emitters_differ
 from costsim.study.plant import antifreeze_of
 from costsim.units.quantity import show
 from costsim.words import tr
@@ -298,7 +299,7 @@ def _drinking_water(case: Case, site: Site) -> Iterator[Caution]:
 
 @_caution
 def _tubes(case: Case, site: Site) -> Iterator[Caution]:
-    if case.floor is None:
+    if case.floor is None and not (case.floor_heats and emitters_differ(case.house)):
         return
     yield Caution(
         "oxygen",

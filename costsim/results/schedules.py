@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from costsim.results.result import Assumption
 from costsim.study.case import Case
+from costsim.study.emitter_parts import emitters_differ
 from costsim.study.zone_loops import loops_are_named
 from costsim.units.quantity import show
 from costsim.words import tr
@@ -20,6 +21,8 @@ def schedule_assumptions(case: Case) -> list[Assumption]:
             "{shares} of the heat loss; heat between rooms is not counted, all zones share one water temperature",
             shares=shares,
         )
+        if emitters_differ(house):
+            text = tr("{shares} of the heat loss; heat between rooms is not counted", shares=shares)
         found.append(Assumption(tr("zones"), text, tr("by area, or as typed; method"), "house.zone"))
         if loops_are_named(house):
             text = tr(
@@ -27,6 +30,12 @@ def schedule_assumptions(case: Case) -> list[Assumption]:
                 " the tank's highest, and what its loops still do not let through is unmet load of the floor"
             )
             found.append(Assumption(tr("zones and their loops"), text, tr("method"), "house.zone"))
+        if emitters_differ(house):
+            text = tr(
+                "one tank, as hot as its neediest emitters want it, and all sources run at that; cooler floors behind a mixing valve;"
+                " what a slab stores counts for its own share of the heat loss; pumps of emitters other than the floor are not counted"
+            )
+            found.append(Assumption(tr("emitters of different kinds"), text, tr("method"), "house.zone"))
         if case.floor is not None and case.floor.mass is not None:
             text = tr(
                 "each zone on its share of slab and rooms, or on the slab over its own loops; where the"

@@ -10,7 +10,7 @@ DAY_H = 24
 MARGIN_SHARE = 0.25
 """Charged beyond what the curve asks for, as a day differs from its mean and the tank loses; common practice, no source."""
 COUNTS_SHARE = 0.02
-"""Days with less of the largest day's heat are no part of the curve."""
+"""Days with no more of the largest day's heat are no part of the curve; common practice, no source."""
 ALIKE_K = 1e-6
 """Days that differ by less are alike, and no line goes through them."""
 

@@ -23,6 +23,7 @@ from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
+from costsim.units.table import FOOT_M
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
@@ -177,7 +178,10 @@ class _FuelFired(HeatSource):
             tr("thin air"),
             tr("4 % less for each 1,000 ft, from 2,000 ft up") if rule != "none" else tr("no correction: the maker's"),
             tr(
-                "{altitude} m: {left} of the rated output is left", altitude=f"{altitude_m:,.0f}", left=f"{left:.0%}"
+                "{altitude} m ({feet} ft): {left} of the rated output is left",
+                altitude=f"{altitude_m:,.0f}",
+                feet=f"{altitude_m / FOOT_M:,.0f}",
+                left=f"{left:.0%}",
             ).replace("%", " %"),
             "NFPA 54 / ANSI Z223.1",
         )

@@ -33,6 +33,7 @@ from costsim.study.crosschecks import (
     whole_study_faults,
 )
 from costsim.study.economics import Economics, Uncertainty
+from costsim.study.emitter_parts import emitter_faults, emitters_named, emitters_of
 from costsim.study.financing import Incentive, Loan, Part
 from costsim.study.hourly_files import generation_j, use_heat_j
 from costsim.study.house import House
@@ -51,7 +52,6 @@ from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units.calendar_words import month_or_day
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault, faults_of
-from costsim.words import tr
 
 MOST_SOURCES = 3
 MOST_BYTES = 1_000_000
@@ -167,6 +167,7 @@ class Case(StudyModel):
     _typed: dict[str, Any] = PrivateAttr(default_factory=dict)
     _file: str = PrivateAttr(default="")
     _files: StudyFiles = PrivateAttr(default_factory=StudyFiles)
+    _paid_in: str = PrivateAttr(default="")
     _meter_j: NDArray[np.float64] | None = PrivateAttr(default=None)
     _meter_notes: tuple[str, ...] = PrivateAttr(default=())
     _generation_j: NDArray[np.float64] | None = PrivateAttr(default=None)
@@ -211,12 +212,12 @@ class Case(StudyModel):
     @property
     def emitter_named(self) -> str:
         """What gives the heat to the rooms, inside a sentence: a floor that is described, else the kind of emitter."""
-        return tr("the floor") if self.floor_heats else tr(EMITTERS[self.house.emitter].named)
+        return emitters_named(self.house, floor=self.floor is not None)
 
     @property
     def floor_heats(self) -> bool:
-        """Whether a floor gives the heat to the rooms."""
-        return self.floor is not None or EMITTERS[self.house.emitter].named == "the floor"
+        """Whether a floor gives the heat to the rooms, or to some of them."""
+        return any(one is None or EMITTERS[one].floor for one in emitters_of(self.house, floor=self.floor is not None))
 
     @property
     def typed(self) -> dict[str, Any]:
@@ -261,9 +262,9 @@ class Case(StudyModel):
 
     @property
     def currency(self) -> str:
-        """The one currency of the study: of its prices, else of any other amount of money."""
+        """The one currency of the study: of its prices, else of any other amount of money, else of a file of prices."""
         priced = next((price.currency for price in self.prices.values() if price.currency), "")
-        return priced or next((currency for _, _, currency in currencies_of(self._typed)), "$")
+        return priced or next((currency for _, _, currency in currencies_of(self._typed)), self._paid_in or "$")
 
 
 def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ONLY_SAMPLES) -> Case:
@@ -293,6 +294,7 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
     faults = [
         *whole_study_faults(data, file),
         *(fault for floor in floors for fault in zone_faults(case.house, floor, file)),
+        *emitter_faults(case.house, floor=any(floors), file=file),
         *price_faults(case.prices, file),
         *(fault for tank in tanks for fault in use_faults(case.use, tank, file)),
     ]
@@ -302,6 +304,7 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
     for key, price in case.prices.items():
         for at, one in enumerate(price.charge, 1):
             for where, currency in one.open_files(files, f"prices.{key}.charge[{at}]", file):
+                case._paid_in = case._paid_in or currency
                 if currency != case.currency:
                     problem = f"holds prices in {currency}, but the study is in {case.currency}"
                     raise InputError(Fault(where, problem, "write all money of a study in one currency", file))

@@ -8,8 +8,9 @@ from typing import Annotated
 
 from pydantic import Field, field_validator, model_validator
 
+from costsim.physics.emitters import EMITTERS
 from costsim.tariffs.calendar import check_windows, parse_windows
-from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 
 FROST_C = 10.0
 """Kept while nobody is there, 50 °F; common practice, no source."""
@@ -53,6 +54,15 @@ class HouseZone(StudyModel):
         ),
     ] = None
     setback: Annotated[tuple[Setback, ...], Field(title="Set-backs", max_length=20)] = ()
+    emitter: Annotated[
+        str | None,
+        OneOf(EMITTERS, "a kind of emitter"),
+        Field(
+            title="How the heat reaches its rooms",
+            description="Where it is another way than in the rest of the house, such as baseboard over a heated slab. Without a temperature"
+            " or set-backs of its own such a zone keeps the house's.",
+        ),
+    ] = None
     loops: Annotated[
         tuple[str, ...],
         Field(
@@ -66,7 +76,14 @@ class HouseZone(StudyModel):
     def _one_size(self) -> HouseZone:
         if (self.area_m2 is None) == (self.load_share is None):
             raise fault("give area or load, one of the two", 'such as area = "400 ft2", or load = "30 %"')
+        if self.emitter and self.loops:
+            raise fault("has loops and an emitter", "keep loops where the floor heats it, or emitter where it does not")
         return self
+
+    def set_backs(self, of_house: tuple[Setback, ...]) -> tuple[Setback, ...]:
+        """Its set-backs: the house's where it has nothing but an emitter of its own."""
+        follows = self.emitter and not self.setback and self.indoor_temperature_c is None
+        return of_house if follows else self.setback
 
     def share(self, floor_area_m2: float) -> float:
         """Its share of the house's heat loss."""

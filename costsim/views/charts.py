@@ -18,6 +18,7 @@ from costsim.results.clock import day_labels, wall_times
 from costsim.results.result import OptionResult, Result
 from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import pretty_unit, to_display, unit_for
+from costsim.views.answer import called
 from costsim.views.tables import to_display_array
 from costsim.weather import Weather
 from costsim.words import tr
@@ -156,7 +157,11 @@ def week_chart(result: Result, option: OptionResult, first: int, system: str) ->
     hours = range(first, min(first + 168, len(result.clock)))
     times = wall_times(calendar, hours)
     figure = figure_of(
-        tr("{name}: the week from {day}, hour by hour", name=option.name, day=day_labels(calendar, [first])[0]),
+        tr(
+            "{name}: the week from {day}, hour by hour",
+            name=option.name,
+            day=day_labels(calendar, [first])[0].replace(" ", "\u00a0"),
+        ),
         tr("clock time; each day begins at its mark, midnight"),
         unit_for("power", system),
     )
@@ -216,9 +221,9 @@ def range_chart(found: UncertaintyResult, currency: str) -> go.Figure:
 
 def sensitivity_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     """Draw how far each thing alone moves what the first option saves against the second, widest on top."""
-    names = [as_typed(one.what) for one in found.sensitivity]
+    names, (one, other) = [as_typed(each.what) for each in found.sensitivity], map(called, found.pair)
     figure = figure_of(
-        tr("What {pair} saves against {pair_2} when one thing alone changes", pair=found.pair[0], pair_2=found.pair[1]),
+        tr("What {pair} saves against {pair_2} when one thing alone changes", pair=one, pair_2=other),
         tr("{currency} a year; left of zero it costs more", currency=currency),
         "",
         160 + 32 * len(names),

@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from costsim.analysis.outages import coldest_room
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
-from costsim.units.quantity import show
+from costsim.units.quantity import show, to_display, unit_for
 from costsim.views.answer import called
+from costsim.views.rounding import above_zero
 from costsim.views.tables import when
 from costsim.words import tr
 
@@ -36,14 +37,33 @@ def fall_sentence(option: OptionResult, room_c: float, system: str) -> str:
 
 
 def room_rows(result: Result, rooms: Mapping[str, float], system: str) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of every option: hours too cold, how cold it gets indoors where it is, and when."""
+    """Headings and rows of every option: hours too cold, how cold it gets indoors where it is, how much is missing, and when."""
     rows = [
         [
             one.name,
             f"{one.unmet.hours:,}",
             show(rooms[one.name], "temperature", system, 0) if one.unmet.hours else "",
-            when(result, one.unmet.worst_hour),
+            *(_missing(result, one, system) if one.unmet.hours else [""] * 4),
         ]
         for one in result.options
     ]
-    return [tr("option"), tr("hours too cold"), tr("coldest indoors"), tr("worst hour")], rows
+    heat, power = unit_for("heat", system), unit_for("power", system)
+    return [
+        tr("option"),
+        tr("hours too cold"),
+        tr("coldest indoors"),
+        tr("heat missing, {heat}", heat=heat),
+        tr("largest gap {power}", power=power),
+        tr("worst hour"),
+        tr("longest run h"),
+    ], rows
+
+
+def _missing(result: Result, option: OptionResult, system: str) -> list[str]:
+    short = option.unmet
+    return [
+        above_zero(to_display(short.energy_j, "heat", system), 2),
+        above_zero(to_display(short.worst_w, "power", system), 1),
+        when(result, short.worst_hour),
+        f"{short.longest_run_hours:,}",
+    ]

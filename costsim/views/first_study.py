@@ -24,6 +24,14 @@ INSULATION: dict[str, tuple[str, float]] = {
     "good": ("Good: built or renovated in the last 15 years", 1.2),
 }
 """Words, and heat loss for each floor area and degree [W/(m² K)]; a rule of thumb, common practice, no source."""
+MIXED = "mixed"
+"""The answer of a house with a heated floor on one level and another emitter on another."""
+BESIDE_EMITTERS_ASKED = {
+    "baseboard": "Baseboard",
+    "radiators": "Radiators",
+    "fan_coil": "Air ducts or fan coils",
+    "radiant_floor_joists": "Tubes under a joist floor",
+}
 INDOOR_C, BALANCE_C = 21.0, 17.0
 WARMEST_DESIGN_C = 12.0
 """Design temperature at most, so that a warm place still has a heat loss to size by."""
@@ -94,6 +102,7 @@ def first_study(
     quotes: Mapping[str, str] = MappingProxyType({}),
     rate: Mapping[str, str] = MappingProxyType({}),
     emitter: str = "",
+    zones: Sequence[Mapping[str, Any]] = (),
     efficiency: str = "",
     new_efficiency: str = "",
     tables: Mapping[str, Mapping[str, Any]] = MappingProxyType({}),
@@ -127,6 +136,8 @@ def first_study(
         Keys of the heat loss that a year's use gave, of `YearlyUse.keys`; it counts before all others.
     emitter : str
         How the heat reaches the rooms, a key of `EMITTERS`; a radiant floor without it.
+    zones : sequence of mapping
+        Parts of the house with an emitter of their own, as a study holds them.
     efficiency : str
         Of what heats the house today; the template's without it.
     new_efficiency : str
@@ -160,6 +171,8 @@ def first_study(
         house["setback"] = [dict(one) for one in setback]
     if emitter:
         house["emitter"] = emitter
+    if zones:
+        house["zone"] = [dict(one) for one in zones]
     if rate:
         house |= rate
         outdoor = min(design_temperature(weather)[0], WARMEST_DESIGN_C)
@@ -246,6 +259,14 @@ def keep_typed(data: dict[str, Any], typed: Mapping[str, Any]) -> None:
             option["name"] = was["name"]
 
 
+def _beside(house: Mapping[str, Any]) -> dict[str, Any]:
+    """What else than a floor heats a part of the house, where a study says it as the questions do."""
+    zones, floor = house.get("zone") or [], house.get("emitter", "radiant_floor") == "radiant_floor"
+    if len(zones) != 1 or not floor or zones[0].get("emitter") not in BESIDE_EMITTERS_ASKED:
+        return {}
+    return {"emitter": MIXED, "beside": zones[0]["emitter"], "beside_area": zones[0].get("area")}
+
+
 def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     """Answers with which a study could have begun, by the last part of their field's key; those that cannot be told are left out.
 
@@ -260,6 +281,7 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     today = [key for key, one in zip(keys, options, strict=True) if one.get("today") and key]
     found: dict[str, Any] = {"place": data.get("place", {}).get("weather")}
     found |= {"area": house.get("floor_area"), "loss": house.get("design_heat_loss"), "emitter": house.get("emitter")}
+    found |= _beside(house)
     found["thermostat"] = house.get("indoor_temperature")
     if found["loss"]:
         found["loss_at"] = data.get("place", {}).get("design_outdoor")

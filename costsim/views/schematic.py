@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from costsim.physics.floor import SURFACE_LIMIT_C
 from costsim.units.quantity import show
 from costsim.views import symbols
 from costsim.views.schematic_sources import draw_sources, fire_entries, row_of, separate_entries
@@ -75,6 +76,7 @@ class ZoneMark:
     """A zone on the drawing. No loops stands for emitters, or a `floor`, that are not described.
 
     `water_c` is its supply at design where circuits differ [°C]; `valved`, whether a mixing valve and a high limit of its own make it.
+    `load_w` is its design load, and `drop_k` what its water cools by, where emitters other than the floor have a circuit of their own.
     """
 
     name: str
@@ -86,6 +88,8 @@ class ZoneMark:
     water_c: float | None = None
     valved: bool = False
     floor: bool = False
+    load_w: float = 0.0
+    drop_k: float = 0.0
 
     @property
     def drawn_loops(self) -> int:
@@ -95,11 +99,15 @@ class ZoneMark:
 
 @dataclass(frozen=True, slots=True)
 class ValveMark:
-    """A level that takes cooler water through a mixing valve of its own: its water at design and its high limit [°C]."""
+    """A level that takes cooler water through a mixing valve of its own: its water at design and its high limit [°C].
+
+    Of a floor that is not described only its surface has a limit that is known, `surface_c`.
+    """
 
     level: str
     water_c: float
-    limit_c: float
+    limit_c: float | None
+    surface_c: float = SURFACE_LIMIT_C["occupied"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,6 +310,13 @@ def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
 
 
 def _own_valve(one: ValveMark, units: str) -> str:
+    if one.limit_c is None:
+        return tr(
+            "own MV at {water}, HL by a floor of {limit}: {level}",
+            level=one.level,
+            water=show(one.water_c, "temperature", units, 0),
+            limit=show(one.surface_c, "temperature", units, 0),
+        )
     return tr(
         "own MV at {water}, HL above {limit}: {level}",
         level=one.level,

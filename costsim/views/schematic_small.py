@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from costsim.units.quantity import show, to_display
 from costsim.views import symbols
-from costsim.views.schematic import Schematic, SourceMark, System
+from costsim.views.schematic import Schematic, SourceMark, System, ZoneMark
 from costsim.views.schematic_sources import own_fluid, rise_of
 from costsim.views.schematic_words import WARNING, words
 from costsim.views.sheet import Box, Sheet, text_width
@@ -69,7 +69,7 @@ def in_lines(text: str, size: float, most: float) -> list[str]:
     """
     if text_width(text, size) <= most:
         return [text]
-    parts = text.split()
+    parts = text.split(" ")
     for at in range(1, len(parts)):
         if text_width(" ".join(parts[at:]), size) <= most:
             return [" ".join(parts[:at]), " ".join(parts[at:])]
@@ -166,7 +166,7 @@ def _house(sheet: Sheet, system: System, units: str, bottom: float, back: float)
     sheet.label(FLOOR_LEFT, MAIN_Y - 31, show(system.load_w, "power", units), size=SIZE, most=most)
     sheet.label(FLOOR_LEFT, MAIN_Y - 9, tr("supply {supply}", supply=supply), size=SIZE, most=most)
     sheet.label(FLOOR_LEFT, low + 17, tr("return {cool}", cool=cool), size=SIZE, most=most)
-    for at, line in enumerate(_counts(system)):
+    for at, line in enumerate(_counts(system, units)):
         sheet.label(FLOOR_LEFT, low + 36 + 16 * at, line, size=SIZE, most=most)
     loops = sum(zone.drawn_loops for zone in system.zones)
     sheet.pipe([(TANK_RIGHT, MAIN_Y), (FLOOR_RIGHT - 4, MAIN_Y)])
@@ -182,7 +182,7 @@ def _house(sheet: Sheet, system: System, units: str, bottom: float, back: float)
     )
     sheet.arrow(FLOW_X, back - 20, "down")
     symbols.pump(sheet, FLOW_X, MAIN_Y, "right")
-    if system.mixing:
+    if system.mixing or (_apart(system) and any(zone.valved for zone in system.zones)):
         sheet.pipe([(MIX_X, back), (MIX_X, MAIN_Y + 10)], cold=True)
         sheet.arrow(MIX_X, back - 30, "up")
         symbols.mixing(sheet, MIX_X, MAIN_Y)
@@ -201,9 +201,22 @@ def _house(sheet: Sheet, system: System, units: str, bottom: float, back: float)
         symbols.loop(sheet, FLOOR_LEFT - 2 + step * (at + 0.5), MAIN_Y, low, min(step, 40.0))
 
 
-def _counts(system: System) -> list[str]:
+def _apart(system: System) -> list[ZoneMark]:
+    """Circuits of emitters beside others that have water of their own."""
+    return [one for one in system.zones if one.water_c is not None and not one.loops]
+
+
+def _counts(system: System, units: str) -> list[str]:
     loops, pumps = (sum(getattr(zone, name) for zone in system.zones) for name in ("loops", "pumps"))
     uses = [tr("and {name}", name=", ".join(use.name.lower() for use in system.uses))] if system.uses else []
+    if apart := _apart(system):
+        warm = [
+            (system.supply_c if one.water_c is None else one.water_c, one.name.rpartition(": ")[2]) for one in apart
+        ]
+        floors = [system.supply_c if one.water_c is None else one.water_c for one in system.zones if one.loops]
+        warm += [(max(floors), tr("floor"))] if floors else []
+        told = (f"{name} {show(water, 'temperature', units, 0)}" for water, name in sorted(warm, reverse=True))
+        return [*(line for text in told for line in in_lines(text, SIZE, FLOOR_RIGHT - FLOOR_LEFT)), *uses]
     if not loops:
         floor = any(zone.floor for zone in system.zones)
         return [tr("radiant floor") if floor else tr("emitters"), *uses]

@@ -18,6 +18,12 @@ WARNING = "Diagram of principle, not for installation."
 def zone_lines(zone: ZoneMark, units: str) -> list[str]:
     """What is said of a zone: its loops and pumps, then flow and head."""
     flow = tr("{flow} at {head}", flow=show(zone.flow_m3_s, "flow", units, 2), head=show(zone.head_pa, "head", units))
+    if zone.loops == 0 and zone.flow_m3_s > 0:
+        carried, flow = show(zone.load_w, "power", units), show(zone.flow_m3_s, "flow", units, 1)
+        return [
+            carried,
+            tr("{flow} that cools by {drop}", flow=flow, drop=show(zone.drop_k, "temperature_difference", units, 0)),
+        ]
     if zone.loops == 0:
         return [tr("its loops are not described")]
     loops = trn("{count} loop", "{count} loops", zone.loops)
@@ -80,8 +86,10 @@ def words(system: System, units: str) -> str:
             fluid=system.fluid,
         ),
         tr("A mixing valve keeps its supply down, and a high limit stops its pumps.") if system.mixing else "",
-        tr(
+        trn(
             "{levels} has a mixing valve and a high limit of its own.",
+            "{levels} have a mixing valve and a high limit each.",
+            len(system.valves),
             levels=", ".join(one.level for one in system.valves),
         )
         if system.valves

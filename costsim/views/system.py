@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from costsim.analysis.capacity import SourceCapacity
 from costsim.analysis.layout_plan import LayoutResult, LoopPlan
 from costsim.analysis.needs import bought_vessel_m3, mixture, supply_at_design_c
+from costsim.engine.emitter_circuits import mixed_drop_k
 from costsim.engine.lower import LoweredStudy, option_study
 from costsim.physics.expansion import TANK_RULES
 from costsim.results.fires import burns_on, solid
@@ -16,6 +17,7 @@ from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
 from costsim.study.ratings import Ratings, relief_pa
 from costsim.study.uses import AnyUse, HotWater
+from costsim.views.emitter_marks import beside_emitters, emitter_zones
 from costsim.views.schematic import SourceMark, System, ValveMark, ZoneMark
 from costsim.views.schematic_uses import UseMark
 from costsim.words import tr
@@ -50,11 +52,13 @@ def system_of(
     layout = None if option.floor is not None else layout  # which is that of the study's own floor
     case, tank = common.case, common.case.tank
     typed = layout is not None and case.floor is not None and case.floor.loops_typed
-    supply = layout.supply_c if layout and typed else supply_at_design_c(common)
+    circuits = common.water.circuits
+    supply = layout.supply_c if layout and typed and not circuits else supply_at_design_c(common)
     limit, valves = _limits(common, supply, layout)
     own = {valve.level: valve for valve in valves}
-    zones = _layout_zones(layout, own, supply) if layout else _group_zones(common, own, supply)
-    drop = _mixed_drop_k(common, zones, layout, own, supply)
+    described = _layout_zones(layout, own, supply) if layout else _group_zones(common, own, supply)
+    zones = _merged([*described, *emitter_zones(common)])
+    drop = mixed_drop_k(circuits) if circuits else _mixed_drop_k(common, zones, layout, own, supply)
     coldest = common.coldest_c
     top = tank.max_temperature_c if tank else common.water.hottest_c
     ratings = case.ratings or Ratings()
@@ -121,6 +125,8 @@ def _limits(
     """
     case, floor = common.case, common.water.floor
     tube = case.ratings.tube_temperature_c if case.ratings and case.ratings.tube_temperature_c is not None else math.inf
+    if common.water.circuits:
+        return beside_emitters(common, layout, tube)
     if layout is not None:
         valves = tuple(
             ValveMark(name, max(plan.design.supply_c for plan in loops), min(tube, *(plan.most_c for plan in loops)))
@@ -172,7 +178,7 @@ def fluid_words(case: Case) -> str:
 
 def _valve_of(plan: LoopPlan, own: Mapping[str, ValveMark]) -> ValveMark | None:
     """The mixing valve that a loop shares with its level, or has for its room."""
-    return own.get(plan.circuit.level) or own.get(plan.circuit.name)
+    return own.get(plan.circuit.name) or own.get(plan.circuit.level)
 
 
 def _layout_zones(layout: LayoutResult, own: Mapping[str, ValveMark], supply_c: float) -> tuple[ZoneMark, ...]:
@@ -200,7 +206,7 @@ def _layout_zones(layout: LayoutResult, own: Mapping[str, ValveMark], supply_c: 
                     *_water(valve, own, supply_c),
                 )
             )
-    return _merged(zones)
+    return tuple(zones)
 
 
 def _water(valve: ValveMark | None, own: Mapping[str, ValveMark], supply_c: float) -> tuple[float | None, bool]:
@@ -212,6 +218,8 @@ def _group_zones(
     common: LoweredStudy, own: Mapping[str, ValveMark] = NO_VALVES, supply_c: float = math.nan
 ) -> tuple[ZoneMark, ...]:
     floor = common.water.floor
+    if floor is None and common.water.circuits:
+        return ()
     if floor is None:
         laid = common.case.house.emitter.startswith("radiant_floor")
         return (ZoneMark(tr("Radiant floor") if laid else tr("Emitters"), 0, 1, "", 0.0, 0.0, floor=laid),)
@@ -231,7 +239,7 @@ def _group_zones(
                 *_water(own.get(name), own, supply_c),
             )
         )
-    return _merged(zones)
+    return tuple(zones)
 
 
 def _mixed_drop_k(

@@ -50,11 +50,16 @@ def _zone_lines(result: Result, option: OptionResult, system: str) -> list[str]:
         )
         if zone.loops_give_w is not None and zone.supply_c is not None:
             water = show(zone.supply_c, "temperature", system, 0)
-            text += tr(
-                ", its {loops} loops give {loops_give} with {water} water",
-                loops=zone.loops,
-                loops_give=show(zone.loops_give_w, "power", system, 1),
-                water=water,
+            gives = show(zone.loops_give_w, "power", system, 1)
+            text += (
+                tr(
+                    ", its {loops} loops give {loops_give} with {water} water",
+                    loops=zone.loops,
+                    loops_give=gives,
+                    water=water,
+                )
+                if zone.loops
+                else tr(", its emitters give {gives} with {water} water", gives=gives, water=water)
             )
         text += (
             tr("; {unmet_hours} hours too cold", unmet_hours=f"{zone.unmet_hours:,}")
@@ -62,9 +67,11 @@ def _zone_lines(result: Result, option: OptionResult, system: str) -> list[str]:
             else tr("; always warm enough")
         )
         if zone.loops_short_hours:
-            text += tr(
-                ", {loops_short_hours} of them because its loops are too small",
-                loops_short_hours=f"{zone.loops_short_hours:,}",
+            hours = f"{zone.loops_short_hours:,}"
+            text += (
+                tr(", {loops_short_hours} of them because its loops are too small", loops_short_hours=hours)
+                if zone.loops
+                else tr(", {hours} of them because its water cannot be hot enough", hours=hours)
             )
         if zone.recovery is not None:
             text += f"; {_back(result, zone.recovery, system)}"

@@ -89,6 +89,15 @@ def supply_note(found: LayoutResult, system: str) -> str:
             hot=hot,
             year=year,
         )
+    elif found.tank_c > found.supply_c + SAME_K and found.beside:
+        text = tr(
+            "Set the floor's mixing valve for {hot}, with a high limit that holds its surface within its limit; {beside} takes {tank} water"
+            " at design, so the tank and the year's bills are at that. A loop that could give more than its room asks is stopped by its"
+            " thermostat.",
+            hot=hot,
+            beside=", ".join(found.beside),
+            tank=show(found.tank_c, "temperature", system, 0),
+        )
     else:
         text = (
             tr(
@@ -108,7 +117,7 @@ def supply_note(found: LayoutResult, system: str) -> str:
         )
     if found.cooler:
         return " ".join([text, *(_own_valve(found, name, system) for name in found.cooler)])
-    if found.supply_c - min(plan.design.supply_c for plan in found.loops) > SAME_K:
+    if not found.beside and found.supply_c - min(plan.design.supply_c for plan in found.loops) > SAME_K:
         text += " " + tr("A heat pump runs the better the nearer that room comes to the others (covering, spacing).")
     return text
 
@@ -266,7 +275,9 @@ def pump_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
     counts: dict[tuple[str, ...], int] = {}
     for pump in found.pumps:
         row = (
-            tr("{level}, thermostat {thermostat}", level=pump.level, thermostat=pump.thermostat),
+            pump.level
+            if pump.thermostat == pump.level
+            else tr("{level}, thermostat {thermostat}", level=pump.level, thermostat=pump.thermostat),
             str(len(pump.loops)),
             f"{pump.speed_share:.0%}",
             f"{to_display(pump.flow_m3_s, 'flow', system):.2f}",

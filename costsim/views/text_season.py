@@ -8,11 +8,13 @@ import numpy as np
 
 from costsim.analysis.scenarios import spreads
 from costsim.engine.lower import LoweredStudy, lower_option, lower_study
+from costsim.physics.emitters import EMITTERS
 from costsim.results.condensing import untold_condensing
 from costsim.results.result import CAUSES, Result
 from costsim.sources import Offer
 from costsim.study.case import Case
 from costsim.units.quantity import show
+from costsim.views.emitter_marks import label_of
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.tables import season_rows, text_table, unmet_rows
 from costsim.views.tank_lines import tank_sections
@@ -171,7 +173,17 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
             kept=show(kept, "temperature", system),
         )
         loops = tr(", loops {loops}", loops=", ".join(zone.loops)) if zone.loops else ""
+        loops += tr(", by {emitter}", emitter=tr(EMITTERS[zone.emitter].title)) if zone.emitter else ""
         lines.append(tr("  zone              {name}: {text}{loops}", name=zone.name, text=text, loops=loops))
+    lines += [
+        tr(
+            "  water at design   {name}: {water}{valve}",
+            name=label_of(one),
+            water=show(float(one.supply_c), "temperature", system, 0),
+            valve=tr(", through a mixing valve of its own") if one.valved else "",
+        )
+        for one in common.water.circuits
+    ]
     for option in case.options:
         lines.append(tr("  option            {name} (rule: {rule})", name=option.name, rule=option.rule))
         lines += [

@@ -72,7 +72,7 @@ def competing_line(case: Case, found: Sequence[WinningPrice], told: Sequence[Bre
             parts.append(text if key in one.option.lower() else tr("{text} of {key}", text=text, key=key))
     if not parts:
         return ""
-    return tr("Wins over {best} on bills alone: {options}.", best=called(found[0].best), options="; ".join(parts))
+    return tr("Cheaper to run than {best}: {options}.", best=called(found[0].best), options="; ".join(parts))
 
 
 def _untold(found: Sequence[WinningPrice], told: Sequence[BreakEven | None]) -> list[WinningPrice]:

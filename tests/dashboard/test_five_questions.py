@@ -357,3 +357,22 @@ def test_a_size_that_was_typed_is_never_called_not_typed(monkeypatch: pytest.Mon
         monkeypatch.setattr(following, "st", SimpleNamespace(session_state={"answers": answers}))
         following.follow_sources(data, following.Followed(load_w, 0.0), "us")
         assert len(following.st.session_state.get("following", {})) == known  # type: ignore[attr-defined]
+
+
+@pytest.mark.long
+def test_a_floor_and_baseboard_are_answered_told_and_found_again() -> None:
+    app = answered(price__propane="2.55")
+    app.selectbox(key="start/emitter").set_value("mixed").run()
+    app.text_input(key="start/beside_area").set_value("900").run()
+    assert "Read as 900 ft²" in said(app)
+    press(app, "Show my answer")
+    assert app.session_state["typed"]["house"]["zone"] == [
+        {"name": "Baseboard", "emitter": "baseboard", "area": "900 ft2"}
+    ]
+    turn(app, "decide")
+    # 900 of 1,500 ft²
+    assert "Baseboard (60% of the heat loss) takes 167 °F water at design" in said(app).replace("\xa0", " ")
+    assert "A mixing valve keeps the floor cooler" in said(app)
+    turn(app, "start")
+    kept = {str(one.key): one.value for one in (*app.text_input, *app.selectbox)}
+    assert [kept[f"start/{key}"] for key in ("emitter", "beside", "beside_area")] == ["mixed", "baseboard", "900 ft²"]

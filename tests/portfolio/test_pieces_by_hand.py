@@ -158,7 +158,11 @@ def test_what_needs_a_study_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
         options = [SimpleNamespace(**{"tank": None, "no_tank": False, "floor": None, **one}) for one in ({}, option)]
         uses = [SimpleNamespace(priority=one) for one in ("before_house", use) if one]
         case: Any = SimpleNamespace(
-            house=SimpleNamespace(other_electricity_profile=""), solar_electric=solar, options=options, use=uses
+            house=SimpleNamespace(other_electricity_profile=""),
+            solar_electric=solar,
+            options=options,
+            use=uses,
+            floor=None,
         )
         return plan._slow(case, SimpleNamespace(keys=keys, to_load=to_load))  # type: ignore[arg-type]
 

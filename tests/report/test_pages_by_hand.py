@@ -276,7 +276,7 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
     one = basis(
         signed__layout=laid_out, selection=SimpleNamespace(options=[SimpleNamespace(option="B"), chosen], pumps=[])
     )
-    monkeypatch.setattr(bought, "system_of", lambda *_: SimpleNamespace(sources=()))
+    monkeypatch.setattr(bought, "system_of", lambda *_: SimpleNamespace(sources=(), valves=()))
     one.look = lambda name: SimpleNamespace(sources=())
     (facts,) = bought.bought(one)
     assert isinstance(facts, Facts)

@@ -117,8 +117,8 @@ def test_water_and_formulas_in_both_systems_of_units() -> None:
     assert float(us.split(", ")[3].split()[0]) == NEAR(0.3455, abs=0.001)
     assert "1.002 cP" in us
     assert (_power(10 * KW, "si"), _power(10 * KW, "us")) == ("10,000 W", "34,121 Btu/h")
-    assert _resistance(1e-3, "si") == "1.000e-03 K/W"
-    assert _resistance(1e-3, "us") == "5.275e-04 °F/(Btu/h)"  # 1.8 °F for 3.412 Btu/h
+    assert _resistance(1e-3, "si") == "0.001 K/W"
+    assert _resistance(1e-3, "us") == "0.0005275 °F/(Btu/h)"  # 1.8 °F for 3.412 Btu/h
     # 8.92 × 5^1.1 = 52.4 W/m² by EN 1264-2
     assert water.surface_c(heat_w=524.0, area_m2=10.0, room_c=20.0) == NEAR(25.0, abs=0.01)
     assert sheet._span(10 * KW, 0.1, "si") == "9.0 kW to 11.0 kW"

@@ -32,12 +32,18 @@ def wet(supply_c: float, *, tank: Any = 1, floor: Any = None, loops: Any = ((GRO
     laid = SimpleNamespace(loops=[group for group, _ in loops]) if floor is None else floor or None
     lowered = SimpleNamespace(
         water=SimpleNamespace(
-            hottest_c=60.0, freeze_c=-13.0, floor=laid, loops=[check for _, check in loops], limit_w=5e3, pump_w=1234.4
+            hottest_c=60.0,
+            freeze_c=-13.0,
+            floor=laid,
+            loops=[check for _, check in loops],
+            limit_w=5e3,
+            pump_w=1234.4,
+            circuits=(),
         )
     )
     return basis(
         signed=SimpleNamespace(
-            supply_c=supply_c, common=lowered, case=SimpleNamespace(tank=tank, floor=laid), needs=SimpleNamespace(coldest_c=-18.0)
+            supply_c=supply_c, floor_supply_c=supply_c, common=lowered, case=SimpleNamespace(tank=tank, floor=laid), needs=SimpleNamespace(coldest_c=-18.0)
         ),
         case__house=SimpleNamespace(indoor_temperature_c=20.0),
     )  # fmt: skip

@@ -82,13 +82,24 @@ def test_perfect_foresight_pays_for_hot_water_too() -> None:
     assert gap.best_cost <= gap.rule_cost + 1e-6
 
 
-def test_days_that_want_next_to_nothing_do_not_turn_the_line() -> None:
-    """Two cold days on the line 20 - t; a day that wants 1 % of the most is left out, one of 3 % counts."""
+@pytest.mark.parametrize(("share", "counts"), [(1.0, False), (2.0, False), (2.1, True), (3.0, True)])
+def test_days_that_want_next_to_nothing_do_not_turn_the_line(share: float, counts: bool) -> None:
+    """Two cold days on the line 20 - t; a day that wants 2 % of the most is left out, one of 2.1 % counts."""
     days, values = np.repeat([0.0, 10.0, 20.0], 24), np.repeat([20.0, 10.0, 90.0], 24)
-    without = heating_curve(days, values, np.repeat([100.0, 100.0, 1.0], 24))
-    assert without == pytest.approx((20.0, -1.0))
+    found = heating_curve(days, values, np.repeat([100.0, 100.0, share], 24))
     # least squares through (0, 20), (10, 10) and (20, 90): slope 700 / 200, through the mean (10, 40)
-    assert heating_curve(days, values, np.repeat([100.0, 100.0, 3.0], 24)) == pytest.approx((5.0, 3.5))
+    assert found == pytest.approx((5.0, 3.5) if counts else (20.0, -1.0))
+
+
+def test_a_day_beyond_the_foot_of_the_line_wants_nothing() -> None:
+    """2 kW at 0 °C and 1 kW at 10 °C are nothing from 20 °C on: before a day of 30 °C the water alone is reached."""
+    days = np.repeat([0.0, 10.0, 30.0], 24)
+    target = forecast_target_c(
+        allowed=np.tile([1.0] + [0.0] * 23, 3), outdoor_c=days, demand_w=np.maximum(2000.0 - 100.0 * days, 0.0),
+        water_c=np.full(72, 30.0), store_c=95.0, tank_j_k=1e5,
+    )  # fmt: skip
+    assert target[48] == pytest.approx(30.0, abs=1e-6)
+    assert target[0] == 95.0
 
 
 def test_windows_of_one_hour_look_each_at_their_own_day() -> None:

@@ -190,7 +190,7 @@ def test_thin_air_takes_four_per_cent_each_thousand_feet(rule: str, left: float)
     assert found.peak_w == pytest.approx(1e4 * left, rel=1e-3)
     [told] = list(study(unit).options[0].sources[0].formulas(5000 * FOOT_M))
     assert told[1].startswith("no correction" if rule == "none" else "4 % less for each 1,000 ft")
-    assert told[2] == f"1,524 m: {left * 100:.0f} % of the rated output is left"
+    assert told[2] == f"1,524 m (5,000 ft): {left * 100:.0f} % of the rated output is left"
 
 
 def test_standby_and_fans_are_nothing_unless_told() -> None:

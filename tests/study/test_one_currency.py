@@ -28,3 +28,16 @@ def test_a_file_of_prices_in_another_currency_is_refused_with_its_key() -> None:
     assert fault.problem == "holds prices in €, but the study is in $"
     assert with_prices("price [$/MWh]", fixed="9 $/month").currency == "$"
     assert with_prices("price [€/MWh]", fixed="9 €/month").currency == "€"
+
+
+def test_where_no_other_money_is_stated_a_study_is_in_that_of_its_prices() -> None:
+    assert (with_prices("price [€/MWh]").currency, with_prices("price [$/MWh]").currency) == ("€", "$")
+    other = {"kind": "hourly_price", "file": "other.csv"}
+    content = "".join(f"{hour},50\n" for hour in range(8760)).encode()
+    files = {"spot.csv": "hour,price [€/MWh]\n".encode() + content, "other.csv": b"hour,price [$/MWh]\n" + content}
+    spot = {**other, "file": "spot.csv"}
+    with pytest.raises(InputError, match=r"charge\[2\]\.file: holds prices in \$, but the study is in €"):
+        case_from(
+            study(ELECTRIC).typed | {"prices": {"electricity": {"charge": [spot, other]}}},
+            files=StudyFiles(opened=files),
+        )

@@ -255,9 +255,9 @@ charge = [
 ]
 """)
 def propane_bought_ahead(gallons: Hours) -> float:
-    # energy lines stand before the cap's relief; the pre-buy is taken off at the list price
+    # energy lines stand before the cap's relief, which is on what is not paid for ahead; the pre-buy is taken off at the list price
     amount = used(gallons)
-    listed, relief = amount * 3.24, amount * (3.24 - 2.999)
+    listed, relief = amount * 3.24, max(amount - 600, 0) * (3.24 - 2.999)
     bought, covered = 600 * 2.479, min(600, amount)
     energy = listed + bought - covered * 3.24 - (600 - covered) * 2.479 * 0.80
     number, rest = divmod(amount, 200)

@@ -204,6 +204,14 @@ def test_propane_bought_ahead_and_a_cap_on_its_price() -> None:
     sums = monthly_energy_j(capped, CLOCK, energy).T[None]
     found = price_month_period(capped, sums, price_factor=np.array([1.0, 1.5]), calendar=CLOCK)
     assert found.tolist() == pytest.approx([1500 + 150, 500 * 3.10 + 150])
+    both = tariff(ahead, cap | {"energy": "2.80 $/gal"}, **propane)
+    for gallons, cost in ((500, 400 * 2.20 + 100 * 2.80 + 150), (300, 400 * 2.20 - 100 * 1.10 + 150)):
+        # a gallon paid for ahead costs what was paid for it, and the cap gives nothing back on it
+        assert bill(both, CLOCK, np.full(8760, gallons * j / 8760)).total == pytest.approx(cost)
+    second = ahead | {"name": "second", "amount": "300 gal", "energy": "2.40 $/gal"}
+    # of 500 gallons 400 are the first contract's; 200 of the second's are left, of which half the price comes back
+    two = tariff(ahead, second, **propane)
+    assert bill(two, CLOCK, energy).total == pytest.approx(400 * 2.20 + 300 * 2.40 - 200 * 1.20)
 
 
 def test_tickets_of_deliveries_give_the_mean_price_by_amount() -> None:
@@ -238,7 +246,7 @@ EVERY: list[dict[str, Any]] = [
         {"step": [{"price": "0 $/kW"}]}, {"step": [{"up_to": "2 kW", "price": "1 $/kW"}, {"price": "4 $/kW"}]}]},
     {"kind": "credit", "name": "low", "share": "3 %"},
     {"kind": "minimum", "name": "m", "amount": "4 $/day", "on": ["energy"]},
-    {"kind": "tiers", "name": "h", "filled_by": "all", "days": "Mon-Fri", "tier": [
+    {"kind": "tiers", "name": "h", "filled_by": "all", "days": "Mon-Fri", "months": "Feb 9-Nov 20", "tier": [
         {"up_to": "150 kWh/kW", "energy": "0.03 $/kWh"}, {"energy": "0.01 $/kWh"}]},
     {"kind": "tiers", "name": "w", "whole_use": True, "tier": [{"up_to": "900 kWh/month", "energy": "0.03 $/kWh"}, {"energy": "0.05 $/kWh"}]},
     {"kind": "power", "name": "a", "averaged_months": 12, "minimum": "2.95 kW", "step": [{"price": "40 $/kW/year"}]},

@@ -163,3 +163,32 @@ def test_power_by_another_unit_than_kilowatts_is_told(unit: str | None, told: li
     }
     read = read_record(json.dumps({**record, "flatdemandunit": unit}).encode(), "r.json")
     assert [*read.left_out] == told
+
+
+def test_tiers_of_a_season_are_filled_by_the_season_alone() -> None:
+    """One kilowatt all year and 300 kWh a month from 16 June: fifteen of June's thirty days have 150 kWh of tier and 360 of use."""
+
+    def due(up_to: str, energy: np.ndarray = EVEN, **about: Any) -> tuple[np.ndarray, np.ndarray]:
+        tier = [{"up_to": up_to, "energy": "1 $/kWh"}, {"energy": "1 $/kWh"}]
+        found = bill(tariff({"kind": "tiers", "name": "t", "filled_by": "all", "tier": tier, **about}), PLAIN, energy)
+        first, second = (
+            np.array(
+                [sum(x.amount for x in found.lines if (x.label, x.month) == (f"t, tier {n}", m)) for m in range(1, 13)]
+            )
+            for n in (1, 2)
+        )
+        return first, second
+
+    first, second = due("300 kWh/month", months="Jun 16-Jul 31")
+    assert first == pytest.approx(np.array([0, 0, 0, 0, 0, 150, 300, 0, 0, 0, 0, 0]))
+    assert second == pytest.approx(np.array([0, 0, 0, 0, 0, 210, 444, 0, 0, 0, 0, 0]))
+    # six hours of night have a quarter of each
+    first, second = due("300 kWh/month", months="Jun 16-Jul 31", windows=["00:00-06:00"])
+    assert (first[4:8], second[5]) == (pytest.approx(np.array([0, 37.5, 75, 0])), pytest.approx(52.5))
+    # an event day: ten of its 24 kWh, whatever else June uses
+    assert due("10 kWh/day", dates=["2025-06-20"])[0][5] == pytest.approx(10)
+    # the year's tier goes on from January: 181 days of 24 kWh are gone before July
+    assert due("4500 kWh/year", months="Jul-Dec")[0][5:8] == pytest.approx(np.array([0, 4500 - 4344, 0]))
+    # use before the season fills nothing
+    late = np.where(np.arange(8760) < 166 * 24, 9.0, 1.0) * EVEN
+    assert due("300 kWh/month", late, months="Jun 16-Jul 31")[0][5] == pytest.approx(150)

@@ -188,7 +188,7 @@ def test_how_many_loops_and_pumps_there_are_and_what_else_the_tank_serves() -> N
     one = PLAIN.zones[0]
 
     def counted(**more: object) -> list[str]:
-        return _counts(dataclasses.replace(PLAIN, **more))  # type: ignore[arg-type]
+        return _counts(dataclasses.replace(PLAIN, **more), "si")  # type: ignore[arg-type]
 
     assert counted() == ["3 loops", "1 pump"]
     assert counted(zones=(dataclasses.replace(one, loops=1, pumps=0),)) == ["1 loop"]

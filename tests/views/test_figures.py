@@ -119,7 +119,7 @@ def test_a_week_is_seven_days_hour_by_hour(first: int) -> None:
         assert set(np.diff(one.x).astype(int).tolist()) == {60}  # minutes
     assert {str(one)[11:] for one in figure.layout.xaxis.tickvals} == {"00:00"}
     assert len(figure.layout.xaxis.ticktext) == hours // 24
-    assert figure.layout.xaxis.ticktext[0] in figure.layout.title.text.replace("<br>", " ")
+    assert figure.layout.xaxis.ticktext[0] in figure.layout.title.text.replace("<br>", " ").replace("\u00a0", " ")
     missing = option.hourly.unmet_w[first : first + hours]
     assert ("not delivered" in by_name(figure)) == bool((missing > 0.5).any())
     assert demand.line.dash == "dot"

@@ -122,7 +122,7 @@ def competing(*factors: float, near: Any = None) -> str:
 
 
 def test_each_fuel_that_competes_has_its_price_in_one_line() -> None:
-    start = "Wins over “Pump, new” on bills alone: "
+    start = "Cheaper to run than “Pump, new”: "
     assert competing(0.5, 0.25) == f"{start}Boiler below $1.00/therm of natural gas; Natural gas below $0.500/therm."
     assert competing(0.0) == f"{start}Boiler not even if natural gas were free."
     assert competing() == competing(math.inf) == ""
@@ -274,7 +274,7 @@ def test_collectors_that_cannot_be_swept_are_passed_over(monkeypatch: pytest.Mon
     card = planner_cards.collector_card(some(options=options, currency="$"), None, "si")  # type: ignore[arg-type]
     assert asked == [("A", [4.0, 5.0]), ("B", [0.5, 1.5])]
     assert card.value == "$9.50 a year"
-    assert card.note.startswith("B · 2.0 kWh more useful heat")
+    assert card.note.startswith("B · 2 kWh more useful heat")
     assert planner_cards.collector_card(some(options=options[:1], currency="$"), None, "si").value == "no collectors"  # type: ignore[arg-type]
 
 

@@ -40,13 +40,16 @@ def test_templates_are_sized_for_the_height_of_the_house() -> None:
 
 def test_an_option_that_is_never_too_cold_has_no_coldest_room() -> None:
     def option(name: str, hours: int) -> Any:
-        return SimpleNamespace(name=name, unmet=SimpleNamespace(hours=hours, worst_hour=None))
+        short = SimpleNamespace(
+            hours=hours, worst_hour=None, energy_j=3.6e6 * hours, worst_w=1500.0, longest_run_hours=4
+        )
+        return SimpleNamespace(name=name, unmet=short)
 
     result: Any = SimpleNamespace(options=[option("A", 9), option("B", 0)])
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(cold_rooms, "when", lambda result, hour: "–")
-        _, rows = cold_rooms.room_rows(result, {"A": 20.0, "B": 17.2}, "us")  # B: a night set back
-    assert rows == [["A", "9", "68 °F", "–"], ["B", "0", "", "–"]]
+        _, rows = cold_rooms.room_rows(result, {"A": 20.0, "B": 17.2}, "si")  # B: a night set back
+    assert rows == [["A", "9", "20 °C", "9.00", "1.5", "–", "4"], ["B", "0", "", "", "", "", ""]]
 
 
 def test_the_expansion_tank_to_buy_is_a_tenth_more_where_the_units_water_is_not_counted(

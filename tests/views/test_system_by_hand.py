@@ -60,7 +60,7 @@ def common(
         case=SimpleNamespace(house=house, ratings=None if tube_c is None else SimpleNamespace(tube_temperature_c=tube_c), floor=None, tank=None, use=()),
         water=SimpleNamespace(
             floor=SimpleNamespace(loops=groups, pump=pump) if floor else None, loops=checks,
-            **{"resistance_k_w": 25 / 6000, "hottest_c": 60.0, **water},
+            **{"resistance_k_w": 25 / 6000, "hottest_c": 60.0, "circuits": (), **water},
         ),
         route=SimpleNamespace(load_w=6000.0), coldest_c=-12.0,
     )  # fmt: skip

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import itertools
+from collections.abc import Iterable, Iterator
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 
-from costsim.tariffs.charges.base import RELIEVED, YEARLY, Floats, Item, TypedCharge, Usage, once
+from costsim.tariffs.charges.base import RELIEVED, YEARLY, Charge, Floats, Item, TypedCharge, Usage, once
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import Quantity
 
@@ -21,10 +22,16 @@ def _mean_price(usage: Usage) -> Floats:
     )
 
 
+def _bought_ahead_j(usage: Usage, charges: Iterable[Charge]) -> float:
+    """What is paid for ahead by some charges [J]."""
+    return sum(usage.tariff.fuel.joules(one.amount_j) for one in charges if isinstance(one, PreBuy))
+
+
 class PreBuy(TypedCharge):
     """An amount paid for before the season, which the year's first use is taken from.
 
-    What it covers is not charged at the day's price. Of what is left over `refund` is paid back; the rest is lost.
+    What it covers is not charged at the day's price, and a price cap does not count it. Of two, the one typed first is used first. Of
+    what is left over `refund` is paid back; the rest is lost.
     """
 
     example: ClassVar[dict[str, Any]] = {"kind": "prebuy", "amount": "1000 kWh", "energy": "0.08 $/kWh"}
@@ -41,7 +48,8 @@ class PreBuy(TypedCharge):
         """What was paid, what it covers, and what comes back."""
         bought = np.full((1, 1), usage.tariff.fuel.joules(self.amount_j))
         price, used = usage.tariff.fuel.per_j(self.energy), usage.total_j.sum(axis=1, keepdims=True)
-        covered = np.minimum(bought, used)
+        before = itertools.takewhile(lambda one: one is not self, usage.tariff.extra)
+        covered = np.minimum(bought, np.maximum(used - _bought_ahead_j(usage, before), 0.0))
         left, mean = bought - covered, _mean_price(usage)
         yield Item(self.label, bought, "J", price, bought * price, "energy")
         yield Item(f"{self.label}, covered", covered, "J", -mean, -covered * mean, "energy")
@@ -50,7 +58,10 @@ class PreBuy(TypedCharge):
 
 
 class PriceCap(TypedCharge):
-    """The most that energy costs in a month, for a fee each year: what lies above it is taken off."""
+    """The most that energy costs in a month, for a fee each year: what lies above it is taken off.
+
+    Not of what is paid for ahead, which has its own price: as large a share of each month's use as of the year's.
+    """
 
     example: ClassVar[dict[str, Any]] = {"kind": "price_cap", "energy": "0.15 $/kWh"}
     kind: Literal["price_cap"] = "price_cap"
@@ -61,5 +72,7 @@ class PriceCap(TypedCharge):
     def items(self, usage: Usage) -> Iterator[Item]:
         """What is taken off each month, and the fee."""
         above = np.maximum(usage.money(("energy",)) - usage.total_j * usage.tariff.fuel.per_j(self.energy), 0.0)
+        used, ahead = usage.total_j.sum(axis=1, keepdims=True), _bought_ahead_j(usage, usage.tariff.extra)
+        above = above * np.maximum(used - ahead, 0.0) / np.where(used > 0, used, 1.0)
         yield Item(self.label, above, "money", -1.0, -above, "relief")
         yield once(f"{self.label}, fee", "year", np.full((1, 1), self.fee_per_year), "fixed")

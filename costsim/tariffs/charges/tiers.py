@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
 
-from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.calendar import HourCalendar, Windows, parse_windows
 from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage
 from costsim.tariffs.charges.energy import used_before_j
 from costsim.tariffs.charges.tariff import Tariff, season_days
@@ -62,8 +63,9 @@ class Tiers(TypedCharge, ClockHours):
 
     A tier by the day is as many times as long as days of the billing month lie in season; one by the month is cut in the same
     proportion where the season begins or ends inside it; one by the year counts on from January; one by kilowatt-hours for each
-    kilowatt goes by the month's highest power in its hours. With `filled_by` all, all energy fills the tiers, and its hours have their
-    share of each; with `whole_use` the price of the tier reached goes on all use.
+    kilowatt goes by the month's highest power in its hours. With `filled_by` all, all energy fills the tiers, that of days outside the
+    season only where they count by the year, and its hours have their share of each; with `whole_use` the price of the tier reached
+    goes on all use.
     """
 
     example: ClassVar[dict[str, Any]] = {
@@ -105,16 +107,32 @@ class Tiers(TypedCharge, ClockHours):
         return [self.hours().share(calendar) > 0] if any(one.by_power for one in self.tier) else []
 
     def rows(self, calendar: HourCalendar) -> list[Floats]:
-        """Its hours; none of its own where it counts all energy."""
-        return [] if self.is_whole_year else [self.hours().share(calendar)]
+        """Its hours, and those of its season where all use of the season fills the tiers; none where it counts all energy."""
+        own = [] if self.is_whole_year else [self.hours().share(calendar)]
+        return [*own, self._season().share(calendar)] if self._filled_in_season else own
+
+    @property
+    def _by_year(self) -> bool:
+        """Whether its tiers go on from January."""
+        return self.tier[0].up_to is not None and self.tier[0].up_to.per == "year"
+
+    def _season(self) -> Windows:
+        """Every hour of the days by which `season_days` cuts the tiers."""
+        return replace(parse_windows((), months=self.months), dates=self.hours().dates)
+
+    @property
+    def _filled_in_season(self) -> bool:
+        """Whether all use fills the tiers, but that of its season alone."""
+        return self.filled_by == "all" and not self._by_year and self._season() != parse_windows(())
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """A line a month for each tier."""
         own = usage.total_j if self.is_whole_year else usage.own_j[:, :, 0]
         joule = usage.total_j if self.filled_by == "all" else own
+        if self._filled_in_season:
+            joule = usage.own_j[:, :, 1]
         share = own / np.where(joule > 0, joule, 1.0) if self.filled_by == "all" else 1.0
-        yearly = len(self.tier) > 1 and self.tier[0].up_to is not None and self.tier[0].up_to.per == "year"
-        before = used_before_j(joule) if yearly else np.zeros((1, 12))
+        before = used_before_j(joule) if self._by_year else np.zeros((1, 12))
         days = season_days(self.hours(), usage.tariff.read_day, usage.calendar)
         used = np.zeros((1, 12))
         for number, tier in enumerate(self.tier, 1):
