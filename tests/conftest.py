@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import csv
 import functools
+import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,8 @@ from typing import Any
 import pytest
 
 PUBLISHED = Path(__file__).parent / "published"
+NEVER = 2**62
+"""More lanes than any job has."""
 USED: set[str] = set()
 """Published values that a test of this run has compared with something."""
 
@@ -105,3 +108,41 @@ def compiled_kernel() -> None:
     from costsim.engine import block
 
     block.AT_ONCE = 0
+
+
+@functools.cache
+def _usual_worth() -> int:
+    from costsim.analysis import sized_years
+
+    return sized_years.WORTH
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Compile no form for sixteen lanes by the way: the form for one gives the same bits, which `engine/test_block.py` holds.
+
+    A test that is about such a form asks for it; a long one has them as everybody has.
+    """
+    usual = _usual_worth()
+    from costsim.engine import block
+
+    block.WORTH = NEVER if item.get_closest_marker("long") is None else usual
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, Any, Any]:
+    """Have every other process collect backwards: each finds half of the files prepared by the other in a fresh tree."""
+    report = yield
+    if isinstance(collector, (pytest.Session, pytest.Dir)) and _goes_backwards():
+        report.result.reverse()
+    return report
+
+
+def _goes_backwards() -> bool:
+    return os.environ.get("PYTEST_XDIST_WORKER", "gw0")[2:] in "13579"
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Bring the files in one order for all processes."""
+    items.sort(key=lambda item: str(item.path))

@@ -8,8 +8,6 @@ import functools
 import re
 from pathlib import Path
 
-import pytest
-
 ROOT = Path(__file__).parent.parent
 PACKAGE = ROOT / "costsim"
 MODULES = sorted(PACKAGE.rglob("*.py"))
@@ -78,33 +76,36 @@ def relative(path: Path) -> str:
     return path.relative_to(PACKAGE if path.is_relative_to(PACKAGE) else ROOT).as_posix()
 
 
-@pytest.mark.parametrize("path", [*MODULES, *sorted((ROOT / "tests").rglob("*.py"))], ids=relative)
-def test_a_file_is_short_and_says_what_it_is_for(path: Path) -> None:
-    text = path.read_text(encoding="utf-8")
-    assert len(text.splitlines()) <= LONGEST
-    assert ast.get_docstring(ast.parse(text))
+def test_files_are_short_and_say_what_they_are_for() -> None:
+    texts = {path: path.read_text(encoding="utf-8") for path in (*MODULES, *(ROOT / "tests").rglob("*.py"))}
+    assert len(texts) > len(MODULES) > 100
+    assert [relative(path) for path, text in texts.items() if len(text.splitlines()) > LONGEST] == []
+    assert [relative(path) for path, text in texts.items() if not ast.get_docstring(ast.parse(text))] == []
 
 
-@pytest.mark.parametrize("path", MODULES, ids=relative)
-def test_imports_point_one_way(path: Path) -> None:
-    own = relative(path).split("/")[0].removesuffix(".py")
-    if own == "__init__":
-        return
-    for name in set(imports_of(path)) - type_only_imports(path):
-        parts = name.split(".")
-        if parts[0] == "costsim" and len(parts) > 1:
-            assert LEVEL[parts[1]] <= LEVEL[own], f"{relative(path)} imports {name}, which stands above it"
+def test_imports_point_one_way() -> None:
+    faults = []
+    for path in MODULES:
+        own = relative(path).split("/")[0].removesuffix(".py")
+        for name in sorted(set(imports_of(path)) - type_only_imports(path)) if own != "__init__" else ():
+            parts = name.split(".")
+            if parts[0] == "costsim" and len(parts) > 1 and LEVEL[parts[1]] > LEVEL[own]:
+                faults.append(f"{relative(path)} imports {name}, which stands above it")
+    assert faults == []
 
 
-@pytest.mark.parametrize("path", MODULES, ids=relative)
-def test_heavy_libraries_stay_in_their_place(path: Path) -> None:
-    roots = {name.split(".")[0] for name in imports_of(path)}
-    for library, places in ONLY_IN.items():
-        if library in roots:
-            assert any(relative(path).startswith(place) for place in places), f"{library} in {relative(path)}"
-    if relative(path).startswith("physics/"):
-        # pvlib's solar position takes its hours as a pandas index
-        assert not roots & (NEVER_IN_PHYSICS - ({"pandas"} if path.name == "sun.py" else set()))
+def test_heavy_libraries_stay_in_their_place() -> None:
+    faults = []
+    for path in MODULES:
+        roots = {name.split(".")[0] for name in imports_of(path)}
+        for library in sorted(roots & set(ONLY_IN)):
+            if not any(relative(path).startswith(place) for place in ONLY_IN[library]):
+                faults.append(f"{library} in {relative(path)}")
+        if relative(path).startswith("physics/"):
+            # pvlib's solar position takes its hours as a pandas index
+            never = roots & (NEVER_IN_PHYSICS - ({"pandas"} if path.name == "sun.py" else set()))
+            faults += [f"{library} in {relative(path)}" for library in sorted(never)]
+    assert faults == []
 
 
 OPENS_ITS_OWN = {
@@ -120,19 +121,21 @@ OPENS_ITS_OWN = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("path", MODULES, ids=relative)
-def test_files_are_opened_in_one_place(path: Path) -> None:
+def test_files_are_opened_in_one_place() -> None:
     """Nothing but `files.py` opens what somebody named: only regular files, of a size known before."""
-    if relative(path) in {"files.py", *OPENS_ITS_OWN} or relative(path).startswith("benchmarks/"):
-        return
     names = ("open", "read_bytes", "read_text", "ParquetFile", "read_parquet", "fromfile", "loadtxt")
-    text = path.read_text(encoding="utf-8")
-    for node in ast.walk(ast.parse(text)) if any(name in text for name in names) else ():
-        if isinstance(node, ast.Call):
-            method = isinstance(node.func, ast.Attribute)
-            called = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
-            opens = called in names and (method or called == "open")
-            assert not opens, f"{relative(path)}:{node.lineno} opens a file; use costsim.files"
+    faults = []
+    for path in MODULES:
+        if relative(path) in {"files.py", *OPENS_ITS_OWN} or relative(path).startswith("benchmarks/"):
+            continue
+        text = path.read_text(encoding="utf-8")
+        for node in ast.walk(ast.parse(text)) if any(name in text for name in names) else ():
+            if isinstance(node, ast.Call):
+                method = isinstance(node.func, ast.Attribute)
+                called = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+                if called in names and (method or called == "open"):
+                    faults.append(f"{relative(path)}:{node.lineno} opens a file; use costsim.files")
+    assert faults == []
 
 
 def test_the_dashboard_computes_nothing() -> None:

@@ -177,7 +177,7 @@ HEAVY = {
         ("from costsim import read_study; read_study('lantern_cottage')", set()),
         ("from costsim import simulate", set()),
         # the second run on a machine: weather, holidays and kernels are kept
-        ("from costsim.cli.main import main; main(['compare'])", set()),
+        pytest.param("from costsim.cli.main import main; main(['compare'])", set(), marks=pytest.mark.long),
     ],
 )
 def test_nothing_is_imported_that_is_not_used(statement: str, allowed: set[str]) -> None:

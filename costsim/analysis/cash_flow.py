@@ -14,7 +14,7 @@ from costsim.study.financing import Incentive, Part
 
 @dataclass(frozen=True, slots=True)
 class Payments:
-    """Payments of an option beside its bills and plain maintenance: at the start, and in each year (years,), in money of today.
+    """Payments of an option beside its bills and `upkeep_of`: when it is bought, and in each year (years,), in money of today.
 
     `incentives` are what comes back, by name; `lost` what of a tax credit no tax was owed for. `monthly` is the loan's payment in
     money of its day. `invested` is what of `yearly` is paid for parts, which no saving is lost by.
@@ -27,7 +27,6 @@ class Payments:
     monthly: float
     invested: tuple[float, ...]
     salvage: float
-    expiring: float
 
 
 def price_factor(economics: Economics, key: str, year: int) -> float:
@@ -75,6 +74,11 @@ def incentives_of(option: Option, tax_owed: float | None) -> tuple[list[tuple[In
     return found, lost
 
 
+def upkeep_of(option: Option) -> float:
+    """Maintenance of an option and of its parts [money/year], which with a year's bills is what running it costs."""
+    return option.maintenance_per_year + sum(part.maintenance_per_year for part in option.part)
+
+
 def replacements(part: Part, years: int) -> list[int]:
     """Years in which a part is replaced; not in the last, whose end nothing follows.
 
@@ -98,8 +102,8 @@ def salvage_of(part: Part, years: int) -> float:
     return part.cost_money * (part.life - used) / part.life if part.salvage else 0.0
 
 
-def payments_of(case: Case, option: Option, co2_kg: float) -> Payments:
-    """Spread what an option pays beside its bills over the years of the study.
+def payments_of(case: Case, option: Option, co2_kg: float, *, wait: int = 0) -> Payments:
+    """Spread what an option pays beside its bills and upkeep over the years of the study.
 
     Parameters
     ----------
@@ -107,6 +111,10 @@ def payments_of(case: Case, option: Option, co2_kg: float) -> Payments:
     option : Option
     co2_kg : float
         Carbon dioxide of a year, without that of wood and its like.
+    wait : int
+        Years until it is bought. Incentives, loan payments and lives of parts begin so much later; carbon before that is not its own. What
+        has been promised at the purchase is paid to its end, so that `yearly` is as many years longer. Incentives that expire are gone,
+        and those that go on what others leave find the more; all the others are the same, whatever the year.
 
     Notes
     -----
@@ -114,34 +122,33 @@ def payments_of(case: Case, option: Option, co2_kg: float) -> Payments:
     count at its end, ``12 P / (1 + inflation)^year``.
     """
     economics, years = case.economics, case.economics.study_period
+    if wait:
+        option = option.model_copy(update={"incentive": tuple(one for one in option.incentive if not one.expires)})
     paid, lost = incentives_of(option, economics.tax_liability_money)
-    yearly, invested = [0.0] * years, [0.0] * years
+    yearly, invested = [0.0] * (years + wait), [0.0] * (years + wait)
     for one, amount in paid:
         if one.year and one.year <= years:
-            yearly[one.year - 1] -= amount
+            yearly[wait + one.year - 1] -= amount
     for part in option.part:
-        for year in replacements(part, years):
-            invested[year - 1] += part.cost_money
-        for at in range(years):
-            yearly[at] += part.maintenance_per_year
+        for year in replacements(part, years - wait):
+            invested[wait + year - 1] += part.cost_money
     monthly = option.loan.monthly_payment() if option.loan else 0.0
     for at in range(min(option.loan.years, years) if option.loan else 0):
-        yearly[at] += 12 * monthly / (1.0 + economics.inflation_share_per_year) ** (at + 1)
+        yearly[wait + at] += 12 * monthly / (1.0 + economics.inflation_share_per_year) ** (at + 1)
     if economics.carbon_price is not None:
         if math.isnan(co2_kg):
             problem = "cannot be counted: the grid's carbon dioxide is not known here"
             raise InputError(
                 Fault("economics.carbon_price", problem, 'add co2 = "0.3 kg/kWh" under [prices.electricity]', case.file)
             )
-        for at in range(years):
+        for at in range(wait, years):
             rise = (1.0 + economics.carbon_price_rise_share_per_year) ** (at + 1)
             yearly[at] += economics.carbon_price * co2_kg * rise
-    salvage = sum(salvage_of(part, years) for part in option.part) + option.salvage_money
-    yearly[-1] -= salvage
+    salvage = sum(salvage_of(part, years - wait) for part in option.part) + option.salvage_money
+    yearly[years - 1] -= salvage
     first = -sum(amount for one, amount in paid if one.year == 0) - (option.loan.amount_money if option.loan else 0.0)
     names: dict[str, float] = {}
     for one, amount in paid:
         names[one.name] = names.get(one.name, 0.0) + amount
     both = tuple(a + b for a, b in zip(yearly, invested, strict=True))
-    expiring = sum(amount for one, amount in paid if one.expires)
-    return Payments(first, both, names, lost, monthly, tuple(invested), salvage, expiring)
+    return Payments(first, both, names, lost, monthly, tuple(invested), salvage)

@@ -6,6 +6,7 @@ computed from its own bills.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
@@ -13,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor
+from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, upkeep_of
 from costsim.analysis.lifecycle import Outlay, single_present_value
 from costsim.analysis.price_costs import co2_of_runs
 from costsim.analysis.scenarios import Scenarios, band, draw, lower_years, simulate_scenarios
@@ -172,7 +173,7 @@ def _option(
 ) -> OptionDecision:
     case, co2 = common.case, co2_of_runs(common, option, run)
     cost = life_cycle_of_runs(common, option, run, paths, co2)
-    to_run = price_batch(common, run, scenarios.prices) + option.maintenance_per_year
+    to_run = price_batch(common, run, scenarios.prices) + upkeep_of(option)
     to_buy = None
     if option.first_cost_given:
         at_once = sum(
@@ -199,7 +200,7 @@ def life_cycle_of_runs(
         price = with_one.yearly[year - 1] - still.yearly[year - 1]
         carbon = price * co2 if price else 0.0  # carbon that nobody knows costs nothing where it has no price
         replaced = option.replacement_money if year == option.replacement_year else 0.0
-        paid = bills + carbon + option.maintenance_per_year + still.yearly[year - 1] + replaced
+        paid = bills + carbon + upkeep_of(option) + still.yearly[year - 1] + replaced
         cost = cost + paid * single_present_value(rate=rate, year=year)
     return cost
 
@@ -269,23 +270,44 @@ def _verdicts(
 def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], ...]:
     """What a year's waiting costs with today's option, or the first one, before each of the others is bought (negative where it pays).
 
-    Life-cycle cost of a year on the first option, whose own first cost is spent, and then the other for the years left, less that
-    of the other at once; incentives that expire are lost. Nothing is said of options that leave the house cold: waiting in the cold
-    saves nothing.
+    Life-cycle cost of a year on the first option, whose own purchase is paid for, and then the other for the years left, less that of the
+    other at once: all that buying it brings, first cost, incentives, loan, renewals and what its parts are worth at the end, falls a
+    year later, while bills and upkeep go by the calendar. Of incentives, those that expire are lost and the others are paid as if
+    bought now (`payments_of`). Nothing is said of options that leave the house cold: waiting in the cold saves nothing.
     """
     most = case.house.max_unmet_hours
     rate, found = case.economics.discount_rate_share_per_year, []
-    first = outlays[case.options.index(case.today) if case.today else 0]
-    later = single_present_value(rate=rate, year=1)
+    base = case.today or case.options[0]
+    first = outlays[case.options.index(base)]
     if first.unmet_hours > most:
         return ()
+    owed = payments_of(case, base, 0.0)
+    # what it pays and gets for its own purchase is there either way; what is renewed in that year is not
+    kept = first.yearly[0] - owed.yearly[0] + owed.invested[0]
     for other, option in zip(outlays, case.options, strict=True):
         if other is first or not other.priced or other.unmet_hours > most:
             continue
-        expiring = payments_of(case, option, 0.0).expiring
-        gained = (first.yearly[0] - other.yearly[0]) * later
-        found.append((other.option, gained - other.first * (1.0 - later) + expiring * later))
+        now, late = payments_of(case, option, 0.0), payments_of(case, option, 0.0, wait=1)
+        running = other.yearly[0] - now.yearly[0] - _renewal(case, option, 0)[0]
+        bought_late = other.first - now.first + late.first
+        gained = [kept - running + bought_late, *[0.0] * case.economics.study_period]
+        for sign, paid in (
+            (1.0, late.yearly),
+            (1.0, _renewal(case, option, 1)),
+            (-1.0, now.yearly),
+            (-1.0, _renewal(case, option, 0)),
+        ):
+            for at, one in enumerate(paid):
+                gained[at] += sign * one
+        worth = math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(gained, 1))
+        found.append((other.option, worth - other.first))
     return tuple(found)
+
+
+def _renewal(case: Case, option: Option, wait: int) -> list[float]:
+    """An option's replacement in its year of the study (years,), so many years after that typed."""
+    years, due = case.economics.study_period, option.replacement_year
+    return [option.replacement_money if due and year == due + wait else 0.0 for year in range(1, years + 1)]
 
 
 def as_json(found: Decision) -> dict[str, Any]:

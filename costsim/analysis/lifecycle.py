@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Protocol
 
-from costsim.analysis.cash_flow import payments_of, price_factor
+from costsim.analysis.cash_flow import payments_of, price_factor, upkeep_of
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case, Option
 
@@ -135,7 +135,7 @@ def outlay_of(case: Case, option: Option, bills: Mapping[str, Billed], co2_kg: f
     first = option.first_cost_money - option.rebate_money + paid.first
     yearly = []
     for year in range(1, years + 1):
-        running = option.maintenance_per_year
+        running = upkeep_of(option)
         for key, bill in bills.items():
             running += bill.fixed + (bill.total - bill.fixed) * price_factor(case.economics, key, year)
         running += paid.yearly[year - 1]
@@ -147,7 +147,7 @@ def outlay_of(case: Case, option: Option, bills: Mapping[str, Billed], co2_kg: f
     replaced *= single_present_value(rate=rate, year=option.replacement_year) if replaced else 1.0
     replaced += math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(paid.invested, 1))
     position = {year: first + math.fsum(yearly[:year]) for year in (*SHOWN_YEARS, years) if year <= years}
-    now = option.maintenance_per_year + math.fsum(bill.total for bill in bills.values())
+    now = upkeep_of(option) + math.fsum(bill.total for bill in bills.values())
     return Outlay(
         option.name, first, tuple(yearly), present, position, replaced, unmet_hours, option.first_cost_given, now
     )
@@ -173,9 +173,7 @@ def worth_of(case: Case, option: Option, services: Iterable[str], co2_kg: float)
     worth = [single_present_value(rate=rate, year=year) for year in years]
     paid = payments_of(case, option, co2_kg)
     always = option.first_cost_money - option.rebate_money + paid.first
-    always += math.fsum(
-        one * (option.maintenance_per_year + more) for one, more in zip(worth, paid.yearly, strict=True)
-    )
+    always += math.fsum(one * (upkeep_of(option) + more) for one, more in zip(worth, paid.yearly, strict=True))
     if option.replacement_year in years:
         always += option.replacement_money * worth[option.replacement_year - 1]
     still = math.fsum(worth)

@@ -81,9 +81,11 @@ def check(arguments: argparse.Namespace) -> None:
     """Validate a study and print it as understood."""
     from costsim import load_weather, read_study
     from costsim.views.text_season import printed_case
+    from costsim.views.wording import for_reader
 
     case = read_study(arguments.study)
-    print(printed_case(case, load_weather(case), arguments.units or default_units(case.typed)))
+    system = arguments.units or default_units(case.typed)
+    print(for_reader(printed_case(case, load_weather(case), system), system))
 
 
 def _json_arguments(parser: argparse.ArgumentParser) -> None:
@@ -117,7 +119,7 @@ def uncertainty(arguments: argparse.Namespace) -> None:
 
     case = read_study(arguments.study)
     found = compute(case, load_weather(case), progress=progress())
-    print_or_json(arguments, as_json(found), printed_uncertainty(case, found))
+    print_or_json(arguments, as_json(found), printed_uncertainty(case, found, default_units(case.typed)))
 
 
 @command("breakeven", "show at which price of each fuel the answer turns", _json_arguments)
@@ -148,8 +150,7 @@ def years(arguments: argparse.Namespace) -> None:
     result = simulate(case, weather)
     outlays, steps = life_cycle(case, result)
     found = decision.decide(case, weather, outlays)
-    upkeep = {option.name: option.maintenance_per_year for option in case.options}
-    running = {option.name: option.cost_total + upkeep[option.name] for option in result.options}
+    running = {one.option: one.running for one in outlays}
     text = f"{printed_lifecycle(case, outlays, steps)}\n\n{text_decision(case, found, running)}"
     print_or_json(arguments, as_json(outlays, steps) | {"decision": decision.as_json(found)}, text)
 

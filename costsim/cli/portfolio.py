@@ -38,9 +38,10 @@ def _portfolio_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--by", default="", metavar="COLUMN", help="totals by a column of your own, such as Utility")
     parser.add_argument(
         "--sizes",
-        choices=("study", "load"),
+        choices=("study", "load", "sold"),
         default="study",
-        help="sources as large as the study's in every home, or in the same proportion to each home's own load (default: study)",
+        help="sources as large as the study's in every home, in the same proportion to each home's own load, or the next size over that"
+        " which can be bought (default: study)",
     )
     parser.add_argument("--overwrite", action="store_true", help="delete what another run left in the folder")
     parser.add_argument("--scheduler", metavar="ADDRESS", help="compute on a Dask cluster, such as tcp://host:8786")
@@ -67,7 +68,7 @@ def portfolio(arguments: argparse.Namespace) -> None:
             "block": arguments.block, "threads": arguments.threads, "peak_hours": arguments.peak_hours,
             "progress": homes.told, "compute": far or on_processes(processes),
             "system": system, "by": arguments.by, "overwrite": arguments.overwrite,
-            "to_load": arguments.sizes == "load",
+            "sizes": arguments.sizes,
         }  # fmt: skip
         if arguments.tariffs:
             cli_tariff.portfolio_tariffs(arguments, case, load_weather(case), settings)

@@ -108,7 +108,10 @@ def said_of(fault: Fault) -> str:
     problem = fault.problem
     for limit, why in EXTREMES.get(fault.field, {}).items():
         problem = problem.replace(limit, f"is {why}; {limit}", 1)
-    return plain(f"{problem}; {fault.remedy}" if fault.remedy else problem)
+    if not fault.remedy:
+        return plain(problem)
+    asked = problem.endswith("?")
+    return plain(f"{problem} {fault.remedy[:1].upper()}{fault.remedy[1:]}" if asked else f"{problem}; {fault.remedy}")
 
 
 def _holds(data: Any, part: str | int) -> bool:

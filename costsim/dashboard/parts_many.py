@@ -53,6 +53,12 @@ MOST_TABLE_SECONDS = 300.0
 KBTU_H_W = 1e3 * BTU_J / 3600.0
 MOST_ROWS, ASIDE_SHOWN = 20_000, 10
 """Homes that one session may run; the command line takes any number."""
+HOW_SIZED = {
+    "study": "the study's, in every home",
+    "load": "to each home's own load",
+    "sold": "to each home's load, as sold",
+}
+"""How sources are sized, as `run_portfolio` calls it and as people do."""
 
 
 def sample_table(case: Case, load_w: float, system: str) -> str:
@@ -83,7 +89,16 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
             price=f"{case.currency}/kWh",
         )
     )
-    left, right = st.columns(2)
+    left, right, third = st.columns(3)
+    sizes = third.selectbox(
+        tr("Sizes of sources"),
+        list(HOW_SIZED),
+        key="many/sizes",
+        format_func=lambda one: tr(HOW_SIZED[one]),
+        help=tr(
+            "Outputs of boilers and heat pumps; tanks and collectors are the study's. Homes of their own sizes take longer."
+        ),
+    )
     left.download_button(tr("Example table"), sample_table(case, result.route.load_w, system), "homes.csv", "text/csv")
     peak = right.text_input(tr("Peak hours of the grid, on winter weekdays"), PEAK_HOURS, key="many/peak")
     loaded = st.file_uploader(
@@ -99,12 +114,12 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
             if own
             else ""
         )
-        key = (name, hash(content), peak, case.model_dump_json(), weather.title, system, by or "")
+        key = (name, hash(content), peak, case.model_dump_json(), weather.title, system, by or "", sizes)
         if st.session_state.get("many/for") != key:
             summary = long_work(
                 "many",
                 tr("Computing homes …"),
-                functools.partial(_run, case, weather, name, content, peak, system, by or ""),
+                functools.partial(_run, case, weather, name, content, peak, system, by or "", sizes),
             )
             if summary is None:
                 return
@@ -116,7 +131,7 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 
 def _run(
-    case: Case, weather: Weather, name: str, content: bytes, peak: str, system: str, by: str,
+    case: Case, weather: Weather, name: str, content: bytes, peak: str, system: str, by: str, sizes: str,
     told: Callable[[float], None],
 ) -> dict[str, Any] | None:  # fmt: skip
     allow(MOST_TABLE_SECONDS)
@@ -147,6 +162,7 @@ def _run(
                 progress=both,
                 system=system,
                 by=by,
+                sizes=sizes,
             )
             files = {
                 one: (Path(folder) / "out" / one).read_text(encoding="utf-8")
@@ -221,7 +237,7 @@ def _show(summary: dict[str, Any]) -> None:
     say(
         tr(
             "5% of the homes pay less than the first figure, half of them less than the median. Cheapest for: the share of homes"
-            " for which the option costs least; cheapest of the warm: costs least of those that leave the home at most {hours} hours too cold.",
+            " for which the option costs least; cheapest with enough heat: costs least of those that leave the home at most {hours} hours too cold.",
             hours=summary["warm_at_most_hours_short"],
         )
     )

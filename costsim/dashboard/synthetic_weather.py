@@ -112,9 +112,8 @@ def draw_town(chosen: str) -> str:
     with box(tr("Make your town's year from monthly means"), "town/box"):
         st.caption(
             tr(
-                "A year can be made from the twelve monthly mean temperatures that climate tables (such as the climate normals of"
-                " the weather service) give for most towns; leave clearness empty unless collectors are compared. It is"
-                " labeled synthetic; a real file is better."
+                "The year is made from twelve monthly mean temperatures, which climate tables give for most towns, and is labeled"
+                " synthetic; a real file is better. Leave clearness empty unless you compare solar collectors."
             )
         )
         name = _text(tr("Town"), "name")

@@ -164,11 +164,10 @@ def few_stations(system: str, chosen: str = "") -> None:
     st.caption(
         state.literal(
             tr(
-                "Type your town: the list has {towns} US towns, whose year is made from their climate normals, and {count}"
-                " stations with their hours ({names}). Not there? Open a file below (EPW and TMY3 files are published free of"
-                " charge for most towns), or type its twelve monthly means.",
+                "Type your town: the list has {towns} US towns, each with a year made from its climate normals, and {count} stations"
+                " with hourly weather. Not there? Open a file below (EPW and TMY3 files are free for most towns), or type twelve"
+                " monthly means.",
                 count=len(sample_names()),
-                names="; ".join(station(name, system) for name in sample_names()),
                 towns=len(towns()),
             )
         )

@@ -189,7 +189,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
     drop = drop if not circuits else np.minimum(mixed_drop_k(circuits) / design_load_w, resistance)
     return WaterSide(
         resistance_k_w=resistance,
-        limit_w=sum(check.surface_limit_w for check in loops) / share if mass else limit,
+        limit_w=sum([check.surface_limit_w for check in loops] + [one.limit_w for one in zones if not one.groups]) if mass else limit,
         max_temperature_c=top,
         hottest_c=top if tank else _hottest_c(case, float(np.max(indoor + resistance * design_load_w))),
         store_c=(tank.store_c if tank.store_c is not None else top) if tank else NOT_STORING,

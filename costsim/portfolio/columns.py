@@ -93,7 +93,8 @@ class Layout:
 
     `uses` are those of the planner's own that hold a year's fuel. `filled` are the last columns, which stand in no table: heat losses
     that `costsim.portfolio.loads` works out by fuel, and by area.
-    With `to_load` each home's sources are sized to its own load, as `costsim.portfolio.limits.to_load` does.
+    With `to_load` each home's sources are sized to its own load, as `costsim.portfolio.limits.to_load` does, and to the next of the sizes
+    `sold`, lists by name as `costsim.portfolio.sold.lists_of` gives them, where there are any.
     """
 
     headings: tuple[str, ...]
@@ -104,6 +105,7 @@ class Layout:
     uses: tuple[tuple[int, Use], ...] = ()
     filled: tuple[int, ...] = ()
     to_load: bool = False
+    sold: tuple[tuple[str, tuple[float, ...]], ...] = ()
 
     @property
     def keys(self) -> tuple[str, ...]:

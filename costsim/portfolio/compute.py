@@ -19,11 +19,11 @@ from costsim.portfolio.home_rows import rows_of_homes
 from costsim.portfolio.homes import Block
 from costsim.portfolio.impossible import no_house
 from costsim.portfolio.limits import to_load
-from costsim.portfolio.lowered import MOST_SUM_W, STEP_W, lower_table, too_much, with_houses
+from costsim.portfolio.lowered import MOST_SUM_W, STEP_W, Lowered, lower_table, too_much, with_houses
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import Home, RejectedRow, RowError, read_row, row_error, tidy_cells
 from costsim.portfolio.side_by_side import years_of
-from costsim.portfolio.table import read_table
+from costsim.portfolio.table import HomeTable, read_table
 from costsim.portfolio.variants import blank_groups, shared_values, variant, without
 from costsim.simulation import simulate_option
 from costsim.units.quantity import KWH_J
@@ -144,14 +144,15 @@ def _run_rows(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> lis
     if len(table):
         power = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
         values = rows_of_homes(recipe, table, years_of(recipe, table, lowered, power))
-        facts = home_facts(
-            with_houses(table, recipe.case),
-            lowered.point.loss_w_k,
-            recipe.common.design_outdoor_c,
-            houses_alone(recipe, table),
-        )
+        facts = _facts(recipe, table, lowered)
         parts.append(Part(block.number, table.rows, table.names, table.weights, values, power, (), facts=facts))
     return [*parts, _one_by_one(recipe, block, others)] if others else parts
+
+
+def _facts(recipe: PortfolioPlan, table: HomeTable, lowered: Lowered) -> Floats:
+    """What each home of a table is (homes, facts)."""
+    case, alone = with_houses(table, recipe.case), houses_alone(recipe, table)
+    return home_facts(case, lowered.point.loss_w_k, recipe.common.design_outdoor_c, alone)
 
 
 def _one_by_one(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> Part:

@@ -79,7 +79,10 @@ def impossible_cells(recipe: PortfolioPlan, cells: Sequence[str], case: Case) ->
         unit_for("power_per_area", system),
         [*_fuels(recipe, cells, loads), *((given[AREA],) if AREA in given else ())],
     )
-    names, values = ", ".join(column.heading for _, column in parts), ", ".join(cells[at] for at, _ in parts)
+    names = ", ".join(column.heading for _, column in parts)
+    values = ", ".join(
+        f"{cells[at]} {column.unit}" if getattr(column, "in_cells", False) else cells[at] for at, column in parts
+    )
     yield names, values, f"is a design heat loss of {told} {unit}, and no house is beyond {low} to {high}; correct it"
 
 

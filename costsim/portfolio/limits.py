@@ -8,6 +8,7 @@ from typing import Any
 from costsim.engine.house_loss import route_of
 from costsim.portfolio.columns import breakers_left_out
 from costsim.portfolio.plan import PortfolioPlan, PreparedOption
+from costsim.portfolio.sold import next_sold_w
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
 from costsim.study.changed import Path, changed
@@ -71,6 +72,7 @@ def _caps(recipe: PortfolioPlan, at: int) -> Iterator[dict[str, Any]]:
             yield {
                 "source": name,
                 "most_kw": float(offer.capacity_w.max()) / 1e3,
+                "in_hours": bool(source.windows),
                 "breaker_a": source.breaker_a if by_breaker else None,  # type: ignore[attr-defined]
             }
 
@@ -90,7 +92,7 @@ def sizes_told(recipe: PortfolioPlan) -> dict[str, Any]:
 
 
 def to_load(case: Case, recipe: PortfolioPlan) -> Case:
-    """A home's study with each output as large against its design load as the study's is against its own.
+    """A home's study with each output as large against its design load as the study's is against its own, or the next size sold.
 
     Parameters
     ----------
@@ -107,8 +109,12 @@ def to_load(case: Case, recipe: PortfolioPlan) -> Case:
         outdoor_c = case.place.design_outdoor_c
     load_w = route_of(recipe.case, recipe.common.design_outdoor_c).load_w
     ratio = route_of(case, outdoor_c).load_w / load_w
+
+    def size_w(source: HeatSource) -> float:
+        return next_sold_w(source, source.nameplate_w() * ratio, recipe.layout.sold)
+
     changes: list[tuple[Path, Any]] = [
-        (("option", i, "source", j), source.resized(case.typed["option"][i]["source"][j], source.nameplate_w() * ratio))
+        (("option", i, "source", j), source.resized(case.typed["option"][i]["source"][j], size_w(source)))
         for i, (option, own) in enumerate(zip(recipe.case.options, case.options, strict=True))
         for j, source in enumerate(option.sources)
         if has_output(source) and _same_size(source, own, j)

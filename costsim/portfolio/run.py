@@ -23,6 +23,7 @@ from costsim.portfolio.homes import Block, Homes, open_homes
 from costsim.portfolio.loads import with_loads
 from costsim.portfolio.looks import Seen, idle_columns, look_over, still_idle
 from costsim.portfolio.plan import PortfolioPlan, prepare
+from costsim.portfolio.sold import lists_of
 from costsim.portfolio.store import Store, alone, open_store, weather_digest
 from costsim.portfolio.summary import Asked, kept_names, own_names, read_peak_hours, summarize
 from costsim.portfolio.today import TODAYS, Today
@@ -52,7 +53,7 @@ def run_portfolio(
     system: str = "si",
     by: str = "",
     overwrite: bool = False,
-    to_load: bool = False,
+    sizes: str = "study",
 ) -> dict[str, Any]:
     """Compute a study for every home of a table.
 
@@ -83,8 +84,9 @@ def run_portfolio(
         Heading of a column of the planner's own, whose every value gets totals.
     overwrite : bool
         Whether what another run left in the folder is deleted.
-    to_load : bool
-        Whether each home's sources are sized to its own load, in the proportion that the study's have to the study's.
+    sizes : str
+        ``"study"``: sources as large as the study's in every home; ``"load"``: in the same proportion to each home's own load as the study's
+        have to the study's; ``"sold"``: the next size over that which can be bought.
 
     Returns
     -------
@@ -103,7 +105,7 @@ def run_portfolio(
     """
     if not 1 <= block <= MOST_BLOCK:
         raise InputError(Fault("--block", f"{block} homes at a time", f"give a number from 1 to {MOST_BLOCK:,}"))
-    found = homes if isinstance(homes, Opened) else opened(case, weather, homes, to_load=to_load)
+    found = homes if isinstance(homes, Opened) else opened(case, weather, homes, sizes=sizes)
     if found.recipe.case is not case:
         found = replace(found, recipe=prepare(case, weather, found.table.layout))
     table = found.table
@@ -122,10 +124,11 @@ class Opened:
     loads: Mapping[str, Any]
 
 
-def opened(case: Case, weather: Weather, homes: str | Path, *, to_load: bool = False) -> Opened:
+def opened(case: Case, weather: Weather, homes: str | Path, *, sizes: str = "study") -> Opened:
     """Open a table of homes; see `run_portfolio`."""
     table = open_homes(homes, case)
-    table = replace(table, layout=replace(with_filled(table.layout, case), to_load=to_load))
+    sold = lists_of(case) if sizes == "sold" else ()
+    table = replace(table, layout=replace(with_filled(table.layout, case), to_load=sizes != "study", sold=sold))
     recipe = prepare(case, weather, table.layout)
     filled, loads = with_loads(table, recipe)
     return Opened(filled, recipe, loads)
@@ -209,7 +212,7 @@ def _facts(case: Case, weather: Weather, table: Homes, block: int) -> dict[str, 
         "homes": table.digest(),
         "block": block,
         "kept": [name for _, name in table.layout.kept],
-        **({"sizes": "load"} if table.layout.to_load else {}),
+        **({"sizes": "sold" if table.layout.sold else "load"} if table.layout.to_load else {}),
     }
 
 

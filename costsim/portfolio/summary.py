@@ -16,6 +16,7 @@ from costsim.portfolio.home_facts import fact_columns
 from costsim.portfolio.limits import has_output, held_short, sizes_told
 from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, WORST, PortfolioPlan
 from costsim.portfolio.quantiles import SHARES, ExactSum, quantiles_of
+from costsim.portfolio.size_counts import counts_of_sizes
 from costsim.portfolio.store import FIRST, Store
 from costsim.portfolio.today import NOT_KNOWN, TODAYS, Today
 from costsim.portfolio.totals import GroupSums, total_row
@@ -127,7 +128,8 @@ def summarize(
             if at not in recipe.layout.filled
         ],
         "size_column": _size_column(recipe, asked.system),
-        "sizes": sizes_told(recipe),
+        "sizes": sizes_told(recipe)
+        | {"sold": counts_of_sizes(recipe, store, numbers) if recipe.layout.sold and found.homes else []},
         "kept_columns": [name for _, name in recipe.layout.kept],
         "set_aside": [asdict(one) for one in islice(store.aside(numbers), MOST_ASIDE)],
         "homes_set_aside": sum(len({one.row for one in store.aside([number])}) for number in numbers),
@@ -155,7 +157,7 @@ class _Sums:
         self._added = [at for at, name in enumerate(recipe.columns) if not name.endswith("largest unmet [kW]")]
         self._totals = {at: ExactSum() for at in self._added}
         # of each option: homes too cold, homes for which it is cheapest, of those that it keeps warm; of each pair: how much more,
-        # cheaper, warm in both, how much more of those
+        # cheaper, enough heat in both, how much more of those
         self._by_option = [[ExactSum() for _ in range(3)] for _ in self._options]
         self._by_pair = [[ExactSum() for _ in range(4)] for _ in self._pairs]
         # of each option: homes short in any hour, and the most that each lacks in one

@@ -116,7 +116,7 @@ def run_tariffs(
     cases = {name: with_prices(case, prices, name) if prices else case for name, prices in tariffs.items()}
     folders = [Path(folder) / f"tariff-{number}" for number in range(1, len(cases) + 1)]
     block, tell = int(settings.pop("block", BLOCK)), settings.pop("progress", None)
-    found = opened(case, weather, homes, to_load=settings.pop("to_load", False))
+    found = opened(case, weather, homes, sizes=settings.pop("sizes", "study"))
     rows, aside, swallowed = about_rows(homes), 0, 0
     for number, (own, there) in enumerate(zip(cases.values(), folders, strict=True)):
         progress = None if tell is None else _after(tell, number * rows)

@@ -208,8 +208,9 @@ def _heading(recipe: PortfolioPlan, name: str, system: str) -> tuple[str, float]
     if unit == "J":
         return f"{what} [{unit_for('heat', system)}]", to_display(1.0, "heat", system)
     if unit == "kWh" and not what.endswith(": unmet"):
-        amount, own = sold(recipe, what.rpartition(": ")[2], system)
-        return f"{what} [{own}]", amount
+        option, _, key = what.rpartition(": ")
+        amount, own = sold(recipe, key, system)
+        return f"{option}: {named(key)} [{own}]", amount
     if unit == "kWh":
         return f"{what} [{unit_for('heat', system)}]", to_display(KWH_J, "heat", system)
     if unit == "kW":

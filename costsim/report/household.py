@@ -128,7 +128,9 @@ def warmth(basis: Basis) -> Table:
         tr(
             "In this year's weather. “Nearly” means too cold in no more than {most} hours of the year.",
             most=f"{most:,}",
-        ),
+        )
+        if any(row[1] == tr("nearly") for row in rows)
+        else tr("In this year's weather."),
         (tr("no"),),
     )
 

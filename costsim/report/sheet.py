@@ -356,7 +356,8 @@ def _assumptions(basis: Basis) -> Iterator[Block]:
     yield table("", [tr("what"), tr("value"), tr("source"), tr("key that changes it")], rows, "wWWw")
     if basis.result.warnings:
         yield Heading(tr("Worth a second look"))
-        yield Items(tuple(("", f"{for_reader(text, basis.system)}.", "") for text in basis.result.warnings))
+        texts = (for_reader(text, basis.system) for text in basis.result.warnings)
+        yield Items(tuple(("", f"{text[:1].upper()}{text[1:]}.", "") for text in texts))
 
 
 def _others(basis: Basis) -> Iterator[Block]:

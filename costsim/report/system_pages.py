@@ -37,7 +37,11 @@ def layout_pages(basis: Basis) -> Iterator[Block]:
     yield table("", headings, rows, "wrrrrr", tr(SHARING))
     headings, rows = pump_rows(found, system)
     yield table("", headings, rows, "wrrrrrr")
-    lines = [*unserved_lines(found, system), *fill_lines(found, system), *(f"{note}." for note in found.notes)]
+    lines = [
+        *unserved_lines(found, system),
+        *fill_lines(found, system),
+        *(f"{note[:1].upper()}{note[1:]}." for note in found.notes),
+    ]
     yield Items(tuple(("", line, "") for line in lines))
 
 

@@ -32,6 +32,8 @@ BURN_S = (HOUR_S, 48 * HOUR_S)
 MOST_KG = 2000.0
 AGREE_SHARE = 0.1
 """How far a burn time may lie from what output and charge give, since people round it to hours; a choice of ours."""
+TOLD_SHARE = 0.01
+"""From which difference on a typed burn time that does not count is told; a choice of ours."""
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 DAY_H = 24
@@ -218,9 +220,17 @@ class Wood(HeatSource):
                 charge=_mass(self.full_charge_kg),
                 moisture=f"{self.moisture_share:.0%}".replace("%", " %"),
                 efficiency=f"{self.efficiency_share:.0%}".replace("%", " %"),
-            ),
+            )
+            + self._burn_time_left_aside(),
             tr("balance of heat; heating value of dry wood 20 MJ/kg"),
         )
+
+    def _burn_time_left_aside(self) -> str:
+        """That output and charge count where all three are typed and lie a hundredth apart or more; empty where they do not."""
+        typed = self.burn_time_s or self.burns_s
+        if abs(typed - self.burns_s) < TOLD_SHARE * self.burns_s:
+            return ""
+        return tr("; output and charge count, not the {hours} h typed", hours=f"{typed / HOUR_S:.3g}")
 
     def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
         """A larger fire takes a larger charge, which burns as long."""

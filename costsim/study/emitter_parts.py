@@ -79,7 +79,7 @@ def hottest_kind(house: House) -> tuple[float, str]:
     hottest = max(kinds, key=lambda one: one.supply_c)
     words = f"{tr(hottest.title)}: {tr(hottest.source)}"
     if len(kinds) > 1:
-        words = tr("{emitter}, which of the house's emitters need the hottest water", emitter=words)
+        words = tr("{emitter}; of the house's emitters the one that needs the hottest water", emitter=words)
     return hottest.supply_c, words
 
 

@@ -9,6 +9,7 @@ from costsim.analysis.yearly_fuel import HOT_WATER_J
 from costsim.portfolio.columns import LOADS
 from costsim.portfolio.headings import key_title
 from costsim.portfolio.totals import headings_of
+from costsim.units.quantity import show
 from costsim.units.table import THERM_J
 from costsim.views.tables import money, text_table
 from costsim.words import tr, trn
@@ -110,7 +111,7 @@ def slow_line(summary: Mapping[str, Any]) -> str:
         "option.tank": tr("an option has a tank of its own"),
         "option.no_tank": tr("an option is without the tank of the others"),
         "option.floor": tr("an option has a floor of its own"),
-        "house.zone": tr("zones name their loops"),
+        "house.zone": tr("zones have loops or emitters of their own"),
         "house.zone.area": tr("zones go by floor area, which is a column"),
         "sizes": tr("sources are sized to each load"),
         "use": tr("a use comes after the house"),
@@ -165,19 +166,51 @@ def size_lines(summary: Mapping[str, Any]) -> list[str]:
         lines.append(
             tr(
                 "Sources are sized to each home's own load, as the study's are to its: output over design heat loss {shares}."
-                " Breakers go with them; tanks and collectors are the study's.",
+                " No breaker of the study limits them; tanks and collectors are the study's.",
                 shares="; ".join(each),
             )
         )
+    lines += _sold_lines(sizes["sold"], summary["units"]) if sizes.get("sold") else []
     if summary["size_column"]:
         lines.append(
             tr(
-                "Sizes of sources and tank are the study's, the same in every home, not fitted to each: costsim portfolio --sizes load sizes each"
-                " home's sources to its own load, or a column such as {column} gives each its own.",
+                "Sizes of sources and tank are the study's, the same in every home, not fitted to each. They can be sized to each home's own load"
+                " (--sizes load), to the next size that is sold (--sizes sold), or by a column such as {column}.",
                 column=summary["size_column"],
             )
         )
     return lines + [_held_line(one, one["held_short"]) for one in summary.get("options", []) if one.get("held_short")]
+
+
+def _sold_lines(sold: Sequence[Mapping[str, Any]], system: str) -> list[str]:
+    """How many homes got which size of those one can buy; nothing where sizes are not of that kind."""
+    lines = []
+    for one in sold:
+        sizes = [
+            trn(
+                "{count} home {size}",
+                "{count} homes {size}",
+                round(each["homes"]),
+                size=show(each["size"], one["dimension"], system),
+            )
+            + ("" if each["sold"] else tr(" (no listed size is as large)"))
+            for each in one["sizes"]
+        ]
+        what = tr("input") if one["what"].endswith("input") else tr("output")
+        lines.append(
+            tr(
+                "{option}, {source}, {what}: {sizes}.",
+                option=one["option"],
+                source=one["source"],
+                what=what,
+                sizes=", ".join(sizes),
+            )
+        )
+    if lines:
+        lines.insert(
+            0, tr("Each source is the next size up that is sold, by the study's list of sizes or common market sizes:")
+        )
+    return lines
 
 
 def _held_line(one: Mapping[str, Any], held: Mapping[str, Any]) -> str:
@@ -191,15 +224,16 @@ def _held_line(one: Mapping[str, Any], held: Mapping[str, Any]) -> str:
         kwh=f"{one['totals'][one['name'] + ': unmet [kWh]']:,.0f}",
     )
     caps = [
-        tr("{source} gives at most {kw} kW", source=cap["source"], kw=f"{cap['most_kw']:,.1f}")
+        tr("{source} of at most {kw} kW", source=cap["source"], kw=f"{cap['most_kw']:,.1f}")
         + (tr(" (breaker of {breaker} A)", breaker=f"{cap['breaker_a']:g}") if cap["breaker_a"] else "")
+        + (tr(", in its own hours only") if cap.get("in_hours") else "")
         for cap in held["caps"]
     ]
-    told += tr("; in every home {caps}", caps=tr(" and ").join(caps)) if caps else ""
+    told += tr("; every home has {caps}", caps=tr(" and ").join(caps)) if caps else ""
     if held["peak_at_most_kw"] is None:
         if not one["coincident_peak_kw"]:
             return told + tr(". That heat is in no bill and no CO2.")
-        return told + tr(". That heat is in no bill, CO2 or peak: all are LOWER than the homes ask for.")
+        return told + tr(". That heat is in no bill, CO2 or peak: each is TOO LOW by it.")
     peak, asked = f"{one['coincident_peak_kw']:,.0f}", f"{held['peak_at_most_kw']:,.0f}"
     return told + tr(
         ". That heat is in no bill, CO2 or peak: with it the peak would be up to {asked} kW, not {peak} kW.",

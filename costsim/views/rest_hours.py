@@ -98,13 +98,14 @@ def _line(name: str, held: RestHeld, load_w: float, system: str) -> str:
     words = {"name": name, "hours": f"{held.hours:g}", "load": show(load_w, "power", system)}
     words |= {"need": _heat(held.needed_j, system), "held": _heat(held.held_j, system)}
     text = tr(
-        "{name}: on the design night {hours} h without its resting source ask for {need} ({load} × {hours} h)", **words
+        "{name}: on the design night its resting source leaves {hours} h, which need {need} ({load} × {hours} h)",
+        **words,
     )
     if not held.tank_m3:
-        text = tr("{text}; there is no tank to hold any of it", text=text)
+        text = tr("{text}. There is no tank to hold any of it", text=text)
     else:
         text = tr(
-            "{text}; its tank of {tank}, let down from {hot} to the {needed} that the rooms then take, holds {held}",
+            "{text}. Its tank of {tank}, cooling from {hot} to the {needed} that the rooms then take, gives {held}",
             text=text,
             tank=show(held.tank_m3, "volume", system, 0),
             hot=show(held.hot_c, "temperature", system, 0),
@@ -114,10 +115,10 @@ def _line(name: str, held: RestHeld, load_w: float, system: str) -> str:
     if held.held_j >= held.needed_j:
         return tr("{text}, which is enough.", text=text)
     if not np.isfinite(held.enough_m3):
-        size = tr("no size of tank would do, as its water is never hotter than that")
+        size = tr("No size of tank would do, as its water is never hotter than that")
     else:
-        size = tr("the tank alone would have to hold {volume}", volume=show(held.enough_m3, "volume", system, 0))
-    text = f"{text}; {size}" if held.tank_m3 else text
+        size = tr("Alone, the tank would have to hold {volume}", volume=show(held.enough_m3, "volume", system, 0))
+    text = f"{text}. {size}" if held.tank_m3 else text
     if held.others_w >= load_w:
         return tr("{text}; the sources that do not rest carry the house meanwhile.", text=text)
     if held.others_w > 0:

@@ -312,7 +312,7 @@ def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
 def _own_valve(one: ValveMark, units: str) -> str:
     if one.limit_c is None:
         return tr(
-            "own MV at {water}, HL by a floor of {limit}: {level}",
+            "own MV at {water}, HL: surface at most {limit}: {level}",
             level=one.level,
             water=show(one.water_c, "temperature", units, 0),
             limit=show(one.surface_c, "temperature", units, 0),

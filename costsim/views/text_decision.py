@@ -112,7 +112,7 @@ def payment_lines(case: Case) -> list[str]:
 
 
 def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> str:
-    """Print the decision; `first_year` is each option's cost of running in its first year, without loan payments."""
+    """Print the decision; `first_year` is `Outlay.running` of each option."""
     coin, lines = case.currency, payment_lines(case)
     base = case.today or case.options[0]
     for option in case.options:

@@ -173,12 +173,14 @@ def cost_rows(summary: Mapping[str, Any]) -> Table:
         ]
         for one in options
     ]
-    return [tr("a year's cost"), *_headings(summary), tr("cheapest for"), tr("cheapest of the warm")], rows
+    return [tr("a year's cost"), *_headings(summary), tr("cheapest for"), tr("cheapest with enough heat")], rows
 
 
 def _costs(summary: Mapping[str, Any]) -> str:
     most = summary["warm_at_most_hours_short"]
-    note = tr("Warm is a home with at most {most} hours; homes that no option keeps warm count for none.", most=most)
+    note = tr(
+        "Enough heat: at most {most} unmet hours a year. Homes that no option heats enough count for none.", most=most
+    )
     return f"{text_table(*cost_rows(summary))}\n{note}"
 
 
@@ -227,7 +229,7 @@ def _grid(summary: Mapping[str, Any]) -> str:
 def pair_rows(summary: Mapping[str, Any]) -> Table:
     """Headings and rows of what each option saves against today; against each other where the study knows no today."""
     coin, today = summary["currency"], summary["today"]
-    headings = [*_headings(summary), tr("saves for"), tr("warm in both"), tr("saves them")]
+    headings = [*_headings(summary), tr("saves for"), tr("enough heat, both"), tr("their mean saving")]
     if today is not None and today["rows"]:
         rows = [
             [
@@ -272,13 +274,14 @@ def today_lines(summary: Mapping[str, Any]) -> list[str]:
         ]
     lines = []
     for one in today["by_value"]:
-        homes, value = f"{one['homes']:,.6g}", one["value"] or tr("(empty)")
+        homes = trn("{homes} home", "{homes} homes", round(one["homes"]), homes=f"{one['homes']:,.6g}")
+        value = one["value"] or tr("(empty)")
         if one["option"]:
             lines.append(
-                tr("{value}: {homes} homes, today's option {option}.", value=value, homes=homes, option=one["option"])
+                tr("{value}: {homes}, today's option {option}.", value=value, homes=homes, option=one["option"])
             )
         else:
-            lines.append(tr("{value}: {homes} homes left out here: {why}.", value=value, homes=homes, why=one["why"]))
+            lines.append(tr("{value}: {homes} left out here: {why}.", value=value, homes=homes, why=one["why"]))
     head = tr("Each home against its own heating of today, as {column} says:", column=today["column"])
     return [f"{head} {' '.join(lines)}", *_all_today(summary)]
 
@@ -321,7 +324,7 @@ def shift_rows(summary: Mapping[str, Any]) -> Table:
         tr("electricity against today") if today and today["option"] else tr("electricity of all homes"),
         tr("in peak hours"),
         tr("in all others"),
-        tr("highest rise"),
+        tr("largest rise in an hour"),
     ], rows
 
 

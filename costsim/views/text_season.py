@@ -186,11 +186,14 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
     ]
     for option in case.options:
         lines.append(tr("  option            {name} (rule: {rule})", name=option.name, rule=option.rule))
-        lines += [
-            f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)} {source.rated_at}".rstrip()
-            + _held(offer, system)
-            for source, offer in zip(option.sources, lower_option(common, option).offers, strict=True)
-        ]
+        for source, offer in zip(option.sources, lower_option(common, option).offers, strict=True):
+            plate = (
+                f"    {source.label}: {source.kind}, {show(source.nameplate_w(), 'power', system)} {source.rated_at}"
+            )
+            lines.append(plate.rstrip() + _held(offer, system))
+            # what somebody must load by hand may follow from the plate, and is not to come as a surprise
+            by_hand = source.formulas(common.surroundings.altitude_m) if source.unstoppable else ()
+            lines += [f"      {what}: {figures}" for what, _, figures, _ in by_hand]
     lines += [tr("  question          {text}", text=text) for text in untold_condensing(case.options)]
     for key, price in case.prices.items():
         mean, unit = price.sold_price(key, float(np.mean(common.surroundings.price_per_j[key])), system)

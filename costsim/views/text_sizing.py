@@ -99,9 +99,8 @@ def printed_size(case: Case, found: Size, system: str) -> str:
         )
     return tr(
         "{option}: the smallest {what} is {system} ({today});\nit leaves {left} and costs {spent} a"
-        " year. Take the next size that is sold,\nand more for winters colder than"
-        " this weather year, which has no margin in it: sizes off the shelf (costsim select) ask for the design load and a margin,\nwithout gains,"
-        " sun, tank or slab, so its size is the larger one.{bears}",
+        " year.\nIt has no margin for winters colder than this weather year: take the next size sold,\nor the larger one that sizes"
+        " off the shelf (costsim select) ask for.{bears}",
         option=found.option,
         what=found.what,
         system=found.shown(system),

@@ -16,7 +16,7 @@ def printed_shares(shares: TariffShares) -> str:
             tariff,
             money(float(shares.mean[i, j]), shares.currency),
             money(float(shares.mean[i, j] * shares.weight), shares.currency),
-            tr("all alike") if _alike(shares, j) else f"{shares.by_option[i, j] * 100:.0f}%",
+            tr("same under all") if _alike(shares, j) else f"{shares.by_option[i, j] * 100:.0f}%",
             f"{shares.by_pair[i, j] * 100:.0f}%",
         ]
         for j, option in enumerate(shares.options)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from costsim.analysis.breakeven import BreakEven
@@ -20,7 +21,7 @@ from costsim.words import tr
 NOT_KNOWN = "not known"
 
 
-def printed_uncertainty(case: Case, found: UncertaintyResult) -> str:
+def printed_uncertainty(case: Case, found: UncertaintyResult, system: str = "si") -> str:
     """Print how sure the answer is."""
     coin, (first, second) = case.currency, found.pair
     low, middle, high = found.gap_band
@@ -56,7 +57,7 @@ def printed_uncertainty(case: Case, found: UncertaintyResult) -> str:
                 " value (10% and 90%)\n",
                 first=first,
             )
-            + text_table(*sensitivity_rows(case, found)),
+            + text_table(*sensitivity_rows(case, found, system)),
             text_table([tr("at today's prices"), *names], winter_rows(case, found)),
             tr(
                 "Spreads are one standard deviation each, as the study gives them or as its"
@@ -113,9 +114,9 @@ def _middle(values: Sequence[float]) -> float:
 
 
 def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of the turning prices."""
+    """Headings and rows of the turning prices, the one nearest to today's first and those that never turn last."""
     rows = []
-    for one in turns:
+    for one in sorted(turns, key=_distance):
         table, price = case.prices[one.price], one.price_per_j()
         today, unit = table.sold_price(one.price, one.today_per_j, system)
         turned = [_turned(case, each, system) for each in (one, one.over_years)]
@@ -132,6 +133,13 @@ def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple
     ], rows  # fmt: skip
 
 
+def _distance(one: BreakEven) -> tuple[float, float]:
+    """How far a price must move, as the logarithm of its share of today's: on bills alone, then over the years."""
+    found = (one.factor, one.over_years.factor if one.over_years else None)
+    on_bills, over_years = (abs(math.log(factor)) if factor else math.inf for factor in found)
+    return on_bills, over_years
+
+
 def _turned(case: Case, one: BreakEven | None, system: str) -> str:
     """Where a price turns the answer, in its reader's unit."""
     if one is None:
@@ -146,7 +154,9 @@ def _turned(case: Case, one: BreakEven | None, system: str) -> str:
 def printed_breakeven(case: Case, turns: Sequence[BreakEven], system: str) -> str:
     """Print at which prices the answer turns."""
     headings, rows = breakeven_rows(case, turns, system)
-    return text_table(headings, rows) if rows else tr("No single price tells these options apart.")
+    if not rows:
+        return tr("No single price tells these options apart.")
+    return f"{text_table(headings, rows)}\n{tr('First the price that is nearest to a turn, as a share of what it is today.')}"
 
 
 def gap_rows(case: Case, gaps: Sequence[ControllerGap]) -> tuple[list[str], list[list[str]]]:

@@ -66,6 +66,7 @@ STUDY_TABLES = (
     "place", "house", "floor", "tank", "use", "ratings", "selection", "program", "economics", "uncertainty", "solar_electric", "prices",
     "option",
 )  # fmt: skip
+_TO_ADD = re.compile(r"add a table \[\[(source|option)\]\]")
 _PRICE = re.compile(r"\[\[?+prices\.(\w++)\]\]?+")
 _TABLE = re.compile(rf"\[\[?+(?:{'|'.join(STUDY_TABLES)})(?:\.[a-z_]++)*+\]\]?+")
 
@@ -80,6 +81,7 @@ def without_tables(text: str) -> str:
     >>> without_tables("heat by month [kWh], wood [kg]: option[1].name")
     'heat by month [kWh], wood [kg]: option[1].name'
     """
+    text = _TO_ADD.sub(lambda found: tr("use “Add {name}”", name=in_words(found[1]).lower()), text)
     text = _PRICE.sub(lambda found: tr("a price of {key} (Prices page)", key=found[1].replace("_", " ")), text)
     return _TABLE.sub(lambda found: f"“{tr(in_words(found[0].strip('[]').rpartition('.')[2]))}”", text)
 

@@ -7,10 +7,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import demo
+from cases import demo, sample_weather, study
 
 from costsim import load_weather, simulate
-from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, replacements, salvage_of
+from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, replacements, salvage_of, upkeep_of
 from costsim.analysis.decision import SWINGS, _verdicts, decide, price_paths
 from costsim.analysis.lifecycle import life_cycle, single_present_value
 from costsim.analysis.scenarios import draw, lower_years
@@ -75,9 +75,8 @@ def test_parts_are_replaced_and_leave_salvage() -> None:
     assert salvage_of(Part.model_validate({"cost": "900 $", "life": 25}), 20) == pytest.approx(180.0)
     case = money_study({"study_period": 20}, {"part": [{"cost": "900 $", "life": 8, "maintenance": "30 $/year"}]})
     paid = payments_of(case, case.options[2], 0.0)
-    assert paid.yearly[7] == pytest.approx(930.0)
-    assert paid.yearly[19] == pytest.approx(30.0 - 450.0)
-    assert paid.yearly[3] == 30.0
+    assert (paid.yearly[7], paid.yearly[19], paid.yearly[3]) == (900.0, pytest.approx(-450.0), 0.0)
+    assert upkeep_of(case.options[2]) == 90.0 + 30.0  # its own and the part's
 
 
 def test_every_payment_stands_in_the_life_cycle_cost() -> None:
@@ -142,13 +141,38 @@ def test_without_uncertainty_every_draw_is_the_life_cycle_cost(read_day: int) ->
     )
     assert table["cheapest over 20 years"].option == best.option
     assert table["cheapest over 20 years"].probability == 1.0
-    # waiting: a year more of the first option's running cost, against a year's interest on the other's first cost
+    # waiting: a year more of the first option's running cost, then the other's first cost and running cost; all its loan a year later
+    rate = 0.05 / 12
+    loan = [0.0, *(12 * 2000 * rate / (1 - (1 + rate) ** -96) / 1.02**year for year in range(1, 9)), *[0.0] * 12]
     for name, cost in found.waiting:
         other = next(one for one in outlays if one.option == name)
+        owed = loan if name == case.options[2].name else [0.0] * 21
         late = outlays[0].yearly[0] / 1.03 + other.first / 1.03 + sum(
-            single_present_value(rate=0.03, year=year) * paid for year, paid in enumerate(other.yearly, 1) if year > 1
+            (paid - owed[year] + owed[year - 1]) / 1.03**year for year, paid in enumerate(other.yearly, 1) if year > 1
         )  # fmt: skip
         assert cost == pytest.approx(late - other.present_cost)
+
+
+@pytest.mark.long
+def test_upkeep_of_a_part_is_a_cost_of_running(tmp_path, capsys) -> None:
+    """Two options alike but for a part's upkeep of 240 a year: 20 a month more to run, in every scenario."""
+    data = dict(study({"kind": "electric", "output": "9 kW"}).typed)
+    part = {"cost": "3000 $", "life": 20, "maintenance": "240 $/year"}
+    loan = {"amount": "1000 $", "interest": "6 %/year", "years": 10}
+    a, b = ({**data["option"][0], "name": name} for name in "AB")
+    data |= {
+        "option": [a | {"today": True}, b | {"first_cost": "3000 $", "loan": loan, "part": [part]}],
+        "uncertainty": {"scenarios": 100},
+    }
+    (tmp_path / "s.toml").write_text(write_study(data), encoding="utf-8")
+    assert main(["lifecycle", str(tmp_path / "s.toml")]) == 0
+    assert "B saves $-20.00 a month on running against A" in capsys.readouterr().out
+    case = case_from(data)
+    outlays, _ = life_cycle(case, simulate(case, sample_weather()))
+    found = decide(case, sample_weather(), outlays)
+    assert found.options[1].to_run - found.options[0].to_run == pytest.approx(np.full(100, 240.0))
+    cheap = next(one for one in found.verdicts if one.question == "cheapest to run")
+    assert (cheap.option, cheap.probability) == ("A", 1.0)
 
 
 def test_waiting_in_the_cold_saves_nothing() -> None:

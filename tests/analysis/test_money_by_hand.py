@@ -114,13 +114,14 @@ def test_payments_stand_in_their_years() -> None:
     case = options(given, **economics)
     paid = payments_of(case, case.options[0], 1000.0)
     assert paid.first == -110.0 - 1200.0
-    assert (paid.monthly, paid.salvage, paid.expiring, paid.lost) == (50.0, 300.0 + 50.0, 130.0, 0.0)
+    assert (paid.monthly, paid.salvage, paid.lost) == (50.0, 300.0 + 50.0, 0.0)
     assert paid.incentives == {"now": 110.0, "first": 20.0, "last": 30.0, "late": 40.0}
     assert paid.invested == (0.0, 600.0, 0.0)
     # a loan's 600 a year are less by inflation; a tonne is 110, 121, 133.1
-    assert paid.yearly == pytest.approx(
-        (7 - 20 + 600 / 1.25 + 110, 7 + 600 + 600 / 1.25**2 + 121, 7 - 30 + 133.1 - 350)
-    )
+    assert paid.yearly == pytest.approx((-20 + 600 / 1.25 + 110, 600 + 600 / 1.25**2 + 121, -30 + 133.1 - 350))
+    # upkeep of a part is running cost: 7 each year and 20 of bills
+    yearly = outlay_of(case, case.options[0], {"electricity": bill(20.0, 0.0)}, 1000.0, 0)
+    assert (yearly.running, yearly.yearly[1]) == (27.0, pytest.approx(27 + 600 + 600 / 1.25**2 + 121))
     plain = options({"first_cost": "5000 $"}, study_period=3)
     none = payments_of(plain, plain.options[0], math.nan)  # nobody asks for the carbon where it has no price
     assert (none.first, none.yearly, none.monthly, none.salvage) == (0.0, (0.0, 0.0, 0.0), 0.0, 0.0)

@@ -97,7 +97,10 @@ def test_the_link_brings_study_persona_and_units_back() -> None:
     assert other.session_state["persona"] == "installer"
 
 
-@pytest.mark.parametrize("code", ["x", "eJw", "a" * 8000, "eNqrVkrLz1eyUkpKLFKqBQA1xQWu"])
+@pytest.mark.parametrize(
+    "code",
+    [*(pytest.param(one, marks=pytest.mark.long) for one in ("x", "eJw", "a" * 8000)), "eNqrVkrLz1eyUkpKLFKqBQA1xQWu"],
+)
 def test_a_broken_link_is_told_and_the_first_house_shown(code: str) -> None:
     app = opened(study=code)
     assert any("link was not opened" in one.value for one in app.warning)
@@ -173,7 +176,7 @@ def test_a_table_of_homes_is_computed_and_its_faults_told() -> None:
     table = "\n".join(f"{line},{cell}" for line, cell in zip(table.strip().split("\n"), own, strict=True))
     app.file_uploader(key="homes/files/0").set_value(("homes.csv", table.encode(), "text/csv")).run()
     assert not app.exception
-    assert any("5 homes computed, 0 set aside" in one.value for one in app.text)
+    assert any("5 homes computed, 0 set aside and in no total" in one.value for one in app.text)
     assert any("a year's cost" in frame.value.columns for frame in app.dataframe)
     assert any("Design heat loss" in frame.value.get("replaces", []).__str__() for frame in app.dataframe)
     first = next(frame.value for frame in app.dataframe if "all homes, a year" in frame.value.columns)
@@ -183,6 +186,9 @@ def test_a_table_of_homes_is_computed_and_its_faults_told() -> None:
     groups = next(frame.value for frame in app.dataframe if "Utility" in frame.value.columns)
     assert set(groups["Utility"]) == {"A", "B", "(empty)"}
     assert len(groups) == 3 * len(read_study("valley_row").options)
+    app.selectbox(key="many/sizes").set_value("sold").run()
+    assert not app.exception
+    assert any("next size up that is sold" in one.value for one in app.text)
     wrong = table.replace("Balance point [degC]", "Balance point")
     app.file_uploader(key="homes/files/0").set_value(("homes.csv", wrong.encode(), "text/csv")).run()
     assert not app.exception

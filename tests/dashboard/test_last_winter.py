@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+
 import numpy as np
 import pytest
 from bills.houses import bills_of, winters
@@ -23,11 +25,13 @@ SLOPE = 1.2
 """How much more the house loses than its study says."""
 
 
+@functools.cache
 def weather_csv() -> bytes:
     rows = [f"{day},{row.mean():.2f}" for day, row in zip(WEATHER.days, WEATHER.outdoor_c, strict=True)]
     return "\n".join(["date,mean [degC]", *rows]).encode()
 
 
+@functools.cache
 def bills_csv() -> bytes:
     """Bills of the study's house, which loses more, with insulation from the twentieth on."""
     case = read_study("lantern_cottage")
@@ -42,13 +46,10 @@ def bills_csv() -> bytes:
     return "\n".join(["start,end,usage (therm)", *rows]).encode()
 
 
-BILLS, DAYS = bills_csv(), weather_csv()
-
-
 def uploaded(app: AppTest, *, weather: bool = True) -> AppTest:
-    app.file_uploader(key="winter/bills/files/0").set_value([("gas.csv", BILLS, "text/csv")]).run()
+    app.file_uploader(key="winter/bills/files/0").set_value([("gas.csv", bills_csv(), "text/csv")]).run()
     if weather:
-        app.file_uploader(key="winter/bills_weather/files/0").set_value([("days.csv", DAYS, "text/csv")]).run()
+        app.file_uploader(key="winter/bills_weather/files/0").set_value([("days.csv", weather_csv(), "text/csv")]).run()
     assert not app.exception, app.exception
     return app
 
@@ -57,8 +58,8 @@ def uploaded(app: AppTest, *, weather: bool = True) -> AppTest:
 def test_the_page_says_what_the_command_line_says_and_the_house_can_be_taken() -> None:
     case = read_study("lantern_cottage")
     result = simulate(case, load_weather(case))
-    (bills,) = read_bill_file("gas.csv", content=BILLS)
-    found = against_bills(case, result, bills, read_temperatures("days.csv", content=DAYS))
+    (bills,) = read_bill_file("gas.csv", content=bills_csv())
+    found = against_bills(case, result, bills, read_temperatures("days.csv", content=weather_csv()))
     app = uploaded(opened("last-winter"))
     page, printed = said(app), printed_verification(found, "us", "$", "next")
     assert verify_sentence(found, "us") in page
@@ -91,15 +92,17 @@ def test_a_typical_year_is_no_winter_and_what_is_wrong_is_said_with_the_fields_o
     app = uploaded(opened("last-winter"), weather=False)
     assert "typical year, which says nothing of last winter: open the weather of the bills' own days" in said(app)
     assert not app.get("plotly_chart")
-    app.file_uploader(key="winter/bills_weather/files/0").set_value([("days.csv", DAYS, "text/csv")]).run()
+    app.file_uploader(key="winter/bills_weather/files/0").set_value([("days.csv", weather_csv(), "text/csv")]).run()
     app.text_input(key="winter/paid").set_value("a lot").run()
     assert "'What all the bills came to': 'a lot' is no amount of money" in said(app)
 
 
 def test_the_picture_names_its_finding_and_both_bars_of_every_bill() -> None:
     case = read_study("lantern_cottage")
-    (bills,) = read_bill_file("gas.csv", content=BILLS)
-    found = against_bills(case, simulate(case, load_weather(case)), bills, read_temperatures("days.csv", content=DAYS))
+    (bills,) = read_bill_file("gas.csv", content=bills_csv())
+    found = against_bills(
+        case, simulate(case, load_weather(case)), bills, read_temperatures("days.csv", content=weather_csv())
+    )
     figure = verify_chart(found, "us")
     metered, predicted = figure.data
     assert (metered.name, predicted.name) == ("metered", "predicted")
@@ -122,7 +125,7 @@ def test_a_change_with_too_little_before_it_is_told_and_what_else_is_known_is_sh
     made = bills_of(WEATHER, base_w=200.0, slope_w_k=150.0, balance_c=15.0, noise=0.002, change=(7, 0.6))
     rows = [f"{made.start_day[i]},{made.end_day[i]},{made.energy_j[i] / THERM_J:.3f}" for i in range(made.n_periods)]
     (bills,) = read_bill_file("gas.csv", content="\n".join(["start,end,usage (therm)", *rows]).encode())
-    outdoor = read_temperatures("days.csv", content=DAYS)
+    outdoor = read_temperatures("days.csv", content=weather_csv())
     found = against_bills(case, result, bills, outdoor)
     assert found.avoided is None
     (told,) = [note for note in found.notes if "shows a change" in note or "show a change" in note]

@@ -12,7 +12,7 @@ import openpyxl
 import pytest
 from bills.test_strangers import ASKED
 from dashboard.app import SCRIPT, opened, press, said, turn
-from dashboard.test_last_winter import BILLS, DAYS
+from dashboard.test_last_winter import bills_csv, weather_csv
 from streamlit.testing.v1 import AppTest
 
 from costsim.weather import read_weather
@@ -135,7 +135,7 @@ def test_two_fuels_are_one_choice_on_both_pages_of_bills() -> None:
         (opened("last-winter"), "winter/bills/files", "winter"),
     ):
         if place == "winter":
-            drop(app, "winter/bills_weather/files", ("days.csv", DAYS))
+            drop(app, "winter/bills_weather/files", ("days.csv", weather_csv()))
         drop(app, key, ("both.csv", raw))
         assert "both.csv: 'Therms' and 'kWh' can each be the use." in said(app)
         choose(app, "Which fuel heats the house?", "natural_gas")
@@ -147,15 +147,15 @@ def test_two_fuels_are_one_choice_on_both_pages_of_bills() -> None:
     "pack", first_and_long(gzip.compress, lambda raw: zipped("g.csv", raw.decode()), lambda raw: workbook(raw.decode()))
 )
 def test_bills_and_their_weather_come_packed(pack: Any) -> None:
-    app = drop(opened("last-winter"), "winter/bills/files", ("gas.bin", pack(BILLS)))
-    drop(app, "winter/bills_weather/files", ("days.bin", pack(DAYS)))
+    app = drop(opened("last-winter"), "winter/bills/files", ("gas.bin", pack(bills_csv())))
+    drop(app, "winter/bills_weather/files", ("days.bin", pack(weather_csv())))
     assert "How well the study fits" in [one.value for one in app.header]
 
 
 def test_several_stations_of_the_bills_weather_are_a_choice() -> None:
-    lines = DAYS.decode().split("\n")
+    lines = weather_csv().decode().split("\n")
     both = "\n".join([f"station,{lines[0]}", *(f"{name},{line}" for line in lines[1:] for name in ("Hill", "Valley"))])
-    app = drop(opened("last-winter"), "winter/bills/files", ("gas.csv", BILLS))
+    app = drop(opened("last-winter"), "winter/bills/files", ("gas.csv", bills_csv()))
     drop(app, "winter/bills_weather/files", ("both.csv", both.encode()))
     choose(app, "Which station?", "Valley")
     assert "How well the study fits" in [one.value for one in app.header]
@@ -202,7 +202,7 @@ def test_several_buildings_are_a_choice_and_what_is_none_is_one_sentence() -> No
 def test_a_file_that_is_no_study_is_one_sentence() -> None:
     app = drop(opened("house"), "upload", ("plan.xml", HPXML.format(BUILDING.format("a", 1)).encode()))
     assert "plan.xml: is a building, not a study; open it on the House page" in said(app)
-    drop(app, "upload", ("gas.csv", BILLS))
+    drop(app, "upload", ("gas.csv", bills_csv()))
     assert "gas.csv: is no saved study; open a .toml or .zip that this program saved" in said(app)
 
 
@@ -230,10 +230,10 @@ def test_the_order_of_day_and_month_is_one_choice() -> None:
 
 
 def test_files_in_each_other_s_box_are_told_on_last_winter() -> None:
-    app = drop(opened("last-winter"), "winter/bills/files", ("gas.csv", BILLS))
-    drop(app, "winter/bills_weather/files", ("gas.csv", BILLS))
+    app = drop(opened("last-winter"), "winter/bills/files", ("gas.csv", bills_csv()))
+    drop(app, "winter/bills_weather/files", ("gas.csv", bills_csv()))
     assert "gas.csv looks like bills, not weather. Drop it in the other box." in said(app)
     assert not app.radio
-    drop(app, "winter/bills_weather/files", ("days.csv", DAYS))
-    drop(app, "winter/bills/files", ("days.csv", DAYS))
+    drop(app, "winter/bills_weather/files", ("days.csv", weather_csv()))
+    drop(app, "winter/bills/files", ("days.csv", weather_csv()))
     assert "days.csv looks like weather, not bills. Drop it in the other box." in said(app)

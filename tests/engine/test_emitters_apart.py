@@ -120,6 +120,11 @@ def test_only_the_slab_s_own_share_is_stored() -> None:
     assert whole is not None
     assert part is not None
     assert part.slab_j_k == whole.slab_j_k  # the same loops
+    # 81 m² of floor at its surface's limit, and baseboard for 3 kW with the tank's 80 °C in place of 75 °C
+    most = lower_study(
+        mixed(zone=half, floor__loops=SLAB, floor__mass={}, **HOT), constant_weather(-10.0)
+    ).water.limit_w
+    assert most == NEAR(81.0 * 8.92 * 9.0**1.1 + 3000.0 * 60.0 / 55.0, rel=1e-3)
     # 3 kW through the slab itself warm it by 3000 / G; the house's 6 kW see twice the conductance (EN 1264-2: less at less flux)
     own = part.floor_room_w_k * 0.5
     assert own < whole.floor_room_w_k

@@ -41,6 +41,7 @@ def test_rows_of_a_year_are_made_in_memory_that_was_there() -> None:
     assert pages("import costsim.engine.freed", MALLOC_TRIM_THRESHOLD_="65536") < PAGES / 20  # Dask's own
 
 
+@pytest.mark.long
 def test_dask_tells_its_workers_what_we_think_it_does() -> None:
     import dask.config
     import distributed  # noqa: F401 -- brings its settings

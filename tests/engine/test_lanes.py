@@ -19,7 +19,7 @@ from costsim.engine import block, ledger
 from costsim.engine import layout as k
 from costsim.engine import shared as shared_rows
 from costsim.engine.batch import BatchResult, gather, lane_inputs
-from costsim.engine.block import FEW, Shared, has_fans, lanes_of, run_lanes, share
+from costsim.engine.block import FEW, WORTH, Shared, has_fans, lanes_of, run_lanes, share
 from costsim.engine.kernel import ANY
 from costsim.engine.lane_inputs import LaneInputs, kinds_of
 
@@ -288,6 +288,7 @@ def test_a_compiler_is_started_for_256_lanes_or_where_it_was_already(monkeypatch
             return True
 
     monkeypatch.setattr(block, "_begin", lambda form: started.append(form) or Done())
+    monkeypatch.setattr(block, "WORTH", WORTH)  # as it is where no test of the fast suite has put it out of reach
     form = block._Form((k.DISPATCHABLE, k.SOLAR, k.BATCH_FIRED), 1, True, True, False)
     assert not form.there(255)
     assert started == []

@@ -19,7 +19,9 @@ DEMOS = sorted(path.stem for path in (Path(costsim.__file__).parent / "demos").g
 
 
 @pytest.mark.skipif(compiler() is None, reason="there is no C compiler here")
-@pytest.mark.parametrize("study", DEMOS)
+@pytest.mark.parametrize(
+    "study", [one if one in ("net_loft", "valley_row") else pytest.param(one, marks=pytest.mark.long) for one in DEMOS]
+)
 def test_the_yardstick_and_the_kernel_agree_on_every_demo(study: str) -> None:
     for option in range(len(read_study(study).options)):
         year = year_of(study, option, 20)

@@ -105,7 +105,7 @@ def test_every_home_is_listed_in_the_reader_s_units(monkeypatch: pytest.MonkeyPa
         ]
     ] * 3
     found = homes_csv(recipe, a_store(["a", "=b", "c"], values), [0], "us")
-    head = "A: heat wanted [MMBtu],A: natural_gas [therms],A: electricity [kWh],A: unmet [MMBtu],A: largest unmet [kBtu/h],A: unmet [h]"
+    head = "A: heat wanted [MMBtu],A: natural gas [therms],A: electricity [kWh],A: unmet [MMBtu],A: largest unmet [kBtu/h],A: unmet [h]"
     head = f"floor area [ft2],balance point [degF],{head}"
     figures = "1000,50,2,5,7.5,0.5,3,4"
     assert found.splitlines() == [

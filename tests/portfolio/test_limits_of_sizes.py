@@ -54,7 +54,7 @@ def test_a_breaker_that_holds_homes_short_is_named_with_the_peak_they_ask_for(tm
 
 
 def test_sources_sized_to_each_load_leave_nobody_short(tmp_path: Path) -> None:
-    found = _run("home,house.design_heat_loss [kW]\nA,4\nB,10\n", tmp_path, to_load=True)
+    found = _run("home,house.design_heat_loss [kW]\nA,4\nB,10\n", tmp_path, sizes="load")
     assert found["options"][0]["coincident_peak_kw"] == pytest.approx(14.0, rel=1e-9)
     assert found["options"][0]["held_short"] is None
     (sized,) = found["sizes"]["to_load"]

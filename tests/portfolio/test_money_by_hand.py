@@ -219,11 +219,14 @@ def test_homes_that_are_too_heavy_are_told_one_by_one(monkeypatch: pytest.Monkey
 
     monkeypatch.setattr(compute, "read_table", lambda recipe, numbers, rows: (Rows([4, 7, 9]), [1]))
     monkeypatch.setattr(compute, "lower_table", lambda recipe, table: table.rows.tolist())
+    monkeypatch.setattr(compute, "no_house", lambda recipe, homes: np.zeros(3, dtype=bool))
+    monkeypatch.setattr(compute, "with_houses", lambda table, case: None)
+    monkeypatch.setattr(compute, "_facts", lambda recipe, table, lowered: None)
     monkeypatch.setattr(compute, "too_much", lambda recipe, table, lowered: np.array(heavy))
     monkeypatch.setattr(compute, "years_of", lambda recipe, table, lowered, power: ran.append((lowered, power.shape)))
     monkeypatch.setattr(compute, "rows_of_homes", lambda recipe, table, years: table.rows)
     monkeypatch.setattr(compute, "_one_by_one", lambda recipe, block, places: [*places])
-    recipe: Any = SimpleNamespace(in_arrays=True, options=["o"], weather=SimpleNamespace(n_hours=2))
+    recipe: Any = SimpleNamespace(in_arrays=True, options=["o"], case=None, weather=SimpleNamespace(n_hours=2))
     first, others = compute._run_rows(recipe, block, [0, 1, 2, 3])
     assert (first.rows.tolist(), others, ran) == ([4, 9], [1, 2], [([4, 9], (1, 2))])
     heavy[:] = [True] * 3

@@ -18,6 +18,7 @@ from costsim.portfolio.homes import open_homes
 from costsim.portfolio.run import run_portfolio
 from costsim.study.case import case_from
 from costsim.units.quantity import BTU_J
+from costsim.views.homes_totals import size_lines
 from costsim.views.text_portfolio import printed_portfolio
 
 
@@ -32,7 +33,7 @@ def listed(file: Path) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(file.read_text(encoding="utf-8"))))
 
 
-def run(folder: Path, *lines: str, **settings: bool) -> tuple[dict, list[dict[str, str]]]:
+def run(folder: Path, *lines: str, **settings: str) -> tuple[dict, list[dict[str, str]]]:
     """The summary and the rows of ``homes.csv`` of a US study."""
     summary = run_portfolio(*town(), table(folder, *lines), folder / "out", system="us", **settings)  # type: ignore[arg-type]
     return summary, listed(folder / "out" / "homes.csv")
@@ -63,13 +64,13 @@ def test_each_home_is_listed_with_what_it_was_computed_with(tmp_path: Path) -> N
     assert part["design load [W]"].to_pylist() == pytest.approx([load * 1e3 * BTU_J / 3600 for load in loads])
     assert part["today's option"].to_pylist() == ["Gas", "Propane", ""]
     assert "electricity bill without heating [$/year]" not in a  # the study does not know it
-    assert c["Gas: natural_gas [therms]"]
+    assert c["Gas: natural gas [therms]"]
 
 
 @pytest.mark.long
 def test_each_home_is_listed_with_the_sizes_its_options_got(tmp_path: Path) -> None:
     """By hand: 60 kBtu/h over 33 of the study are 80 for a home of 44."""
-    _, (a, b) = run(tmp_path, "Address,Design load (kBtu/h)", "a,33", "b,44", to_load=True)
+    _, (a, b) = run(tmp_path, "Address,Design load (kBtu/h)", "a,33", "b,44", sizes="load")
     heading = "Gas: rated output of Gas boiler [kBtu/h]"
     assert [float(row[heading]) for row in (a, b)] == [pytest.approx(60), pytest.approx(80)]
 
@@ -181,3 +182,36 @@ def test_what_is_paid_without_heating_is_listed_where_it_is_known(tmp_path: Path
     (row,) = listed(tmp_path / "out" / "homes.csv")
     assert float(row["electricity bill without heating [$/year]"]) == pytest.approx(560)
     assert np.isclose(float(row["design load [kW]"]), 33e3 * BTU_J / 3.6e6)
+
+
+@pytest.mark.long
+def test_sizes_that_are_sold_are_the_next_over_the_load(tmp_path: Path) -> None:
+    """By hand: 60 kBtu/h of 33 are 80 for 44; at 90 % their input is 66.7 and 88.9 kBtu/h, of 45, 55, 80, 110 sold the third and the fourth.
+
+    20 kW of 33 kBtu/h are sold as such, 26.7 kW of 44 as 27 kW.
+    """
+    summary, rows = run(tmp_path, "Address,Design load (kBtu/h)", "a,33", "b,44", sizes="sold")
+    gas, electric = "Gas: rated output of Gas boiler [kBtu/h]", "Electric: rated output of Electric boiler [kBtu/h]"
+    assert [float(row[gas]) for row in rows] == [pytest.approx(72), pytest.approx(99)]
+    assert [float(row[electric]) * BTU_J / 3600 for row in rows] == [pytest.approx(20), pytest.approx(27)]
+    counts = {one["option"]: one["sizes"] for one in summary["sizes"]["sold"]}
+    assert [(one["homes"], one["sold"]) for one in counts["Gas"]] == [(1, True), (1, True)]
+    text = printed_portfolio(summary, "out")
+    assert "Gas, Gas boiler, input: 1 home 80.0 kBtu/h, 1 home 110.0 kBtu/h." in text
+    assert "Electric, Electric boiler, output: 1 home 20.0 kW, 1 home 27.0 kW." in text
+
+
+def test_a_size_beyond_the_list_stays_and_is_said() -> None:
+    told = [
+        {
+            "option": "Gas",
+            "source": "Boiler",
+            "what": "",
+            "dimension": "power",
+            "sizes": [{"size": 3e5, "homes": 2.0, "sold": False}],
+        }
+    ]
+    lines = size_lines(
+        {"sizes": {"to_load": [], "breaker_left_out": [], "sold": told}, "units": "si", "size_column": ""}
+    )
+    assert lines[-1] == "Gas, Boiler, output: 2 homes 300.0 kW (no listed size is as large)."

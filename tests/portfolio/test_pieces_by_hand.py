@@ -302,7 +302,7 @@ def test_each_tariff_has_a_folder_and_all_are_told_of_as_one(monkeypatch: pytest
     def run_portfolio(
         case: Any, weather: Any, homes: Any, folder: Path, *, block: int, progress: Any, **settings: Any
     ) -> dict[str, int]:
-        assert homes == ("case", False)  # opened once, for all tariffs
+        assert homes == ("case", "study")  # opened once, for all tariffs
         asked.append((case, folder.name, block, settings))
         if progress is not None:
             progress(4)
@@ -312,7 +312,7 @@ def test_each_tariff_has_a_folder_and_all_are_told_of_as_one(monkeypatch: pytest
     monkeypatch.setattr(tariffs, "run_portfolio", run_portfolio)
     monkeypatch.setattr(tariffs, "about_rows", lambda homes: 10)
     monkeypatch.setattr(tariffs, "with_prices", lambda case, prices, name: f"{case} {name}")
-    monkeypatch.setattr(tariffs, "opened", lambda case, weather, homes, to_load: (case, to_load))
+    monkeypatch.setattr(tariffs, "opened", lambda case, weather, homes, sizes: (case, sizes))
 
     def summed(names: Any, case: Any, folders: Any, left_out: Any) -> Any:
         assert (names, case) == (("as typed", "night"), "case")

@@ -30,7 +30,7 @@ def run(table: Path, out: Path, **more: Any) -> dict[str, Any]:
     return run_portfolio(case, load_weather(case), table, out, **more)
 
 
-@pytest.mark.parametrize("kind", ["homes", "hours"])
+@pytest.mark.parametrize("kind", [pytest.param("homes", marks=pytest.mark.long), "hours"])
 def test_a_flipped_bit_is_refused_by_name(kind: str, tmp_path: Path) -> None:
     table, out = write(tmp_path / "homes.csv", NAME, rows(NAME, 12)), tmp_path / "out"
     first = run(table, out, block=4)

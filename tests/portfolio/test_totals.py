@@ -62,14 +62,14 @@ def test_totals_are_the_sums_of_the_homes_in_the_units_fuels_are_sold_in(ran: Pa
             return sum(float(home[f"Natural gas: {name}"]) for home in mine)
 
         assert float(one["bills [$]"]) == pytest.approx(total("cost [$/year]"), rel=1e-8)
-        assert float(one["natural gas [therms]"]) == pytest.approx(total("natural_gas [therms]"), rel=1e-8)
+        assert float(one["natural gas [therms]"]) == pytest.approx(total("natural gas [therms]"), rel=1e-8)
         assert float(one["CO2 [metric tons]"]) == pytest.approx(total("CO2 [kg]") / 1e3, rel=1e-8)
         assert float(one["home-hours short [h]"]) == total("unmet [h]")
         assert int(one["homes over 20 h short"]) == sum(float(home["Natural gas: unmet [h]"]) > 20 for home in mine)
     # a therm is 100,000 Btu of gas: what the house takes, over the boiler's efficiency
     heat, burnt = (
         sum(float(home[f"Natural gas: {name}"]) for home in homes)
-        for name in ("heat from Gas boiler [MMBtu]", "natural_gas [therms]")
+        for name in ("heat from Gas boiler [MMBtu]", "natural gas [therms]")
     )
     assert 0.75 < heat * 10 / burnt < 1.0
     assert homes[2]["Address"] == "'=4 Elm St"  # a spreadsheet would run it
@@ -157,7 +157,7 @@ def test_each_home_is_compared_with_what_heats_it_today(tmp_path: Path, capsys: 
     assert seven["homes_warm_in_both"] == 3  # the large home is cold
     assert seven["saves_warm_in_both_mean"] == pytest.approx((2 * saved["a"] + saved["b"]) / 3)
     assert "oil: 4 homes left out here: no option of the study is that." in printed
-    assert "electric: 1 homes left out here: fits several options (Electric 9 kW, Electric 7.2 kW" in " ".join(
+    assert "electric: 1 home left out here: fits several options (Electric 9 kW, Electric 7.2 kW" in " ".join(
         printed.split()
     )
     assert "saves a year against today" in printed

@@ -64,7 +64,7 @@ def test_assumptions_have_their_key_and_warnings_a_list_of_their_own() -> None:
     assert [row[-1] for row in rows.rows] == ["house.area", "–"]
     assert second == Heading("Worth a second look")
     assert isinstance(notes, Items)
-    assert notes.items == (("", "take 15% more.", ""),)
+    assert notes.items == (("", "Take 15% more.", ""),)
     made.result.warnings = ()
     assert len(list(sheet._assumptions(made))) == 2
 

@@ -50,6 +50,9 @@ def test_a_kind_is_what_cautions_and_lists_take_it_for(kind: str) -> None:
     found = {name for name in names if getattr(model, name)} | (set() if model.automatic else {"by hand"})
     assert found == TRAITS[kind]
     assert model.needs_power
+    assert (
+        model.follows_tank is False
+    )  # what it gives does not go with the tank's size: test_conformance holds it to that
     source = model.model_validate(model.example)
     # gas and oil can kill, and stand first; the chimney of wood and pellets follows from their fuel
     assert {one.deadly for one in source.cautions()} == (

@@ -101,6 +101,15 @@ def test_a_burn_time_may_lie_a_tenth_beside_what_output_and_charge_give() -> Non
             made(FIRE, output="10 kW", charge="21.6 kg", burn_time=burn)
 
 
+def test_a_burn_time_a_hundredth_beside_is_told_not_to_count() -> None:
+    """A hundredth of six hours are 3.6 minutes; output and charge give the six."""
+    for burn, told in (("6.05 h", False), ("6.06 h", True), ("5.95 h", False), ("5.94 h", True)):
+        ((_, _, numbers, _),) = made(FIRE, output="10 kW", charge="21.6 kg", burn_time=burn).formulas(0.0)
+        assert numbers.endswith(f"; output and charge count, not the {burn} typed") == told
+    ((_, _, numbers, _),) = made(FIRE, output="10 kW", charge="21.6 kg").formulas(0.0)
+    assert "count" not in numbers
+
+
 def test_a_hundred_kilograms_are_told_without_decimals() -> None:
     """220.46 lb, by 0.45359237 kg each; 99.9 kg are 220.24 lb."""
     assert (_mass(100.0), _mass(99.9)) == ("100 kg (220 lb)", "99.9 kg (220.2 lb)")
@@ -293,8 +302,15 @@ def test_what_a_stratified_tank_asks_of_a_heat_pump_counts_by_its_heat() -> None
     uses_w = np.array([1e3, 0.0, 1e3, 0.5])
     layers = replace(seen, layers=Layers(floor_c, floor_w, uses_c, uses_w))
     assert source._served_w(layers).tolist() == [1e3, np.inf, np.inf, 0.0]
-    # a tank that is never hotter than what the unit makes asks for no more
-    assert np.isinf(source._served_w(replace(layers, max_temperature_c=55.0 - 5.0 + 1e-6))).all()
+    # a tank that is never hotter than what the unit makes asks for no more, be it a millionth of a kelvin over it
+    same = 55.0 - 5.0 + 1e-6
+    assert np.isinf(source._served_w(replace(layers, max_temperature_c=same))).all()
+    for water, stops in ((same, False), (same + 1e-7, True)):
+        row, watts = np.array([water]), np.array([1e3])
+        for floor_c, uses_c in ((row, row - 9.0), (row - 9.0, row)):
+            found = source._served_w(replace(seen, layers=Layers(floor_c, watts, uses_c, 2.0 * watts)))
+            assert found[0] == ((2e3 if floor_c is row else 1e3) if stops else np.inf)
+        assert source._served_w(replace(seen, water_c=row))[0] == (0.0 if stops else np.inf)
 
 
 @pytest.mark.parametrize(

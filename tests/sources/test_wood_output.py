@@ -45,7 +45,9 @@ def test_two_of_output_charge_and_burn_time_give_the_third(typed: dict[str, str]
     assert fire.heat_per_charge_j == pytest.approx(648e6)
     assert charge_sentence(fire, "si") == f"A full charge of 68 kg gives 30.0 kW for 6.0 h: {follows}"
     ((_, _, numbers, _),) = fire.formulas(0.0)
-    assert numbers == "30.0 kW (102.4 kBtu/h) × 6 h = 67.5 kg (148.8 lb) at 20 % moisture × 60 %"
+    # 6.5 h are typed beside what gives 6 h: more than a hundredth, so they are told
+    aside = "; output and charge count, not the 6.5 h typed" if typed.get("burn_time") == "6.5 h" else ""
+    assert numbers == f"30.0 kW (102.4 kBtu/h) × 6 h = 67.5 kg (148.8 lb) at 20 % moisture × 60 %{aside}"
 
 
 def test_a_plate_in_btu_an_hour() -> None:

@@ -12,6 +12,7 @@ from cases import demo, sample_weather
 from costsim.errors import InputError
 from costsim.study.case import case_from
 from costsim.study.prices import Price
+from costsim.study.services import heating_tariffs
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import (
     bill,
@@ -185,6 +186,16 @@ def test_an_hourly_series_may_be_negative_and_is_billed_hour_by_hour() -> None:
     short = StudyFiles(opened={"p.csv": raw.rpartition("\n")[0].encode()})
     with pytest.raises(InputError, match="8,759 prices are no whole year; give one for each of 8,760 hours"):
         list(typed.charge[0].open_files(short, "k", "s"))
+
+
+def test_heating_pays_the_prices_that_were_read_though_another_file_of_that_name_was_before() -> None:
+    typed = demo()
+    typed["prices"]["electricity"] = {"charge": [{"kind": "hourly_price", "file": "p.csv"}]}
+    for cents in (10.0, 25.0):
+        raw = "price [$/MWh]\n" + f"{cents * 10}\n" * 8760
+        case = case_from(typed, files=StudyFiles(opened={"p.csv": raw.encode()}))
+        one = bill(heating_tariffs(case)["electricity"], CLOCK, EVEN)
+        assert one.total == pytest.approx(EVEN.sum() / KWH * cents / 100)
 
 
 def test_propane_bought_ahead_and_a_cap_on_its_price() -> None:

@@ -70,7 +70,7 @@ def test_a_greedy_study_is_refused_before_it_is_built(kind: str) -> None:
     assert len(caught.value.faults) <= LINES_SHOWN + 2
 
 
-@pytest.mark.parametrize("kind", ["demand charges", "rooms"])
+@pytest.mark.parametrize("kind", [pytest.param("demand charges", marks=pytest.mark.long), "rooms"])
 def test_a_greedy_link_is_told_on_the_page(kind: str) -> None:
     app = AppTest.from_file(str(SCRIPT), default_timeout=60)
     code = packed(greedy(kind))

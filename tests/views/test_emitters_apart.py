@@ -56,7 +56,7 @@ def test_a_floor_of_which_only_the_kind_is_known_is_drawn_behind_its_valve() -> 
         assert "°F" in one.svg
     svg, small = draw(drawn, "us").svg, draw_small(drawn, "us").svg
     # 29 °C of EN 1264 are 84.2 °F
-    assert "own MV at 113 °F, HL by a floor of 84 °F: Radiant floor" in svg.replace("\xa0", " ")
+    assert "own MV at 113 °F, HL: surface at most 84 °F: Radiant floor" in svg.replace("\xa0", " ")
     assert "baseboard 167 °F" in small.replace("\xa0", " ")
     assert "Radiant floor has a mixing valve and a high limit of its own." in draw(drawn, "us").about
 

@@ -55,7 +55,7 @@ def test_a_tank_that_holds_it_is_enough_and_one_no_hotter_than_needed_never_is()
     assert line.endswith("which is enough.")
     found, (line,) = held_by(OFF, tank__max_temperature="75 degC")
     assert found.held_j == 0
-    assert "no size of tank would do" in line
+    assert "No size of tank would do" in line
 
 
 def test_a_source_that_the_utility_switches_off_rests_too_and_one_of_a_season_does_not() -> None:

@@ -251,7 +251,9 @@ def test_the_summary_of_homes_has_each_part_that_there_is(monkeypatch: pytest.Mo
     assert parts[1] == "TOTALS"
     assert parts[2].startswith("The peak is of heating alone")
     assert parts[3].split("\n")[1].split() == ["Gas", "$100", "$200", "$1,250", "$1,300", "$2,000", "25.0%", "–"]
-    assert parts[3].endswith("Warm is a home with at most 20 hours; homes that no option keeps warm count for none.")
+    assert parts[3].endswith(
+        "Enough heat: at most 20 unmet hours a year. Homes that no option heats enough count for none."
+    )
     assert parts[4].split("\n")[1].split() == ["Gas", *["–"] * 5, "0.5%"]
     assert "homes with over 20 unmet h" in parts[4]
     assert parts[5].endswith("Peak hours: 17:00-21:00.")
@@ -260,9 +262,12 @@ def test_the_summary_of_homes_has_each_part_that_there_is(monkeypatch: pytest.Mo
     none = text_portfolio.printed_portfolio(homes(homes=0), "out").split("\n\n")
     assert len(none) == 2
     told = text_portfolio.printed_portfolio(homes(size_column="Boiler"), "out").split("\n\n")
-    assert "such as Boiler gives each its own" in told[1].replace("\n", " ")
+    assert "or by a column such as Boiler." in told[1].replace("\n", " ")
     assert len(told) == 8
-    for aside, said in ((1, "1 row was set aside: out/"), (1234, "1,234 rows were set aside: out/")):
+    for aside, said in (
+        (1, "1 row was set aside and in no total: out/"),
+        (1234, "1,234 rows were set aside and in no total: out/"),
+    ):
         assert said in text_portfolio.printed_portfolio(homes(homes_set_aside=aside), "out")
     assert "set aside" not in parts[0]
 
@@ -333,10 +338,10 @@ def test_values_that_look_wrong_stand_in_columns() -> None:
     look = [{"rows": [1], "column": "Area", "value": "1 m2", "why": "small"}]
     (text,) = printed_looks({"look": look, "look_count": 1})
     assert [line.split() for line in text.split("\n")] == [
-        ["row", "column", "value", "computed,", "but", "look"], ["1", "Area", "1", "m2", "small"],
+        ["row", "column", "value", "in", "all", "totals,", "but", "look"], ["1", "Area", "1", "m2", "small"],
     ]  # fmt: skip
     head, row = text.split("\n")
-    assert [head.index(one) for one in ("column", "value", "computed")] == [
+    assert [head.index(one) for one in ("column", "value", "in all")] == [
         row.index(one) for one in ("Area", "1 m2", "small")
     ]
     assert printed_looks({"look": [], "look_count": 0}) == []

@@ -177,7 +177,10 @@ def test_every_number_of_a_head_has_bounds(line: str, says: str) -> None:
     assert says in refused((text + "outdoor [degC]\n" + "5.0\n" * 8760).encode())
 
 
-@pytest.mark.parametrize("altitude", ["nan", "inf", "273000", "-9999", "x"])
+@pytest.mark.parametrize(
+    "altitude",
+    ["nan", pytest.param("inf", marks=pytest.mark.long), "273000", pytest.param("-9999", marks=pytest.mark.long), "x"],
+)
 def test_altitudes_of_epw_and_tmy3_have_bounds(altitude: str) -> None:
     assert "altitude" in refused(epw(epw_rows(TRUE), altitude), "a.epw") or altitude in ("nan", "inf", "x")
     assert "a.epw" in refused(epw(epw_rows(TRUE), altitude), "a.epw")

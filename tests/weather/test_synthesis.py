@@ -41,7 +41,7 @@ def made(name: str, seed: int) -> tuple[Weather, Weather]:
     return real, year
 
 
-@pytest.mark.parametrize("name", SAMPLES)
+@pytest.mark.parametrize("name", [SAMPLES[0], *(pytest.param(one, marks=pytest.mark.long) for one in SAMPLES[1:])])
 def test_degree_days_and_design_temperature_come_out(name: str) -> None:
     errors = []
     for seed in range(10):
