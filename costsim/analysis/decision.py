@@ -6,6 +6,7 @@ computed from its own bills.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
@@ -272,8 +273,9 @@ def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], 
 
     Life-cycle cost of a year on the first option, whose own purchase is paid for, and then the other for the years left, less that of the
     other at once: all that buying it brings, first cost, incentives, loan, renewals and what its parts are worth at the end, falls a
-    year later, while bills and upkeep go by the calendar. Of incentives, those that expire are lost and the others are paid as if
-    bought now (`payments_of`). Nothing is said of options that leave the house cold: waiting in the cold saves nothing.
+    year later, a replacement of the last year too, while bills and upkeep go by the calendar. Of incentives, those that expire are lost
+    and the others are paid as if bought now (`payments_of`). Nothing is said of options that leave the house cold: waiting in the cold
+    saves nothing.
     """
     most = case.house.max_unmet_hours
     rate, found = case.economics.discount_rate_share_per_year, []
@@ -288,26 +290,16 @@ def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], 
         if other is first or not other.priced or other.unmet_hours > most:
             continue
         now, late = payments_of(case, option, 0.0), payments_of(case, option, 0.0, wait=1)
-        running = other.yearly[0] - now.yearly[0] - _renewal(case, option, 0)[0]
-        bought_late = other.first - now.first + late.first
-        gained = [kept - running + bought_late, *[0.0] * case.economics.study_period]
-        for sign, paid in (
-            (1.0, late.yearly),
-            (1.0, _renewal(case, option, 1)),
-            (-1.0, now.yearly),
-            (-1.0, _renewal(case, option, 0)),
-        ):
-            for at, one in enumerate(paid):
-                gained[at] += sign * one
+        gained = [b - a for a, b in itertools.zip_longest(now.yearly, late.yearly, fillvalue=0.0)]
+        due, running = option.replacement_year, other.yearly[0] - now.yearly[0]
+        if 1 <= due <= case.economics.study_period:
+            gained[due - 1] -= option.replacement_money
+            gained[due] += option.replacement_money
+            running -= option.replacement_money if due == 1 else 0.0
+        gained[0] += kept - running + other.first - now.first + late.first
         worth = math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(gained, 1))
         found.append((other.option, worth - other.first))
     return tuple(found)
-
-
-def _renewal(case: Case, option: Option, wait: int) -> list[float]:
-    """An option's replacement in its year of the study (years,), so many years after that typed."""
-    years, due = case.economics.study_period, option.replacement_year
-    return [option.replacement_money if due and year == due + wait else 0.0 for year in range(1, years + 1)]
 
 
 def as_json(found: Decision) -> dict[str, Any]:

@@ -33,8 +33,9 @@ LATER = 1.0 - 1.0 / 1.03
         ({"loan": ("1000 $", 40)}, (2000 + 25 * sum(1.03**-year for year in range(1, 21))) * LATER),
         ({"replacement": "1000 $", "replacement_year": 1}, (3000 + 1000 / 1.03) * LATER),
         ({"replacement": "1000 $", "replacement_year": 8}, (3000 + 1000 / 1.03**8) * LATER),
-        # due in year 21, after the study
-        ({"replacement": "1000 $", "replacement_year": 20}, 3000 * LATER + 1000 / 1.03**20),
+        # counted in the study's last year bought now, and a year later bought later: the end of the study is no gain
+        ({"replacement": "1000 $", "replacement_year": 20}, (3000 + 1000 / 1.03**20) * LATER),
+        ({"replacement": "1000 $", "replacement_year": 21}, 3000 * LATER),
         # a year of twenty, or of forty, is left at the end
         ({"part": [{"cost": "3000 $", "life": 20}]}, 3000 * LATER + 150 / 1.03**20),
         ({"part": [{"cost": "3000 $", "life": 40}]}, 3000 * LATER + 75 / 1.03**20),

@@ -124,5 +124,5 @@ def test_a_layout_has_its_tables_and_lines_and_no_layout_has_none(monkeypatch: p
     assert found[:3] == [Heading("A: layout, from areas to loops and pumps"), Text("in sum"), Text("supply")]
     assert [block.rows[0][0] for block in found if isinstance(block, Table)] == ["loop_rows", "half_rows", "pump_rows"]
     assert [block.note for block in found if isinstance(block, Table)] == ["", SHARING, ""]
-    assert found[-1] == Items((("", "unserved", ""), ("", "filled", ""), ("", "by hand.", "")))
+    assert found[-1] == Items((("", "unserved", ""), ("", "filled", ""), ("", "By hand.", "")))
     assert list(system_pages.layout_pages(basis(signed__layout=None))) == []

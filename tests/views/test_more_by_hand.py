@@ -33,7 +33,7 @@ def test_which_tariff_suits_how_many_homes() -> None:
     ]  # fmt: skip
     assert where.endswith("tariff-1: flat, tariff-2: night.")
     shares.mean[1, 0] = 900.0  # a bill that is the same under both has no cheapest
-    assert [line.split()[4:6] for line in printed_shares(shares).split("\n")[2:4]] == [["all", "alike"]] * 2
+    assert [line.split()[4:7] for line in printed_shares(shares).split("\n")[2:4]] == [["same", "under", "all"]] * 2
 
 
 def test_the_cheapest_tariff_of_each_option_is_marked() -> None:
