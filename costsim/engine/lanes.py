@@ -74,4 +74,5 @@ EVER = 1e30
 
 def _over(values: Floats, none: float = 0.0) -> Floats:
     """One over each value, `none` where it is 0."""
-    return np.divide(1.0, values, out=np.full(values.shape, none), where=values > 0)
+    empty: Floats = np.full(values.shape, none)
+    return np.divide(1.0, values, out=empty, where=values > 0)
