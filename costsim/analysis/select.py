@@ -12,7 +12,7 @@ from costsim.analysis.layout import layout
 from costsim.analysis.needs import bought_vessel_m3, needed_vessel_m3, needs_of, stops_at_design
 from costsim.analysis.on_service import ElectricChoice, on_service
 from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
-from costsim.analysis.size_steps import SizeStep, output_share, sized_steps
+from costsim.analysis.size_steps import SizeStep, drawn_w, output_share, sized_steps
 from costsim.analysis.sized_years import SizedOption
 from costsim.engine.lower import LoweredStudy, lower_study, option_study
 from costsim.physics.circuits import circuit_for
@@ -207,7 +207,8 @@ def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int,
         rated = hasattr(source, "efficiency_share")
         load = heat / output_share(source) if rated or chosen is None else chosen.input_w
         electric = _electric(selection, source, load, rated)
-        entered_electric = _electric(selection, source, entered / output_share(source), True) if rated else None
+        own = entered / output_share(source) if rated else drawn_w(sized.plant.offers[number])
+        entered_electric = _electric(selection, source, own, rated)
     gas, entered_gas = (
         _gas(sized.study, sizes, selection, source, one) if source.fuel_key in GASES else None
         for one in (heat, entered)
@@ -283,10 +284,9 @@ def _electric(selection: Selection, source: HeatSource, load: float, rated: bool
 def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoice]) -> list[SourceChoice]:
     """What the service carries with all electric units of an option at once, as chosen and as entered."""
     chosen = on_service(case, selection, [one.electric for one in choices])
-    entered = on_service(case, selection, [one.entered_electric or one.electric for one in choices])
+    entered = on_service(case, selection, [one.entered_electric for one in choices])
     return [
-        replace(one, electric=new if one.electric else None, entered_electric=old if one.entered_electric else None)
-        for one, new, old in zip(choices, chosen, entered, strict=True)
+        replace(one, electric=new, entered_electric=old) for one, new, old in zip(choices, chosen, entered, strict=True)
     ]
 
 

@@ -14,7 +14,7 @@ from costsim.engine.lower import LoweredStudy
 from costsim.errors import InputError
 from costsim.physics.wood import BUFFER_FREE_M3
 from costsim.sources import HeatSource
-from costsim.sources.base import may_run
+from costsim.sources.base import Offer, may_run
 from costsim.study.changed import Path, changed
 from costsim.study.selection import Sizes
 
@@ -177,7 +177,7 @@ def _step(sized: SizedOption, sizes: Sizes, number: int, size: float) -> tuple[S
         size,
         output,
         derated * source.lasting_share() * share,
-        float((offer.capacity_w / offer.heat_per_input).max()) + offer.auxiliary_w,
+        drawn_w(offer),
         asked,
         held,
         year.lacking_hours,
@@ -188,6 +188,11 @@ def _step(sized: SizedOption, sizes: Sizes, number: int, size: float) -> tuple[S
         share,
     )
     return step, year
+
+
+def drawn_w(offer: Offer) -> float:
+    """Most fuel or electricity that goes in within an hour of the year at full speed, pump and fan with it [W]."""
+    return float((offer.capacity_w / offer.heat_per_input).max()) + offer.auxiliary_w
 
 
 def _buffer(sized: SizedOption, sizes: Sizes, source: HeatSource, output_w: float) -> tuple[float | None, float | None]:

@@ -86,11 +86,11 @@ def plain(year: Year, scenario: int, rows: Iterable[Sequence[float]]) -> tuple[l
             auxiliary = pump * delivered / max(delivered, min(flow, limit))
         for i, one in enumerate(owns):
             used = heat[i] / row[5 + 3 * i]
-            if one[k.DEGRADATION] > 0.0 and one[k.MIN_FIRE] > 0.0:
-                used /= 1.0 - one[k.DEGRADATION] * (1.0 - min(heat[i] / one[k.MIN_FIRE], 1.0))
+            running = min(heat[i] / one[k.MIN_FIRE], 1.0) if one[k.MIN_FIRE] > 0.0 else 1.0
+            used /= 1.0 - one[k.DEGRADATION] * (1.0 - running)
             energy[i][month] += (used + one[k.STANDBY]) * k.HOUR_S
             sums[k.SUMS + i] += heat[i] * k.HOUR_S
-            auxiliary += one[k.AUX_SHARE] * heat[i] + (one[k.AUX_W] if heat[i] > k.ROUNDING_W else 0.0)
+            auxiliary += one[k.AUX_SHARE] * heat[i] + (one[k.AUX_W] * running if heat[i] > k.ROUNDING_W else 0.0)
         energy[count][month] += auxiliary * k.HOUR_S
     return sums, energy
 
@@ -147,11 +147,13 @@ def across(year: Year) -> tuple[Floats, Floats]:
         auxiliary = s[k.PUMP_POWER] * duty
         for i in range(count):
             used = heat[i] / row[5 + 3 * i]
-            if own[i, k.DEGRADATION] > 0.0 and own[i, k.MIN_FIRE] > 0.0:
-                used = used / (1.0 - own[i, k.DEGRADATION] * (1.0 - np.minimum(heat[i] / own[i, k.MIN_FIRE], 1.0)))
+            running = np.minimum(heat[i] / own[i, k.MIN_FIRE], 1.0) if own[i, k.MIN_FIRE] > 0.0 else 1.0
+            used = used / (1.0 - own[i, k.DEGRADATION] * (1.0 - running))
             energy[i, month] += (used + own[i, k.STANDBY]) * k.HOUR_S
             sums[k.SUMS + i] += heat[i] * k.HOUR_S
-            auxiliary += own[i, k.AUX_SHARE] * heat[i] + np.where(heat[i] > k.ROUNDING_W, own[i, k.AUX_W], 0.0)
+            auxiliary += own[i, k.AUX_SHARE] * heat[i] + np.where(
+                heat[i] > k.ROUNDING_W, own[i, k.AUX_W] * running, 0.0
+            )
         energy[count, month] += auxiliary * k.HOUR_S
     return sums.T, np.moveaxis(energy, -1, 0)
 

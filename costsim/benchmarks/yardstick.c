@@ -69,7 +69,8 @@ INLINE double input_of(int kind, struct own own, double heat, double burnt, doub
 
 INLINE double auxiliary_of(int kind, struct own own, double heat)
 {
-    return kind == 0 ? 0.0 : own.share * heat + (heat > ROUNDING ? own.watts : 0.0);
+    const double running = kind == 4 ? lower(heat * own.per_fire, 1.0) : 1.0;
+    return kind == 0 ? 0.0 : own.share * heat + (heat > ROUNDING ? own.watts * running : 0.0);
 }
 
 INLINE struct hour hour_of(const double *h, long n)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import share
+from costsim.engine.lanes import EVER
 from costsim.engine.lower import LoweredOption
 
 Floats = NDArray[np.float64]
@@ -93,8 +94,8 @@ def build(year: Year, folder: Path) -> Callable[[], tuple[Floats, Floats]]:
     tank = np.array([s[k.TANK_KEEP], s[k.TANK_RISE], s[k.WATER_RESISTANCE], s[k.TANK_TOP], s[k.TANK_START],
                      h[k.FLOOR_LIMIT, 0], s[k.PUMP_POWER]])  # fmt: skip
     first, place, slots = shared.first, shared.month, shared.slots
-    fire = np.divide(1.0, own[:, k.MIN_FIRE], out=np.zeros(count), where=own[:, k.MIN_FIRE] > 0)
-    # in a slot whose kind cycles, a source without a smallest fire loses nothing by it
+    fire = np.divide(1.0, own[:, k.MIN_FIRE], out=np.full(count, EVER), where=own[:, k.MIN_FIRE] > 0)
+    # in a slot whose kind cycles, a source without a smallest fire loses nothing by it and runs its fans through the hour
     cycling = own[:, k.DEGRADATION] * (own[:, k.MIN_FIRE] > 0)
     own_rows = (
         own[:, k.SLOPE],

@@ -69,17 +69,17 @@ def _show(arguments: argparse.Namespace) -> None:
     from costsim.cli.commands import default_units
     from costsim.engine.lower import calendar_of
     from costsim.simulation import load_weather
-    from costsim.study.case import find_study, read_study
+    from costsim.study.bundle import opened_study
+    from costsim.study.case import read_study
     from costsim.study.crosschecks import currencies_of
     from costsim.study.tariff_file import price_models, read_price_tables
-    from costsim.study_files import StudyFiles
     from costsim.tariffs.bill import plain_calendar
     from costsim.units.quantity import UnitError, parse
     from costsim.views.text_tariff import sample_year, text_tariff
 
     tables = read_price_tables(arguments.file)
-    folder = find_study(arguments.file).parent
-    models = price_models(tables, arguments.file, StudyFiles(folder))
+    data, files = opened_study(arguments.file)
+    models = price_models(tables, arguments.file, files)
     key = arguments.price or next(iter(models))
     if key not in models:
         raise InputError(
@@ -91,7 +91,7 @@ def _show(arguments: argparse.Namespace) -> None:
         raise InputError(Fault("--use", str(error), 'write it like --use "9000 kWh/year"')) from None
     calendar, system = plain_calendar(), arguments.units or "us"
     coin = next((currency for _, _, currency in currencies_of(tables)), "$")
-    if _is_study(arguments.file):
+    if "house" in data:
         case = read_study(arguments.file)
         calendar, system = calendar_of(case, load_weather(case)), arguments.units or default_units(case.typed)
     elif models[key].by_weather:
@@ -102,14 +102,6 @@ def _show(arguments: argparse.Namespace) -> None:
             models[key], key, calendar, sample_year(calendar, kwh), system, "a household in a plain shape", coin
         )
     )
-
-
-def _is_study(path: str) -> bool:
-    """Whether a file holds a house beside its prices."""
-    from costsim.files import read_bytes
-    from costsim.study.case import MOST_BYTES, find_study, parse_study
-
-    return "house" in parse_study(read_bytes(find_study(path), name=path, most=MOST_BYTES), file=path)
 
 
 def _tables_of(names: str) -> dict[str, Mapping[str, Any]]:

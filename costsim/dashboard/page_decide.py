@@ -26,6 +26,7 @@ from costsim.dashboard.warm_hours import draw_warm_hours
 from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, say, table
 from costsim.physics.emitters import EMITTERS
+from costsim.results.amperes import large_for_service
 from costsim.results.condensing import condensing_doubts
 from costsim.sources.heat_pump import HeatPump
 from costsim.units.quantity import show
@@ -90,6 +91,8 @@ def draw(context: Context) -> None:
     _guessed(answer)
     for doubt in doubts_of(answer.case.typed):
         st.warning(state.literal(doubt))
+    for doubt in filter(None, (large_for_service(answer.case, one) for one in answer.case.options)):
+        st.warning(state.literal(doubt), icon=":material/bolt:")
     for doubt in condensing_doubts(answer.result):
         st.warning(state.literal(doubt))
     if hot := hot_tank_sentence(answer.result, context.system):

@@ -21,6 +21,7 @@ from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.row_tools import row_tools
 from costsim.dashboard.service import asks_for_service, draw_service, service_words
 from costsim.dashboard.widgets import chart, say, table
+from costsim.results.amperes import large_for_service
 from costsim.sources import KINDS, HeatSource
 from costsim.study.case import MOST_SOURCES, Option
 from costsim.study.selection import Selection
@@ -36,7 +37,7 @@ from costsim.views.label_efficiency import charge_sentence, label_sentence
 from costsim.views.sold import in_thin_air, sized
 from costsim.views.source_words import clock_sentence, icon_of, sentence_of
 from costsim.views.templates import FIRST, add_prices, add_template
-from costsim.views.todays_heater import carry_renewal, keep_todays
+from costsim.views.todays_heater import carry_renewal, keep_todays, same_unit
 from costsim.views.used_prices import drop_unused_prices, price_key
 from costsim.words import tr
 
@@ -97,6 +98,8 @@ def draw(context: Context) -> None:
                 case = answer.case if answer is not None and at < len(answer.case.options) else None
                 if case is not None and (clock := clock_sentence(case, case.options[at])):
                     st.caption(state.literal(clock))
+                if case is not None and (heavy := large_for_service(case, case.options[at])):
+                    st.warning(state.literal(heavy), icon=":material/bolt:")
     if asks_for_service([source for option in options for source in option.get("source", [])]):
         draw_service(form, answer)
 
@@ -230,7 +233,9 @@ def _add_source(at: int, kind: str, house: Followed, system: str, currency: str)
             source["area"] = "100 ft2"
         priced_fuel(source, data.get("prices", {}))
         condense(source)
-        if "output" in source:
+        if stands := same_unit(data["option"], source, at):
+            source = stands
+        elif "output" in source:
             source["output"] = sized(house.load_w, 1.0, system, electric="electric" in kind)
             in_thin_air(source, house.altitude_m, system)
             follow_sources({"option": [{"source": [source]}]}, house, system)

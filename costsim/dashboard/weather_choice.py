@@ -23,7 +23,7 @@ from costsim.weather import design_temperature
 from costsim.weather.join import one_year
 from costsim.weather.named import named_weather
 from costsim.weather.readers import read_record
-from costsim.weather.towns import PERIOD, towns, towns_like
+from costsim.weather.towns import PERIOD, same_state, towns, towns_like
 from costsim.weather.write import weather_csv
 from costsim.words import tr
 
@@ -127,6 +127,15 @@ def no_such_place(text: str) -> None:
     if near := towns_like(text):
         st.caption(
             state.literal(tr("Did you mean one of these? {names}. Choose it in the list.", names="; ".join(near)))
+        )
+    elif same := same_state(text):
+        st.caption(
+            state.literal(
+                tr(
+                    "Not in the list, but of the same state: {names}. Choose one with winters like yours.",
+                    names="; ".join(same),
+                )
+            )
         )
     nights = "; ".join(station(name, state.units_system()) for name in sample_names())
     st.warning(

@@ -1,4 +1,4 @@
-"""What if: a slider for each price, with what each option costs more or less than at the study's own."""
+"""What if: a slider and a box to type in for each price, with what each option costs more or less than at the study's own."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ PRICE = QuantityField("price", "Energy price", at_least=0)
 
 
 def draw_what_if(answer: Answer, system: str) -> None:
-    """Draw one slider for each energy price; a moved one writes the study, the baseline stays as it was."""
+    """Draw a slider and a box for each energy price; a changed one writes the study, the baseline stays as it was."""
     keys = [key for key, price in answer.case.prices.items() if price.energy is not None]
     st.header(tr("What if"), anchor=False)
     columns = st.columns(max(2, min(4, len(keys))))
@@ -70,17 +70,32 @@ def price_steps(own: float, *more: float) -> tuple[float, ...]:
 
 
 def _slider(key: str, number: float, unit: str, own: float) -> None:
-    steps = price_steps(own, number)
     widget = f"what-if/{state.revision()}/{unit}/{key}"
-    if st.session_state.get(widget) != number:
-        st.session_state[widget] = number
-    st.select_slider(
-        state.literal(f"{tr(in_words(key))}, {pretty_unit(unit)}"),
-        steps,
+    box = f"{widget}/typed"
+    for one in (widget, box):
+        if st.session_state.get(one) != number:
+            st.session_state[one] = number
+    label = state.literal(f"{tr(in_words(key))}, {pretty_unit(unit)}")
+    digits = len(_figures(number).partition(".")[2])
+    row = st.container(horizontal=True, gap="small", vertical_alignment="bottom")
+    row.select_slider(
+        label,
+        price_steps(own, number),
         key=widget,
         format_func=_figures,
         on_change=_slid,
         args=(key, unit, widget, own),
+    )
+    row.number_input(
+        tr("{label}, typed", label=label),
+        min_value=min(own, number) / 100.0,  # a price of nothing has no half and no double
+        step=10.0**-digits,
+        format=f"%.{digits}f",
+        key=box,
+        label_visibility="collapsed",
+        width=110,
+        on_change=_slid,
+        args=(key, unit, box, own),
     )
 
 
@@ -90,7 +105,7 @@ def _figures(price: float) -> str:
 
 
 def _slid(key: str, unit: str, widget: str, own: float) -> None:
-    """Write a moved slider into the study before anything is drawn; the first one pins the study as baseline."""
+    """Write a moved slider, or what was typed beside it, into the study before anything is drawn; the first one pins the study as baseline."""
     base = st.session_state.get("baseline")
     if base is None or base[0] != state.study_name():
         pin()

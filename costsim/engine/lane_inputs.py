@@ -53,6 +53,7 @@ def kinds_of(source_scalars: Floats) -> list[int]:
     """Kind of each source, as the kernel tells them apart."""
     found = []
     for own in source_scalars:
-        told = k.CYCLING if own[k.DEGRADATION] > 0 and own[k.MIN_FIRE] > 0 else k.DISPATCHABLE
+        cycles = own[k.MIN_FIRE] > 0 and (own[k.DEGRADATION] > 0 or own[k.AUX_W] > 0)
+        told = k.CYCLING if cycles else k.DISPATCHABLE
         found.append(k.BATCH_FIRED if own[k.BURN_POWER] > 0 else k.SOLAR if own[k.MUST_RUN] > 0.5 else told)
     return found

@@ -57,17 +57,22 @@ def lanes_of(
     count = len(source_scalars)
     own = rows[k.OWN : k.OWN + count * k.LANE_SCALARS].reshape(count, k.LANE_SCALARS, lanes)
     own[:, : k.BILLED_SCALARS] = source_scalars.reshape(count, k.BILLED_SCALARS, -1)
-    # in a slot whose kind cycles, a source without a smallest fire must lose nothing by it
+    # in a slot whose kind cycles, a source without a smallest fire must lose nothing by it, and run its fans through the hour
     own[:, k.DEGRADATION] *= own[:, k.MIN_FIRE] > 0
     damp = 1.0 + own[:, k.SLOPE] * rows[k.RISE]
     own[:, k.DAMPED], own[:, k.DAMPED_WATER] = 1.0 / damp, 1.0 / (rows[k.WATER] * damp + rows[k.RISE])
-    own[:, k.PER_LEAST], own[:, k.FACTOR] = _over(own[:, k.MIN_FIRE]), 1.0 / np.asarray(factor)
+    own[:, k.PER_LEAST], own[:, k.FACTOR] = _over(own[:, k.MIN_FIRE], none=EVER), 1.0 / np.asarray(factor)
     return rows
 
 
 _UNDER, _OVER = (k.WATER, k.DROP, k.MASS + k.SLAB_HEAT - k.SLAB_SLAB), (k.PER_WATER, k.PER_DROP, k.PER_SLAB_HEAT)
 
 
-def _over(values: Floats) -> Floats:
-    """One over each value, 0 where it is 0."""
-    return np.divide(1.0, values, out=np.zeros(values.shape), where=values > 0)
+EVER = 1e30
+"""One over the smallest fire of what has none [1/W], so that it is never below it."""
+
+
+def _over(values: Floats, none: float = 0.0) -> Floats:
+    """One over each value, `none` where it is 0."""
+    empty: Floats = np.full(values.shape, none)
+    return np.divide(1.0, values, out=empty, where=values > 0)

@@ -113,16 +113,16 @@ def fill_source(w: Any, width: int, slot: int, kind: int, offer: Any, own: Any, 
 def input_of(w: Any, slot: int, lane: int, kind: int, found: Any, per_heat: Any) -> Any:
     """Input of a source and its auxiliary electricity [W], noted with its heat.
 
-    A fire burns what was loaded, used or not; below the smallest fire cycling costs more.
+    A fire burns what was loaded, used or not; below the smallest fire cycling costs more, and fans and pump rest between its runs.
     """
-    used, auxiliary = 0.0, 0.0
+    used, auxiliary, running = 0.0, 0.0, 1.0
     if kind > 0:
         made = found.able if kind == BATCH_FIRED else found.heat
         used = made * per_heat
         if kind == CYCLING:
             cycling = access.cycling_of(w, slot, lane)
-            ratio = smaller(made * cycling.per_least, 1.0)
-            used = used / (1.0 - cycling.degradation * (1.0 - ratio))
+            running = smaller(made * cycling.per_least, 1.0)
+            used = used / (1.0 - cycling.degradation * (1.0 - running))
         if kind == BATCH_FIRED:
             access.keep_fuel(w, slot, lane, found.left)
         if kind < DISPATCHABLE:
@@ -130,7 +130,7 @@ def input_of(w: Any, slot: int, lane: int, kind: int, found: Any, per_heat: Any)
         access.add_heat_of(w, slot, lane, found.heat)
         access.add_input_of(w, slot, lane, used)
         fans = access.fans_of(w, slot, lane)
-        auxiliary = fans.aux_share * found.heat + (fans.aux_w if found.heat > ROUNDING_W else 0.0)
+        auxiliary = fans.aux_share * found.heat + (fans.aux_w * running if found.heat > ROUNDING_W else 0.0)
     return used, auxiliary
 
 

@@ -120,7 +120,8 @@ def cop_between_points(
     Notes
     -----
     ``COP = η(ΔT) · T_supply / ΔT`` in kelvin with the exergetic efficiency ``η = COP ΔT / T_supply`` of the points, straight
-    between them over the lift and held beyond the largest. Below the smallest lift the lift counts as the smallest.
+    between them over the lift and held beyond the largest. Water closer to the outdoor air than the smallest lift counts as if it
+    were at that lift, no warmer than in that test: cooler water never takes more electricity.
 
     Examples
     --------
@@ -134,8 +135,10 @@ def cop_between_points(
         raise ValueError("test points need an outdoor and a warmer supply temperature and a COP each")
     order = np.argsort(lift, kind="stable")
     share = (cop * lift / (supply + ZERO_C_K))[order]
-    now = np.asarray(supply_c, dtype=float)
-    at = np.maximum(now - np.asarray(outdoor_c, dtype=float), lift.min())
+    cold = np.asarray(outdoor_c, dtype=float)
+    now, least = np.asarray(supply_c, dtype=float), order[0]
+    at = np.maximum(now - cold, lift[least])
+    now = np.maximum(now, np.minimum(cold + lift[least], supply[least]))
     return np.asarray(np.maximum(np.interp(at, lift[order], share) * (now + ZERO_C_K) / at, 1.0))
 
 

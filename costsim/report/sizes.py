@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from costsim.analysis.on_service import ElectricChoice
 from costsim.analysis.select import CircuitChoice, GasChoice, OptionChoice, SourceChoice
 from costsim.report.basis import Basis
 from costsim.report.blocks import Table, table
@@ -92,12 +93,22 @@ def _entered(source: SourceChoice, system: str) -> str:
 
 
 def _circuit(source: SourceChoice) -> Iterator[Row]:
-    if source.electric is None:
-        return
     part, found = tr("{name}: breaker and wire", name=source.name), source.entered_electric
     if found is None:
-        yield part, tr(CONFIRM), tr("its plate (MCA and MOP)")
         return
+    if found.rated:
+        yield part, *_breaker(found)
+    else:
+        drawn = f"{found.load_w / found.volts_v:.1f}"
+        yield part, tr(CONFIRM), tr("its plate (MCA and MOP); here it draws up to {amps} A in the year", amps=drawn)
+    service = tr("{name}: load on the service", name=source.name)
+    if found.service_a is None or found.service_load_a is None:
+        yield service, tr(CONFIRM), found.method
+    else:
+        yield service, judged_room(found), found.method
+
+
+def _breaker(found: ElectricChoice) -> tuple[str, str]:
     amps = found.load_w / found.volts_v
     rule = tr(
         "{amps} A at {volts} V, times 1.25 as it runs for hours (NEC 210.19, 210.20, 424; copper by table 310.16)",
@@ -105,17 +116,11 @@ def _circuit(source: SourceChoice) -> Iterator[Row]:
         volts=f"{found.volts_v:.0f}",
     )
     if found.circuit is None:
-        yield part, tr(CONFIRM), tr("{rule}: beyond one circuit of these tables", rule=rule)
-    else:
-        size = tr("{breaker} A, {wire}", breaker=found.circuit.breaker_a, wire=wire_text(found.circuit))
-        if found.typed_breaker_a is not None and found.typed_breaker_a != found.circuit.breaker_a:
-            size = tr("{size} (the study has a breaker of {typed} A)", size=size, typed=f"{found.typed_breaker_a:g}")
-        yield part, size, rule
-    service = tr("{name}: load on the service", name=source.name)
-    if found.service_a is None or found.service_load_a is None:
-        yield service, tr(CONFIRM), found.method
-    else:
-        yield service, judged_room(found), found.method
+        return tr(CONFIRM), tr("{rule}: beyond one circuit of these tables", rule=rule)
+    size = tr("{breaker} A, {wire}", breaker=found.circuit.breaker_a, wire=wire_text(found.circuit))
+    if found.typed_breaker_a is not None and found.typed_breaker_a != found.circuit.breaker_a:
+        size = tr("{size} (the study has a breaker of {typed} A)", size=size, typed=f"{found.typed_breaker_a:g}")
+    return size, rule
 
 
 def _gas(name: str, gas: GasChoice, system: str) -> Iterator[Row]:

@@ -77,7 +77,6 @@ def _option(option: OptionChoice, system: str, currency: str) -> Iterator[Block]
                 title, [one.strip() for one in headings], [[row[0].strip(), *row[1:]] for row in rows], "wrrrrrr"
             )
         lines += [f"{source.name}: {source.note}."] if source.note else []
-        entered = source.entered_electric or source.electric
-        lines += electric_lines(entered) if entered else []
+        lines += electric_lines(source.entered_electric) if source.entered_electric else []
         lines += gas_lines(source.entered_gas, system) if source.entered_gas else []
     yield Items(tuple(("", line.strip(), "") for line in [*lines, *pressure_lines(option.circuit, system)]))

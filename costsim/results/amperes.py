@@ -2,26 +2,56 @@
 
 from __future__ import annotations
 
+import math
+
 from costsim.physics.circuits import next_breaker_a
 from costsim.sources import HeatSource
 from costsim.sources.electric import continuous_amps
-from costsim.study.case import Case
+from costsim.study.case import Case, Option
 from costsim.words import tr
+
+USUAL_SERVICE_A, MOST_OF_IT = 200.0, 0.75
+"""Of a house in North America, and the share of it above which electric heat alone is told; common practice, no source."""
+
+
+def _volts(case: Case) -> float | None:
+    return case.selection.volts_v if case.selection else 240.0 if case.currency == "$" else None
+
+
+def _heat_load_w(option: Option) -> float:
+    """What an option's electric heaters take [W]; a compressor is not among them."""
+    shares = ((one, getattr(one, "efficiency_share", None)) for one in option.sources if one.continuous_load)
+    return math.fsum(one.nameplate_w() / share for one, share in shares if share)
+
+
+def large_for_service(case: Case, option: Option) -> str:
+    """Say that an option's electric heat takes most of a usual service; empty where it does not, or a service is typed."""
+    volts, typed = _volts(case), case.selection
+    if volts is None or (typed and (typed.service_a or typed.service_free_a)):
+        return ""
+    load = _heat_load_w(option)
+    amps = continuous_amps(load_w=load, volts_v=volts)
+    if amps < MOST_OF_IT * USUAL_SERVICE_A:
+        return ""
+    words = {"option": option.name, "load": f"{load / 1000.0:.3g}", "volts": f"{volts:g}", "amps": f"{amps:.0f}"}
+    if amps > USUAL_SERVICE_A:
+        return tr(
+            "{option} asks for {amps} A ({load} kW at {volts} V, times 1.25), more than a usual 200 A service carries: an electrician"
+            " must look first.",
+            **words,
+        )
+    return tr(
+        "{option} asks for {amps} A ({load} kW at {volts} V, times 1.25), most of a usual 200 A service: an electrician must look first.",
+        **words,
+    )
 
 
 def of_the_service(case: Case) -> str:
     """What electric heat asks of the service in the option that asks most, and which units come on top by their plates."""
-    volts = case.selection.volts_v if case.selection else 240.0 if case.currency == "$" else None
+    volts = _volts(case)
     if volts is None:
         return by_plate(case)
-    loads = {
-        option.name: sum(
-            source.nameplate_w() / efficiency
-            for source in option.sources
-            if source.continuous_load and (efficiency := getattr(source, "efficiency_share", None))
-        )
-        for option in case.options
-    }
+    loads = {option.name: _heat_load_w(option) for option in case.options}
     name, load = max(loads.items(), key=lambda pair: pair[1])
     if not load:
         return by_plate(case)

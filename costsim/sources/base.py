@@ -123,8 +123,9 @@ class Offer:
         return useful + self.standby_w if self.standby_w else useful
 
     def auxiliary_electric_w(self, heat_w: Floats) -> Floats:
-        """Electricity for pumps, fans and controls of the source itself [W]."""
-        return self.auxiliary_share * heat_w + self.auxiliary_w * (heat_w > ROUNDING_W)
+        """Electricity for pumps, fans and controls of the source itself [W], in the part of the hour in which it runs."""
+        running = np.minimum(heat_w / self.min_fire_w, 1.0) if self.min_fire_w > 0 else 1.0
+        return self.auxiliary_share * heat_w + self.auxiliary_w * running * (heat_w > ROUNDING_W)
 
 
 class HeatSource(StudyModel):

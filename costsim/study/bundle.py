@@ -7,13 +7,13 @@ import json
 import zipfile
 import zlib
 from collections.abc import Mapping
-from pathlib import PurePath
+from pathlib import Path, PurePath
 from typing import Any
 
 from costsim.errors import Fault, InputError
-from costsim.files import check_nesting
-from costsim.study.case import MOST_BYTES, parse_study, write_study
-from costsim.study_files import LONGEST_NAME
+from costsim.files import check_nesting, read_bytes
+from costsim.study.case import MOST_BYTES, built_in_studies, find_study, parse_study, write_study
+from costsim.study_files import LONGEST_NAME, StudyFiles
 
 Papers = dict[str, dict[str, bytes]]
 """Files that no key of the study names, by what they are for (`PURPOSES`) and by name."""
@@ -85,6 +85,27 @@ def unpack(raw: bytes, *, file: str = "") -> tuple[dict[str, Any], dict[str, byt
     data = parse_study(found.pop(STUDY), file=file)
     papers = _papers(found, file)
     return data, found, papers
+
+
+def opened_study(path: str | Path) -> tuple[dict[str, Any], StudyFiles]:
+    """Plain data of a study file, of a zip of one or of a built-in study, and where the files that it names are read.
+
+    Raises
+    ------
+    InputError
+        It cannot be read; what its keys hold is not looked at yet.
+    """
+    found, name = find_study(path), str(path)
+    packed = found.suffix.lower() == ".zip"
+    try:
+        raw = read_bytes(found, name=name, most=MOST_ALL_BYTES if packed else MOST_BYTES)
+    except InputError as error:
+        remedy = f"check the path, or name a built-in study: {', '.join(built_in_studies())}"
+        raise InputError([Fault("", one.problem, remedy, one.file) for one in error.faults]) from None
+    if not packed:
+        return parse_study(raw, file=name), StudyFiles(found.parent)
+    data, files, _ = unpack(raw, file=name)
+    return data, StudyFiles(found.parent, files)
 
 
 def _papers(found: dict[str, bytes], file: str) -> Papers:

@@ -21,7 +21,7 @@ from pydantic import Field, PrivateAttr, ValidationError, field_validator, model
 from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
 from costsim.bills.meter import fit_to_year, read_meter_year
 from costsim.errors import Fault, InputError
-from costsim.files import check_nesting, read_bytes
+from costsim.files import check_nesting
 from costsim.physics.emitters import EMITTERS
 from costsim.sources import HeatSource, source_union
 from costsim.study.crosschecks import (
@@ -324,20 +324,16 @@ def read_study(path: str | Path) -> Case:
     Parameters
     ----------
     path : str or Path
-        A TOML file, or the name of a built-in study such as ``"lantern_cottage"``.
+        A TOML file, a zip of one with its files (`bundle.pack`), or the name of a built-in study such as ``"lantern_cottage"``.
 
     Raises
     ------
     InputError
         The file cannot be read or has faults; all are listed.
     """
-    found = find_study(path)
-    try:
-        raw = read_bytes(found, name=str(path), most=MOST_BYTES)
-    except InputError as error:
-        remedy = f"check the path, or name a built-in study: {', '.join(built_in_studies())}"
-        raise InputError([Fault("", one.problem, remedy, one.file) for one in error.faults]) from None
-    data, files = parse_study(raw, file=str(path)), StudyFiles(found.parent)
+    from costsim.study.bundle import opened_study  # which reads a study.toml itself
+
+    data, files = opened_study(path)
     faults = weather_faults(data, files, str(path))
     try:
         case = case_from(data, file=str(path), files=files)

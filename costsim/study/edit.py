@@ -17,7 +17,9 @@ from costsim.study_files import StudyFiles
 
 
 def study_text(case: Case) -> str:
-    """The text of the file that a case was read from."""
+    """The text of the file that a case was read from; out of a zip no copy is written, since its files would stay behind."""
+    if case.file.lower().endswith(".zip"):
+        raise InputError(Fault("", "is a zip", "unzip it and give its study.toml to write a copy", case.file))
     return read_bytes(find_study(case.file), name=case.file).decode("utf-8-sig")
 
 

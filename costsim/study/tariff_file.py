@@ -9,8 +9,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from costsim.errors import Fault, InputError
-from costsim.files import read_bytes
-from costsim.study.case import MOST_BYTES, find_study, parse_study
+from costsim.study.bundle import opened_study
 from costsim.study.crosschecks import currency_faults, price_faults
 from costsim.study.prices import Price, fuel_of
 from costsim.study_files import StudyFiles
@@ -25,8 +24,7 @@ def read_price_tables(path: str | Path) -> dict[str, Any]:
     InputError
         The file cannot be read, or has no ``[prices.*]`` table.
     """
-    found = find_study(path)
-    data = parse_study(read_bytes(found, name=str(path), most=MOST_BYTES), file=str(path))
+    data, _ = opened_study(path)
     prices = data.get("prices")
     if not isinstance(prices, Mapping) or not prices or not all(isinstance(one, Mapping) for one in prices.values()):
         remedy = 'write a table such as [prices.electricity] with energy = "0.128 $/kWh"'

@@ -100,7 +100,7 @@ def _years_card(case: Case, result: Result) -> Card:
     else:
         value = over_money(found.order[0][1], result.currency)
         if _only(found):
-            note = tr("{name} · the only one with a first cost", name=first)
+            note = tr("{name} · the only one whose first cost is known", name=first)
         elif first == ranked(result)[0].name:
             note = tr("{name} · also the cheapest to run", name=first)
         else:
@@ -147,7 +147,12 @@ def _missing(found: OverYears, result: Result) -> str:
         else:
             limit = money(round_money(most), result.currency)
             parts.append(
-                tr("{name} is worth it if it costs less than about {limit} to buy.", name=called(name), limit=limit)
+                tr(
+                    "{name} is worth it against {other} if it costs less than about {limit} to buy.",
+                    name=called(name),
+                    other=called(found.order[0][0]),
+                    limit=limit,
+                )
             )
     return " ".join(parts) or trn(
         "The first cost of {names} is not given.",
@@ -175,7 +180,7 @@ def _years_text(case: Case, result: Result) -> str:
     first, _, gap = (money(one, coin) for one in apart(cost, more, 3))
     words = {"best": called(best), "years": str(found.years), "cost": first}
     if _only(found):
-        text = tr("{best} costs {cost} over {years} years, the only one with a first cost", **words)
+        text = tr("{best} costs {cost} over {years} years, the only one whose first cost is known", **words)
     elif found.cheapest is None:
         text = tr("Of those with a first cost, {best} costs least over {years} years: {cost}", **words)
     else:

@@ -102,14 +102,16 @@ def _pump_with_gas(load_w: float, system: str) -> list[dict[str, Any]]:
     return [_pump(load_w, system, 0.7), *_gas("natural_gas", tr("Gas boiler for cold days"))(load_w, system)]
 
 
-def _beside_off_peak(fuel: str, name: str) -> Callable[[float, str], list[dict[str, Any]]]:
+def _beside_off_peak(
+    others: Callable[[float, str], list[dict[str, Any]]],
+) -> Callable[[float, str], list[dict[str, Any]]]:
     def sources(load_w: float, system: str) -> list[dict[str, Any]]:
         night = {
             "kind": "off_peak_electric",
             "name": tr("Off-peak electric"),
             "output": sized(load_w, 1.3, system, electric=True),
         }
-        return [night | {"windows": ["22:00-06:00"]}, *_gas(fuel, name)(load_w, system)]
+        return [night | {"windows": ["22:00-06:00"]}, *others(load_w, system)]
 
     return sources
 
@@ -205,7 +207,7 @@ FIRST: dict[str, Template] = {
         "Propane beside off-peak electric",
         "Electricity in its cheap hours, or all but those in which the utility switches it off; propane when it is not enough.",
         "nightlight",
-        _beside_off_peak("propane", "Propane boiler"),
+        _beside_off_peak(_gas("propane", "Propane boiler")),
         ("off_peak", "propane", "electricity"),
         gallons=120,
     ),
@@ -213,8 +215,16 @@ FIRST: dict[str, Template] = {
         "Natural gas beside off-peak electric",
         "Electricity in its cheap hours, kept in a tank; natural gas when it is not enough.",
         "nightlight",
-        _beside_off_peak("natural_gas", "Gas boiler"),
+        _beside_off_peak(_gas("natural_gas", "Gas boiler")),
         ("off_peak", "natural_gas", "electricity"),
+        gallons=120,
+    ),
+    "off_peak_oil": Template(
+        "Oil beside off-peak electric",
+        "Electricity in its cheap hours, kept in a tank; heating oil when it is not enough.",
+        "nightlight",
+        _beside_off_peak(_oil),
+        ("off_peak", "heating_oil", "electricity"),
         gallons=120,
     ),
     "off_peak": Template(

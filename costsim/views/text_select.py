@@ -131,8 +131,8 @@ def entered_lines(source: SourceChoice, system: str) -> list[str]:
             reason=reason_text(source, system),
         )
     lines = [text]
-    if source.electric is not None:
-        lines += electric_lines(source.entered_electric or source.electric)
+    if source.entered_electric is not None:
+        lines += electric_lines(source.entered_electric)
     return lines + (gas_lines(source.entered_gas, system) if source.entered_gas is not None else [])
 
 
@@ -233,11 +233,10 @@ def electric_lines(choice: ElectricChoice) -> list[str]:
     else:
         lines = [
             tr(
-                "{start} {breaker} A breaker, {wire} ({ampacity} A at 75 °C), {drop_share} % voltage drop.",
+                "{start} {breaker} A breaker, {wire}; {drop_share} % voltage drop.",
                 start=start,
                 breaker=choice.circuit.breaker_a,
                 wire=wire_text(choice.circuit),
-                ampacity=f"{choice.circuit.wire.ampacity_a:.0f}",
                 drop_share=f"{choice.circuit.drop_share * 100:.1f}",
             )
         ]

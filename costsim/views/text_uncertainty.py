@@ -230,11 +230,11 @@ def printed_lifecycle(case: Case, outlays: Sequence[Outlay], steps: Sequence[Add
 
 
 def step_lines(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> list[str]:
-    """What each addition earns, one line each, and what it is held against that leaves the house cold."""
+    """What each addition earns, one line each; of an addition that leaves the house cold, and of what is held against and does, only that."""
     priced = {one.option: one.priced for one in outlays}
-    lines = [_step_line(step, priced, case) for step in steps]
     cold = {one.option: one.unmet_hours for one in outlays if one.unmet_hours > case.house.max_unmet_hours}
-    against = dict.fromkeys(step.against for step in steps if step.against in cold)
+    lines = [_step_line(step, priced, case) for step in steps if step.option not in cold]
+    named = dict.fromkeys(name for step in steps for name in (step.against, step.option) if name in cold)
     return lines + [
         tr(
             "{name} leaves the house too cold for {cold} hours a year; keeping it as warm as the others"
@@ -242,7 +242,7 @@ def step_lines(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) ->
             name=called(name),
             cold=f"{cold[name]:,}",
         )
-        for name in against
+        for name in named
     ]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -34,6 +35,26 @@ def staying(sources: Sequence[Mapping[str, Any]], today: Mapping[str, Any]) -> i
     running = [at for at, one in enumerate(sources) if not one.get("backup_only")]
     found = alike if len(running) > 1 else [at for at in alike if at not in running]
     return next(iter(found), None)
+
+
+def same_unit(options: list[dict[str, Any]], source: Mapping[str, Any], beside: int) -> dict[str, Any]:
+    """A unit of a source's kind and fuel as another option has it, what heats today before others; empty where none does.
+
+    Examples
+    --------
+    >>> oil = {"kind": "oil", "output": "60 kBtu/h", "efficiency": "84 %", "backup_only": True}
+    >>> options = [{"source": [{"kind": "electric"}]}, {"source": [{"kind": "oil"}]}, {"today": True, "source": [oil]}]
+    >>> same_unit(options, {"kind": "oil"}, 0), same_unit(options, {"kind": "gas"}, 0)
+    ({'kind': 'oil', 'output': '60 kBtu/h', 'efficiency': '84 %'}, {})
+    """
+    others = sorted(options[:beside] + options[beside + 1 :], key=lambda one: not one.get("today"))
+    alike = (
+        one
+        for option in others
+        for one in option.get("source", [])
+        if one.get("kind") == source.get("kind") and _family(one) == _family(source)
+    )
+    return {key: copy.deepcopy(value) for key, value in next(alike, {}).items() if key != "backup_only"}
 
 
 def asked_at(key: str, now: str, system: str) -> int:

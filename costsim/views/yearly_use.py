@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from costsim.analysis.yearly_fuel import HOT_WATER_J, heat_of_fuel_j, season_efficiency
+from costsim.analysis.yearly_fuel import HOT_WATER_J, heat_of_fuel_j
 from costsim.errors import Fault, InputError
 from costsim.results.result import OptionResult, Result
 from costsim.simulation import simulate
@@ -21,7 +21,6 @@ from costsim.units.quantity import UnitError, parse, read_quantity, show, to_dis
 from costsim.units.table import CURRENCIES, DIMENSIONS, THERM_J
 from costsim.views.answer import called
 from costsim.views.first_study import INSULATION
-from costsim.views.label_efficiency import label_sentence
 from costsim.views.rounding import money, round_money
 from costsim.weather import Weather
 from costsim.words import tr
@@ -109,8 +108,7 @@ def scaled_to_use(
         ratio = heat_of_fuel_j(now, year_j, fuel_j - base_j) / now.demand_j
         if found and abs(ratio - 1.0) < CLOSE:
             break
-        label = label_sentence(case.options[0].sources[0], now.sources[0]) if len(now.sources) == 1 else ""
-        found = _said(common.loss_w_k * ratio, now, used, base_j / fuel_j, system, label, case.house)
+        found = _said(common.loss_w_k * ratio, now, used, base_j / fuel_j, system, case.house)
         drafty = INSULATION["little"][1] * parse(str(data["house"]["floor_area"]), "area").value
         if found.loss_w_k > TOO_MUCH * drafty:
             problem = tr(
@@ -141,21 +139,17 @@ def water_sentence(result: Result) -> str:
     )
 
 
-def _said(
-    loss_w_k: float, now: OptionResult, used: str, water: float, system: str, label: str, house: House
-) -> YearlyUse:
+def _said(loss_w_k: float, now: OptionResult, used: str, water: float, system: str, house: House) -> YearlyUse:
     """A heat loss with its band, and how it was found; `water` is the share of the fuel that heats water."""
     share = water / (1.0 - water) * BAND["hot water"]
     band = math.hypot(BAND["winters and efficiency"], share)
     less = tr(", less {base} for hot water,", base=f"{water:.0%}") if water else ""
-    efficiency = season_efficiency(now)
     words = tr(
-        "Your {used} a year{less} tell how fast the house loses heat: {loss}, give or take {band}. We took it that {name}"
-        " turns {efficiency} of its fuel into heat over the year.",
+        "Your {used} a year{less} tell how fast the house loses heat: {loss}, give or take {band}. How much"
+        " of its fuel {name} turns into heat over the year is in “Show the math”.",
         used=in_thousands(used),
         less=less,
         name=now.name,
-        efficiency=f"{efficiency:.0%}",
         loss=show(loss_w_k, "heat_loss_rate", system, 0),
         band=f"{band:.0%}",
     )
@@ -165,8 +159,7 @@ def _said(
         if house.setback
         else tr("The thermostat was taken to be at {indoor} in that year.", indoor=indoor)
     )
-    more = f" {label[:1].upper()}{label[1:]}." if label else ""
-    return YearlyUse(loss_w_k, band, f"{words}{more} {warm}")
+    return YearlyUse(loss_w_k, band, f"{words} {warm}")
 
 
 def in_thousands(used: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from costsim.files import read_bytes
 from costsim.units.quantity import UnitError, parse
 from costsim.weather.plain_csv import cell_number, place_facts, split_table
 from costsim.weather.readers import text_of
-from costsim.weather.towns import towns, towns_like
+from costsim.weather.towns import same_state, towns, towns_like
 
 ASK_COLD = 'give it as --cold, such as "-5 °F"; the building department has it'
 LOOKS = "twelve rows below a heading 'month,mean [degC]', and a column clearness where the sun matters"
@@ -45,6 +46,10 @@ def means_of(named: str, cold: str = "") -> dict[str, Any]:
         facts = towns()[named if named in found else found[0]].for_synthesis()
         if not cold and facts["design_99_c"] is None:
             raise InputError(Fault("--cold", f"no 99% design temperature of {facts['title']} is known", ASK_COLD))
+    elif not Path(named).suffix and not os.path.lexists(named):
+        near = f"take one with winters like yours: {'; '.join(same)}; or " if (same := same_state(named)) else ""
+        remedy = f"{near}give a CSV with the twelve monthly means of your town, from its climate normals: {LOOKS}"
+        raise InputError(Fault("town", f"'{named}' is not in the list of towns, and no such file is here", remedy))
     else:
         facts = read_means(named)
     if cold:

@@ -81,6 +81,18 @@ def towns_like(text: str) -> list[str]:
     return [name for name in towns() if asked and asked in _plain(name)]
 
 
+def same_state(text: str) -> list[str]:
+    """Names of the towns of the state whose two letters a place ends with.
+
+    Examples
+    --------
+    >>> same_state("Brattleboro, VT"), same_state("brattleboro vt"), same_state("Paris"), same_state("vt")
+    (['Burlington, VT'], ['Burlington, VT'], [], [])
+    """
+    *town, state = text.replace(",", " ").split() or [""]
+    return [name for name in towns() if town and name.endswith(f", {state.upper()}")]
+
+
 def _plain(text: str) -> str:
     words = re.sub(r"[^a-z ]", "", text.lower()).split()
     return " ".join("saint" if word == "st" else word for word in words)

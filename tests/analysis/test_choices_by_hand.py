@@ -249,15 +249,16 @@ def test_what_is_entered_goes_on_the_service_beside_what_is_chosen() -> None:
     from costsim.analysis.select import SourceChoice
 
     plain = SourceChoice("a", "electric", "", 0.0, (), None, electric(6e3), None, "", 0.0, electric(3e3))
-    other = SourceChoice("b", "heat_pump", "", 0.0, (), None, electric(1e3), None, "")
+    other = SourceChoice("b", "heat_pump", "", 0.0, (), None, electric(1e3), None, "", 0.0, electric(5e3))
     selection = build(Selection, {"service": "200 A", "measured_peak": "8 kW"})
-    first, second, third = _with_service(study(ELECTRIC), selection, [plain, other, replace(other, electric=None)])
-    assert first.electric is not None
-    assert first.entered_electric is not None
+    first, second, third = _with_service(
+        study(ELECTRIC), selection, [plain, other, replace(other, electric=None, entered_electric=None)]
+    )
+    assert first.electric is not None and first.entered_electric is not None  # noqa: PT018
     assert first.electric.service_load_a == pytest.approx((10e3 + 7e3) / 240)
-    assert first.entered_electric.service_load_a == pytest.approx((10e3 + 4e3) / 240)
-    assert second.entered_electric is None
-    assert third.electric is None
+    whole_va = 10e3 + 3e3 + 5e3  # 125 % of 8 kW, and both as entered (NEC 220.87)
+    assert first.entered_electric.service_load_a == pytest.approx(whole_va / 240)
+    assert (second.entered_electric is None, third.electric) == (False, None)
 
 
 def test_what_stands_there_today_is_known_by_kind_and_size() -> None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from costsim.analysis import needs as needs_module
@@ -113,7 +114,7 @@ def step(**more: Any) -> SizeStep:
     ("rated", "found", "load_w", "entered_w"),
     [
         # heat over efficiency, of the size chosen or, where none does, of what is needed; else the year's own highest input
-        (True, True, 10e3 / 0.8, 6e3 / 0.8), (True, False, 7e3 / 0.8, 6e3 / 0.8), (False, True, 12.5e3, None), (False, False, 7e3 / 0.85, None),
+        (True, True, 10e3 / 0.8, 6e3 / 0.8), (True, False, 7e3 / 0.8, 6e3 / 0.8), (False, True, 12.5e3, 8.1e3), (False, False, 7e3 / 0.85, 8.1e3),
     ],
 )  # fmt: skip
 def test_the_load_of_an_electric_unit(
@@ -123,7 +124,10 @@ def test_the_load_of_an_electric_unit(
         label="Unit", kind="electric", market_list="electric boiler output", continuous_load=True, fuel_key="electricity", collects_sun=False,
         unstoppable=False, outdoors=False, nameplate_w=lambda: 6e3, makes_water=lambda _: True, volts_v=208.0, **({"efficiency_share": 0.8} if rated else {}),
     )  # fmt: skip
-    sized: Any = SimpleNamespace(option=SimpleNamespace(sources=[source]), study=None)
+    # of its own size at most 24 kW of heat at 3 for each unit of electricity, and a fan of 100 W: 8.1 kW
+    offer = SimpleNamespace(capacity_w=np.array([10e3, 24e3]), heat_per_input=np.array([2.0, 3.0]), auxiliary_w=100.0)
+    plant = SimpleNamespace(offers=[offer])
+    sized: Any = SimpleNamespace(option=SimpleNamespace(sources=[source]), study=None, plant=plant)
     chosen = step() if found else None
     monkeypatch.setattr(selecting, "sized_steps", lambda sized, sizes, number, needed: ((step(),), chosen))
     monkeypatch.setattr(selecting, "circuit_for", lambda **given: (given["load_w"], given["volts_v"]))

@@ -84,3 +84,18 @@ def test_a_value_in_the_other_system_stands_in_the_reader_s_unit_and_stays_what_
     field(app, "Design heat loss").set_value("8 kW").run()
     assert field(app, "Design heat loss").value == "8"
     assert app.session_state["typed"]["house"]["design_heat_loss"] == "8 kW"
+
+
+@pytest.mark.long
+def test_a_price_is_typed_beside_its_slider_which_then_stops_at_it() -> None:
+    app = opened("decide")
+    app.session_state["typed"]["prices"]["natural_gas"]["energy"] = "$1.37/therm"
+    app.run()
+    next(one for one in app.number_input if "Natural gas" in one.label).set_value(3.0).run()
+    assert not app.exception, app.exception
+    assert app.session_state["typed"]["prices"]["natural_gas"]["energy"] == "3 $/therm"
+    assert next(one for one in app.select_slider if "Natural gas" in one.label).value == 3.0
+    assert "Trying " in said(app)
+    next(one for one in app.number_input if "Natural gas" in one.label).set_value(1.37).run()
+    assert app.session_state["typed"]["prices"]["natural_gas"]["energy"] == "$1.37/therm"
+    assert "Trying " not in said(app)

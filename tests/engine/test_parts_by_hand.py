@@ -248,7 +248,7 @@ def test_lanes_take_what_is_theirs() -> None:
     assert own[k.FACTOR].tolist() == [0.25, 0.2]
     source[0, k.MIN_FIRE] = 0.0
     none = lanes_of(scalars, source, 1)[k.OWN : k.OWN + k.LANE_SCALARS]
-    assert none[[k.PER_LEAST, k.DEGRADATION, k.FACTOR], 0].tolist() == [0.0, 0.0, 1.0]
+    assert none[[k.PER_LEAST, k.DEGRADATION, k.FACTOR], 0].tolist() == [1e30, 0.0, 1.0]
 
 
 def test_hourly_rows_of_lanes_are_packed_with_the_last_one_again() -> None:

@@ -273,9 +273,9 @@ def test_heat_pumps_at_the_ends_of_their_curves() -> None:
         [low, low, 10.197 - 0.25444 * 13 + 0.00195196 * 169, high, high * 59 / 80, 1.0]
     )
     one = {"test_supply_c": (35.0,), "test_outdoor_c": (5.0,), "test_cop": (4.0,)}
-    # a single point: its share of the ideal everywhere, and no smaller lift than its own
+    # a single point: its share of the ideal everywhere, no smaller lift than its own, and never less from cooler water
     assert cop_between_points(supply_c=[35.0, 55.0, 25.0], outdoor_c=[5.0, -5.0, 5.0], **one) == pytest.approx(
-        [4.0, 4.0 * 30 / 308.15 * 328.15 / 60, 4.0 * 298.15 / 308.15]
+        [4.0, 4.0 * 30 / 308.15 * 328.15 / 60, 4.0]
     )
     for wrong in ({"test_cop": ()}, {"test_supply_c": (35.0, 45.0)}, {"test_outdoor_c": (35.0,)}):
         with pytest.raises(ValueError, match="test points need"):

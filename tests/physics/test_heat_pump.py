@@ -58,6 +58,8 @@ def test_test_points_give_their_own_cop_and_between_them_the_share_of_the_ideal(
     # beyond the ends: the same share above, the same lift below
     assert float(cop_between_points(supply_c=55.0, outdoor_c=-7.0, **points)) == pytest.approx(shares[0] * 328.15 / 62)
     assert float(cop_between_points(supply_c=27.0, outdoor_c=20.0, **points)) == pytest.approx(6.0)
+    cooler = cop_between_points(supply_c=np.arange(50.0, 10.0, -0.5), outdoor_c=7.0, **points)
+    assert np.diff(cooler).min() >= -1e-12  # cooler water at the same outdoor air never takes more
     for bad in ({"test_cop": (2.8, 4.6)}, {"test_supply_c": (34.0, 2.0, 27.0)}):
         with pytest.raises(ValueError, match="warmer supply"):
             cop_between_points(supply_c=35.0, outdoor_c=0.0, **{**points, **bad})

@@ -258,7 +258,7 @@ def far(numbers: Any, unit: str = "kW", key: str = "house.design_heat_loss") -> 
 def test_twenty_times_the_median_is_far() -> None:
     assert far([5, 5, 5, 100]) == {3: "is 20 times the median, 5 kW"}
     assert far([5, 5, 5, 99.9]) == {}
-    assert far([100, 100, 100, 5]) == {3: "is one 20th of the median, 100 kW"}
+    assert far([100, 100, 100, 5]) == {3: "is 1/20 of the median, 100 kW"}
     assert far([100, 100, 100, 5.1]) == {}
     # of money and of temperatures, which have no scale
     assert far([0.1, 0.1, 0], "$/kWh", "prices.electricity.energy") == {2: "is a price of nothing"}

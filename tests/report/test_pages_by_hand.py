@@ -273,7 +273,7 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
         entered_electric=but(ELECTRIC, load_w=18e3, circuit=circuit_for(load_w=18e3, volts_v=240.0)),
     )  # fmt: skip
     fired = but(SOURCE, name="Gas boiler", what="gas input", entered_w=17e3, gas=but(GAS, pipe="1 in"), entered_gas=GAS)
-    plated = but(SOURCE, name="Heat pump", entered_w=0.0, chosen=None, electric=ELECTRIC)
+    plated = but(SOURCE, name="Heat pump", entered_w=0.0, chosen=None, entered_electric=but(ELECTRIC, rated=False))
     chosen = SimpleNamespace(option="A", sources=[wired, fired, plated], circuit=PRESSURE)
     one = basis(
         signed__layout=laid_out, selection=SimpleNamespace(options=[SimpleNamespace(option="B"), chosen], pumps=[])
@@ -281,8 +281,7 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr(bought, "system_of", lambda *_: SimpleNamespace(sources=(), valves=()))
     one.look = lambda name: SimpleNamespace(sources=())
     (facts,) = bought.bought(one)
-    assert isinstance(facts, Facts)
-    assert facts.rows == (
+    assert facts.rows == (  # type: ignore[attr-defined, union-attr]
         ("loops and pumps", "9 loops of 1/2 in PEX, 600 m; 3 pumps at 60% and 80%; 100 L of antifreeze"),
         (
             "Boiler",
@@ -295,7 +294,11 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
             "17.0 kW output in this study; 20.0 kW input; gas pipe 3/4 in steel; vent category IV: wet flue gas under pressure, plastic or"
             " stainless vent as its maker lists, with a condensate drain; relief valve of its own 300 kPa, 17 kW or more",
         ),
-        ("Heat pump", f"{CONFIRM}; breaker and wire {CONFIRM} (its plate (MCA and MOP))"),
+        (
+            "Heat pump",
+            f"{CONFIRM}; breaker and wire {CONFIRM} (its plate (MCA and MOP); here it draws up to 40.0 A in the year);"
+            " load on the service 150 A of 200 A, 50 A left",
+        ),
         ("expansion tank", "40.0 L or more: a tank of 50.0 L"),
     )
     inspected = {row[0]: row[1] for row in sizes.sizes_table(one).rows}

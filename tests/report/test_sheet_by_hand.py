@@ -48,7 +48,9 @@ def test_sizes_to_confirm_by_hand() -> None:
     typed = but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, typed_breaker_a=40.0))
     assert next(sizes._circuit(typed))[1] == f"{EIGHT} (the study has a breaker of 40 A)"
     assert list(sizes._circuit(SOURCE)) == []
-    assert [row[1] for row in sizes._circuit(but(SOURCE, electric=ELECTRIC))] == [CONFIRM]
+    plated = list(sizes._circuit(but(SOURCE, entered_electric=but(ELECTRIC, rated=False))))
+    assert [row[1] for row in plated] == [CONFIRM, "150 A of 200 A, 50 A left"]
+    assert plated[0][2] == "its plate (MCA and MOP); here it draws up to 40.0 A in the year"
     beyond = list(
         sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, circuit=None, service_a=None)))
     )

@@ -227,6 +227,21 @@ def test_a_zone_tells_its_recovery() -> None:
     assert zone.as_dict()["recovery"] == back.as_dict()
 
 
+def test_electric_heat_that_takes_most_of_a_usual_service_is_told_until_one_is_typed() -> None:
+    # 1.25 P / 240 V: 150 A, three quarters of 200 A, at 28.8 kW; 200 A at 38.4 kW
+    def told(*kilowatts: float, **more: object) -> str:
+        banks = [{"kind": "electric", "output": f"{one} kW", "efficiency": "100 %"} for one in kilowatts]
+        case = study(*banks, **more)
+        return amperes.large_for_service(case, case.options[0])
+
+    assert told(28.7) == ""
+    most = "(28.8 kW at 240 V, times 1.25), most of a usual 200 A service: an electrician must look first."
+    assert told(28.8) == told(14.4, 14.4) == f"one asks for 150 A {most}"
+    assert "one asks for 229 A (44 kW at 240 V, times 1.25), more than a usual 200 A service" in told(31.0, 13.0)
+    assert told(44.0, selection__service_free="100 A") == ""
+    assert told(44.0, prices__electricity={"energy": "0.30 EUR/kWh"}) == ""
+
+
 def test_the_service_is_asked_for_by_the_option_that_asks_most() -> None:
     # 9.9 kW at 99 % are 10 kW: 41.67 A at 240 V, and a quarter more for what runs for hours
     bank = {"kind": "electric", "output": "9.9 kW", "efficiency": "99 %"}

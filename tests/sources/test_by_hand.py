@@ -72,6 +72,9 @@ def test_fuel_of_an_hour_by_hand() -> None:
 def test_electricity_of_a_unit_s_own_by_hand() -> None:
     fans = bare(auxiliary_share=0.02, auxiliary_w=80.0)
     assert fans.auxiliary_electric_w(np.array([0.0, 1000.0])).tolist() == [0.0, 100.0]
+    # a unit of one stage of 4 kW runs a quarter of the hour for 1 kW: 80 W for 15 minutes, 2 % of the heat besides
+    staged = bare(auxiliary_share=0.02, auxiliary_w=80.0, min_fire_w=4000.0)
+    assert staged.auxiliary_electric_w(np.array([0.0, 1000.0, 4000.0, 8000.0])) == pytest.approx([0, 40, 160, 240])
 
 
 def longest_runs(marked: np.ndarray) -> int:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import copy
 import io
 import zipfile
+from pathlib import Path
 
 import pytest
 
-from costsim import InputError
+from costsim import InputError, read_study
 from costsim.study.bundle import INDEX, STUDY, pack, unpack
+from costsim.study.edit import study_text
+from costsim.study.tariff_file import read_price_tables
+from costsim.study_files import StudyFiles
 
 DATA = {"title": "Mine", "place": {"weather": "mine.csv"}}
 
@@ -51,3 +56,20 @@ def zipped(names: dict[str, bytes]) -> bytes:
 def test_what_is_no_study_is_refused_in_a_line(raw: bytes, words: str) -> None:
     with pytest.raises(InputError, match=words):
         unpack(raw, file="study.zip")
+
+
+def test_a_zip_is_read_wherever_a_study_is(tmp_path: Path) -> None:
+    data = copy.deepcopy(dict(read_study("lantern_cottage").typed))
+    hours = StudyFiles().read(data["place"]["weather"], "place.weather")
+    data["place"]["weather"] = "mine.csv"
+    target = tmp_path / "my-house.zip"
+    target.write_bytes(pack(data, {"mine.csv": hours}))
+    case = read_study(target)
+    assert case.typed == data
+    assert case.files.read("mine.csv", "place.weather") == hours
+    assert read_price_tables(target) == data["prices"]
+    with pytest.raises(InputError, match=r"is a zip; unzip it and give its study\.toml"):
+        study_text(case)
+    target.write_bytes(b"no zip")
+    with pytest.raises(InputError, match="cannot be unpacked"):
+        read_study(target)

@@ -76,11 +76,15 @@ def test_what_is_held_against_a_cold_house_is_told() -> None:
     for hours, told in ((20, 1), (21, 2)):
         outlays: Any = [
             SimpleNamespace(option="A", priced=True, unmet_hours=hours),
-            SimpleNamespace(option="B", priced=True, unmet_hours=999),
+            SimpleNamespace(option="B", priced=True, unmet_hours=0),
         ]
         lines = text_uncertainty.step_lines(CASE, outlays, steps)
         assert len(lines) == told
     assert "A leaves the house too cold for 21 hours" in lines[1]
+    # of an addition that leaves it cold no saving and no first cost is told at all
+    outlays = [SimpleNamespace(option=name, priced=name == "A", unmet_hours=21 * (name == "B")) for name in "AB"]
+    (line,) = text_uncertainty.step_lines(CASE, outlays, steps)
+    assert line.startswith("B leaves the house too cold for 21 hours a year")
 
 
 RESULT: Any = SimpleNamespace(clock=["Jan 5, 6 am"], options=[])

@@ -22,7 +22,7 @@ def test_circuits_by_hand() -> None:
     """9.6 kW at 240 V are 40 A, 50 A for hours on end."""
     line, service = chosen.electric_lines(ELECTRIC)
     assert line.startswith("  Circuit: 9.60 kW at 240 V is 40.0 A, times 1.25 is 50.0 A: 50 A breaker, 8 AWG copper")
-    assert "copper at 75 °C; NM-B cable, 60 °C: 6 AWG (50 A at 75 °C)" in line
+    assert "copper at 75 °C; NM-B cable, 60 °C: 6 AWG; 1.2 % voltage drop." in line
     assert line.endswith("1.2 % voltage drop.")
     assert service == "  Service: 150 A of 200 A, 50 A left; by the meter."
     assert "0 A left" in chosen.electric_lines(but(ELECTRIC, service_load_a=200.0))[1]
@@ -127,7 +127,7 @@ def test_a_source_that_is_entered_or_kept_is_told_so() -> None:
     fresh = chosen.source_lines(but(SOURCE, entered_w=0.0), "si", "$")
     assert fresh[0].startswith("Boiler must give")
     assert chosen.source_lines(but(SOURCE, what="", note="nothing to size"), "si", "$") == ["Boiler: nothing to size."]
-    wired = chosen.source_lines(but(SOURCE, electric=ELECTRIC, entered_gas=GAS), "si", "$")
+    wired = chosen.source_lines(but(SOURCE, entered_electric=ELECTRIC, entered_gas=GAS), "si", "$")
     assert len(wired) == 1 + 2 + 3
     other = chosen.source_lines(
         but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, volts_v=120.0)), "si", "$"

@@ -264,22 +264,22 @@ def test_ranges_are_of_eight_scenarios_in_ten_with_their_middle(monkeypatch: pyt
     assert (found.over_years, found.years) == (None, 20)
 
 
-def test_a_years_use_is_told_with_its_band_efficiency_and_label() -> None:
-    """92 of 100 J become heat. Hot water of a fifth leaves four: its band of 40 % is 10 % of the rest, with 15 % together 18 %."""
+def test_a_years_use_is_told_with_its_band() -> None:
+    """Hot water of a fifth leaves four: its band of 40 % is 10 % of the rest, with 15 % together 18 %."""
     now: Any = SimpleNamespace(name="Propane", delivered_j=92.0, sources=[SimpleNamespace(input_j=100.0)])
     house: Any = SimpleNamespace(indoor_temperature_c=20.0, setback=())
-    found = yearly_use._said(200.0, now, "1150 gal", 0.2, "si", "its label says 95%", house)
+    found = yearly_use._said(200.0, now, "1150 gal", 0.2, "si", house)
     assert found.band == pytest.approx((0.15**2 + 0.10**2) ** 0.5)
     assert found.words == (
-        "Your 1,150 gal a year, less 20% for hot water, tell how fast the house loses heat: 200 W/K, give or take 18%. We took it that"
-        " Propane turns 92% of its fuel into heat over the year. Its label says 95%. The thermostat was taken to be at 20 °C in that year."
+        "Your 1,150 gal a year, less 20% for hot water, tell how fast the house loses heat: 200 W/K, give or take 18%. How much of"
+        " its fuel Propane turns into heat over the year is in “Show the math”. The thermostat was taken to be at 20 °C in that year."
     )
-    plain = yearly_use._said(200.0, now, "1150 gal", 0.0, "si", "", house)
+    plain = yearly_use._said(200.0, now, "1150 gal", 0.0, "si", house)
     assert plain.band == 0.15
     assert "less" not in plain.words
-    assert "over the year. The thermostat" in plain.words
+    assert "“Show the math”. The thermostat" in plain.words
     house.setback = ("a night's",)
-    nights = yearly_use._said(200.0, now, "1150 gal", 0.0, "si", "", house)
+    nights = yearly_use._said(200.0, now, "1150 gal", 0.0, "si", house)
     assert nights.words.endswith("at 20 °C in that year, with the set-backs typed.")
     assert found.keys("si") == {"heat_loss_rate": "200 W/K", "heat_loss_rate_band": "18 %"}
 

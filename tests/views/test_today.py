@@ -60,7 +60,7 @@ def test_without_a_first_cost_nobody_is_cheapest_over_the_years_anywhere() -> No
         one.name: outlay(case, one, result.option(one.name)).present_cost for one in case.options if one.name != PUMP
     }
     assert card.startswith(f"${round(min(known.values()), -2):,.0f} Propane")
-    assert f"{PUMP} is worth it if it costs less than about $" in card
+    assert f"{PUMP} is worth it against Propane if it costs less than about $" in card
     assert card.endswith("Enter install costs on the Money page")
     # with that first cost the heat pump is as cheap over the years as the cheapest of the others, by the discounting itself
     typed = house({"gas": "9000 $", "heat_pump": f"{most:.6f} $"})

@@ -70,7 +70,13 @@ def test_means_are_those_of_the_file_before_those_of_a_town(tmp_path: Path, monk
         ("Portland", "", "write one of: Portland, ME; Portland, OR"),
         ("Denver, CO", "", "no 99% design temperature of Denver, CO is known; give it as --cold"),
         ("Denver, CO", "cold", "--cold"),
-        ("Nowhere", "", "Nowhere"),
+        ("Nowhere", "", "'Nowhere' is not in the list of towns.*; give a CSV with the twelve monthly means"),
+        (
+            "Bozeman, MT",
+            "",
+            "'Bozeman, MT' is not in the list.*winters like yours: Billings, MT;.*; Helena, MT.*; or give a CSV",
+        ),
+        ("nowhere.csv", "", r"nowhere\.csv: cannot be read"),
     ],
 )
 def test_what_is_missing_of_a_town_is_asked(named: str, cold: str, told: str) -> None:
