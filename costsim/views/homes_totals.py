@@ -22,7 +22,7 @@ def counted(summary: Mapping[str, Any]) -> str:
     """How many homes there are, and for how many they count."""
     rows, homes = f"{summary['homes']:,}", f"{summary['weight']:,.6g}"
     if summary["homes"] == summary["weight"]:
-        return tr("{homes} homes.", homes=homes)
+        return trn("{homes} home.", "{homes} homes.", round(summary["weight"]), homes=homes)
     return tr("{rows} rows, counting for {homes} homes.", rows=rows, homes=homes)
 
 
