@@ -11,6 +11,7 @@ from costsim.engine.water import design_supply
 from costsim.physics.fuels import FUELS
 from costsim.results.result import Assumption
 from costsim.results.schedules import schedule_assumptions
+from costsim.results.source_assumptions import source_assumptions
 from costsim.results.uses import use_assumptions
 from costsim.study import heat_content
 from costsim.study.house import USUAL_BALANCE_POINT
@@ -118,7 +119,7 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         Assumption(tr("hourly mean power"), tr("peaks inside an hour are not seen"), tr("method"), ""),
         Assumption(tr("power supply"), tr("never fails"), tr("method"), ""),
         *_fuel_assumptions(common),
-        *_source_assumptions(common),
+        *source_assumptions(common),
         _floor_assumption(common),
         *_tank_assumption(common),
         *schedule_assumptions(case),
@@ -166,15 +167,6 @@ def _moved(common: LoweredStudy) -> str:
 def _weather_source(common: LoweredStudy) -> str:
     kind = tr("synthetic year") if common.weather.synthetic else tr("typical or measured year; some winters are colder")
     return f"{common.weather.source}; {kind}"
-
-
-def _source_assumptions(common: LoweredStudy) -> list[Assumption]:
-    kinds = dict.fromkeys(type(source) for option in common.case.options for source in option.sources)
-    return [
-        Assumption(f"{_small(tr(kind.title))}, {tr(what)}", tr(how), tr(source), f"option.source.{key}" if key else "")
-        for kind in kinds
-        for what, how, source, key in kind.rests_on
-    ]
 
 
 def _small(text: str) -> str:

@@ -60,6 +60,7 @@ class HeatPump(HeatSource):
     feels_cold: ClassVar[bool] = True
     curve: ClassVar[tuple[str, ...]] = ("outdoor", "outputs", "test_point")
 
+    stands_for: ClassVar[dict[str, str]] = {"carnot_fraction": "test_point"}
     rests_on = (
         (
             "heat for each unit of electricity",

@@ -10,6 +10,7 @@ import numpy as np
 
 from costsim.analysis.lifecycle import outlay
 from costsim.results.result import OptionResult, Result, SourceSeason
+from costsim.results.source_assumptions import left_open
 from costsim.study.case import Case, Option
 from costsim.study.prices import Price, singular
 from costsim.units.fields import in_words
@@ -140,7 +141,7 @@ def _source_steps(sums: Sums, source: SourceSeason, told: str) -> list[Step]:
 def _made_of(sums: Sums, source: SourceSeason) -> tuple[tuple[str, str, str, str], ...]:
     """What the kind of a source assumes of its efficiency, where nothing is typed for it."""
     typed = (one for option in sums.case.options for one in option.sources if one.label == source.name)
-    return next((tuple(one.rests_on) for one in typed if one.feels_cold), ())
+    return next((tuple(left_open(one)) for one in typed if one.feels_cold), ())
 
 
 def _rate(sums: Sums, price: Price, source: SourceSeason, amount: float, unit: str) -> tuple[str, float]:
