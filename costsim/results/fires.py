@@ -10,7 +10,7 @@ from costsim.physics.fluids import mixed
 from costsim.physics.fuels import FUELS
 from costsim.results.caution import Caution, Site
 from costsim.results.result import OptionResult, SourceSeason
-from costsim.results.return_water import USUAL_MOST_C
+from costsim.results.return_water import LEAST_RETURN_C, USUAL_MOST_C, must_stay_dry
 from costsim.sources import HeatSource
 from costsim.sources.traits import KindCaution
 from costsim.sources.wood import Wood
@@ -47,6 +47,13 @@ def burns_on(sources: Sequence[HeatSource]) -> list[HeatSource]:
 def solid(sources: Sequence[HeatSource]) -> list[HeatSource]:
     """Sources that burn wood, pellets or another solid fuel."""
     return [source for source in sources if source.burns_fuel and FUELS[source.fuel_key].solid]
+
+
+def least_return_c(source: HeatSource, return_c: float) -> float | None:
+    """How warm the water that comes back to a fire must be held where the house returns it cooler [°C]; None where nothing must."""
+    if solid([source]):
+        return USUAL_MOST_C
+    return LEAST_RETURN_C if must_stay_dry(source) and return_c < LEAST_RETURN_C else None
 
 
 def chimney() -> KindCaution:

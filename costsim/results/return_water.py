@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from costsim.results.caution import Caution, Site
+from costsim.sources import HeatSource
 from costsim.study.case import Case
 from costsim.words import tr
 
@@ -16,18 +17,17 @@ DRY_BELOW_SHARE = 0.90
 FUELS = ("natural_gas", "propane", "heating_oil")
 
 
+def must_stay_dry(source: HeatSource) -> bool:
+    """Whether the flue gas of a burner must not condense: one of gas, propane or oil with an efficiency that says so."""
+    burner = source.fuel_key in FUELS and not getattr(source, "condensing", False)
+    return burner and (getattr(source, "efficiency_share", None) or 1.0) < DRY_BELOW_SHARE
+
+
 def return_water(case: Case, site: Site) -> Iterator[Caution]:
     """Of boilers that must stay dry and get water under `LEAST_RETURN_C` back; none where there is none."""
     if site.return_c is None or site.return_c >= LEAST_RETURN_C:
         return
-    dry = [
-        source.label
-        for option in case.options
-        for source in option.sources
-        if source.fuel_key in FUELS
-        and not getattr(source, "condensing", False)
-        and (getattr(source, "efficiency_share", None) or 1.0) < DRY_BELOW_SHARE
-    ]
+    dry = [source.label for option in case.options for source in option.sources if must_stay_dry(source)]
     if not dry:
         return
     words = {
@@ -47,7 +47,7 @@ def return_water(case: Case, site: Site) -> Iterator[Caution]:
             "{names}: even at design the water comes back at about {back}, and cooler on mild days. Below about {least} the flue gas of a"
             " boiler that is not made to condense turns to acid water, which eats boiler and flue, and a flue with holes lets out carbon"
             " monoxide. Fit the return protection that its maker names, a mixing or bypass valve that holds its inlet at his least"
-            " temperature, usually {least} to {most}. The drawing does not show it.",
+            " temperature, usually {least} to {most}. On the drawing it is LU, a loading unit.",
             **words,
         ),
         tr("the maker's instructions on the lowest return temperature, NFPA 54 or NFPA 31 (venting)"),

@@ -11,8 +11,7 @@ from costsim.analysis.needs import bought_vessel_m3, mixture, supply_at_design_c
 from costsim.engine.emitter_circuits import mixed_drop_k
 from costsim.engine.lower import LoweredStudy, option_study
 from costsim.physics.expansion import TANK_RULES
-from costsim.results.fires import burns_on, solid
-from costsim.results.return_water import USUAL_MOST_C
+from costsim.results.fires import burns_on, least_return_c
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
 from costsim.study.ratings import Ratings, relief_pa
@@ -59,6 +58,7 @@ def system_of(
     described = _layout_zones(layout, own, supply) if layout else _group_zones(common, own, supply)
     zones = _merged([*described, *emitter_zones(common)])
     drop = mixed_drop_k(circuits) if circuits else _mixed_drop_k(common, zones, layout, own, supply)
+    back = max(supply - drop, case.house.indoor_temperature_c)
     coldest = common.coldest_c
     top = tank.max_temperature_c if tank else common.water.hottest_c
     ratings = case.ratings or Ratings()
@@ -75,7 +75,7 @@ def system_of(
                 getattr(source, "outdoor_content_m3", None),
                 coldest if coldest < 0.0 else None,
                 bool(burns_on([source])),
-                USUAL_MOST_C if solid([source]) else None,
+                least_return_c(source, back),
             )
             for source, one in zip(option.sources, capacities, strict=True)
         ),
@@ -86,7 +86,7 @@ def system_of(
         layers=int(getattr(tank, "layers", 1) or 1) if tank else 1,
         max_temperature_c=top,
         supply_c=supply,
-        return_c=max(supply - drop, case.house.indoor_temperature_c),
+        return_c=back,
         load_w=common.route.load_w,
         limit_c=limit,
         valves=valves,

@@ -327,3 +327,24 @@ def test_clocks_pumps_and_kinds_are_told() -> None:
         for what, _, _, key in kind.rests_on:
             [row] = [one for one in rests_on(study(PUMP)).values() if one.what.endswith(f", {what}")]
             assert row.key == (f"option.source.{key}" if key else "")
+
+
+@pytest.mark.parametrize(
+    ("fuel", "more", "return_c", "least_c"),
+    [
+        ("heating_oil", {"efficiency_share": 0.84}, 35.0, 54.4),  # 130 °F, least inlet of makers' manuals
+        ("heating_oil", {"efficiency_share": 0.84}, 54.4, None),
+        ("natural_gas", {"efficiency_share": 0.84, "condensing": True}, 35.0, None),
+        ("natural_gas", {"efficiency_share": 0.92}, 35.0, None),
+        ("natural_gas", {"efficiency_share": None}, 35.0, None),
+        ("electricity", {"efficiency_share": 0.84}, 35.0, None),
+    ],
+)
+def test_a_loading_unit_is_drawn_where_a_dry_boiler_gets_cool_water(
+    monkeypatch: pytest.MonkeyPatch, fuel: str, more: dict[str, Any], return_c: float, least_c: float | None
+) -> None:
+    source: Any = SimpleNamespace(fuel_key=fuel, **more)
+    monkeypatch.setattr(fires, "solid", lambda sources: [])
+    assert fires.least_return_c(source, return_c) == least_c
+    monkeypatch.setattr(fires, "solid", lambda sources: sources)
+    assert fires.least_return_c(source, return_c) == 60.0  # 140 °F of a fire of wood, whatever comes back

@@ -145,7 +145,6 @@ def asked(
     monkeypatch.setattr(
         yearly_use, "simulate", lambda case, weather: some(options=[now], lowered=some(loss_w_k=state["loss"]))
     )
-    monkeypatch.setattr(yearly_use, "label_sentence", lambda typed, season: "")
     burnt = year_j / loss * 0.8
     monkeypatch.setattr(yearly_use, "_fuel_of_use", lambda case, now, used: (fuel_j, burnt * state["loss"]))
     found = yearly_use.scaled_to_use(begin, "620 gal", hot_water=water, weather=None, system="si", files=None)  # type: ignore[arg-type]
