@@ -142,8 +142,8 @@ def test_a_row_of_pumps_and_fans_lets_the_sources_add_up(study: str, told: bool,
 def test_check_shows_prices_as_they_are_sold(capsys) -> None:
     assert main(["check", "net_loft"]) == 0
     text = capsys.readouterr().out
-    assert "propane: $3.1000/gal" in text
-    assert "electricity: $0.1900/kWh" in text
+    assert "propane: $3.100/gal on average" in text
+    assert "electricity: $0.190/kWh on average" in text
 
 
 def test_cold_names_what_collectors_lack_and_when_pipes_may_freeze(capsys) -> None:

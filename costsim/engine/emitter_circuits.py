@@ -75,7 +75,7 @@ def emitter_circuits(
     >>> plain = {"floor_area": "100 m2", "heat_loss_rate": "200 W/K", "indoor_temperature": "20 degC", "gains": "0 W"}
     >>> house = House.model_validate(plain | {"zone": [up]})
     >>> found = emitter_circuits(SimpleNamespace(house=house, floor=None), tank_c=75.0)
-    >>> [(one.supply_c, one.valved) for one in found], mixed_drop_k(found)
+    >>> [(float(one.supply_c), one.valved) for one in found], float(mixed_drop_k(found))
     ([(75.0, False), (45.0, True)], 16.0)
     """
     found = []

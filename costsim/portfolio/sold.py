@@ -23,10 +23,10 @@ def next_sold_w(source: HeatSource, output_w: float, lists: Lists) -> float:
     Examples
     --------
     >>> from costsim import read_study
-    >>> source = read_study("lantern_cottage").options[0].sources[0]
+    >>> source = read_study("lantern_cottage").options[2].sources[0]
     >>> lists = ((source.market_list, (10e3, 20e3)),)
     >>> source.market_list, [round(next_sold_w(source, watts, lists)) for watts in (9.5e3, 10e3, 20.1e3)]
-    ('gas boiler input', [19000, 19000, 20100])
+    ('gas boiler input', [18400, 18400, 20100])
     """
     sizes = dict(lists).get(source.market_list, ())
     sold = (output_of(source, source.market_list, size) for size in sizes)

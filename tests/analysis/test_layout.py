@@ -351,7 +351,7 @@ def test_command_prints_and_writes(tmp_path: Path, capsys: pytest.CaptureFixture
     assert main(["layout", str(source), "-o", str(target), "--json", str(data)]) == 0
     out = capsys.readouterr().out
     assert "Tank connections" in out
-    assert "50 % by volume" in out
+    assert "50% by volume" in out
     assert main(["compare", str(target)]) == 0
     assert main(["layout", str(source), "-o", str(target)]) == 2
     assert "there already" in capsys.readouterr().err

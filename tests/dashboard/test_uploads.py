@@ -213,7 +213,7 @@ def test_a_file_that_is_no_study_is_one_sentence() -> None:
 def test_a_table_of_homes_comes_packed_or_parted_by_tabs(pack: Any) -> None:
     table = b"Home,Heat loss [kW]\nFirst,6.1\nSecond,7.2\n"
     app = drop(opened("many-homes"), "homes/files", ("street.bin", pack(table)))
-    assert "2 homes computed, 0 set aside." in said(app)
+    assert "2 homes computed, 0 set aside and in no total." in said(app)
 
 
 def test_the_order_of_day_and_month_is_one_choice() -> None:

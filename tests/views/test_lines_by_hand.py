@@ -259,7 +259,7 @@ def test_homes_are_counted_and_what_is_not_used_is_told() -> None:
         "1 home by the study's value: Area (100 m2).",
         "2 homes by the study's value: B.",
     ]
-    assert "such as Boiler gives" in told[3]
+    assert "by a column such as Boiler" in told[3]
     assert remark_lines(totals()) == []
 
 

@@ -349,7 +349,9 @@ def test_like_pumps_are_counted_and_one_water_is_told() -> None:
     plan = SimpleNamespace(
         design=SimpleNamespace(supply_c=40.0, load_w=500.0), fed=SimpleNamespace(count=2), output_w=900.0
     )
-    water: Any = SimpleNamespace(supply_c=40.0, year_supply_c=40.0, cooler={}, loops=[plan], fires=())
+    water: Any = SimpleNamespace(
+        supply_c=40.0, year_supply_c=40.0, tank_c=40.0, beside=(), cooler={}, loops=[plan], fires=()
+    )
     assert supply_note(water, "si").startswith("Set mixing valve and boiler for 40 °C")
     wood = supply_note(but(water, fires=("Wood boiler",)), "us")
     assert wood.startswith("Set the floor's mixing valve for 104 °F; Wood boiler and its tank run hotter")

@@ -128,7 +128,7 @@ def test_groups_of_loops_are_drawn_with_their_pumps() -> None:
     (typed,) = system._group_zones(grouped(None, {}))
     assert (typed.pumps, typed.speed) == (0, "")
     house = SimpleNamespace(emitter="radiators")
-    none: Any = SimpleNamespace(water=SimpleNamespace(floor=None), case=SimpleNamespace(house=house))
+    none: Any = SimpleNamespace(water=SimpleNamespace(floor=None, circuits=()), case=SimpleNamespace(house=house))
     (bare,) = system._group_zones(none)
     assert (bare.loops, bare.pumps, bare.flow_m3_s, bare.head_pa) == (0, 1, 0.0, 0.0)
 
@@ -136,7 +136,7 @@ def test_groups_of_loops_are_drawn_with_their_pumps() -> None:
 @pytest.mark.parametrize(
     ("more", "said"),
     [({}, ["2 loops, 1 pump at 60%", "6.00 L/min at 10.0 kPa"]), ({"loops": 1, "pumps": 2}, ["1 loop, 2 pumps at 60%", "6.00 L/min at 10.0 kPa"]),
-     ({"pumps": 0, "speed": ""}, ["2 loops, flow as typed", "6.00 L/min at 10.0 kPa"]), ({"loops": 0}, ["its loops are not described"])],
+     ({"pumps": 0, "speed": ""}, ["2 loops, flow as typed", "6.00 L/min at 10.0 kPa"]), ({"loops": 0, "flow_m3_s": 0.0}, ["its loops are not described"])],
 )  # fmt: skip
 def test_what_is_said_of_a_zone(more: dict[str, Any], said: list[str]) -> None:
     """1e-4 m³/s are 6 L/min."""
