@@ -15,13 +15,14 @@ from costsim.analysis import uncertainty as asked
 from costsim.analysis.breakeven import costs_today, warm_options
 from costsim.analysis.scenarios import draw, shift_for_share, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper, shares, uncertainty, winters
+from costsim.engine import block
 from costsim.engine import layout as k
 from costsim.engine.batch import price_batch, run_batch
 from costsim.engine.lower import lower_option, lower_study
 from costsim.errors import InputError
 from costsim.study.case import Case, case_from
 
-GREENSBORO = sample_weather()
+GREENSBORO, WORTH = sample_weather(), block.WORTH
 ELECTRIC = {"kind": "electric", "output": "40 kW"}
 GAS = {"kind": "gas", "output": "40 kW", "efficiency": "90 %", "cycling_degradation": 0.0}
 STILL = {
@@ -31,6 +32,12 @@ STILL = {
     "efficiency": "0 %",
     "price": {"electricity": "0 %", "natural_gas": "0 %"},
 }
+
+
+@pytest.fixture(autouse=True)
+def in_blocks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Thousands of years are run side by side, as everybody's are."""
+    monkeypatch.setattr(block, "WORTH", WORTH)
 
 
 def two(first: dict[str, Any] = ELECTRIC, second: dict[str, Any] = GAS, **settings: Any) -> Case:
