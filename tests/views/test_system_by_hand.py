@@ -221,8 +221,8 @@ def drawn(
 
 def test_a_system_of_a_boiler_and_collectors_without_a_tank(monkeypatch: pytest.MonkeyPatch) -> None:
     sources = (
-        source(flow_m3_s=2e-4),
-        source(symbol="collector", outdoors=True, outdoor_content_m3=0.019),
+        source(flow_m3_s=2e-4, fuel_key="natural_gas", condensing=True),
+        source(symbol="collector", outdoors=True, outdoor_content_m3=0.019, fuel_key="sun"),
     )
     capacities = [SimpleNamespace(name=name, rated_w=2e4, derated_w=1.8e4) for name in ("Boiler", "Plates")]
     found = drawn(monkeypatch, common(floor=False), sources, capacities)

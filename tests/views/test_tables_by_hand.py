@@ -215,10 +215,15 @@ def test_what_a_source_costs_is_its_amount_times_its_price() -> None:
 
 def test_what_a_kind_of_source_rests_on_is_told_beside_what_it_makes() -> None:
     def source(*rows: tuple[str, str, str, str], cold: bool = True, label: str = "Boiler") -> str:
-        typed = SimpleNamespace(label=label, feels_cold=cold, rests_on=rows, burns_fuel=False)
+        typed = SimpleNamespace(label=label, feels_cold=cold, rests_on=rows, burns_fuel=False, model_fields_set=set())
         options = [
             SimpleNamespace(
-                sources=[SimpleNamespace(label="Other", feels_cold=True, rests_on=(), burns_fuel=False), typed]
+                sources=[
+                    SimpleNamespace(
+                        label="Other", feels_cold=True, rests_on=(), burns_fuel=False, model_fields_set=set()
+                    ),
+                    typed,
+                ]
             )
         ]
         case = SimpleNamespace(price_date="2026-01-02", prices={"natural_gas": GAS}, options=options)
