@@ -70,11 +70,11 @@ def price_steps(own: float, *more: float) -> tuple[float, ...]:
 
 
 def _slider(key: str, number: float, unit: str, own: float) -> None:
-    widget = f"what-if/{state.revision()}/{unit}/{key}"
-    box = f"{widget}/typed"
-    for one in (widget, box):
-        if st.session_state.get(one) != number:
-            st.session_state[one] = number
+    widget = f"what-if/{unit}/{key}"
+    # a box of its own for each price: one that stays sends the price it had, while the slider is still moving, as if it were typed
+    box = f"{widget}/typed/{number:g}"
+    if st.session_state.get(widget) != number:
+        st.session_state[widget] = number
     label = state.literal(f"{tr(in_words(key))}, {pretty_unit(unit)}")
     digits = len(_figures(number).partition(".")[2])
     row = st.container(horizontal=True, gap="small", vertical_alignment="bottom")
@@ -88,6 +88,7 @@ def _slider(key: str, number: float, unit: str, own: float) -> None:
     )
     row.number_input(
         tr("{label}, typed", label=label),
+        value=number,
         min_value=min(own, number) / 100.0,  # a price of nothing has no half and no double
         step=10.0**-digits,
         format=f"%.{digits}f",
@@ -123,9 +124,10 @@ def pin() -> None:
 
 def draw_trial(system: str) -> None:
     """Say on every page that prices are tried, with the ways back and on; nothing where none is."""
-    if text := trial_sentence(system):
-        st.warning(state.literal(text), icon=":material/science:")
-        _ways()
+    with st.container(key="trial"):  # there when it is empty too: what comes later keeps its place, and the slider its focus
+        if text := trial_sentence(system):
+            st.warning(state.literal(text), icon=":material/science:")
+            _ways()
 
 
 def reset() -> None:

@@ -270,7 +270,7 @@ def test_smallest_size_and_perfect_control() -> None:
     app.session_state["money/size"] = app.session_state["money/verdicts"] = True
     turn(app, "money")
     assert {"share of the scenarios", "share of the uncertainty", "share of the distance it comes back each year"} <= {
-        one for frame in app.dataframe for one in frame.value.columns
+        one for frame in (*app.dataframe, *app.table) for one in frame.value.columns
     }
     assert any(one.value.startswith("Keeping ") for one in app.text)
     app.radio(key="option").set_value("Electric 7.2 kW").run()

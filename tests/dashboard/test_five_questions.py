@@ -38,7 +38,7 @@ def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     assert "Propane today" in verdict(app)
     text = said(app)
     assert "Your 620 gal a year tell how fast the house loses heat" in text
-    assert "80% on the label" in text
+    assert "How much of its fuel Propane turns into heat over the year is in “Show the math”" in text
     assert "Counts no new heater in place of Propane within 20 years" in text
     # the use was that of the thermostat as it is set, while the usual balance point is that of the usual setting
     typed = app.session_state["typed"]["house"]

@@ -48,7 +48,10 @@ def by_hand(plant: dict, more: dict, lane: dict[str, float], factor: np.ndarray)
     used = made / (more["per_input"] * factor[:, None]) / (1 - (own[:, k.DEGRADATION] * cycles)[:, None] * (1 - ratio))
     demand = seen["hours"][k.DEMAND]
     short = found["short"]
-    fans = (own[:, k.AUX_SHARE][:, None] * heat + own[:, k.AUX_W][:, None] * (heat > 0.5)).sum(axis=0)
+    # fans run as long as the burner does: below the smallest fire for that part of the hour
+    staged = (own[:, k.BURN_POWER] == 0) & (own[:, k.MUST_RUN] == 0) & (own[:, k.MIN_FIRE] > 0)
+    running = np.minimum(heat / np.where(staged, own[:, k.MIN_FIRE], 1e-9)[:, None], 1.0)
+    fans = (own[:, k.AUX_SHARE][:, None] * heat + own[:, k.AUX_W][:, None] * running * (heat > 0.5)).sum(axis=0)
     return {
         "heat": heat,
         "demand": demand,
