@@ -12,7 +12,7 @@ from costsim.dashboard.kinds import starter
 from costsim.study.layout import LayoutLevel, LayoutRoom
 from costsim.study.prices import PricePeriod
 from costsim.units.fields import QuantityField
-from costsim.units.quantity import FOOT_M
+from costsim.units.quantity import FOOT_M, parse
 from costsim.words import tr
 
 AREA = QuantityField("area", "Heated floor area", above=0)
@@ -71,7 +71,7 @@ def _same_price(path: state.Path, currency: str) -> dict[str, Any]:
 
 
 def floors(count: int) -> dict[str, Any]:
-    """A layout of so many floors that share the house's floor area evenly."""
+    """A layout of so many floors that share evenly what of the house no other emitter heats."""
     return {
         "max_loops_per_pump": LOOPS_OF_A_FLOOR,
         "level": [{"name": tr("Floor {number}", number=at + 1), "area": _share(count)} for at in range(count)],
@@ -80,13 +80,24 @@ def floors(count: int) -> dict[str, Any]:
 
 def _share(count: int) -> str:
     text = str(state.get(("house", "floor_area")) or AREA.sample)
-    if count == 1:
+    others = [one for one in state.get(("house", "zone")) or [] if one.get("emitter")]
+    if count == 1 and not others:
         return text
     try:
-        area_m2 = float(AREA.read(text)) / count
+        whole_m2 = float(AREA.read(text))
+        area_m2 = (whole_m2 - sum(_area_m2(one, whole_m2) for one in others)) / count
     except ValueError:
         return text
+    if area_m2 <= 0.0:
+        return text
     return f"{area_m2 / FOOT_M**2:.0f} ft2" if state.units_system() == "us" else f"{area_m2:.1f} m2"
+
+
+def _area_m2(zone: dict[str, Any], whole_m2: float) -> float:
+    """Area of a part of the house [m²], by its share where that is typed."""
+    if zone.get("area"):
+        return float(AREA.read(str(zone["area"])))
+    return whole_m2 * parse(str(zone.get("load", "0 %")), "share").value
 
 
 def _next_floor(levels: list[dict[str, Any]]) -> dict[str, Any]:

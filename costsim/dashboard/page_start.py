@@ -313,6 +313,11 @@ def _finish(
             rate = found.keys(context.system)
             data = begin(thermostat=now_at, rate=rate, setback=nights) | {"note": found.words}
             then = begin(thermostat=then_at, rate=rate, setback=then_nights)["house"]
+            if loss.text:
+                data["note"] += " " + tr(
+                    "Your heat-loss calculation of {loss} stands beside it: bills go by the fuel, sizes by the larger of the two.",
+                    loss=loss.text,
+                )
             if warmth_of(data["house"]) != warmth_of(then):
                 later = warmth_shown(warmth_of(data["house"]), context.system)
                 data["note"] += " " + tr("The answer is for {later}.", later=later)

@@ -49,6 +49,9 @@ def _distance(title: str) -> QuantityField:
 JOIST_SPACING_M = 8 * FOOT_M / 12
 """Two tubes in each bay of joists 16 in apart; common practice, no source."""
 
+FREEZE_MARGIN_K = 5.0
+"""What antifreeze must stand beyond the coldest hour or design night [K]; common practice, no source."""
+
 
 class LayoutRoom(StudyModel):
     """One room, or any part of a level that gets loops of its own."""
@@ -158,7 +161,7 @@ class Layout(StudyModel):
         float,
         QuantityField("temperature_difference", "Antifreeze below the coldest hour by", at_least=0, at_most=40,
                  example="9 degF"),
-    ] = 5.0  # fmt: skip
+    ] = FREEZE_MARGIN_K  # fmt: skip
 
     @model_validator(mode="after")
     def _loops_reach_their_rooms(self) -> Layout:

@@ -173,18 +173,20 @@ def first_study(
         house["emitter"] = emitter
     if zones:
         house["zone"] = [dict(one) for one in zones]
+    own = heat_loss and loss_at
+    design_c = parse(loss_at, "temperature").value if own else design_temperature(weather)[0]
     if rate:
         house |= rate
-        outdoor = min(design_temperature(weather)[0], WARMEST_DESIGN_C)
-        load_w = parse(rate["heat_loss_rate"], "heat_loss_rate").value * (indoor - outdoor)
+        load_w = parse(rate["heat_loss_rate"], "heat_loss_rate").value * (indoor - min(design_c, WARMEST_DESIGN_C))
+        if heat_loss:  # both stand; sizes follow the larger
+            house["design_heat_loss"] = heat_loss
+            load_w = max(load_w, parse(heat_loss, "power").value)
     elif heat_loss:
         house["design_heat_loss"] = heat_loss
         load_w = parse(heat_loss, "power").value
     else:
         house["heat_loss_per_area"] = rule_of_thumb(insulation, weather, system)
         load_w = parse(area, "area").value * parse(house["heat_loss_per_area"], "power_per_area").value
-    own = heat_loss and loss_at and not rate
-    design_c = parse(loss_at, "temperature").value if own else design_temperature(weather)[0]
     if thermostat:  # a warmer house wants more; a cooler one may be set warmer again
         outdoor = min(design_c, WARMEST_DESIGN_C)
         load_w *= max(1.0, (parse(thermostat, "temperature").value - outdoor) / (indoor - outdoor))

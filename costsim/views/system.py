@@ -14,6 +14,7 @@ from costsim.physics.expansion import TANK_RULES
 from costsim.results.fires import burns_on, least_return_c
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
+from costsim.study.layout import FREEZE_MARGIN_K
 from costsim.study.ratings import Ratings, relief_pa
 from costsim.study.uses import AnyUse, HotWater
 from costsim.views.emitter_marks import beside_emitters, emitter_zones
@@ -60,6 +61,8 @@ def system_of(
     drop = mixed_drop_k(circuits) if circuits else _mixed_drop_k(common, zones, layout, own, supply)
     back = max(supply - drop, case.house.indoor_temperature_c)
     coldest = common.coldest_c
+    plan = case.floor.layout if case.floor is not None else None
+    stands_c = coldest - (plan.freeze_margin_k if plan is not None else FREEZE_MARGIN_K)
     top = tank.max_temperature_c if tank else common.water.hottest_c
     ratings = case.ratings or Ratings()
     return System(
@@ -73,7 +76,7 @@ def system_of(
                 getattr(source, "flow_m3_s", None),
                 circuit_of(source, coldest),
                 getattr(source, "outdoor_content_m3", None),
-                coldest if coldest < 0.0 else None,
+                stands_c if coldest < 0.0 else None,
                 bool(burns_on([source])),
                 least_return_c(source, back),
             )

@@ -13,7 +13,7 @@ from costsim.views.sold import in_thin_air, sized
 from costsim.words import tr
 
 LARGE_GALLONS = 300
-"""A store this large comes with the option that is named after it, whatever tank the house has."""
+"""A store this large comes with the option that is named after it, and with no other, whatever tank the house has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -340,11 +340,12 @@ def add_template(
             "max_temperature": "180 degF",
         }
         tank |= {"store": "175 degF"} if template.store else {}
-        if "tank" not in data:
+        if template.gallons >= LARGE_GALLONS:
+            if _gallons(data.get("tank", {"volume": "0 gal"})) < LARGE_GALLONS:
+                options[-1]["tank"] = data.get("tank", {}) | tank
+        elif "tank" not in data:
             data["tank"] = tank
             without_new_tank(options[:-1])
-        elif template.gallons >= LARGE_GALLONS > _gallons(data["tank"]):
-            options[-1]["tank"] = data["tank"] | tank
     return add_prices(data, template.prices, currency, system)
 
 

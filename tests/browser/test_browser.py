@@ -126,7 +126,9 @@ def test_a_table_on_a_phone_breaks_its_words_and_holds_its_first_column(server: 
     page.open(address(server, "money", persona="installer", study="net_loft"))
     table = "document.querySelector('.broken')"
     assert page.run(f"{table}.getBoundingClientRect().right") <= 390
-    assert page.run(f"{table}.scrollWidth === {table}.clientWidth")  # what is decided by is seen without a sideways step
+    assert page.run(
+        f"{table}.scrollWidth === {table}.clientWidth"
+    )  # what is decided by is seen without a sideways step
     page.open(address(server, "cold-days", persona="installer", study="net_loft"))
     assert page.run(f"{table}.getBoundingClientRect().right") <= 390
     assert page.run(f"{table}.scrollWidth > {table}.clientWidth")

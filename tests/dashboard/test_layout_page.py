@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import copy
+from types import SimpleNamespace
 
 import pytest
 from dashboard.app import field, opened, press, said, turn
 
 from costsim.analysis.layout import layout
+from costsim.dashboard import beginnings
 from costsim.simulation import load_weather
 from costsim.study.case import case_from, read_study
 from costsim.views.text_layout import fill_lines, loop_rows, summary
@@ -108,3 +110,23 @@ def test_a_tank_that_is_proposed_is_not_charged_to_what_heats_the_house_today() 
     having.set_value([one["name"] for one in options]).run()
     assert not any(one.get("no_tank") for one in app.session_state["typed"]["option"])
     assert not app.exception
+
+
+@pytest.mark.parametrize(
+    ("zone", "count", "areas"),
+    [
+        ([], 1, ["2400 ft2"]),
+        ([], 2, ["1200 ft2", "1200 ft2"]),
+        ([{"name": "Up", "area": "1400 ft2", "emitter": "baseboard"}], 1, ["1000 ft2"]),
+        ([{"name": "Up", "area": "1400 ft2", "emitter": "baseboard"}], 2, ["500 ft2", "500 ft2"]),
+        ([{"name": "Up", "load": "25 %", "emitter": "baseboard"}], 1, ["1800 ft2"]),
+        ([{"name": "Beds", "area": "400 ft2"}], 1, ["2400 ft2"]),  # on the same floor
+        ([{"name": "Up", "area": "much", "emitter": "baseboard"}], 1, ["2400 ft2"]),
+    ],
+)
+def test_tubes_are_laid_where_no_other_emitter_heats(
+    monkeypatch: pytest.MonkeyPatch, zone: list[dict[str, str]], count: int, areas: list[str]
+) -> None:
+    typed = {("house", "floor_area"): "2400 ft2", ("house", "zone"): zone}
+    monkeypatch.setattr(beginnings, "state", SimpleNamespace(get=typed.get, units_system=lambda: "us"))
+    assert [one["area"] for one in beginnings.floors(count)["level"]] == areas

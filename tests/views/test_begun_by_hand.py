@@ -29,19 +29,27 @@ def outputs(made: Any) -> list[str]:
 
 
 def test_sizes_follow_the_heat_loss_by_whichever_way_it_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    """15 % more than the load, in whole kilowatts: 10 kW are 12; 400 W/K at 30 K are 12 kW, 14; 2 W/(m² K) on 100 m² at 30 K are 6, 7."""
+    """15 % more than the load, in whole kilowatts: 10 kW are 12; 400 W/K at 30 K are 12 kW, 14; 2 W/(m² K) on 100 m² at 30 K are 6, 7.
+
+    Of a calculation and a year's fuel both stand, and sizes follow the larger: 400 W/K at 41 K are 16.4 kW, 19; against 20 kW, 23.
+    """
     assert outputs(study(monkeypatch)) == ["12 kW", "12 kW"]
     rate = {"heat_loss_rate": "400 W/K", "heat_loss_rate_band": "18 %"}
-    by_use = study(monkeypatch, rate=rate, loss_at="-20 degC")
+    by_use = study(monkeypatch, rate=rate, heat_loss="")
     assert outputs(by_use)[0] == "14 kW"
     assert by_use["house"].items() >= rate.items()
     assert "design_heat_loss" not in by_use["house"]
     assert "design_outdoor" not in by_use["place"]
+    for calculated, size in (("10 kW", "19 kW"), ("20 kW", "23 kW")):
+        both = study(monkeypatch, rate=rate, heat_loss=calculated, loss_at="-20 degC")
+        assert outputs(both)[0] == size
+        assert both["house"].items() >= (rate | {"design_heat_loss": calculated}).items()
+        assert both["place"]["design_outdoor"] == "-20 degC"
     thumb = study(monkeypatch, heat_loss="", loss_at="-20 degC")
     assert (thumb["house"]["heat_loss_per_area"], outputs(thumb)[0]) == ("60 W/m2", "7 kW")
     assert "design_outdoor" not in thumb["place"]
     # no place is taken as warmer than 12 °C: 400 W/K at 9 K are 3.6 kW, 5 of them
-    assert outputs(study(monkeypatch, 18.0, 12.0, rate=rate))[0] == "5 kW"
+    assert outputs(study(monkeypatch, 18.0, 12.0, rate=rate, heat_loss=""))[0] == "5 kW"
 
 
 def test_a_warmer_house_wants_more_and_a_cooler_one_no_less(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,7 +10,7 @@ from costsim.views.headline import percent, roughly
 from costsim.views.hours import hours_of, painted_text
 from costsim.views.rounding import apart, enough_digits, money, over_money, round_money, whole_parts
 from costsim.views.sold import as_sold, sized
-from costsim.views.templates import TEMPLATES, add_template, example_price
+from costsim.views.templates import LARGE_GALLONS, TEMPLATES, add_template, example_price
 from costsim.views.used_prices import price_key
 
 NEAR = pytest.approx
@@ -127,8 +127,10 @@ def test_templates_are_sized_by_the_load() -> None:
     for key, gallons in (("wood", 500), ("off_peak_store", 500), ("sun", 120), ("gas", 0)):
         data: dict[str, Any] = {}
         added = add_template(data, key, load_w=LOAD, system="us", currency="$")
-        assert data.get("tank", {}).get("volume") == (f"{gallons} gal" if gallons else None)
-        assert ("store" in data.get("tank", {})) == (key == "wood")
+        held = data["option"][-1] if gallons >= LARGE_GALLONS else data  # a large store is its own option's alone
+        assert held.get("tank", {}).get("volume") == (f"{gallons} gal" if gallons else None)
+        assert ("store" in held.get("tank", {})) == (key == "wood")
+        assert ("tank" in data) == (0 < gallons < LARGE_GALLONS)
         assert set(added) == set(TEMPLATES[key].prices)
         again = add_template(data, key, load_w=LOAD, system="us", currency="$")
         add_template(data, key, load_w=LOAD, system="us", currency="$")

@@ -228,8 +228,8 @@ def test_a_system_of_a_boiler_and_collectors_without_a_tank(monkeypatch: pytest.
     found = drawn(monkeypatch, common(floor=False), sources, capacities)
     boiler, plates = found.sources
     assert (boiler.name, boiler.symbol, boiler.rated_w, boiler.delivered_w) == ("Boiler", "flame", 2e4, 1.8e4)
-    assert (boiler.flow_m3_s, boiler.circuit, boiler.filling_m3, boiler.coldest_c) == (2e-4, "", None, -12.0)
-    assert (plates.flow_m3_s, plates.circuit, plates.filling_m3, plates.coldest_c) == (None, "glycol", 0.019, -12.0)
+    assert (boiler.flow_m3_s, boiler.circuit, boiler.filling_m3, boiler.coldest_c) == (2e-4, "", None, -17.0)
+    assert (plates.flow_m3_s, plates.circuit, plates.filling_m3, plates.coldest_c) == (None, "glycol", 0.019, -17.0)
     assert (found.tank_m3, found.open_circuit, found.mixing, found.layers) == (None, False, False, 1)
     assert (found.max_temperature_c, found.load_w) == (60.0, 6000.0)
     assert found.supply_c == NEAR(45.0)
@@ -256,7 +256,9 @@ def test_a_system_with_a_tank_is_mixed_vented_and_layered_as_typed(monkeypatch: 
     found = drawn(monkeypatch, made)
     assert (found.open_circuit, found.mixing, found.layers) == (False, False, 1)
     # a layout is that of the study's own floor, and says its own water where its loops are typed
-    made.case.floor = SimpleNamespace(loops_typed=True, antifreeze="propylene_glycol", concentration_share=0.3)
+    made.case.floor = SimpleNamespace(
+        loops_typed=True, antifreeze="propylene_glycol", concentration_share=0.3, layout=None
+    )
     one = laid(plan("Hall", count=4))
     assert drawn(monkeypatch, made, layout=one).supply_c == 45.0
     assert drawn(monkeypatch, made, layout=one).fluid == "30% propylene glycol"
