@@ -195,6 +195,9 @@ def _hourly(values: Floats, n: int) -> Floats:
 def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | None) -> dict[str, Any]:
     """What sources see of the house and its water, by its names in `Surroundings`."""
     demand, water_c, layers = house["demand_w"], np.minimum(house["demand_w"], water.limit_w), None
+    if water.exponent != 1.0:  # radiators and baseboards want warmer water at part load than on a straight line
+        design = house["route"].load_w
+        water_c = design * (water_c / design) ** (1.0 / water.exponent)
     water_c *= water.resistance_k_w
     water_c += house["setpoint_c"]
     if uses is not None:

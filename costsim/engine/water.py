@@ -34,7 +34,7 @@ from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.sources.base import NOT_STORING
 from costsim.study.build_ups import covered_m2k_w, may_lie_on_ground
 from costsim.study.case import Case
-from costsim.study.emitter_parts import floor_share, hottest_kind
+from costsim.study.emitter_parts import floor_share, hottest_kind, reset_exponent
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass, antifreeze_of
 from costsim.units.quantity import show_both
 from costsim.words import tr
@@ -104,6 +104,7 @@ class WaterSide:
     difference between the tank's top and bottom, 0 for a mixed tank; `floor` has a group for each of `loops`;
     `mass` is what slab and room store, where the study lets them; `short` says which rooms of a layout get too little;
     `zones` are the house's parts, where they name loops of their own; `circuits` those with water of their own, where emitters differ.
+    `exponent` is that of heat over the water's excess, with which the reset bends.
     Of many houses `resistance_k_w`, `limit_w` and `drop_k_w` are arrays (houses,).
     """
 
@@ -127,6 +128,7 @@ class WaterSide:
     short: tuple[str, ...] = ()
     zones: tuple[ZoneWater, ...] = ()
     circuits: tuple[EmitterCircuit, ...] = ()
+    exponent: float = 1.0
 
 
 def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide:
@@ -206,6 +208,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         freeze_c=freeze,
         zones=zones,
         circuits=circuits,
+        exponent=reset_exponent(case.house, floor=floor is not None),
         short=short_rooms(case, laid) if laid is not None else (),
         warnings=() if np.ndim(design_load_w) else (
             *floor_warnings(case, limit, freeze, coldest_c, design_load_w),

@@ -11,17 +11,23 @@ _INTERMEDIATE = (
 _MEDIUM = "medium of the EN 14825 applications (low 35, intermediate 45, medium 55, high 65 °C: values from memory)"
 _HIGH = "high of the EN 14825 applications (low 35, intermediate 45, medium 55, high 65 °C: values from memory)"
 _PRACTICE = "common practice, no source"
+RISING_AIR = 1.3
 
 
 @dataclass(frozen=True, slots=True)
 class Emitter:
-    """What gives the heat to the rooms: a typical supply temperature at the design load [°C], where that is from, its name in a sentence and on a drawing."""
+    """What gives the heat to the rooms: a typical supply temperature at the design load [°C], where that is from, its name in a sentence and on a drawing.
+
+    `exponent` says how its heat goes with the water's excess over the room: 1 for floors and coils, 1.3 ± 0.1 for what heats by
+    rising air (EN 442; a pump maker's encyclopedia, "radiator exponent").
+    """
 
     title: str
     supply_c: float
     source: str
     named: str = "the floor"
     short: str = ""
+    exponent: float = 1.0
 
     @property
     def floor(self) -> bool:
@@ -41,10 +47,10 @@ EMITTERS = {
         "tubes between joists without a slab", 55.0, _PRACTICE, short="tubes between joists"
     ),
     "low_temperature_radiators": Emitter(
-        "radiators or convectors sized for cool water", 55.0, _MEDIUM, "the radiators", short="cool radiators"
+        "radiators or convectors sized for cool water", 55.0, _MEDIUM, "the radiators", "cool radiators", RISING_AIR
     ),
-    "radiators": Emitter("older radiators", 65.0, _HIGH, "the radiators", short="radiators"),
-    "baseboard": Emitter("fin-tube baseboard", 75.0, _PRACTICE, "the baseboard", short="baseboard"),
+    "radiators": Emitter("older radiators", 65.0, _HIGH, "the radiators", "radiators", RISING_AIR),
+    "baseboard": Emitter("fin-tube baseboard", 75.0, _PRACTICE, "the baseboard", "baseboard", RISING_AIR),
     "fan_coil": Emitter("fan coil or coil in an air duct", 50.0, _PRACTICE, "the coils", short="coils"),
 }
-"""Kinds of emitter. With the outdoor reset the water falls from this temperature in proportion to the load."""
+"""Kinds of emitter. With the outdoor reset the water's excess over the room falls from that at design with the load to the power of one over the exponent."""

@@ -257,6 +257,11 @@ def _floor_assumption(common: LoweredStudy) -> Assumption:
         )
     supply, words, key = design_supply(common.case)
     reset = tr("cooler in proportion to a smaller load (outdoor reset)")
+    if (exponent := common.water.exponent) != 1.0:
+        reset = tr(
+            "cooler at a smaller load (outdoor reset), by its share to the power of 1/{exponent}",
+            exponent=f"{exponent:g}",
+        )
     return Assumption(tr("design supply temperature"), f"{both(supply, 'temperature')}; {reset}", words, key)
 
 

@@ -83,6 +83,19 @@ def hottest_kind(house: House) -> tuple[float, str]:
     return hottest.supply_c, words
 
 
+def reset_exponent(house: House, *, floor: bool) -> float:
+    """How the heat goes with the excess of the hottest water over the room: that of the emitter which needs it; 1 for floors.
+
+    Parameters
+    ----------
+    house : House
+    floor : bool
+        Whether a floor is described, which needs cooler water than any other emitter of the house.
+    """
+    kinds = [EMITTERS[one] for one in emitters_of(house, floor=floor) if one is not None]
+    return max(kinds, key=lambda one: one.supply_c).exponent if kinds else 1.0
+
+
 def emitter_supply_c(house: House, emitter: str, *, floor: bool) -> float:
     """Water at the design load for a kind of emitter of the house [°C]: the usual, and of the kind that needs the hottest what was typed.
 

@@ -42,7 +42,7 @@ def water(**given: Any) -> Any:
     """A water side of which only this is told."""
     plain = {
         "limit_w": 5e3, "resistance_k_w": 0.004, "max_temperature_c": 55.0, "store_c": 50.0, "density_kg_m3": 1000.0, "heat_capacity_j_kgk": 4000.0,
-        "tank_j_k": 4e6, "zones_kept": 0.0, "mass": None,
+        "tank_j_k": 4e6, "zones_kept": 0.0, "mass": None, "exponent": 1.0,
     }  # fmt: skip
     return SimpleNamespace(**{**plain, **given})
 
@@ -66,6 +66,10 @@ def test_sources_see_the_water_that_floor_and_uses_want() -> None:
         1.0,
         6e3,
         4e6,
+    )
+    # baseboards of the 1.3 power want 24 K over the room at 6 kW, and 24 · (1/6)^(1/1.3) = 6.049 K for a sixth of it
+    assert seen([1000.0, 6000.0], None, None, exponent=1.3, limit_w=6e3)["water_c"] == pytest.approx(
+        [26.049, 44.0], abs=0.001
     )
     # a mixed tank is as hot as its hottest use, and never over its top
     mixed = seen([1000.0, 1000.0, 1000.0, 0.0], [0.0, 0.5, 3000.0, 0.5], [50.0, 50.0, 60.0, 50.0])
