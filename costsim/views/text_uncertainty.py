@@ -276,7 +276,7 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
     if step.investment <= 0:
         return tr("{name} costs no more at the start than {other}; {worth}.", name=name, other=other, worth=worth)
     back = (
-        tr("does not pay that back within {years} years", years=case.economics.study_period)
+        tr("does not pay that back within {years} years, interest counted", years=case.economics.study_period)
         if step.discounted_payback is None
         else tr(
             "pays that back in {discounted_payback} years",

@@ -50,7 +50,7 @@ def test_what_an_addition_earns() -> None:
     assert "it saves $0 in" in step(net_present_value=0.0)
     assert "it costs $0 more in" not in step(net_present_value=0.0)
     assert "it costs $400 more in today's money" in step(net_present_value=-400.0)
-    assert "does not pay that back within 20 years" in step(discounted_payback=None)
+    assert "does not pay that back within 20 years, interest counted" in step(discounted_payback=None)
     assert "brings back" not in step(net_present_value=-1000.0)
     assert "brings back $0.10" in step(net_present_value=-900.0)
     for spent in (0.0, -5.0):
