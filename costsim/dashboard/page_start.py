@@ -316,7 +316,7 @@ def _finish(
             if loss.text:
                 data["note"] += " " + tr(
                     "Your heat-loss calculation of {loss} stands beside it: bills go by the fuel, sizes by the larger of the two.",
-                    loss=loss.text,
+                    loss=as_shown(loss.text, context.system),
                 )
             if warmth_of(data["house"]) != warmth_of(then):
                 later = warmth_shown(warmth_of(data["house"]), context.system)

@@ -29,6 +29,22 @@ def answered(**texts: str) -> AppTest:
 
 
 @pytest.mark.long
+def test_a_calculation_stands_beside_a_years_use_and_sizes_follow_the_larger() -> None:
+    app = answered(used="620", loss="60000 Btu/h")
+    press(app, "Show my answer")
+    turn(app, "decide")
+    assert "calculation of 60,000 Btu/h stands beside it: bills go by the fuel, sizes by the larger" in said(app)
+    data = app.session_state["typed"]
+    case = case_from(data)
+    season = simulate(case, load_weather(case)).option("Propane").sources[0]
+    assert case.prices["propane"].sold("propane", season.input_j, "us")[0] == pytest.approx(620, rel=0.01)
+    assert data["house"]["design_heat_loss"].replace(",", "") in ("60 kBtu/h", "60000 Btu/h")
+    assert data["option"][0]["source"][0]["output"] == "70 kBtu/h"  # 15 % more than 60, the next size of ten
+    turn(app, "start")
+    assert next(one.value for one in app.text_input if one.key == "start/loss")
+
+
+@pytest.mark.long
 def test_a_years_use_is_taken_and_every_answer_is_found_again() -> None:
     app = answered(used="620", quote__heat_pump="14,000", price__propane="2.55", thermostat="69", efficiency="80")
     assert "Read as 620 gal." in said(app)
