@@ -9,6 +9,7 @@ import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown
+from costsim.dashboard.refit import drop_old_note
 from costsim.sources import KINDS
 from costsim.sources.fuel_fired import MODERN_EFFICIENCY
 from costsim.study.prices import fuel_of
@@ -22,6 +23,8 @@ SHARE = QuantityField("share", "Efficiency")
 
 def follow_entry(path: state.Path) -> None:
     """Bring to one what hangs on a field that was just typed; one Undo takes both back."""
+    if path == ("house", "heat_loss_rate"):
+        drop_old_note()
     source = state.get(path[:-1])
     if path[0] != "option" or "source" not in path or not isinstance(source, dict):
         return

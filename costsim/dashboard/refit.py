@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -55,6 +56,17 @@ def remember_use(
     rate, warm = str(house.get("heat_loss_rate")), warmth_of(house)
     later = warmth_of(planned or house)
     st.session_state["fitted_use"] = FittedUse(used, hot_water, rate, _mark(weather), warm, later)
+
+
+def drop_old_note() -> None:
+    """Take out of the study what a year's use told of a heat loss that is another one by now."""
+    known: FittedUse | None = st.session_state.get("fitted_use")
+    data = copy.deepcopy(state.typed())
+    if known is None or data.get("house", {}).get("heat_loss_rate") == known.rate:
+        return
+    if in_thousands(known.used) in str(data.get("note", "")):
+        del data["note"]
+        state.amend(data)
 
 
 def fitted_water() -> bool:

@@ -42,6 +42,11 @@ def test_a_calculation_stands_beside_a_years_use_and_sizes_follow_the_larger() -
     assert data["option"][0]["source"][0]["output"] == "70 kBtu/h"  # 15 % more than 60, the next size of ten
     turn(app, "start")
     assert next(one.value for one in app.text_input if one.key == "start/loss")
+    # another heat loss than the fuel told: what was said of it goes
+    assert "620 gal" in app.session_state["typed"]["note"]
+    field(turn(app, "house"), "Heat loss per degree").set_value("700 Btu/(h degF)").run()
+    assert "note" not in app.session_state["typed"]
+    assert app.session_state["typed"]["house"]["heat_loss_rate"].startswith("700")
 
 
 @pytest.mark.long
