@@ -10,6 +10,7 @@ import numpy as np
 
 from costsim.engine.zone_water import ZoneWater
 from costsim.physics.emitters import EMITTERS
+from costsim.physics.fluids import FluidProperties
 from costsim.study.case import Case
 from costsim.study.emitter_parts import emitter_parts, emitter_supply_c, emitters_differ, floor_share
 from costsim.units.quantity import HOUR_S
@@ -136,6 +137,18 @@ def circuits_of(
     supply = laid_supply_c if laid_supply_c is not None else max(needs, default=0.0)
     drop = floor_load_w(case, load_w) / flow_w_k if flow_w_k > 0 else USUAL_DROP_K
     return emitter_circuits(case, tank_c=tank_c, floor_supply_c=np.minimum(supply, tank_c), floor_drop_k=drop)
+
+
+def flow_w_k(loops: Sequence[Any], mixture: FluidProperties) -> float:
+    """Heat that the flow of all loops carries for each kelvin by which it cools [W/K]."""
+    flow = sum(check.count * check.flow_m3_s for check in loops)
+    return float(flow * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk)
+
+
+def drop_k_w(loops: Sequence[Any], mixture: FluidProperties, design_load_w: Any, resistance_k_w: Any) -> Any:
+    """Kelvin by which the floor's water cools for each watt, never more than from tank to floor."""
+    flow = flow_w_k(loops, mixture)
+    return np.minimum(1.0 / flow if flow > 0 else USUAL_DROP_K / design_load_w, resistance_k_w)
 
 
 def part_of_slab(mass: MassSide, share: float) -> MassSide:

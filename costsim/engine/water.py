@@ -9,7 +9,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.emitter_circuits import USUAL_DROP_K, EmitterCircuit, circuits_of, mixed_drop_k, part_of_slab
+from costsim.engine.emitter_circuits import (
+    EmitterCircuit,
+    circuits_of,
+    drop_k_w,
+    flow_w_k,
+    mixed_drop_k,
+    part_of_slab,
+)
 from costsim.engine.laid_floor import LaidFloor, lay_floor, with_pumps
 from costsim.engine.water_warnings import at_turns, beyond_pumps, floor_warnings, short_rooms, too_warm
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings, zone_waters
@@ -103,8 +110,8 @@ class WaterSide:
     `drop_k_w` is how much the floor's water cools for each watt it gives, `zones_kept` what an hour of rest leaves of the
     difference between the tank's top and bottom, 0 for a mixed tank; `floor` has a group for each of `loops`;
     `mass` is what slab and room store, where the study lets them; `short` says which rooms of a layout get too little;
-    `zones` are the house's parts, where they name loops of their own; `circuits` those with water of their own, where emitters differ.
-    `exponent` is that of heat over the water's excess, with which the reset bends.
+    `zones` are the house's parts, where they name loops of their own; `circuits` those with water of their own, where emitters
+    differ; `exponent` bends the reset.
     Of many houses `resistance_k_w`, `limit_w` and `drop_k_w` are arrays (houses,).
     """
 
@@ -157,6 +164,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
     headroom = np.maximum(top - indoor, 0.0)
     loops: list[LoopCheck] = []
     zones: tuple[ZoneWater, ...] = ()
+    exponent = reset_exponent(case.house, floor=floor is not None)
     share = floor_share(case.house) if floor is not None else 1.0
     laid = _laid(case, mixture, share * design_load_w)
     floor = with_pumps(laid) if laid is not None else floor
@@ -183,12 +191,14 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
             mass = mass and replace(mass, water_resistance_k_w=mass.water_resistance_k_w + hotter)
     else:
         resistance = np.maximum(design_supply(case)[0] - indoor, 0.1) / design_load_w
-        limit = headroom / resistance if tank is not None else float("inf")
-    hot, flow = np.minimum(indoor + resistance * design_load_w, top), _flow_w_k(loops, mixture)
-    own_c = laid.supply_c if laid is not None else None
-    circuits = circuits_of(case, zones, own_c, flow_w_k=flow, load_w=design_load_w, tank_c=hot)
-    drop = _drop_k_w(loops, mixture, design_load_w, mass.water_resistance_k_w if mass else resistance)
-    drop = drop if not circuits else np.minimum(mixed_drop_k(circuits) / design_load_w, resistance)
+        share = headroom / (resistance * design_load_w)
+        limit = design_load_w * share**exponent if tank is not None else float("inf")
+    hot, flow = np.minimum(indoor + resistance * design_load_w, top), flow_w_k(loops, mixture)
+    circuits = circuits_of(
+        case, zones, laid.supply_c if laid else None, flow_w_k=flow, load_w=design_load_w, tank_c=hot
+    )
+    drop = drop_k_w(loops, mixture, design_load_w, mass.water_resistance_k_w if mass else resistance)
+    drop = np.minimum(mixed_drop_k(circuits) / design_load_w, resistance) if circuits else drop
     return WaterSide(
         resistance_k_w=resistance,
         limit_w=sum([check.surface_limit_w for check in loops] + [one.limit_w for one in zones if not one.groups]) if mass else limit,
@@ -208,7 +218,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         freeze_c=freeze,
         zones=zones,
         circuits=circuits,
-        exponent=reset_exponent(case.house, floor=floor is not None),
+        exponent=exponent,
         short=short_rooms(case, laid) if laid is not None else (),
         warnings=() if np.ndim(design_load_w) else (
             *floor_warnings(case, limit, freeze, coldest_c, design_load_w),
@@ -217,17 +227,6 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
             *at_turns(loops),
         ),
     )  # fmt: skip
-
-
-def _flow_w_k(loops: list[LoopCheck], mixture: FluidProperties) -> float:
-    """Heat that the flow of all loops carries for each kelvin by which it cools [W/K]."""
-    return sum(check.count * check.flow_m3_s for check in loops) * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk
-
-
-def _drop_k_w(loops: list[LoopCheck], mixture: FluidProperties, design_load_w: Any, resistance_k_w: Any) -> Any:
-    """Kelvin by which the floor's water cools for each watt, never more than from tank to floor."""
-    flow = _flow_w_k(loops, mixture)
-    return np.minimum(1.0 / flow if flow > 0 else USUAL_DROP_K / design_load_w, resistance_k_w)
 
 
 def design_supply(case: Case) -> tuple[float, str, str]:

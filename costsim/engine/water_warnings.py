@@ -95,13 +95,14 @@ def floor_warnings(
                      " below that it keeps pipe from bursting, the maker's table says; only where pipe lies outside the heated"
                      " house ask for a stronger mix",
                      share=f"{case.floor.concentration_share * 100:g}", freeze=both[0], coldest=both[1])]  # fmt: skip
-    if case.floor is not None and case.floor.area_m2 > 1.1 * case.house.floor_area_m2:
+    whole_m2 = case.house.floor_area_m2
+    left_m2 = whole_m2 - sum(zone.area_m2 or 0.0 for zone in case.house.zone if zone.emitter)
+    if case.floor is not None and case.floor.area_m2 > 1.1 * left_m2:
+        words = {"loops": show_both(case.floor.area_m2, "area"), "floor": show_both(left_m2, "area")}
         texts.append(
-            tr(
-                "the loops cover {loops}, more than the heated floor of {floor}",
-                loops=show_both(case.floor.area_m2, "area"),
-                floor=show_both(case.house.floor_area_m2, "area"),
-            )
+            tr("the loops cover {loops}, more than the heated floor of {floor}", **words)
+            if left_m2 == whole_m2
+            else tr("the loops cover {loops}, more than the {floor} that no other emitter heats", **words)
         )
     return tuple(texts)
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
+from costsim.physics.emitters import EMITTERS
 from costsim.study.emitter_parts import emitter_supply_c, emitters_differ
 from costsim.study.house import House
 from costsim.study.plant import Loops
@@ -103,8 +104,9 @@ def _kept_c(house: House, typed_c: float | None) -> float:
 def _emitters(house: House, zone: ZoneWater, emitter: str, top_c: float, design_load_w: float) -> ZoneWater:
     """A zone whose emitters give its share of the design load with the water that their kind needs."""
     over_k = max(emitter_supply_c(house, emitter, floor=True) - zone.indoor_temperature_c, LEAST_EXCESS_K)
-    heat = zone.load_share * design_load_w / over_k
-    return replace(zone, heat_w_k=heat, limit_w=max(top_c - zone.indoor_temperature_c, 0.0) * heat)
+    load = zone.load_share * design_load_w
+    share = max(top_c - zone.indoor_temperature_c, 0.0) / over_k
+    return replace(zone, heat_w_k=load / over_k, limit_w=load * share ** EMITTERS[emitter].exponent)
 
 
 def neediest_k_w(zones: Sequence[ZoneWater], *, design_load_w: float, room_c: float, top_c: float) -> float:

@@ -50,7 +50,7 @@ class Solar(HeatSource):
             "sun on them",
             "bright parts of the sky counted, ground reflects 20 %",
             "Perez et al., Solar Energy 44 (1990), by pvlib",
-            "tilt",
+            "",
         ),
         ("water they meet", "the tank as it is at the end of the hour", "method", ""),
         (

@@ -67,7 +67,7 @@ class Wood(HeatSource):
             "at its load times, where heat is needed within a day; as much is loaded as tank and floor"
             " take while it burns, down to the smallest charge",
             "common practice, no source",
-            "load_times",
+            "",
         ),
     )
 

@@ -12,11 +12,12 @@ from cases import constant_weather, study
 
 from costsim.engine import layout as k
 from costsim.engine import loop_pumps, zone_demand, zones
+from costsim.engine.emitter_circuits import drop_k_w
 from costsim.engine.laid_floor import LaidFloor, ShortRoom, circuit_loads_w
 from costsim.engine.loop_pumps import PumpPlan
 from costsim.engine.lower import lower_study
 from costsim.engine.mass_rows import mass_at, put_mass
-from costsim.engine.water import MassSide, _drop_k_w, _hottest_c, design_supply
+from costsim.engine.water import MassSide, _hottest_c, design_supply
 from costsim.engine.water_warnings import at_turns, beyond_pumps, floor_warnings, too_warm
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings
 from costsim.physics.fluids import fluid_properties
@@ -155,9 +156,9 @@ def test_what_water_the_design_asks_for_without_a_floor() -> None:
 def test_water_cools_by_what_it_gives() -> None:
     water: Any = SimpleNamespace(density_kg_m3=1000.0, heat_capacity_j_kgk=4000.0)
     group: Any = loops(count=5, flow_m3_s=5e-5)
-    assert float(_drop_k_w([group], water, 6e3, 1.0)) == pytest.approx(1e-3)
-    assert float(_drop_k_w([group], water, 6e3, 5e-4)) == 5e-4
-    assert float(_drop_k_w([], water, 5e3, 1.0)) == pytest.approx(10.0 / 5e3)
+    assert float(drop_k_w([group], water, 6e3, 1.0)) == pytest.approx(1e-3)
+    assert float(drop_k_w([group], water, 6e3, 5e-4)) == 5e-4
+    assert float(drop_k_w([], water, 5e3, 1.0)) == pytest.approx(10.0 / 5e3)
 
 
 # laid floors and pumps
