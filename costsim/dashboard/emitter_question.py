@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -50,16 +51,13 @@ class Emitters:
         return ({"name": tr(BESIDE_EMITTERS_ASKED[self.beside]), "emitter": self.beside} | size,)
 
 
+def _chosen(label: str, names: Mapping[str, str], key: str) -> str:
+    return str(st.selectbox(label, list(names), format_func=lambda one: tr(names[one]), key=key))
+
+
 def ask_emitters(form: Form) -> Emitters:
     """Ask how the heat reaches the rooms; a second kind and its area only of those who have one."""
-    chosen = str(
-        st.selectbox(
-            tr("How does the heat reach the rooms?"),
-            list(EMITTERS_ASKED),
-            format_func=lambda key: tr(EMITTERS_ASKED[key]),
-            key="start/emitter",
-        )
-    )
+    chosen = _chosen(tr("How does the heat reach the rooms?"), EMITTERS_ASKED, "start/emitter")
     if chosen != MIXED:
         st.caption(
             tr(
@@ -68,14 +66,7 @@ def ask_emitters(form: Form) -> Emitters:
             )
         )
         return Emitters(chosen)
-    beside = str(
-        st.selectbox(
-            tr("Besides the floor"),
-            list(BESIDE_EMITTERS_ASKED),
-            format_func=lambda key: tr(BESIDE_EMITTERS_ASKED[key]),
-            key="start/beside",
-        )
-    )
+    beside = _chosen(tr("Besides the floor"), BESIDE_EMITTERS_ASKED, "start/beside")
     area = asked(
         Emitters.label(), "start/beside_area", BESIDE_AREA, form, "900 sq ft" if form.system == "us" else "80 m²"
     )

@@ -124,9 +124,8 @@ def pin() -> None:
 
 def draw_trial(system: str) -> None:
     """Say on every page that prices are tried, with the ways back and on; nothing where none is."""
-    with st.container(
-        key="trial"
-    ):  # there when it is empty too: what comes later keeps its place, and the slider its focus
+    # there when it is empty too: what comes later keeps its place, and the slider its focus
+    with st.container(key="trial"):
         if text := trial_sentence(system):
             st.warning(state.literal(text), icon=":material/science:")
             _ways()

@@ -75,10 +75,8 @@ def impossible_cells(recipe: PortfolioPlan, cells: Sequence[str], case: Case) ->
         return
     system = default_units(recipe.case.typed)
     told, low, high = (f"{to_display(one, 'power_per_area', system):,.3g}" for one in (flux, *LOAD_PER_AREA_W_M2))
-    unit, parts = (
-        unit_for("power_per_area", system),
-        [*_fuels(recipe, cells, loads), *((given[AREA],) if AREA in given else ())],
-    )
+    unit = unit_for("power_per_area", system)
+    parts = [*_fuels(recipe, cells, loads), *((given[AREA],) if AREA in given else ())]
     names = ", ".join(column.heading for _, column in parts)
     values = ", ".join(
         f"{cells[at]} {column.unit}" if getattr(column, "in_cells", False) else cells[at] for at, column in parts
