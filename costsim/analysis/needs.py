@@ -6,16 +6,20 @@ import math
 
 from costsim.engine.lower import LoweredStudy, option_study
 from costsim.engine.water import HOTTEST_WATER_C
+from costsim.physics.emitters import EMITTERS
 from costsim.physics.fluids import FILL_C, FluidProperties, boiling_c, mixed
 from costsim.physics.hydraulics import TUBES
 from costsim.results.caution import Caution
 from costsim.results.cautions import cautions_of
 from costsim.study.case import Case, Option
+from costsim.study.emitter_parts import emitter_parts
 from costsim.study.plant import antifreeze_of
 from costsim.study.ratings import Needs, Ratings, vessel_m3
 
 USUAL_DROP_K = 20.0 / 1.8
 """How much emitters of unknown flow cool their water, 20 °F; common practice, no source."""
+UNCOUNTED_SHARE = 0.1
+"""Put on the water of a store and its tubes where the study does not tell what units and other pipes hold; common practice, no source."""
 
 
 def mixture(case: Case, temperature_c: float) -> FluidProperties:
@@ -35,6 +39,29 @@ def contents_m3(case: Case) -> dict[str, float]:
         "units and other pipes": case.ratings.extra_water_volume_m3 if case.ratings else 0.0,
     }
     return {part: volume for part, volume in parts.items() if volume > 0}
+
+
+def uncounted_m3(case: Case, load_w: float) -> float | None:
+    """What is put on for boilers, emitters and mains that are not typed [m³]: a share of a store and its tubes, where that is enough.
+
+    Without a store, or where emitters that are not described usually hold more (`Emitter.water_m3_w`), None: it must be typed.
+
+    Parameters
+    ----------
+    case : Case
+        As the option sees it.
+    load_w : float
+        Design load [W].
+    """
+    if case.tank is None:
+        return None
+    parts = emitter_parts(case.house, floor=case.floor is not None)
+    shares = [(one.emitter, one.load_share) for one in parts] or [
+        (None if case.floor is not None else case.house.emitter, 1.0)
+    ]
+    usual = math.fsum(load_w * share * EMITTERS[kind].water_m3_w for kind, share in shares if kind is not None)
+    put_on = UNCOUNTED_SHARE * math.fsum(contents_m3(case).values())
+    return put_on if put_on >= usual else None
 
 
 def case_of(case: Case, option: Option) -> Case:
@@ -121,27 +148,8 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
         pump_head_pa=case.floor.pump.head_values_pa[0] if case.floor and case.floor.pump else 0.0,
         boiling_c=boiling_c(altitude_m=common.surroundings.altitude_m),
         rise_m=max((one.rise_m for one in plan.level), default=0.0) if plan else 0.0,
+        uncounted_m3=uncounted_m3(case, float(common.route.load_w)),
     )
-
-
-UNCOUNTED_SHARE = 0.1
-"""Put on an expansion tank where the study does not tell what units and other pipes hold; common practice, no source."""
-
-
-def bought_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:
-    """The expansion tank to buy at least: what is needed, and a share more where units and other pipes are not counted."""
-    return with_uncounted(needed_vessel_m3(common, ratings, system), counted=ratings.extra_water_volume_m3 > 0)
-
-
-def with_uncounted(needed_m3: float | None, *, counted: bool) -> float | None:
-    """An expansion tank with a share more where the water of units and other pipes is not in it [m³].
-
-    Examples
-    --------
-    >>> with_uncounted(0.01, counted=True), round(with_uncounted(0.01, counted=False), 4), with_uncounted(None, counted=False)
-    (0.01, 0.011, None)
-    """
-    return needed_m3 if needed_m3 is None or counted else needed_m3 * (1.0 + UNCOUNTED_SHARE)
 
 
 def needed_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:

@@ -9,7 +9,7 @@ from typing import Any
 
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.layout import layout
-from costsim.analysis.needs import bought_vessel_m3, needed_vessel_m3, needs_of, stops_at_design
+from costsim.analysis.needs import needed_vessel_m3, needs_of, stops_at_design
 from costsim.analysis.on_service import ElectricChoice, on_service
 from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
 from costsim.analysis.size_steps import SizeStep, drawn_w, output_share, sized_steps
@@ -20,7 +20,7 @@ from costsim.physics.expansion import TANK_RULES
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
-from costsim.study.ratings import Ratings, cold_fill_pa, open_room_m3, relief_pa, water_m3
+from costsim.study.ratings import Ratings, cold_fill_pa, open_room_m3, relief_pa, swelling_m3, water_m3
 from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.weather import Weather
 from costsim.words import tr
@@ -77,8 +77,8 @@ class CircuitChoice:
     """What keeps the pressure: the water that is known of, room needed in an open tank, expansion tanks by the rule of each units, and the relief valve.
 
     `needed_m3` and `sold_m3` hold what is needed and its size off the shelf by "us" (US handbooks) and "si" (EN 12828) [m³]; None
-    where no water is known of or the pressures leave no room, and where no listed size does. `units_counted` says whether the study tells what units and
-    other pipes hold; where it does not, `needs.UNCOUNTED_SHARE` more is taken.
+    where the water is not known or the pressures leave no room, and where no listed size does. `units_counted` says whether the study tells what units
+    and other pipes hold; where it does not, `needs.UNCOUNTED_SHARE` more water is taken, or nothing is `known` (see `needs.uncounted_m3`).
     """
 
     open_circuit: bool
@@ -91,6 +91,7 @@ class CircuitChoice:
     discharge_needed_w: float
     relief_discharge_w: float | None
     units_counted: bool = True
+    known: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -331,9 +332,9 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
         return CircuitChoice(True, water, room, {}, {}, relief, 0.0, output_w, discharge, counted)
     needed = {system: needed_vessel_m3(common, ratings, system) for system in TANK_RULES}
     listed = sizes.of("expansion tank")
-    least = {system: bought_vessel_m3(common, ratings, system) for system in TANK_RULES}
-    sold = {system: _next(listed, volume) if volume is not None else None for system, volume in least.items()}
-    return CircuitChoice(False, water, 0.0, needed, sold, relief, fill, output_w, discharge, counted)
+    sold = {system: _next(listed, volume) if volume is not None else None for system, volume in needed.items()}
+    known = swelling_m3(ratings, needs) is not None
+    return CircuitChoice(False, water, 0.0, needed, sold, relief, fill, output_w, discharge, counted, known)
 
 
 def _pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[PumpDuty, ...]:

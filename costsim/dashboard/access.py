@@ -37,9 +37,9 @@ SCRIPT = f"""<script>
   setInterval(() => {{
     const app = document.querySelector('[data-testid=stApp]');
     const now = document.querySelector('[data-testid=stMain] h1')?.innerText || '';
-    if (!now || now === last || app?.getAttribute('data-test-script-state') === 'running') return;
-    if (last) told.textContent = now;
-    last = now;
+    last ||= now;  // what the page opens with, even while it is still being drawn
+    if (now === last || !now || app?.getAttribute('data-test-script-state') === 'running') return;
+    told.textContent = last = now;
   }}, 300);
 }})();
 </script>"""

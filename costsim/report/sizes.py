@@ -177,7 +177,7 @@ def _expansion(found: CircuitChoice, system: str) -> Row:
         return tr("expansion"), tr("{needed} of room in the open tank", needed=room), tr("growth from cold to hot")
     needed, sold = found.needed_m3[system], found.sold_m3[system]
     if needed is None:
-        return tr("expansion tank"), tr(CONFIRM), no_tank(found)
+        return tr("expansion tank"), tr(CONFIRM), no_tank(found, system)
     least = least_tank(found, system)
     if sold:
         size = tr("{least} or more: a tank of {size}", least=least, size=show(sold, "volume", system))

@@ -18,6 +18,7 @@ from costsim.study.ratings import (
     height_of,
     least_fill_pa,
     open_room_m3,
+    swelling_m3,
     vessel_m3,
     water_m3,
 )
@@ -77,6 +78,14 @@ class RatingCheck:
 
     def _text(self, value: float | None, system: str) -> str:
         return "" if value is None else show(value, self.dimension, system, 1)
+
+
+def unknown_water() -> str:
+    """Say that what the circuit holds is not known, and where to type it."""
+    return tr(
+        "not known: type what boiler, radiators or baseboards, and mains hold, by their sheets, as “Water in units and mains” among"
+        " the ratings on Layout (ratings.extra_water_volume)"
+    )
 
 
 def rating_checks(ratings: Ratings, needs: Needs, system: str = "si") -> tuple[RatingCheck, ...]:
@@ -231,8 +240,11 @@ def _fill_checks(ratings: Ratings, needs: Needs, system: str) -> Iterator[Rating
 
 def _vessel_checks(ratings: Ratings, needs: Needs, system: str) -> Iterator[RatingCheck]:
     """Volume of the expansion tank, by the rule of the reader's units."""
-    total, needed = water_m3(ratings, needs), vessel_m3(ratings, needs, system)
+    total, needed = swelling_m3(ratings, needs), vessel_m3(ratings, needs, system)
     typed = ratings.fill_pressure_pa is not None and ratings.relief_pressure_pa is not None
+    if total is None:
+        yield _line("expansion tank: volume", ratings.vessel_volume_m3, "at least", None, "volume", unknown_water())
+        return
     words = {
         "us": f"{total / GALLON_M3:,.0f}",
         "si": f"{total * 1e3:,.0f}",

@@ -64,7 +64,13 @@ class Ratings(StudyModel):
     ] = None
     extra_water_volume_m3: Annotated[
         float,
-        QuantityField("volume", "Water in units and mains", "Beside tank and tubes.", at_least=0, example="5 gal"),
+        QuantityField(
+            "volume",
+            "Water in units and mains",
+            "Boiler, radiators or baseboards, and mains: all beside tank and tubes. Their sheets say it.",
+            at_least=0,
+            example="20 gal",
+        ),
     ] = 0.0
 
     @model_validator(mode="after")
@@ -104,6 +110,8 @@ class Needs:
         Where plain water boils at the site's altitude [°C].
     rise_m : float
         How high the highest level of the layout lies over the tank [m]; 0 where none does.
+    uncounted_m3 : float or None
+        What is put on for boilers, emitters and mains where the study does not say what they hold [m³]; None where that cannot be told.
     """
 
     max_temperature_c: float
@@ -120,6 +128,7 @@ class Needs:
     pump_head_pa: float = 0.0
     boiling_c: float = 100.0
     rise_m: float = 0.0
+    uncounted_m3: float | None = 0.0
 
 
 def least_fill_pa(*, height_m: float, density_kg_m3: float) -> float:
@@ -156,15 +165,21 @@ def water_m3(ratings: Ratings, needs: Needs) -> float:
     return needs.content_m3 + ratings.extra_water_volume_m3
 
 
+def swelling_m3(ratings: Ratings, needs: Needs) -> float | None:
+    """All that the circuit is known or taken to hold [m³]; None where that cannot be told."""
+    put_on = 0.0 if ratings.extra_water_volume_m3 > 0 else needs.uncounted_m3
+    return None if put_on is None else (water_m3(ratings, needs) + put_on or None)
+
+
 def open_room_m3(ratings: Ratings, needs: Needs) -> float:
     """What the water of an open circuit grows by [m³]."""
     return water_m3(ratings, needs) * needs.swell_share
 
 
 def vessel_m3(ratings: Ratings, needs: Needs, system: str) -> float | None:
-    """Expansion tank by the rule of the reader's units [m³]; None where no water is known, or the pressures leave it no room."""
-    content = water_m3(ratings, needs)
-    if content <= 0:
+    """Expansion tank by the rule of the reader's units [m³]; None where the water is not known, or the pressures leave it no room."""
+    content = swelling_m3(ratings, needs)
+    if content is None:
         return None
     return TANK_RULES[system](
         content_m3=content,

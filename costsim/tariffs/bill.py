@@ -269,9 +269,12 @@ def _added(items: Sequence[Item]) -> tuple[BillLine, ...]:
 def less(line: BillLine, old: BillLine) -> BillLine:
     """A line less the same line of another bill."""
     amount = line.amount - old.amount
-    if line.rate != old.rate:  # what is missing from a minimum bill is a rate of its own each time
-        return replace(line, quantity=1.0 if amount else 0.0, rate=amount, amount=amount)
     quantity, rate = line.quantity - old.quantity, line.rate
+    if not math.isclose(rate, old.rate, rel_tol=1e-9):
+        if line.unit == "J" and quantity and amount:  # a mean price that moves with use
+            return replace(line, quantity=quantity, rate=amount / quantity, amount=amount)
+        # what is missing from a minimum bill is a rate of its own each time
+        return replace(line, quantity=1.0 if amount else 0.0, rate=amount, amount=amount)
     if quantity < 0 and rate < 0:  # a credit that is lost is a cost once, not less of a credit
         quantity, rate = -quantity, -rate
     return replace(line, quantity=quantity, rate=rate, amount=amount)

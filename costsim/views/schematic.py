@@ -341,7 +341,7 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
     vessel = (
         tr("{vessel} or more", vessel=show(needed, "volume", units))
         if (needed := system.vessel_m3.get(units))
-        else tr("size by content and pressures")
+        else tr("not known: type water, pressures")
     )
     entries = [
         tr("RV relief valve, {relief}", relief=relief)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from costsim.analysis.needs import UNCOUNTED_SHARE, with_uncounted
+from costsim.analysis.needs import UNCOUNTED_SHARE
 from costsim.analysis.on_service import ElectricChoice
 from costsim.analysis.select import CircuitChoice
 from costsim.physics.circuits import Circuit
 from costsim.physics.expansion import EN_MARGIN_PA, US_MARGIN_PA
+from costsim.study.rating_checks import unknown_water
 from costsim.units.quantity import show
 from costsim.words import tr
 
@@ -45,28 +46,32 @@ def tank_rule(choice: CircuitChoice, system: str) -> str:
     if choice.units_counted:
         return text
     return text + tr(
-        "; {least} with {share} more, since the water in the units themselves is not typed (“Water in units and mains”)",
-        least=least_tank(choice, system),
+        "; {share} more water is taken than store and tubes hold (common practice, no source), since that in the units themselves is"
+        " not typed (“Water in units and mains”)",
         share=f"{UNCOUNTED_SHARE:.0%}",
     )
 
 
 def least_tank(choice: CircuitChoice, system: str) -> str:
     """The smallest expansion tank that will do."""
-    return show(with_uncounted(choice.needed_m3[system], counted=choice.units_counted) or 0.0, "volume", system)
+    return show(choice.needed_m3[system] or 0.0, "volume", system)
 
 
-def no_tank(choice: CircuitChoice) -> str:
+def no_tank(choice: CircuitChoice, system: str) -> str:
     """Why no size of an expansion tank is known."""
-    if choice.water_m3 > 0:
+    if choice.known:
         return tr("fill and relief pressure leave it no room; lower the fill or raise the relief")
-    return tr("what the circuit holds is not known: type it as “Water in units and mains”")
+    text = unknown_water()
+    if choice.water_m3 <= 0:
+        return text
+    known = show(choice.water_m3, "volume", system)
+    return tr("{text}; tank and tubes alone hold {known}", text=text, known=known)
 
 
 def _tank_rule(choice: CircuitChoice, system: str) -> str:
     """What an expansion tank must hold, by which rule; for US readers what the European rule would ask for, too."""
     words = {
-        "needed": show(choice.needed_m3[system] or 0.0, "volume", system),
+        "needed": least_tank(choice, system),
         "low": show(choice.fill_pa, "pressure", system, 0),
         "high": show(choice.relief_pa, "pressure", system, 0),
     }

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from costsim.analysis.capacity import SourceCapacity
 from costsim.analysis.layout_plan import LayoutResult, LoopPlan
-from costsim.analysis.needs import bought_vessel_m3, mixture, supply_at_design_c
+from costsim.analysis.needs import mixture, needed_vessel_m3, supply_at_design_c
 from costsim.engine.emitter_circuits import mixed_drop_k
 from costsim.engine.lower import LoweredStudy, option_study
 from costsim.physics.expansion import TANK_RULES
@@ -94,7 +94,7 @@ def system_of(
         limit_c=limit,
         valves=valves,
         relief_pa=relief_pa(ratings),
-        vessel_m3={units: bought_vessel_m3(common, ratings, units) for units in TANK_RULES},
+        vessel_m3={units: needed_vessel_m3(common, ratings, units) for units in TANK_RULES},
         fluid=fluid_words(case),
         uses=_uses(case.use),
     )

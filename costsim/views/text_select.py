@@ -339,7 +339,7 @@ def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
         return [tr("Expansion: open tank with {room} of room over the cold water; no closed one.", room=room), relief]
     needed, sold = choice.needed_m3[system], choice.sold_m3[system]
     if needed is None:
-        return [tr("Expansion tank: {reason}.", reason=no_tank(choice)), relief]
+        return [tr("Expansion tank: {reason}.", reason=no_tank(choice, system)), relief]
     size = tr("{vessel} tank", vessel=show(sold, "volume", system)) if sold else tr("beyond the list; two tanks")
     return [tr("Expansion tank: {rule}: {size}.", rule=tank_rule(choice, system), size=size), relief]
 

@@ -290,7 +290,9 @@ def test_a_circuit_of_nothing_needs_no_vessel_and_water_that_is_typed_alone_one(
     assert needed == pytest.approx(0.04 * needs.swell_share * 39.7 / 13.0, rel=1e-3)
     [line] = [one for one in rating_checks(typed, needs, "us") if one.what == "expansion tank: volume"]
     assert line.needed == needed
-    small = study(ELECTRIC, tank__volume="0.2 L")
+    small = study(
+        ELECTRIC, tank__volume="2 L", floor__loops=[{"count": 1, "length": "9 m", "tube": "16x2", "flow": "2 L/min"}]
+    )
     assert needed_vessel_m3(lower_study(small, weather), Ratings(), "us") is not None
     loops = [{"count": 4, "length": "50 m", "tube": "16x2", "flow": "2 L/min"}]
     # 200 m of 12 mm inside: π/4 × 0.012² × 200

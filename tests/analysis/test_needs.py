@@ -9,10 +9,11 @@ import pytest
 from cases import demo, sample_weather, study
 
 from costsim.analysis.layout import layout
-from costsim.analysis.needs import contents_m3, needed_vessel_m3, needs_of
+from costsim.analysis.needs import contents_m3, needed_vessel_m3, needs_of, uncounted_m3
 from costsim.engine.lower import lower_study
 from costsim.physics.expansion import en_vessel_m3, us_tank_m3
 from costsim.study.case import case_from
+from costsim.study.rating_checks import rating_checks
 from costsim.study.ratings import Ratings
 from costsim.units.fields import build
 from costsim.units.quantity import GALLON_M3
@@ -59,8 +60,54 @@ def test_the_needed_vessel_counts_tank_tubes_and_further_water() -> None:
     volume = needed_vessel_m3(lower_study(case, GREENSBORO), ratings, "si")
     assert volume == pytest.approx((640 * 0.0287 + 3.2) * 3.51325 / 1.2 / 1e3, rel=0.02)
     usual = build(Ratings, {"relief_pressure": "30 psi", "fill_pressure": "12 psi"})
-    lowered = lower_study(case, GREENSBORO)
+    lowered = lower_study(study(ELECTRIC, tank__volume="600 L", house__emitter="baseboard"), GREENSBORO)
     # 40 ft of water are 17.3 psi, and 0.3 bar at the top 4.4: 21.7 psi, more than the usual 12
     high, typed = build(Ratings, {"height": "40 ft"}), build(Ratings, {"fill_pressure": "21.7 psi"})
     assert needed_vessel_m3(lowered, high, "us") == pytest.approx(needed_vessel_m3(lowered, typed, "us"), rel=0.02)
     assert needed_vessel_m3(lowered, Ratings(), "us") == pytest.approx(needed_vessel_m3(lowered, usual, "us"))
+
+
+def test_without_a_store_or_a_word_on_units_no_vessel_is_told() -> None:
+    """A floor's tubes alone are not the boiler, nor its mains: nothing is taken for them, and both rules stay silent."""
+    loops = [{"count": 4, "length": "50 m", "tube": "16x2", "flow": "2 L/min"}]
+    bare = lower_study(study(ELECTRIC, floor__loops=loops), GREENSBORO)
+    assert needs_of(bare).uncounted_m3 is None
+    assert [needed_vessel_m3(bare, Ratings(), system) for system in ("us", "si")] == [None, None]
+    [line] = [one for one in rating_checks(Ratings(), needs_of(bare), "us") if one.what == "expansion tank: volume"]
+    assert (line.needed, line.verdict) == (None, "not given")
+    assert line.ground.startswith("not known: type what boiler, radiators or baseboards, and mains hold")
+    typed, needs = build(Ratings, {"extra_water_volume": "76 L"}), needs_of(bare)
+    # 200 m of 12 mm inside hold 22.6 L: with boiler, baseboards and mains 98.6 L; 12 psi cold and 25 psi hot, 1 - 26.7/39.7
+    needed = needed_vessel_m3(bare, typed, "us")
+    assert needed == pytest.approx(0.0986 * needs.swell_share * 39.7 / 13.0, rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("emitter", "store", "put_on"),
+    [
+        # 6 kW: 36 L of convectors, 84 L of cast iron, 138 L of a floor in all; a tenth of the store must be as much
+        ("baseboard", "400 L", 0.040), ("baseboard", "350 L", None), ("radiators", "800 L", None), ("radiators", "850 L", 0.085),
+        ("radiant_floor", "1300 L", None), ("radiant_floor", "1400 L", 0.140), ("fan_coil", "470 L", None), ("fan_coil", "490 L", 0.049),
+        ("low_temperature_radiators", "650 L", None), ("low_temperature_radiators", "670 L", 0.067),
+    ],
+)  # fmt: skip
+def test_a_tenth_of_a_store_stands_for_emitters_that_usually_hold_no_more(
+    emitter: str, store: str, put_on: float | None
+) -> None:
+    case = study(ELECTRIC, tank__volume=store, house__emitter=emitter)
+    found = uncounted_m3(case, 6e3)
+    assert found == (None if put_on is None else pytest.approx(put_on))
+
+
+def test_only_emitters_that_are_not_described_are_asked_for_beside_a_store() -> None:
+    """Half the house on cast iron, 6 kW × 0.5 × 14 L/kW = 42 L; tubes of the other half are counted: 22.6 L in 200 m of 12 mm."""
+    loops = [{"count": 4, "length": "50 m", "tube": "16x2", "flow": "2 L/min"}]
+    zone = [{"name": "Up", "load": "50 %", "emitter": "radiators"}]
+
+    def found(store: str) -> float | None:
+        return uncounted_m3(study(ELECTRIC, floor__loops=loops, tank__volume=store, house__zone=zone), 6e3)
+
+    assert found("390 L") is None
+    assert found("400 L") == pytest.approx(0.1 * 0.4226, rel=1e-3)
+    alone = uncounted_m3(study(ELECTRIC, floor__loops=loops, tank__volume="50 L"), 6e3)
+    assert alone == pytest.approx(0.1 * 0.0726, rel=1e-3)

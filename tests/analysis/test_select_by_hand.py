@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from costsim.analysis import needs as needs_module
 from costsim.analysis import select as selecting
 from costsim.analysis.size_steps import SizeStep
 from costsim.study.ratings import USUAL_RELIEF_PA, Ratings
@@ -63,18 +62,26 @@ def test_a_tank_and_a_regulator_may_be_just_large_enough(monkeypatch: pytest.Mon
     assert (natural.propane_tank_m3, natural.vaporizes_w, natural.regulator_w) == (None, None, None)
 
 
-def circuit(monkeypatch: pytest.MonkeyPatch, *, is_open: bool, output_w: float = 18e3, **typed: Any) -> Any:
+def circuit(
+    monkeypatch: pytest.MonkeyPatch,
+    *,
+    is_open: bool,
+    output_w: float = 18e3,
+    uncounted_m3: float | None = 0.05,
+    **typed: Any,
+) -> Any:
     """What keeps the pressure of 0.5 m³ that swells by 4 %, where US rules ask for 10 L and EN 12828 for 30 L."""
     ratings = build(Ratings, typed)
-    needs = SimpleNamespace(density_kg_m3=1000.0, open_circuit=is_open, content_m3=0.5, swell_share=0.04)
+    needs = SimpleNamespace(
+        density_kg_m3=1000.0, open_circuit=is_open, content_m3=0.5, swell_share=0.04, uncounted_m3=uncounted_m3
+    )
     monkeypatch.setattr(selecting, "needs_of", lambda common: needs)
     monkeypatch.setattr(selecting, "cold_fill_pa", lambda ratings, needs: 100.0 * needs.density_kg_m3)
 
     def needed(common: Any, known: Any, system: str) -> float | None:
         return {"us": 0.01, "si": 0.03}[system] if known == ratings else None
 
-    for module in (selecting, needs_module):
-        monkeypatch.setattr(module, "needed_vessel_m3", needed)
+    monkeypatch.setattr(selecting, "needed_vessel_m3", needed)
     common: Any = SimpleNamespace(case=SimpleNamespace(ratings=ratings if typed else None))
     return selecting._circuit(common, SIZES, output_w)
 
@@ -83,18 +90,21 @@ def test_a_vessel_and_a_relief_valve_are_the_next_ones_listed(monkeypatch: pytes
     closed = circuit(monkeypatch, is_open=False)
     assert (closed.open_circuit, closed.room_m3, closed.relief_pa, closed.fill_pa) == (False, 0.0, USUAL_RELIEF_PA, 1e5)
     assert closed.needed_m3 == {"us": 0.01, "si": 0.03}
-    assert closed.sold_m3 == {"us": 0.02, "si": None}  # 11 L and 33 L with a tenth for the units' own water
+    assert closed.sold_m3 == {"us": 0.01, "si": None}
     assert (closed.discharge_needed_w, closed.relief_discharge_w) == (18e3, 20e3)
     assert circuit(monkeypatch, is_open=False, output_w=21e3).relief_discharge_w is None
     typed = circuit(monkeypatch, is_open=False, relief_pressure="4 bar")
     assert (typed.relief_pa, typed.needed_m3) == (pytest.approx(4e5), {"us": 0.01, "si": 0.03})
 
 
-def test_an_expansion_tank_has_a_margin_where_water_is_not_typed(monkeypatch: pytest.MonkeyPatch) -> None:
-    """10 L and a tenth are 11 L: the tank of 20 L; with the units' water typed, that of 10 L is enough."""
-    assert circuit(monkeypatch, is_open=False).sold_m3["us"] == 0.02
-    typed = circuit(monkeypatch, is_open=False, relief_pressure="4 bar", extra_water_volume="1 L")
-    assert (typed.sold_m3["us"], typed.units_counted) == (0.01, True)
+def test_water_of_the_units_is_typed_taken_or_not_known(monkeypatch: pytest.MonkeyPatch) -> None:
+    def told(uncounted_m3: float | None, **typed: str) -> tuple[bool, bool]:
+        found = circuit(monkeypatch, is_open=False, uncounted_m3=uncounted_m3, **typed)
+        return found.units_counted, found.known
+
+    assert told(0.05) == (False, True)
+    assert told(None) == (False, False)
+    assert told(None, extra_water_volume="1 L") == (True, True)
 
 
 def test_an_open_tank_takes_what_all_of_the_water_swells_by(monkeypatch: pytest.MonkeyPatch) -> None:

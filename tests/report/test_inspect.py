@@ -179,7 +179,8 @@ def test_every_figure_signed_is_of_the_tank_that_is_drawn(own_tank: Basis) -> No
     needed = gallons(rows["expansion tank: volume"][1], "at least")
     grown = signed.needs.swell_share * signed.needs.content_m3 / GALLON_M3
     # closed diaphragm tank of the ASHRAE Handbook by hand: growth over 1 − (12 + 14.7)/(30 − 5 + 14.7)
-    assert needed == pytest.approx(grown / (1 - 26.7 / 39.7), rel=0.01)
+    # with a tenth more water for units that are not typed
+    assert needed == pytest.approx(1.1 * grown / (1 - 26.7 / 39.7), rel=0.01)
     assert signed.needs.content_m3 > 500 * GALLON_M3
     power = sum(source.nameplate_w() for source in signed.option.sources)
     assert rows["relief valve: discharge"][1] == f"at least {to_display(power, 'power', 'us'):,.1f} kBtu/h"

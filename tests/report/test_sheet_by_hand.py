@@ -100,7 +100,7 @@ def test_relief_valves_and_expansion_of_one_source_and_of_several() -> None:
     assert rows(1.0, needed_m3={"si": None})[0] == ("expansion tank", CONFIRM)
     assert rows(1.0, units_counted=False)[0] == (
         "expansion tank",
-        "44.0 L or more: a tank of 50.0 L; the units' own water is not typed",
+        "40.0 L or more: a tank of 50.0 L; the units' own water is not typed",
     )
     assert rows(1.0, sold_m3={"si": None})[0] == ("expansion tank", f"40.0 L or more, several tanks: {CONFIRM}")
 

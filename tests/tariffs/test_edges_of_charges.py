@@ -148,7 +148,7 @@ def test_at_another_rate_a_line_less_another_is_what_it_costs_more_once(
     amount: float, said: tuple[float, float, float]
 ) -> None:
     # 3 at 2.00 come to 6.00; where another bill comes to the same there is no line to show
-    found = less(BillLine(1, "x", amount / 4, "J", 4.0, amount), BillLine(1, "x", 3.0, "J", 2.0, 6.0))
+    found = less(BillLine(1, "x", amount / 4, "month", 4.0, amount), BillLine(1, "x", 3.0, "month", 2.0, 6.0))
     assert (found.quantity, found.rate, found.amount) == said
 
 
@@ -192,3 +192,63 @@ def test_tiers_of_a_season_are_filled_by_the_season_alone() -> None:
     # use before the season fills nothing
     late = np.where(np.arange(8760) < 166 * 24, 9.0, 1.0) * EVEN
     assert due("300 kWh/month", late, months="Jun 16-Jul 31")[0][5] == pytest.approx(150)
+
+
+def test_energy_at_a_mean_price_that_moved_is_told_by_what_was_added() -> None:
+    # 10 at 0.30 are 3.00, 14 at 0.50 are 7.00: four more come to 4.00, one each
+    found = less(BillLine(1, "x", 14.0, "J", 0.5, 7.0), BillLine(1, "x", 10.0, "J", 0.3, 3.0))
+    assert (found.quantity, found.rate, found.amount) == (4.0, 1.0, 4.0)
+    # a rate that differs by rounding alone is the same
+    found = less(BillLine(1, "x", 14.0, "J", 0.3 + 1e-16, 4.2), BillLine(1, "x", 10.0, "J", 0.3, 3.0))
+    assert (found.quantity, round(found.rate, 12)) == (4.0, 0.3)
+
+
+def lines_of(table: Any, label: str, energy: Any = EVEN) -> list[tuple[float, float, float]]:
+    """Quantity, rate and amount of a line in each month that has it."""
+    return [(x.quantity, x.rate, x.amount) for x in bill(table, PLAIN, energy).lines if x.label == label]
+
+
+def test_a_bill_of_two_months_counts_two_months_at_the_months_price() -> None:
+    read = ["Jan 10", "Mar 11", "May 8", "Jul 1", "Sep 1", "Nov 9"]
+    found = lines_of(tariff(read_dates=read, fixed="10 $/month"), "fixed charge")
+    assert found == [(2.0, 10.0, 20.0)] * 6
+
+
+def test_a_price_cap_names_what_it_counts_and_by_how_much_the_price_lies_above() -> None:
+    cap = {"kind": "price_cap", "energy": "0.15 $/kWh"}
+    (quantity, rate, amount) = lines_of(tariff(cap, energy="0.19 $/kWh"), "price cap")[0]  # January, 744 kWh
+    assert (quantity / 3.6e6, rate * 3.6e6, amount) == pytest.approx((744.0, -0.04, -29.76))
+    assert not lines_of(tariff(cap, energy="0.14 $/kWh"), "price cap")
+
+
+def test_a_minimum_of_some_lines_stands_on_the_bill_that_a_minimum_bill_holds() -> None:
+    # February: nothing used, 5 $ fixed. Energy is held to 33 $, so the bill is 38 $, and a bill of 40 $ lacks 2 $ more.
+    part = {"kind": "minimum", "name": "of energy", "amount": "33 $/month", "on": ["energy"]}
+    whole = {"kind": "minimum", "name": "of all", "amount": "45 $/month"}
+    year = {"kind": "minimum", "name": "of the year", "amount": "600 $/year"}
+    nothing = np.zeros(8760)
+    for charges in ((year, whole, part), (part, whole, year)):
+        table = tariff(*charges, fixed="5 $/month", minimum_bill="40 $/month")
+        due = {
+            label: lines_of(table, label, nothing) for label in ("of energy", "minimum bill", "of all", "of the year")
+        }
+        assert [one[-1] for one in due["of energy"]] == [33.0] * 12
+        assert [one[-1] for one in due["minimum bill"]] == pytest.approx([2.0] * 12)
+        assert [one[-1] for one in due["of all"]] == pytest.approx([5.0] * 12)
+        assert [one[-1] for one in due["of the year"]] == pytest.approx([60.0])  # 600 less 12 times 45
+        assert bill(table, PLAIN, nothing).total == pytest.approx(600.0)
+    # 100 kWh in January: energy 10 $ lacks 23 $
+    few = np.zeros(8760)
+    few[:100] = 3.6e6
+    assert lines_of(tariff(part, minimum_bill="20 $/month"), "of energy", few)[0][-1] == pytest.approx(23.0)
+    assert bill(tariff(part, minimum_bill="20 $/month"), PLAIN, few).by_month()[0] == pytest.approx(33.0)
+
+
+def test_the_year_before_is_like_this_one_where_months_are_averaged_and_each_has_its_minimum() -> None:
+    # peaks of 1 kW in January, 6 kW in December, 4 kW between: January is (2.5 + 6) / 2, February (2.5 + 4) / 2
+    energy = 4 * EVEN
+    energy[:744], energy[-744:] = EVEN[:744], 6 * EVEN[:744]
+    power = {"kind": "power", "averaged_months": 2, "minimum": "2.5 kW", "step": [{"price": "2 $/kW"}]}
+    found = bill(tariff(power, energy="0 $/kWh"), PLAIN, energy).by_month()
+    assert found[:3] == pytest.approx([8.5, 6.5, 8.0])
+    assert found[11] == pytest.approx(10.0)

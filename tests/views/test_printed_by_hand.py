@@ -67,13 +67,15 @@ def test_pressure_lines_by_hand() -> None:
         "Expansion: open tank with 12.0 L of room"
     )
     assert "10% more" not in chosen.tank_rule(PRESSURE, "us")  # type: ignore[arg-type]
-    assert "; 8.7 gal with 10% more, since the water in the units themselves" in chosen.tank_rule(
+    assert "; 10% more water is taken than store and tubes hold" in chosen.tank_rule(
         but(PRESSURE, units_counted=False), "us"
     )
     assert "leave it no room" in chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}), "si")[0]
-    unknown = chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}, water_m3=0.0), "si")[0]
-    assert "what the circuit holds is not known" in unknown
+    unknown = chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}, water_m3=0.0, known=False), "si")[0]
+    assert "Expansion tank: not known: type what boiler, radiators or baseboards, and mains hold" in unknown
     assert "pressure" not in unknown
+    some = chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}, water_m3=0.04, known=False), "si")[0]
+    assert some.endswith("; tank and tubes alone hold 40.0 L.")
     assert "beyond the list; two tanks" in chosen.pressure_lines(but(PRESSURE, sold_m3={"si": None}), "si")[0]
 
 

@@ -7,8 +7,6 @@ from typing import Any
 
 import pytest
 
-from costsim.analysis import needs
-from costsim.study.ratings import Ratings
 from costsim.units.quantity import FOOT_M
 from costsim.views import cold_rooms
 from costsim.views.sold import in_thin_air
@@ -50,13 +48,3 @@ def test_an_option_that_is_never_too_cold_has_no_coldest_room() -> None:
         patch.setattr(cold_rooms, "when", lambda result, hour: "–")
         _, rows = cold_rooms.room_rows(result, {"A": 20.0, "B": 17.2}, "si")  # B: a night set back
     assert rows == [["A", "9", "20 °C", "9.00", "1.5", "–", "4"], ["B", "0", "", "", "", "", ""]]
-
-
-def test_the_expansion_tank_to_buy_is_a_tenth_more_where_the_units_water_is_not_counted(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    monkeypatch.setattr(needs, "needed_vessel_m3", lambda common, ratings, system: {"us": 0.1, "si": None}[system])
-    common: Any = None
-    assert needs.bought_vessel_m3(common, Ratings(), "us") == pytest.approx(0.11)
-    assert needs.bought_vessel_m3(common, Ratings(), "si") is None
-    assert needs.bought_vessel_m3(common, Ratings.model_validate({"extra_water_volume": "10 L"}), "us") == 0.1

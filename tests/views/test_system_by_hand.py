@@ -214,7 +214,7 @@ def drawn(
 ) -> Any:
     monkeypatch.setattr(system, "option_study", lambda study, one: study)
     monkeypatch.setattr(system, "mixture", lambda case, supply: WATER)
-    monkeypatch.setattr(system, "bought_vessel_m3", lambda study, ratings, units: {"us": 0.02, "si": 0.03}[units])
+    monkeypatch.setattr(system, "needed_vessel_m3", lambda study, ratings, units: {"us": 0.02, "si": 0.03}[units])
     one = SimpleNamespace(**{"name": "A", "sources": sources, "floor": None, **option})
     return system.system_of(made, one, capacities, layout)  # type: ignore[arg-type]
 

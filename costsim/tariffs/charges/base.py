@@ -226,6 +226,10 @@ class Charge:
     stage: ClassVar[int] = CHARGED
     at_once: ClassVar[bool] = False
 
+    def order(self) -> float:
+        """Where on the bill it stands: its stage, or a little before or after others of that stage."""
+        return self.stage
+
     def items(self, usage: Usage) -> Iterable[Item]:
         """What is charged for a year's use.
 

@@ -23,7 +23,8 @@ class FixedCharge(Charge):
     def items(self, usage: Usage) -> Iterator[Item]:
         """One line a month."""
         fixed = np.atleast_2d(self.tariff.fixed_per_month)
-        yield once("fixed charge", "month", fixed * self.tariff.months_billed, "fixed")
+        months = self.tariff.months_billed
+        yield Item("fixed charge", np.atleast_2d(months), "month", fixed, fixed * months, "fixed")
 
 
 @dataclass(frozen=True)

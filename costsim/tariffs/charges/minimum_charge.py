@@ -20,7 +20,9 @@ class MinimumCharge(OnLines):
     """What is missing from a minimum of the lines that it is `on`: of energy, fixed and power charges and reliefs by default.
 
     By the day it counts the days of the billing month, by the month once a month, by the year over the whole year. Taxes come on
-    top of it.
+    top of it. A minimum of some lines is paid before one of the whole bill, which counts it, and so a year's counts those of its
+    months: nothing is paid twice for use that is missing once. A minimum bill holds the bill to a level (glossary of the Body of
+    Knowledge on Infrastructure Regulation, "minimum charge"), and what another minimum added stands on that bill already.
     """
 
     example: ClassVar[dict[str, Any]] = {"kind": "minimum", "amount": "0.39 $/day"}
@@ -37,6 +39,10 @@ class MinimumCharge(OnLines):
         if not self.amount_money.per:
             raise fault("amount has no day, month or year", 'write it like amount = "0.39 $/day"')
         return self
+
+    def order(self) -> float:
+        """Of some lines first, of the whole bill then; by the year after those by the month."""
+        return self.stage - 0.5 * bool(self.on) + 0.25 * (self.amount_money.per == "year")
 
     def counts(self, item: Item, owner: Charge) -> bool:
         """Whether a line counts against the minimum."""

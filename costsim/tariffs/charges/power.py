@@ -54,8 +54,9 @@ class Power(TypedCharge, ClockHours):
     """What power costs by steps, each month.
 
     Power is what was contracted, or the mean of the highest hour of each of the `top_days` highest days of the month, at least
-    `minimum`, and with `averaged_months` the mean of so many months up to this one; the year before is taken to be like this one. A
-    step's fee is due when the power reaches into it; its price for each kilowatt inside it.
+    `minimum` in each month, and with `averaged_months` the mean of so many months up to this one, each with its minimum; the year
+    before is taken to be like this one, so that January is averaged with the same year's December. A step's fee is due when the
+    power reaches into it; its price for each kilowatt inside it.
     """
 
     example: ClassVar[dict[str, Any]] = {"kind": "power", "step": [{"price": "9 $/kW"}]}
@@ -68,10 +69,19 @@ class Power(TypedCharge, ClockHours):
     ] = 1
     peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
     minimum_w: Annotated[
-        float | None, QuantityField("electric_power", "Least power that is billed", above=0, example="2.5 kW")
+        float | None,
+        QuantityField(
+            "electric_power", "Least power of each month", "Before months are averaged.", above=0, example="2.5 kW"
+        ),
     ] = None
     averaged_months: Annotated[
-        int, Field(title="Mean of so many months", description="Up to the month itself.", ge=1, le=12)
+        int,
+        Field(
+            title="Mean of so many months",
+            description="Up to the month itself, each at least the minimum.",
+            ge=1,
+            le=12,
+        ),
     ] = 1
     step: Annotated[tuple[PowerStep, ...], Field(title="Steps", min_length=1, max_length=20)]
 

@@ -60,7 +60,8 @@ class PreBuy(TypedCharge):
 class PriceCap(TypedCharge):
     """The most that energy costs in a month, for a fee each year: what lies above it is taken off.
 
-    Not of what is paid for ahead, which has its own price: as large a share of each month's use as of the year's.
+    Not of what is paid for ahead, which has its own price: as large a share of each month's use as of the year's. Its line is the
+    use that it counts times what the month's mean price lies above it.
     """
 
     example: ClassVar[dict[str, Any]] = {"kind": "price_cap", "energy": "0.15 $/kWh"}
@@ -73,6 +74,7 @@ class PriceCap(TypedCharge):
         """What is taken off each month, and the fee."""
         above = np.maximum(usage.money(("energy",)) - usage.total_j * usage.tariff.fuel.per_j(self.energy), 0.0)
         used, ahead = usage.total_j.sum(axis=1, keepdims=True), _bought_ahead_j(usage, usage.tariff.extra)
-        above = above * np.maximum(used - ahead, 0.0) / np.where(used > 0, used, 1.0)
-        yield Item(self.label, above, "money", -1.0, -above, "relief")
+        capped = usage.total_j * np.maximum(used - ahead, 0.0) / np.where(used > 0, used, 1.0)
+        a_joule = np.divide(above, usage.total_j, out=np.zeros(above.shape), where=usage.total_j > 0)
+        yield Item(self.label, np.where(above > 0, capped, 0.0), "J", -a_joule, -a_joule * capped, "relief")
         yield once(f"{self.label}, fee", "year", np.full((1, 1), self.fee_per_year), "fixed")

@@ -76,7 +76,7 @@ class Tariff:
         both: list[Charge] = [
             one(self) for one, size in known if (np.any(size) if isinstance(size, np.ndarray) else size)
         ]
-        return tuple(sorted([*both, *self.extra], key=lambda one: one.stage)) if self.extra else tuple(both)
+        return tuple(sorted([*both, *self.extra], key=lambda one: one.order())) if self.extra else tuple(both)
 
     def block_price_per_j(self, month: int, number: int = 1) -> float:
         """Price of a month's first joule in a block (the last where there are fewer), outside every period."""
