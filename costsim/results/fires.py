@@ -15,7 +15,7 @@ from costsim.sources import HeatSource
 from costsim.sources.traits import KindCaution
 from costsim.sources.wood import Wood
 from costsim.study.case import Case, Option
-from costsim.study.plant import antifreeze_of
+from costsim.study.fluid import antifreeze_of
 from costsim.units.quantity import show, show_both
 from costsim.words import tr
 
@@ -94,7 +94,7 @@ def charges_of(case: Case, option: Option, *, top_c: float, water_c: float, load
     """
     tank, room_j = option.tank_of(case), 0.0
     if tank is not None and top_c > water_c:
-        water = mixed(*antifreeze_of(option.floor or case.floor), (top_c + water_c) / 2.0)
+        water = mixed(*antifreeze_of(case, option.floor), (top_c + water_c) / 2.0)
         room_j = tank.volume_m3 * water.density_kg_m3 * water.heat_capacity_j_kgk * (top_c - water_c)
     return [
         Charge(source.label, heat, room_j, load_w * float(getattr(source, "burns_s", 0.0)))
