@@ -6,6 +6,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 from burners import GAS, OIL, PROPANE, WOOD
 from cases import constant_weather, study, with_uses
@@ -292,6 +293,9 @@ def test_a_usual_balance_point_is_told_as_such_and_a_found_one_with_where_it_was
     )
     assert usual.source.startswith("as entered, and what the five questions enter where nobody does: common practice")
     assert typed.source == "typed; mean gains 0.80 kW (2.7 kBtu/h)"  # 4 K at 200 W/K
+    sunny = study(ELECTRIC, house__balance_point="16 degC", house__solar_aperture="4 m2")
+    sun = {one: np.zeros(8760) for one in ("ghi_w_m2", "dni_w_m2", "dhi_w_m2")}
+    assert "hour by hour with the sun on 4.00 m² (43.1 ft²) of glass" in rests_on(sunny, **sun)["balance point"].source
     moved = rests_on(study(ELECTRIC, house__balance_point="16 degC", house__design_indoor="21 degC"))
     for what in ("balance point", "design heat loss"):
         assert "; found at 21.00 °C (69.8 °F) indoors, here at 20.00 °C (68.0 °F)" in moved[what].source

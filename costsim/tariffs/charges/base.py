@@ -156,7 +156,12 @@ class FuelUnits:
         wanted = {(3, 0): "m3", (0, 1): "kg"}.get((metres, kilograms))
         known = next((one for one in FUELS.values() if one.title == self.title), None)
         if wanted is None or known is None or known.natural_unit != wanted:
-            raise ValueError(f"{self.title} is not sold that way")
+            units = (
+                dict.fromkeys(unit.removesuffix("s") for _, unit in (known.sold_in, known.sold_in_si)) if known else ()
+            )
+            raise ValueError(
+                f"{self.title} is not sold that way" + (f", but by the {' or '.join(units)}" if units else "")
+            )
         return known.heat_content_j_per_unit
 
 
