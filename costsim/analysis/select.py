@@ -48,8 +48,9 @@ class SourceChoice:
     """What is chosen for one source. No `steps` where its kind is not sold by heat output.
 
     `entered_w`, `entered_electric` and `entered_gas` are the size that the study has, and circuit and gas line of that size; `kept`
-    where it heats the house today, so that it stays. `needed_w` is the design load with its margin less `beside_w`, which its
-    `others` are sure to give; it must be left on average over the coldest day, and nothing is where it `stops_at_design`.
+    where it heats the house today, so that it stays. None is `chosen` where the others carry the load. `needed_w` is the design load
+    with its margin less `beside_w`, which its `others` are sure to give; it must be left on average over the coldest day, and nothing
+    is where it `stops_at_design`.
     """
 
     name: str
@@ -202,14 +203,15 @@ def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int,
             source.label, source.kind, "", needed_w, (), None, None, None, source.sized_by, source.nameplate_w()
         )
     steps, chosen = sized_steps(sized, sizes, number, needed_w)
-    heat = chosen.output_w if chosen else needed_w
+    free = chosen is None and needed_w <= 0
+    heat = chosen.output_w if chosen else source.nameplate_w() if free else needed_w
     electric, entered_electric, entered = None, None, source.nameplate_w()
     if source.continuous_load:
         rated = hasattr(source, "efficiency_share")
         load = heat / output_share(source) if rated or chosen is None else chosen.input_w
-        electric = _electric(selection, source, load, rated)
         own = entered / output_share(source) if rated else drawn_w(sized.plant.offers[number])
         entered_electric = _electric(selection, source, own, rated)
+        electric = entered_electric if free else _electric(selection, source, load, rated)
     gas, entered_gas = (
         _gas(sized.study, sizes, selection, source, one) if source.fuel_key in GASES else None
         for one in (heat, entered)
@@ -232,6 +234,11 @@ def _note(
 ) -> str:
     if source.collects_sun:
         return "" if chosen else tr("no listed field is as large as the one typed")
+    if needed_w <= 0:
+        return tr(
+            "the other sources carry the coldest hour by themselves, so no size is marked: a larger one takes more of the year from them;"
+            " weigh what each costs a year against its price"
+        )
     if chosen is None:
         if stops:
             return tr("at the design load the water is hotter than it makes: a second source must carry that")
@@ -252,7 +259,7 @@ def _note(
             "between its loads the house is too cold in {hours} hours: the others must carry those",
             hours=f"{chosen.unmet_hours:,}",
         )
-    return tr("the other sources carry the load by themselves; the smallest size is shown") if needed_w <= 0 else ""
+    return ""
 
 
 def always_there(source: HeatSource) -> bool:

@@ -69,12 +69,12 @@ def _heater(source: SourceChoice, system: str) -> Row:
     entered = _entered(source, system)
     needed, reason = show(source.needed_w, "power", system), reason_text(source, system)
     asked = tr("the load alone would ask for {needed} output{reason}", needed=needed, reason=reason)
+    if source.what and source.needed_w <= 0 and not source.what.endswith("area"):
+        return source.name, entered, tr("the other sources carry the design load without it")
     if source.chosen is None or source.what.endswith("area"):
         told = [asked] if reason and source.what and not source.what.endswith("area") else []
         rule = ": ".join([*told, *([source.note] if source.note else [])]) or tr("as entered")
         return source.name, entered if source.entered_w > 0 else tr(CONFIRM), rule
-    if source.needed_w <= 0:
-        return source.name, entered, tr("the other sources carry the design load without it")
     sold = sold_text(source.what, source.chosen, system)
     return source.name, entered, tr("{asked}: {sold} is the next size sold", asked=asked, sold=sold)
 

@@ -140,15 +140,16 @@ def wanted_text(source: SourceChoice, system: str) -> str:
     """What a source must give, and the size that does."""
     chosen = source.chosen
     field = source.what.endswith("area")
-    text = (
-        tr("may not be counted on in the coldest hour")
-        if field
-        else tr(
+    if field:
+        text = tr("may not be counted on in the coldest hour")
+    elif source.needed_w <= 0:
+        text = tr("need not carry the design load{reason}", reason=reason_text(source, system))
+    else:
+        text = tr(
             "must give {needed}{reason}",
             needed=show(source.needed_w, "power", system),
             reason=reason_text(source, system),
         )
-    )
     if chosen is None:
         return text
     sold = sold_text(source.what, chosen, system)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -14,12 +15,13 @@ from cases import constant_weather, demo, study
 from costsim import load_weather
 from costsim.analysis.capacity import capacity_report
 from costsim.analysis.select import SelectionResult, select
+from costsim.analysis.size_steps import _around
 from costsim.cli.main import main
 from costsim.errors import InputError
 from costsim.physics.expansion import en_vessel_m3, us_tank_m3
 from costsim.simulation import simulate
 from costsim.study.case import case_from, write_study
-from costsim.study.selection import COMMON, read_sizes
+from costsim.study.selection import COMMON, MarketSize, read_sizes
 from costsim.study_files import StudyFiles
 from costsim.units.table import BTU_J, GALLON_M3, HOUR_S, PSI_PA
 from costsim.views.text_capacity import boils_off_text, printed_capacity
@@ -287,3 +289,35 @@ def test_what_rests_for_part_of_the_day_must_give_the_days_heat_in_its_hours() -
     assert large.chosen.unmet_hours <= 20
     assert small.chosen is None
     assert small.note.endswith("a larger store, or another source")
+
+
+def test_no_size_is_marked_where_another_source_carries_the_coldest_hour() -> None:
+    """6 kW at design, 6.9 kW with the margin; a boiler of 9 kW carries that beside a heat pump of 12 kW at -10 degC (40.9 kBtu/h)."""
+    pump = {"kind": "heat_pump", "outdoor": ["-10 degC", "10 degC"], "outputs": ["12 kW", "18 kW"]}
+    case = study(pump, {"kind": "electric", "output": "9 kW"})
+    found = select(case, constant_weather(-10.0))
+    (option,) = found.options
+    spare = option.sources[0]
+    assert (spare.needed_w, spare.chosen) == (0.0, None)
+    assert not any(step.chosen for step in spare.steps)
+    assert len(spare.steps) == 3
+    outputs = [step.output_w for step in spare.steps]
+    assert outputs[0] < spare.entered_w <= outputs[1] < outputs[2]
+    assert spare.electric == spare.entered_electric
+    text = option_text(option, "si", "$")
+    assert "need not carry the design load" in text.split("\n")[2]
+    assert "no size is marked: a larger one takes more of the year" in text
+    assert "must give 0.0" not in text
+
+
+def test_sizes_shown_are_those_around_the_one_entered() -> None:
+    listed = tuple(MarketSize(1e3 * kw) for kw in (5, 7, 9, 12, 15))
+
+    def around(kw: float) -> list[float]:
+        source: Any = SimpleNamespace(market_list="electric boiler output", nameplate_w=lambda: 1e3 * kw)
+        return [one.value / 1e3 for one in _around(listed, source)]
+
+    assert around(8.0) == [7, 9, 12]
+    assert around(9.0) == [7, 9, 12]
+    assert around(3.0) == [5, 7, 9]
+    assert around(15.0) == around(40.0) == [9, 12, 15]
