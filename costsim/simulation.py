@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
@@ -34,8 +33,6 @@ from costsim.tariffs.own_generation import generating_bill
 from costsim.units.quantity import HOUR_S
 from costsim.weather import Weather
 from costsim.weather.named import named_weather
-
-Floats = NDArray[np.float64]
 
 
 def simulate(case: Case, weather: Weather) -> Result:

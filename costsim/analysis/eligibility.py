@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.needs import stops_at_design
 from costsim.engine.lower import LoweredStudy
@@ -19,7 +18,6 @@ from costsim.study.program import Program
 from costsim.units.quantity import GALLON_M3
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 PROPANE_J_M3, PER_VOLUME = FUELS["propane"].heat_content_j_per_unit, (-1, 1, -2, 0, 0)
 USABLE_SHARE = 0.60
 """Share of a propane tank between its fill limit of 80 % and the refill at 20 %; common practice, no source."""

@@ -14,14 +14,8 @@ from costsim.units.quantity import BTU_J, CORD_M3, FOOT_M, GALLON_M3, KWH_J, POU
 
 MMBTU_J = 1e6 * BTU_J
 
+
 # LHV/HHV from molar heats of combustion at 25 °C [kJ/mol]; No. 2 oil from the CH1.8 approximation of combustion.py.
-LHV_PER_HHV = {
-    "natural_gas": 802.6 / 890.58,
-    "propane": 2043.1 / 2219.17,
-    "heating_oil": 1.0 - 0.9 * 44.0 / 627.0,
-}
-
-
 @dataclass(frozen=True, slots=True)
 class Fuel:
     """One fuel as it is sold.
@@ -55,8 +49,8 @@ class Fuel:
 
     Examples
     --------
-    >>> round(FUELS["propane"].co2_kg_per_unit * GALLON_M3, 2)
-    5.75
+    >>> round(FUELS["propane"].heat_content_j_per_unit * GALLON_M3 / KWH_J, 2)
+    26.8
     """
 
     name: str
@@ -71,11 +65,6 @@ class Fuel:
     sold_in_si: tuple[float, str]
     price_spread: float
     solid: bool
-
-    @property
-    def co2_kg_per_unit(self) -> float:
-        """Carbon dioxide per natural unit [kg/m³, kg/kg or kg/J], by way of the energy and never by the gallon."""
-        return self.co2_kg_per_j * self.heat_content_j_per_unit
 
     def heat_content_us(self, heat_content_j_per_unit: float, natural_unit: str = "") -> str:
         """Heat content of the unit that a US bill or table counts in; ``"kg"`` or ``"m3"`` where not the fuel's own.
@@ -245,61 +234,3 @@ def co2_kg(energy_j: ArrayLike, factor_kg_per_j: float) -> NDArray[np.float64]:
     """
     energy = np.asarray(energy_j, dtype=float)
     return np.asarray(np.where(energy == 0.0, 0.0, energy * factor_kg_per_j))
-
-
-def heat_price_per_j(*, price_per_unit: float, heat_content_j_per_unit: float, efficiency: float = 1.0) -> float:
-    """Price of delivered heat.
-
-    Parameters
-    ----------
-    price_per_unit : float
-        Money per natural unit.
-    heat_content_j_per_unit : float
-        Higher heating value of that unit [J per unit].
-    efficiency : float
-        Delivered heat per higher heating value; 1 gives the price of the fuel's energy.
-
-    Returns
-    -------
-    float
-        Money per delivered joule.
-
-    Raises
-    ------
-    ValueError
-        Heat content or efficiency is not above zero.
-
-    Examples
-    --------
-    Propane at 2.50 a gallon burned at 95 %, per million Btu:
-
-    >>> price = heat_price_per_j(price_per_unit=2.50, heat_content_j_per_unit=91452 * BTU_J, efficiency=0.95)
-    >>> round(price * MMBTU_J, 2)
-    28.78
-    """
-    if heat_content_j_per_unit <= 0 or efficiency <= 0:
-        raise ValueError(f"heat content {heat_content_j_per_unit:g} and efficiency {efficiency:g} must be above zero")
-    return price_per_unit / heat_content_j_per_unit / efficiency
-
-
-def hhv_efficiency(*, lhv_efficiency: float, lhv_per_hhv: float) -> float:
-    """Turn an efficiency on the lower (net) heating value into one on the higher, which fuel prices need.
-
-    Parameters
-    ----------
-    lhv_efficiency : float
-        Delivered heat per lower heating value; may exceed 1 for condensing units.
-    lhv_per_hhv : float
-        Ratio of the fuel's heating values, from `LHV_PER_HHV` or `costsim.physics.wood.lhv_per_hhv`.
-
-    Returns
-    -------
-    float
-        Delivered heat per higher heating value.
-
-    Examples
-    --------
-    >>> round(hhv_efficiency(lhv_efficiency=1.07, lhv_per_hhv=LHV_PER_HHV["natural_gas"]), 3)
-    0.964
-    """
-    return lhv_efficiency * lhv_per_hhv

@@ -22,7 +22,6 @@ GASES = {"natural_gas": (0.6094, 1036.0), "propane": (1.2462, 2488.0)}
 """Factor of the code's equation, and heat content [Btu/ft³] of the gas itself at 60 °F (values from memory; what pipes carry
 by them agrees with the codes' printed tables)."""
 USUAL_DROP_PA = 0.5 * INCH_OF_WATER_PA
-SPITZGLASS = 3550.0
 DUCT_BTU_H_IN2, SIDE_BTU_H_IN2, ROOM_BTU_H_IN2, LEAST_ROOM_IN2 = 4000.0, 2000.0, 1000.0, 100.0
 ROOM_FT3_PER_KBTU_H = 50.0
 """Air from outdoors by two openings or upright ducts, by level ducts, from other rooms; and the room that needs neither: NFPA 54 and
@@ -59,20 +58,6 @@ def pipe_capacity_m3_s(*, inside_m: float, length_m: float, drop_pa: float, gas:
     """
     falls = drop_pa / INCH_OF_WATER_PA / (GASES[gas][0] * length_m / FOOT_M)
     return float((inside_m / INCH_M * 19.17 * falls**0.206) ** (1.0 / 0.381) * FOOT_M**3 / HOUR_S)
-
-
-def spitzglass_m3_s(*, inside_m: float, length_m: float, drop_pa: float, relative_density: float) -> float:
-    """Flow of gas at low pressure by Spitzglass [m³/s], an older equation to hold the code's against.
-
-    Notes
-    -----
-    ``Q = 3550 sqrt(h d⁵ / (s L (1 + 3.6/d + 0.03 d)))`` with ft³/h, inches of water, inches and feet (value from memory).
-    """
-    bore = inside_m / INCH_M
-    inner = drop_pa / INCH_OF_WATER_PA * bore**5 / (
-        relative_density * length_m / FOOT_M * (1.0 + 3.6 / bore + 0.03 * bore)
-    )  # fmt: skip
-    return float(SPITZGLASS * inner**0.5 * FOOT_M**3 / HOUR_S)
 
 
 def pipe_power_w(*, pipe: str, length_m: float, gas: str, drop_pa: float = USUAL_DROP_PA) -> float:

@@ -1,4 +1,4 @@
-"""Air-to-water heat pumps: coefficient of performance, capacity in the cold, defrost, and the points of EN 14825."""
+"""Air-to-water heat pumps: coefficient of performance, capacity in the cold and defrosting."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from costsim.units.quantity import HOUR_S
 from costsim.units.table import ZERO_C_K
 
 Floats = NDArray[np.float64]
@@ -18,11 +17,6 @@ _CURVE = (10.197, -0.25444, 0.00195196)
 CERTIFIED_SPREAD = 0.10
 """Standard deviation of certified units around their mean, as a share: 0.22 of 2.09 at A−7/W52, 0.05 to 0.09 elsewhere."""
 LEAST_LIFT_K = 15.0  # of a share of the ideal
-
-# EN 14825 reference seasons: design temperature [°C], part-load temperatures [°C], equivalent full-load hours.
-DESIGN_C = {"average": -10.0, "colder": -22.0, "warmer": 2.0}
-PART_LOAD_C = (-7.0, 2.0, 7.0, 12.0)
-EQUIVALENT_HOURS = {"average": 2066.0, "colder": 2465.0, "warmer": 1336.0}
 
 
 def carnot_cop(*, sink_c: ArrayLike, source_c: ArrayLike, share: float = 1.0) -> Floats:
@@ -217,85 +211,3 @@ def defrost_factor(*, outdoor_c: ArrayLike, depth: float = 0.10) -> Floats:
     return np.asarray(
         np.interp(np.asarray(outdoor_c, dtype=float), (-7.0, -5.0, 5.0, 7.0), (1.0, 1.0 - depth, 1.0 - depth, 1.0))
     )
-
-
-def part_load_ratio(*, outdoor_c: ArrayLike, design_c: float) -> Floats:
-    """Share of the design load at an outdoor temperature: ``(T − 16) / (T_design − 16)``.
-
-    Parameters
-    ----------
-    outdoor_c : float or array (n,)
-        Outdoor temperature [°C].
-    design_c : float
-        Design temperature of the season [°C], as in `DESIGN_C`.
-
-    Returns
-    -------
-    float or array (n,)
-        Share, 0 from 16 °C on.
-
-    References
-    ----------
-    EN 14825 (form from memory; it gives the published 88/54/35/15 %).
-
-    Examples
-    --------
-    >>> part_load_ratio(outdoor_c=PART_LOAD_C, design_c=DESIGN_C["average"]).round(2)
-    array([0.88, 0.54, 0.35, 0.15])
-    """
-    return np.asarray(np.maximum((np.asarray(outdoor_c, dtype=float) - 16.0) / (design_c - 16.0), 0.0))
-
-
-def cycling_factor(*, load_ratio: ArrayLike, cc: float = 0.9) -> Floats:
-    """Factor on the COP of a machine that cycles.
-
-    Parameters
-    ----------
-    load_ratio : float or array (n,)
-        Heat asked for per capacity; clipped to 0…1.
-    cc : float
-        Degradation coefficient, 0.9 where nothing was measured.
-
-    Returns
-    -------
-    float or array (n,)
-        Factor, 0 at no load up to 1.
-
-    Notes
-    -----
-    ``CR / (C_c CR + 1 − C_c)``, the EN 14825 form for air-to-water machines (form from memory).
-
-    Examples
-    --------
-    >>> round(float(cycling_factor(load_ratio=0.5)), 3)
-    0.909
-    """
-    ratio = np.clip(np.asarray(load_ratio, dtype=float), 0.0, 1.0)
-    return np.asarray(ratio / (cc * ratio + 1.0 - cc))
-
-
-def reference_heat_j(*, design_w: float, season: str) -> float:
-    """Heat of a reference season: design load times equivalent hours.
-
-    Parameters
-    ----------
-    design_w : float
-        Design load [W].
-    season : str
-        ``"average"``, ``"colder"`` or ``"warmer"``.
-
-    Returns
-    -------
-    float
-        [J].
-
-    References
-    ----------
-    Regulation (EU) 811/2013, annex VII 4(c).
-
-    Examples
-    --------
-    >>> round(reference_heat_j(design_w=10e3, season="average") / 3.6e6)
-    20660
-    """
-    return design_w * EQUIVALENT_HOURS[season] * HOUR_S

@@ -109,34 +109,6 @@ def steady_feedback(house: TwoNode, step_s: float = 3600.0) -> float:
     return float(min([*bounds, *([(1.0 + stay) / (share - lag)] if share > lag else [])], default=np.inf))
 
 
-def cooling_curve(
-    house: TwoNode, *, slab_c: float, room_c: float, outdoor_c: Floats, gains_w: Floats, ground_c: float
-) -> tuple[Floats, Floats]:
-    """Temperatures of slab and room hour by hour without heat.
-
-    Parameters
-    ----------
-    house : TwoNode
-    slab_c, room_c : float
-        At the start [°C].
-    outdoor_c, gains_w : array (n,)
-        Weather [°C] and gains that go on [W].
-    ground_c : float
-        [°C].
-
-    Returns
-    -------
-    slab_c, room_c : arrays (n,)
-        At the end of each hour [°C].
-    """
-    keep, drive = discretise(house)
-    state, path = np.array([slab_c, room_c]), np.empty((len(outdoor_c), 2))
-    for hour, (outdoor, gains) in enumerate(zip(outdoor_c, gains_w, strict=True)):
-        state = keep @ state + drive @ np.array([0.0, gains, outdoor, ground_c])
-        path[hour] = state
-    return path[:, 0], path[:, 1]
-
-
 def hours_to(room_c: Floats, level_c: float) -> int | None:
     """First hour at whose end the room is below a level; None where it never is.
 

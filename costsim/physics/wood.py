@@ -1,28 +1,21 @@
-"""Firewood: heating values by moisture, cords and species, batch charges, burn times and the buffer they need.
+"""Firewood: its heating value by moisture, cords by species, what a charge weighs, how long it burns and the buffer it needs.
 
-Moisture is on the wet basis (water per moist wood) unless a name says dry basis.
+Moisture is on the wet basis: water per moist wood.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from costsim.units.quantity import BTU_J, CORD_M3, FOOT_M, POUND_KG
+from costsim.units.quantity import BTU_J, CORD_M3
 
 Floats = NDArray[np.float64]
 
 HHV_DRY_J_KG = 20.0e6  # 8,600 Btu/lb, printed widely
-HYDROGEN_SHARE = 0.06  # of dry wood, by mass (value from memory)
-_EVAPORATION_J_KG = 2.443e6  # of water at 25 °C
-_WATER_PER_HYDROGEN = 8.936
-_WATER_KG_M3 = 62.4 * POUND_KG / FOOT_M**3  # as the printed cord tables round it
-SOLID_FRACTION = 85.0 / 128.0  # wood in a stacked cord; 70 to 90 ft³ of 128 are in print
 BUFFER_FREE_M3 = 0.3  # EN 303-5 asks for no buffer when the formula gives less
-BUFFER_M3_PER_W = {"hand_fired": 55e-6, "automatic": 25e-6, "rule_of_thumb": 50e-6}
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,40 +60,6 @@ _PER_M3 = 1e6 * BTU_J / CORD_M3
 SPECIES = {name: Species(name, title, low * _PER_M3, high * _PER_M3) for name, title, low, high in _PRINTED}
 
 
-def wet_basis(*, dry_basis: ArrayLike) -> Floats:
-    """Moisture per moist wood from moisture per dry wood.
-
-    Parameters
-    ----------
-    dry_basis : float or array
-        Water per dry wood, as pin meters and many firewood pages show it.
-
-    Returns
-    -------
-    float or array
-        Water per moist wood.
-
-    Examples
-    --------
-    >>> float(wet_basis(dry_basis=0.25))
-    0.2
-    """
-    dry = np.asarray(dry_basis, dtype=float)
-    return np.asarray(dry / (1.0 + dry))
-
-
-def dry_basis(*, wet_basis: ArrayLike) -> Floats:
-    """Moisture per dry wood from moisture per moist wood; the inverse of `wet_basis`.
-
-    Examples
-    --------
-    >>> float(dry_basis(wet_basis=0.2))
-    0.25
-    """
-    wet = _moisture(wet_basis)
-    return np.asarray(wet / (1.0 - wet))
-
-
 def higher_heating_value_j_kg(*, moisture: ArrayLike, hhv_dry_j_kg: float = HHV_DRY_J_KG) -> Floats:
     """Higher heating value of moist wood, which fuel prices and US ratings go by.
 
@@ -122,102 +81,6 @@ def higher_heating_value_j_kg(*, moisture: ArrayLike, hhv_dry_j_kg: float = HHV_
     16.0
     """
     return np.asarray(hhv_dry_j_kg * (1.0 - _moisture(moisture)))
-
-
-def lower_heating_value_j_kg(*, moisture: ArrayLike, hhv_dry_j_kg: float = HHV_DRY_J_KG) -> Floats:
-    """Lower heating value of moist wood, which European ratings go by.
-
-    Parameters
-    ----------
-    moisture : float or array
-        Water per moist wood, 0 to below 1.
-    hhv_dry_j_kg : float
-        Higher heating value of dry wood [J/kg].
-
-    Returns
-    -------
-    float or array
-        [J/kg moist wood].
-
-    Notes
-    -----
-    ``(HHV_d − 2.443 · 8.936 · H)(1 − w) − 2.443 w`` MJ/kg with 6 % hydrogen.
-
-    Examples
-    --------
-    >>> round(float(lower_heating_value_j_kg(moisture=0.2)) / 1e6, 2)
-    14.46
-    """
-    wet = _moisture(moisture)
-    dry_j_kg = hhv_dry_j_kg - _EVAPORATION_J_KG * _WATER_PER_HYDROGEN * HYDROGEN_SHARE
-    return np.asarray(dry_j_kg * (1.0 - wet) - _EVAPORATION_J_KG * wet)
-
-
-def lhv_per_hhv(*, moisture: ArrayLike) -> Floats:
-    """Ratio of the heating values of moist wood: 0.935 dry, 0.904 at 20 % and 0.812 at 50 % moisture.
-
-    Examples
-    --------
-    >>> round(float(lhv_per_hhv(moisture=0.2)), 3)
-    0.904
-    """
-    return np.asarray(lower_heating_value_j_kg(moisture=moisture) / higher_heating_value_j_kg(moisture=moisture))
-
-
-def stacked_energy_j_m3(
-    *, specific_gravity: float, solid_fraction: float = SOLID_FRACTION, hhv_dry_j_kg: float = HHV_DRY_J_KG
-) -> float:
-    """Higher heating value of a stack from the density of the wood.
-
-    Parameters
-    ----------
-    specific_gravity : float
-        Oven-dry mass per green volume, over that of water ("basic" specific gravity).
-    solid_fraction : float
-        Wood per stacked volume.
-    hhv_dry_j_kg : float
-        Higher heating value of dry wood [J/kg].
-
-    Returns
-    -------
-    float
-        [J/m³ stacked]; moisture leaves it nearly unchanged, on the higher heating value.
-
-    Examples
-    --------
-    >>> round(stacked_energy_j_m3(specific_gravity=0.41) * CORD_M3 / BTU_J / 1e6, 1)
-    18.7
-    """
-    return specific_gravity * _WATER_KG_M3 * solid_fraction * hhv_dry_j_kg
-
-
-def charge_energy_j(
-    *, firebox_m3: float, loading_kg_m3: float, moisture: float, hhv_dry_j_kg: float = HHV_DRY_J_KG
-) -> float:
-    """Higher heating value of one full charge.
-
-    Parameters
-    ----------
-    firebox_m3 : float
-        Usable volume of the firebox [m³].
-    loading_kg_m3 : float
-        Moist wood per firebox volume [kg/m³]; 160 (10 lb/ft³) is a common test load (value from memory).
-    moisture : float
-        Water per moist wood.
-    hhv_dry_j_kg : float
-        Higher heating value of dry wood [J/kg].
-
-    Returns
-    -------
-    float
-        [J].
-
-    Examples
-    --------
-    >>> round(charge_energy_j(firebox_m3=0.2, loading_kg_m3=160.0, moisture=0.2) / 3.6e6, 1)
-    142.2
-    """
-    return firebox_m3 * loading_kg_m3 * float(higher_heating_value_j_kg(moisture=moisture, hhv_dry_j_kg=hhv_dry_j_kg))
 
 
 def burn_time_s(*, charge_j: float, efficiency: float, output_w: float) -> float:
@@ -309,79 +172,6 @@ def buffer_volume_m3(*, burn_s: float, nominal_w: float, load_w: float, minimum_
         raise ValueError(f"the lowest output {minimum_w:g} W must be above zero")
     litres = 15.0 * (burn_s / 3600.0) * (nominal_w / 1e3) * (1.0 - 0.3 * load_w / minimum_w)
     return max(0.0, litres / 1e3)
-
-
-def class5_efficiency(*, rated_w: float) -> float:
-    """Lowest efficiency of an EN 303-5 class 5 boiler, on the **lower** heating value.
-
-    Parameters
-    ----------
-    rated_w : float
-        Rated output [W]; held at 100 kW above that.
-
-    Returns
-    -------
-    float
-        Delivered heat per lower heating value; times `lhv_per_hhv` before it meets a fuel price.
-
-    Notes
-    -----
-    ``87 + log10(Q in kW)`` per cent (value from memory).
-
-    Examples
-    --------
-    >>> round(class5_efficiency(rated_w=25e3), 3)
-    0.884
-    """
-    return (87.0 + math.log10(min(rated_w / 1e3, 100.0))) / 100.0
-
-
-def stacked_volume_m3(*, heat_j: float, energy_j_m3: float, efficiency: float) -> float:
-    """Stacked wood that gives an amount of heat; divide by `costsim.units.CORD_M3` for cords.
-
-    Parameters
-    ----------
-    heat_j : float
-        Heat delivered [J].
-    energy_j_m3 : float
-        Heat content of the stack [J/m³ stacked].
-    efficiency : float
-        Delivered heat per heat content.
-
-    Returns
-    -------
-    float
-        [m³ stacked].
-
-    Examples
-    --------
-    >>> round(stacked_volume_m3(heat_j=63e6 * BTU_J, energy_j_m3=20e6 * BTU_J / CORD_M3, efficiency=0.63) / CORD_M3, 6)
-    5.0
-    """
-    return heat_j / (energy_j_m3 * efficiency)
-
-
-def loads(*, heat_j: float, charge_j: float, efficiency: float) -> float:
-    """How many full charges give an amount of heat.
-
-    Parameters
-    ----------
-    heat_j, charge_j : float
-        Heat delivered, and energy of one charge [J].
-    efficiency : float
-        Delivered heat per energy of the charge.
-
-    Returns
-    -------
-    float
-        Charges, not rounded.
-
-    Examples
-    --------
-    >>> loads(heat_j=140.0, charge_j=100.0, efficiency=0.7)
-    2.0
-    """
-    return heat_j / (charge_j * efficiency)
 
 
 def _moisture(value: ArrayLike) -> Floats:

@@ -49,17 +49,6 @@ class ExactSum:
         return math.fsum(self._parts)
 
 
-def weighted_quantiles(values: Floats, weights: Floats, shares: Sequence[float] = SHARES) -> list[float]:
-    """Smallest value that at least this share of the weight does not exceed.
-
-    Examples
-    --------
-    >>> weighted_quantiles(np.array([3.0, 1.0, 2.0]), np.array([1.0, 1.0, 2.0]), (0.25, 0.5, 1.0))
-    [1.0, 2.0, 3.0]
-    """
-    return quantiles_of(lambda: [(values[None], weights)], 1, float(weights.max()), shares)[0]
-
-
 def quantiles_of(parts: Parts, count: int, heaviest: float, shares: Sequence[float] = SHARES) -> list[list[float]]:
     """Weighted quantiles of several quantities that are read again and again.
 

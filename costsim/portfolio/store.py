@@ -26,7 +26,6 @@ from costsim.portfolio.rows import RejectedRow
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 FIRST = ("row", "home", "weight")
 WRITTEN = ("run.json", "summary.json", "totals.csv", "homes.csv", "hours.parquet", "set_aside.csv")
 FOLDERS, MOST_PART = ("homes", "hours"), 10_000_000_000

@@ -169,10 +169,6 @@ def _weather_source(common: LoweredStudy) -> str:
     return f"{common.weather.source}; {kind}"
 
 
-def _small(text: str) -> str:
-    return text[:1].lower() + text[1:]
-
-
 def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
     entries = []
     for key, price in common.case.prices.items():

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.errors import Fault, InputError
-from costsim.physics.collector import diffuse_angles_deg, incidence_modifier
+from costsim.physics.collector import diffuse_angles_deg, incidence_modifier, lost_w_m2
 from costsim.physics.fluids import fluid_properties
 from costsim.physics.sun import PlaneSun
 from costsim.sources.base import HeatSource, Offer, Surroundings
@@ -22,7 +22,6 @@ from costsim.weather.sunlight import sun_on
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 GLYCOL_SHARE, FLUID_C = 0.4, 50.0
 """Propylene glycol by mass against frost, and the warmth of what circulates; common practice, no source."""
 COLLECTOR_CONTENT_M, PIPES_M3 = 1e-3, 0.010
@@ -240,7 +239,7 @@ class Solar(HeatSource):
 
     def _lost_w_m2(self, excess_k: Floats) -> Floats:
         """What collectors lose that are so much warmer than outdoors [W/m²]."""
-        return np.asarray((self.a1_w_m2k + self.a2_w_m2k2 * excess_k) * excess_k)
+        return lost_w_m2(excess_k=excess_k, a1_w_m2k=self.a1_w_m2k, a2_w_m2k2=self.a2_w_m2k2)
 
     def _caught(self, surroundings: Surroundings) -> tuple[Floats, Floats, int]:
         """Sun that gets through the cover and is absorbed (n,) [W/m²], the area where there is any (n,) [m²], and its hours."""

@@ -35,7 +35,6 @@ AGREE_SHARE = 0.1
 TOLD_SHARE = 0.01
 """From which difference on a typed burn time that does not count is told; a choice of ours."""
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 DAY_H = 24
 """A fire is lit where heat is wanted within so many hours; common practice, no source."""
 RARE_EFFICIENCY = 0.65

@@ -22,7 +22,6 @@ from costsim.tariffs.hours import ClockHours, OwnHolidays
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 from costsim.units.quantity import Quantity
 
-_ENERGY = (2, 1, -2, 0, 0)
 _YEAR_S, _MONTH_S = 365 * 86400.0, 365 * 86400.0 / 12
 STANDARD_LINES = (
     "fixed charge",

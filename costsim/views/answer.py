@@ -5,9 +5,8 @@ from __future__ import annotations
 from costsim.analysis.lifecycle import capital_verdict
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
-from costsim.units.quantity import show
-from costsim.views.rounding import apart, round_money, show_missing
-from costsim.views.tables import money, when
+from costsim.views.rounding import apart, round_money
+from costsim.views.tables import money
 from costsim.words import tr, trn
 
 
@@ -145,28 +144,6 @@ def cold_zone(option: OptionResult) -> str:
     return tr(" ({hours} of them in {zone})", zone=zone.name, hours=f"{zone.unmet_hours:,}")
 
 
-def unmet_sentence(result: Result, option: OptionResult, system: str) -> str:
-    """Say how short an option leaves the house; empty where it does not."""
-    short = option.unmet
-    if not short.hours:
-        return ""
-    worst = show_missing(short.worst_w, "power", system)
-    text = tr(
-        "{name} would be too small for {hours} hours{zone}, at worst by {worst} at {result}",
-        name=called(option.name),
-        hours=f"{short.hours:,}",
-        zone=cold_zone(option),
-        worst=worst,
-        result=when(result, short.worst_hour),
-    )
-    if (option.hourly.room_c < option.hourly.room_c.max() - 1e-9).any() and _has_mass(option):
-        coldest, zone = float(option.hourly.room_c.min()), option.coldest_zone
-        if zone is not None and zone.coldest_c is not None:
-            coldest = min(coldest, zone.coldest_c)
-        text += tr(", house down to {coldest}", coldest=show(coldest, "temperature", system, 0))
-    return text + "."
-
-
 def taps_sentence(option: OptionResult) -> str:
     """In how many hours hot water is short, or the tank alone too cool for it; empty where neither is."""
     taps = [use for use in option.uses if use.kind == "hot_water"]
@@ -193,28 +170,3 @@ def taps_sentence(option: OptionResult) -> str:
             )
         )
     return " ".join(parts)
-
-
-def _has_mass(option: OptionResult) -> bool:
-    return bool((abs(option.hourly.slab_c - option.hourly.room_c) > 1e-6).any())
-
-
-def answer(result: Result, system: str = "us", case: Case | None = None) -> str:
-    """Give the answer in plain words.
-
-    Parameters
-    ----------
-    result : Result
-    system : str
-        ``"us"`` or ``"si"``.
-    case : Case, optional
-        The study; with it the sentence says too where first cost changes the decision.
-
-    Returns
-    -------
-    str
-        One sentence on cost, then one for each option that leaves the house too cold.
-    """
-    parts = [cost_sentence(result, case), *(unmet_sentence(result, option, system) for option in result.options)]
-    parts += map(taps_sentence, result.options)
-    return " ".join(part for part in parts if part)

@@ -9,6 +9,7 @@ import plotly.graph_objects as go
 from numpy.typing import NDArray
 
 from costsim.engine.lower import LoweredStudy
+from costsim.results.clock import clock_time
 from costsim.tariffs.calendar import short_months
 from costsim.views.charts import as_typed, figure_of
 from costsim.words import tr
@@ -98,17 +99,6 @@ def _figure(value: float) -> str:
     """
     text = f"{value:.4g}"
     return f"{value:.2f}" if len(text.partition(".")[2]) == 1 else text
-
-
-def clock_time(hour: int) -> str:
-    """An hour of the day as people say it.
-
-    Examples
-    --------
-    >>> clock_time(0), clock_time(7), clock_time(12), clock_time(22)
-    ('12 am', '7 am', '12 pm', '10 pm')
-    """
-    return tr("{time} am" if hour < 12 else "{time} pm", time=hour % 12 or 12)
 
 
 def price_chart(found: PriceHours) -> go.Figure:

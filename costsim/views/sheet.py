@@ -24,11 +24,6 @@ class Box:
     right: float
     bottom: float
 
-    def overlaps(self, other: Box) -> bool:
-        """Whether the two share more than an edge."""
-        across = self.left < other.right - 1e-9 and other.left < self.right - 1e-9
-        return across and self.top < other.bottom - 1e-9 and other.top < self.bottom - 1e-9
-
 
 def text_width(text: str, size: float) -> float:
     """Width that a text may take.

@@ -7,12 +7,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from cases import constant_weather, offer_of, study, wavy_weather
+from cooling import cooling_curve
 
 from costsim.analysis import outages as failure
 from costsim.analysis.outages import LEVELS_C, coldest_room, coldest_week, failures
 from costsim.engine.lower import lower_study
 from costsim.engine.water import slab_side
-from costsim.physics.thermal_mass import TwoNode, cooling_curve, hours_to
+from costsim.physics.thermal_mass import TwoNode, hours_to
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
 WOOD = {"kind": "wood", "charge": "20 kg", "burn_time": "5 h", "load_times": ["07:00"], "efficiency": "60 %"}
@@ -68,7 +69,7 @@ def test_a_house_without_its_only_source_cools_like_two_nodes() -> None:
         # held at 20 °C in 5 °C with 3 kW, the floor is 3 K above the room when the heat stops
         house = TwoNode(6e6, 5e6, 1000.0, 0.0, 200.0)
         start = {"slab_c": 23.0, "room_c": 20.0, "ground_c": 10.0}
-        _, alone = cooling_curve(house, outdoor_c=found.outdoor_c, gains_w=np.zeros(168), **start)
+        _, alone = cooling_curve(house, outdoor_c=found.outdoor_c, **start)
         assert found.room_c == pytest.approx(alone, abs=0.05)
         assert found.lowest_c == pytest.approx(alone[-1], abs=0.05)
         assert found.hours_to_level == {level: hours_to(found.room_c, level) for level in LEVELS_C}
@@ -95,5 +96,5 @@ def test_a_floor_that_is_described_stores_what_it_stores() -> None:
         found = failures(common, common.case.options[0])[1]
         slab = slab_side(common.case, common.route.load_w)
         start = {"slab_c": 20 + 6000 / slab.floor_room_w_k, "room_c": 20.0, "ground_c": 10.0}
-        _, alone = cooling_curve(slab.house(200.0), outdoor_c=np.full(168, -10.0), gains_w=np.zeros(168), **start)
+        _, alone = cooling_curve(slab.house(200.0), outdoor_c=np.full(168, -10.0), **start)
         assert found.room_c == pytest.approx(alone, abs=0.02)

@@ -20,10 +20,9 @@ from costsim.physics.gas_pipe import (
     next_pipe,
     pipe_capacity_m3_s,
     pipe_power_w,
-    spitzglass_m3_s,
     vent_category,
 )
-from costsim.physics.heat_pump import carnot_cop, certified_cop, cop_between_points, reference_heat_j
+from costsim.physics.heat_pump import carnot_cop, certified_cop, cop_between_points
 from costsim.physics.mains import cold_water_c
 from costsim.physics.wet_surface import (
     FILM_C,
@@ -76,7 +75,7 @@ def test_a_small_dwelling_counts_in_full() -> None:
         assert dwelling_load_va(floor_area_m2=0.0, appliances_va=appliances, heating_va=0.0) == pytest.approx(by_hand)
 
 
-def test_pipes_are_schedule_40_and_gas_runs_by_both_equations() -> None:
+def test_pipes_are_schedule_40_and_gas_runs_by_the_codes_equation() -> None:
     # outside diameter and wall of ASME B36.10M [in], values from memory
     steel = {"1/2 in": (0.840, 0.109), "3/4 in": (1.050, 0.113), "1 in": (1.315, 0.133), "1-1/4 in": (1.660, 0.140), "1-1/2 in": (1.900, 0.145),
              "2 in": (2.375, 0.154), "2-1/2 in": (2.875, 0.203), "3 in": (3.500, 0.216)}  # fmt: skip
@@ -89,11 +88,6 @@ def test_pipes_are_schedule_40_and_gas_runs_by_both_equations() -> None:
             # IFGC 402.4: D = Q^0.381 / (19.17 (H / (Cr L))^0.206), Cr 0.6094 and 1.2462
             cr = {"natural_gas": 0.6094, "propane": 1.2462}[gas]
             assert cfh**0.381 / (19.17 * (drop / cr / feet) ** 0.206) == pytest.approx(bore)
-            old = spitzglass_m3_s(
-                inside_m=bore * INCH, length_m=feet * FOOT, drop_pa=drop * WATER_IN_PA, relative_density=0.6
-            )
-            inner = drop * bore**5 / (0.6 * feet * (1 + 3.6 / bore + 0.03 * bore))
-            assert old * 3600 / FOOT**3 == pytest.approx(3550 * math.sqrt(inner))
     # 1,036 Btu in a cubic foot of natural gas (EIA); 2,488 in one of propane at 60 °F
     power = pipe_power_w(pipe="1 in", length_m=9.0, gas="natural_gas")
     flow = pipe_capacity_m3_s(inside_m=1.049 * INCH, length_m=9.0, drop_pa=0.5 * WATER_IN_PA, gas="natural_gas")
@@ -260,9 +254,6 @@ def test_fuels_in_the_units_of_tables_and_of_typed_heat_contents() -> None:
 
 
 def test_heat_pumps_at_the_ends_of_their_curves() -> None:
-    # Commission Regulation (EU) 813/2013 and 811/2013: 2,066, 2,465 and 1,336 hours
-    for season, hours in (("average", 2066), ("colder", 2465), ("warmer", 1336)):
-        assert reference_heat_j(design_w=1000.0, season=season) == pytest.approx(hours * 3.6e6)
     assert carnot_cop(sink_c=[35.0, 35.0, 35.0], source_c=[20.0, 25.0, -265.0], share=0.5) == pytest.approx(
         [0.5 * 308.15 / 15, 0.5 * 308.15 / 15, 1.0]
     )  # fmt: skip

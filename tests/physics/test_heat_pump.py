@@ -1,4 +1,4 @@
-"""Heat pumps against Carnot, certified averages and the reference seasons of EN 14825."""
+"""Heat pumps against Carnot and certified averages."""
 
 from __future__ import annotations
 
@@ -9,17 +9,11 @@ from hypothesis import strategies as st
 
 from costsim.physics.heat_pump import (
     CERTIFIED_SPREAD,
-    DESIGN_C,
-    EQUIVALENT_HOURS,
-    PART_LOAD_C,
     capacity_w,
     carnot_cop,
     certified_cop,
     cop_between_points,
-    cycling_factor,
     defrost_factor,
-    part_load_ratio,
-    reference_heat_j,
 )
 
 
@@ -108,29 +102,3 @@ def test_defrosting_costs_most_around_freezing(published) -> None:
     np.testing.assert_allclose(
         defrost_factor(outdoor_c=[-25.0, -7.0, -5.0, 5.0, 7.0, 15.0], depth=0.08), [1, 1, 0.92, 0.92, 1, 1]
     )
-
-
-def test_part_load_points_of_the_reference_seasons(published) -> None:
-    for key, row in published("heat_pump").items():
-        if key.startswith("en14825_"):
-            season, outdoor = key.removeprefix("en14825_").split("_")
-            row.check(float(part_load_ratio(outdoor_c=float(outdoor.replace("minus", "-")), design_c=DESIGN_C[season])))
-    percent = np.floor(100 * part_load_ratio(outdoor_c=PART_LOAD_C, design_c=DESIGN_C["average"]) + 0.5)
-    assert percent.tolist() == [88.0, 54.0, 35.0, 15.0]
-    assert part_load_ratio(outdoor_c=[16.0, 25.0], design_c=-10.0).tolist() == [0.0, 0.0]
-
-
-def test_reference_seasons_hold_the_published_heat(published) -> None:
-    rows = published("heat_pump")
-    for key, row in rows.items():
-        if key.startswith("hours_"):
-            row.check(EQUIVALENT_HOURS[key.removeprefix("hours_")])
-    rows["season_10kw"].check(reference_heat_j(design_w=10e3, season="average") / 3.6e6)
-
-
-def test_cycling_factor_runs_from_nothing_to_one(published) -> None:
-    published("heat_pump")["cycling_half"].check(float(cycling_factor(load_ratio=0.5)))
-    factor = cycling_factor(load_ratio=np.linspace(0.0, 1.0, 21))
-    assert factor[0] == 0.0
-    assert factor[-1] == pytest.approx(1.0)
-    assert np.all(np.diff(factor) > 0)

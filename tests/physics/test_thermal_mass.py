@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from cooling import cooling_curve
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.linalg import expm
 from scipy.signal import lsim
 
-from costsim.physics.thermal_mass import TwoNode, _exponential, cooling_curve, discretise, hours_to, steady_feedback
+from costsim.physics.thermal_mass import TwoNode, _exponential, discretise, hours_to, steady_feedback
 
 HOUSES = st.builds(
     TwoNode,
@@ -46,18 +47,14 @@ def test_an_hour_is_what_lsim_gives(house: TwoNode, seed: int) -> None:
 def test_a_slab_alone_answers_with_its_time_constant() -> None:
     # 100 mm of concrete at 10.8 W/(m² K) to a room that does not move: 63.2 % of a step after 5.9 h
     house = TwoNode(slab_j_k=230e3, room_j_k=1e12, floor_room_w_k=10.8, floor_ground_w_k=0.0, loss_w_k=0.0)
-    slab, _ = cooling_curve(
-        house, slab_c=30.0, room_c=20.0, outdoor_c=np.zeros(12), gains_w=np.zeros(12), ground_c=10.0
-    )
+    slab, _ = cooling_curve(house, slab_c=30.0, room_c=20.0, outdoor_c=np.zeros(12), ground_c=10.0)
     at = 230e3 / 10.8 / 3600
     assert np.interp(at, np.arange(1, 13), slab) == pytest.approx(20 + 10 * np.exp(-1), abs=0.05)
 
 
 def test_a_house_without_heat_goes_to_the_outdoors() -> None:
     house = TwoNode(2.3e7, 5e6, 1000.0, 0.0, 200.0)
-    slab, room = cooling_curve(
-        house, slab_c=27.0, room_c=20.0, outdoor_c=np.full(600, -10.0), gains_w=np.zeros(600), ground_c=10.0
-    )
+    slab, room = cooling_curve(house, slab_c=27.0, room_c=20.0, outdoor_c=np.full(600, -10.0), ground_c=10.0)
     assert (np.diff(room[2:]) < 1e-9).all()
     assert room[-1] == pytest.approx(-10.0, abs=0.1)
     assert slab[-1] == pytest.approx(-10.0, abs=0.1)

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from costsim.portfolio.quantiles import SHARES, ExactSum, quantiles_of, weighted_quantiles
+from costsim.portfolio.quantiles import SHARES, ExactSum, quantiles_of
 
 
 def plain(values: np.ndarray, weights: np.ndarray, share: float) -> float:
@@ -47,8 +47,17 @@ def test_pieces_in_any_order_give_the_quantiles_of_the_whole(size: int, kind: st
 def test_weights_that_are_no_whole_numbers() -> None:
     rng = np.random.default_rng(2)
     values, weights = rng.normal(size=3000), rng.uniform(0.1, 2.0, 3000)
-    assert weighted_quantiles(values, weights) == [plain(values, weights, share) for share in SHARES]
-    assert weighted_quantiles(values, weights * 1e-12) == weighted_quantiles(values, weights)
+    for scale in (1.0, 1e-12):
+        [found] = quantiles_of(lambda scale=scale: [(values[None], weights * scale)], 1, float(weights.max()) * scale)
+        assert found == [plain(values, weights, share) for share in SHARES]
+
+
+def test_a_home_of_weight_two_counts_as_two() -> None:
+    values, weights = np.array([5.0, 1.0, 3.0]), np.array([2.0, 1.0, 3.0])
+    repeated = np.sort(np.repeat(values, weights.astype(int)))
+    for share in (*SHARES, 1.0):
+        found = quantiles_of(lambda: [(values[None], weights)], 1, 3.0, (share,))
+        assert found == [[repeated[math.ceil(share * 6) - 1]]]
 
 
 def test_sums_are_those_of_one_list() -> None:

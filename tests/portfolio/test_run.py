@@ -20,7 +20,7 @@ import costsim.portfolio.run as module
 from costsim import load_weather, read_study
 from costsim.errors import InputError
 from costsim.portfolio import processes
-from costsim.portfolio.quantiles import SHARES, weighted_quantiles
+from costsim.portfolio.quantiles import SHARES
 from costsim.portfolio.run import run_portfolio
 
 NAME = "lantern_cottage"
@@ -115,13 +115,6 @@ def test_winners_and_pairs_are_what_the_homes_say(done: tuple[Path, dict]) -> No
         assert pair["second_costs_more_mean_of_warm_in_both"] == pytest.approx(
             np.average(gap[both], weights=weight[both])
         )
-
-
-def test_quantiles_go_by_weight() -> None:
-    values, weights = np.array([5.0, 1.0, 3.0]), np.array([2.0, 1.0, 3.0])
-    repeated = np.sort(np.repeat(values, weights.astype(int)))
-    for share in (*SHARES, 1.0):
-        assert weighted_quantiles(values, weights, (share,)) == [repeated[math.ceil(share * 6) - 1]]
 
 
 def test_the_electricity_of_all_homes_hour_by_hour(done: tuple[Path, dict]) -> None:

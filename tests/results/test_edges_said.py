@@ -12,7 +12,7 @@ from cases import constant_weather, study, with_uses
 
 from costsim.engine.lower import lower_study
 from costsim.results import amperes, cautions, fires
-from costsim.results.assumptions import _small, assumptions_of
+from costsim.results.assumptions import assumptions_of
 from costsim.results.caution import Site
 from costsim.results.cautions import cautions_of
 from costsim.results.fires import Charge, charge_words, charges_of, dumped_warnings, heat_words
@@ -321,8 +321,6 @@ def test_clocks_pumps_and_kinds_are_told() -> None:
     # what a kind rests on is told once, and begins small after the kind's own words
     found = [one.what for one in assumptions_of(lower_study(study(PUMP, PUMP), constant_weather(5.0)))]
     assert len(found) == len(set(found))
-    assert _small("Gas boiler") == "gas boiler"
-    assert _small("") == ""
     for kind in {type(one) for one in study(PUMP).options[0].sources}:
         for what, _, _, key in kind.rests_on:
             [row] = [one for one in rests_on(study(PUMP)).values() if one.what.endswith(f", {what}")]

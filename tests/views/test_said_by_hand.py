@@ -15,7 +15,7 @@ from views.loft import loft
 from costsim.analysis.breakeven import BreakEven
 from costsim.results.result import OptionResult, Result
 from costsim.views import cards as made
-from costsim.views.answer import cost_sentence, pair, ranked, unmet_sentence
+from costsim.views.answer import cost_sentence, pair, ranked
 from costsim.views.payback import Extra, gap_text, payback_text, years_text
 from costsim.views.turning import nearest, turning_line, turning_sentence
 from costsim.views.verdict import MOST_WORDS, Likelihood, _lacking, _too_small, decision
@@ -192,14 +192,6 @@ def test_options_rank_by_warmth_then_cost_then_what_is_missing() -> None:
 )  # fmt: skip
 def test_the_sentence_on_cost(figures: tuple[dict[str, Any], ...], said: str) -> None:
     assert letters(cost_sentence(shown(*figures))) == said
-
-
-def test_how_short_an_option_leaves_the_house() -> None:
-    result = shown({"hours": 1234}, {})
-    text = letters(unmet_sentence(result, result.options[0], "si"))
-    assert text.startswith("A would be too small for 1,234 hours, at worst by 2.0 kW at ")
-    assert "house down to" not in text  # no mass, no room that cools
-    assert unmet_sentence(result, result.options[1], "si") == ""
 
 
 def card(

@@ -73,18 +73,33 @@ SYSTEMS = st.builds(
 )
 
 
+def overlap(one: Box, other: Box) -> bool:
+    """Whether two boxes share more than an edge."""
+    across = one.left < other.right - 1e-9 and other.left < one.right - 1e-9
+    return across and one.top < other.bottom - 1e-9 and other.top < one.bottom - 1e-9
+
+
+def test_boxes_that_share_an_edge_do_not_overlap_and_those_that_share_more_do() -> None:
+    one = Box(0.0, 0.0, 10.0, 10.0)
+    for moved, want in ((9.99, True), (10.0, False), (10.01, False)):
+        for other in (Box(moved, 0.0, moved + 5, 10.0), Box(0.0, moved, 10.0, moved + 5)):
+            assert overlap(one, other) is want
+            assert overlap(other, one) is want
+    assert not overlap(one, Box(11.0, 11.0, 12.0, 12.0))
+
+
 def collisions(drawing: Schematic) -> list[str]:
     """Every label that covers another, a pipe or a symbol, or leaves the sheet."""
     sheet, found = drawing.sheet, []
     for at, (text, box) in enumerate(sheet.labels):
-        found += [f"{text} / {other}" for other, there in sheet.labels[at + 1 :] if box.overlaps(there)]
+        found += [f"{text} / {other}" for other, there in sheet.labels[at + 1 :] if overlap(box, there)]
         for (x1, y1), (x2, y2) in sheet.pipes:
             pipe = Box(min(x1, x2) - 0.9, min(y1, y2) - 0.9, max(x1, x2) + 0.9, max(y1, y2) + 0.9)
-            if box.overlaps(pipe):
+            if overlap(box, pipe):
                 found.append(f"{text} / pipe {x1, y1, x2, y2}")
         tanks = [one for one in sheet.symbols if one.right - one.left > 100 and one.top in (WIDE.top, NARROW.top)]
         tanks += [one for one in sheet.symbols if one.left == TANK_LEFT]
-        inside = [one for one in sheet.symbols if box.overlaps(one) and one not in tanks and text not in ("T", "HL")]
+        inside = [one for one in sheet.symbols if overlap(box, one) and one not in tanks and text not in ("T", "HL")]
         found += [f"{text} / symbol {one}" for one in inside]
         if box.left < 0 or box.top < 0 or box.right > sheet.width or box.bottom > sheet.height:
             found.append(f"{text} leaves the sheet")

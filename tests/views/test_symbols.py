@@ -240,15 +240,6 @@ def test_what_makes_the_heat_stands_in_the_middle_of_its_box(kind: str) -> None:
         assert shapes[0].points == ((SOURCE.left, SOURCE.bottom), (SOURCE.right, SOURCE.top))
 
 
-def test_boxes_that_share_an_edge_do_not_overlap_and_those_that_share_more_do() -> None:
-    one = Box(0.0, 0.0, 10.0, 10.0)
-    for moved, want in ((9.99, True), (10.0, False), (10.01, False)):
-        for other in (Box(moved, 0.0, moved + 5, 10.0), Box(0.0, moved, 10.0, moved + 5)):
-            assert one.overlaps(other) is want
-            assert other.overlaps(one) is want
-    assert not one.overlaps(Box(11.0, 11.0, 12.0, 12.0))
-
-
 def test_a_label_says_where_its_letters_are() -> None:
     sheet, wide = Sheet(200.0), text_width("Tank", 10)
     for anchor in ("start", "middle", "end"):

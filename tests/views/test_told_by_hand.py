@@ -17,7 +17,7 @@ from costsim.sources import KINDS
 from costsim.study.house import House
 from costsim.units.fields import OneOf, QuantityField
 from costsim.views import cards, first_study, source_words, text_sizing, text_tariff, text_uncertainty, todays_heater
-from costsim.views.answer import unmet_sentence
+from costsim.views.answer import cold_zone
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.reference import _fields, _row, study_reference, tables_of_study
 from costsim.views.tables import own_generation_json
@@ -184,30 +184,13 @@ def test_cheaper_hours_are_told_as_they_were_asked() -> None:
 # sentences
 
 
-def test_how_cold_a_house_with_mass_becomes_is_told_and_that_of_one_without_is_not() -> None:
-    result: Any = some(clock=["Jan 1, midnight", "Jan 5, 6 am"])
-    short = some(hours=1500, worst_w=1500.0, worst_hour=1)
+def test_the_zone_that_is_coldest_follows_the_number_of_cold_hours() -> None:
+    def told(zone: Any) -> str:
+        return cold_zone(some(unmet=some(hours=1500), coldest_zone=zone))  # type: ignore[arg-type]
 
-    def told(room: list[float], slab: list[float] | None, zone: Any = None) -> str:
-        rooms = np.array(room)
-        hourly = some(room_c=rooms, slab_c=rooms if slab is None else np.array(slab))
-        return unmet_sentence(result, some(name="A", unmet=short, hourly=hourly, coldest_zone=zone), "si")  # type: ignore[arg-type]
-
-    plain = "A would be too small for 1,500 hours, at worst by 1.5 kW at Jan 5, 6 am."
-    assert told([20.0, 17.6], [25.0, 22.0]) == plain.replace(
-        ".5 kW at Jan 5, 6 am.", ".5 kW at Jan 5, 6 am, house down to 18 °C."
-    )
-    assert told([20.0, 20.0], [25.0, 22.0]) == plain
-    assert told([20.0, 17.6], None) == plain
-    assert told([20.0, 17.6], [20.0, 17.6]) == plain  # a slab that is the room's own is none
-    assert told([0.0, -5.0], [1e-6, -5.0]) == plain
-    assert told([0.0, -5.0], [1.05e-6, -5.0]).endswith("house down to -5 °C.")
-    up = some(name="Up", unmet_hours=1500, coldest_c=16.2)
-    assert told([20.0, 17.6], [25.0, 22.0], up).startswith("A would be too small for 1,500 hours in Up, at worst")
-    assert told([20.0, 17.6], [25.0, 22.0], up).endswith("house down to 16 °C.")
-    up = some(name="Up", unmet_hours=900, coldest_c=None)
-    assert "1,500 hours (900 of them in Up), at worst" in told([20.0, 17.6], [25.0, 22.0], up)
-    assert unmet_sentence(result, some(name="A", unmet=some(hours=0)), "si") == ""  # type: ignore[arg-type]
+    assert told(None) == ""
+    assert told(some(name="Up", unmet_hours=1500)) == " in Up"
+    assert told(some(name="Up", unmet_hours=900)) == " (900 of them in Up)"
 
 
 def test_what_an_option_without_a_first_cost_may_cost() -> None:
