@@ -100,7 +100,7 @@ def sized_steps(
     """
     source = sized.option.sources[number]
     area = getattr(source, "area_m2", 0.0) if source.collects_sun else None
-    listed = sizes.of(source.market_list)
+    listed: Sequence[MarketSize] = sizes.of(source.market_list)
     if area is None and needed_w <= 0:
         listed = _around(listed, source)
 

@@ -14,15 +14,20 @@ from cases import constant_weather, demo, study
 
 from costsim import load_weather
 from costsim.analysis.capacity import capacity_report
+from costsim.analysis.needs import needs_of
 from costsim.analysis.select import SelectionResult, select
 from costsim.analysis.size_steps import _around
 from costsim.cli.main import main
+from costsim.engine.lower import lower_study
 from costsim.errors import InputError
 from costsim.physics.expansion import en_vessel_m3, us_tank_m3
 from costsim.simulation import simulate
 from costsim.study.case import case_from, write_study
+from costsim.study.rating_checks import rating_checks
+from costsim.study.ratings import Ratings
 from costsim.study.selection import COMMON, MarketSize, read_sizes
 from costsim.study_files import StudyFiles
+from costsim.units.fields import build
 from costsim.units.table import BTU_J, GALLON_M3, HOUR_S, PSI_PA
 from costsim.views.text_capacity import boils_off_text, printed_capacity
 from costsim.views.text_select import option_text
@@ -321,3 +326,29 @@ def test_sizes_shown_are_those_around_the_one_entered() -> None:
     assert around(9.0) == [7, 9, 12]
     assert around(3.0) == [5, 7, 9]
     assert around(15.0) == around(40.0) == [9, 12, 15]
+
+
+def test_of_a_log_fire_the_plate_is_asked_and_no_mean_is_told() -> None:
+    wood = {
+        "kind": "wood",
+        "output": "25 kW",
+        "burn_time": "5 h",
+        "load_times": ["07:00", "18:00"],
+        "efficiency": "60 %",
+    }
+    tank = {"tank__volume": "1500 L", "tank__max_temperature": "80 degC"}
+    for others, largest in (((), 0.0), (({"kind": "electric", "output": "9 kW"},), 9e3)):
+        case = study(wood, *others, **tank)
+        weather = constant_weather(-5.0)
+        (option,) = select(case, weather).options
+        assert [one.fire for one in option.sources] == [True, *(False for _ in others)]
+        assert (option.circuit.fires, option.circuit.discharge_needed_w) == ("Wood boiler", largest)
+        assert (option.circuit.relief_discharge_w is None) == (largest == 0.0)
+        needs = needs_of(lower_study(case, weather), case.options[0])
+        assert (needs.fires, needs.source_w) == ("Wood boiler", largest)
+        for typed, verdict in (({}, "not given"), ({"relief_discharge": "100 kW"}, "take care")):
+            [line] = [
+                one for one in rating_checks(build(Ratings, typed), needs) if one.what == "relief valve: discharge"
+            ]
+            assert (line.needed, line.verdict) == (None, verdict)
+            assert line.ground.startswith("what the plate or manual of Wood boiler says")

@@ -63,6 +63,14 @@ def test_pressure_lines_by_hand() -> None:
     assert "EN 12828, would ask for 10.6 gal" in us
     assert "EN 12828" not in chosen.pressure_lines(but(PRESSURE, needed_m3={"us": 0.03, "si": None}), "us")[0]
     assert "one beyond the list" in chosen.pressure_lines(but(PRESSURE, relief_discharge_w=None), "si")[1]
+    plate = "what the plate or manual of Stove says: a fire peaks far above the mean of its charge, which is all that this study knows"
+    alone = chosen.pressure_lines(but(PRESSURE, fires="Stove", discharge_needed_w=0.0, relief_discharge_w=None), "si")[
+        1
+    ]
+    assert alone == f"Relief: each source its own valve, set no higher than 300 kPa, for {plate}."
+    beside = chosen.pressure_lines(but(PRESSURE, fires="Stove"), "si")[1]
+    assert "for 20 kW on the largest that is no fire: one that blows off 50 kW;" in beside
+    assert beside.endswith(f"for a fire {plate}.")
     assert chosen.pressure_lines(but(PRESSURE, open_circuit=True), "si")[0].startswith(
         "Expansion: open tank with 12.0 L of room"
     )
