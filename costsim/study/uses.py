@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -181,6 +181,4 @@ class Zone(TankUse):
 
 AnyUse = HotWater | Zone | PoolOrTub | SnowMelt | Profile
 Use = Annotated[AnyUse, Field(discriminator="kind")]
-add_tags(
-    (one.model_fields["kind"].annotation.__args__[0] for one in (HotWater, Zone, PoolOrTub, SnowMelt, Profile)), "use"
-)
+add_tags((get_args(one.model_fields["kind"].annotation)[0] for one in get_args(AnyUse)), "use")

@@ -262,6 +262,10 @@ class Charge:
         """What it adds to the price of an hour's next joule [money/J]."""
         return 0.0
 
+    def relief_per_j(self, tariff: Tariff, calendar: HourCalendar, energy_per_j: Floats) -> Floats | float:
+        """What it takes off an hour's next joule, of an energy price with all that adds to it (n,) [money/J]."""
+        return 0.0
+
     def lines(self, usage: Usage) -> list[BillLine]:
         """Its lines on the bill of the first scenario."""
         return [line for item in self.items(usage) for line in item.lines()]
