@@ -17,7 +17,8 @@ from costsim.dashboard.unit_menu import choose
 from costsim.errors import InputError
 from costsim.study.prices import PricePeriod, fuel_of
 from costsim.units.calendar_words import clock_window, hours_off, window_words
-from costsim.units.fields import QuantityField, build, in_words
+from costsim.units.faults import build
+from costsim.units.fields import QuantityField, in_words
 from costsim.units.reading import Reading
 from costsim.views.templates import EXAMPLE_PRICES, example_price, example_words
 from costsim.words import tr

@@ -143,7 +143,7 @@ def _pellets(load_w: float, system: str) -> list[dict[str, Any]]:
 
 
 def _wood(load_w: float, system: str) -> list[dict[str, Any]]:
-    charge = max(10, 5 * round(load_w * 6 * 3600 / (4.0 * KWH_J * 0.6) / 5))
+    charge = max(10, 5 * round(load_w * 6 * HOUR_S / (4.0 * KWH_J * 0.6) / 5))
     fire = {
         "kind": "wood",
         "name": tr("Wood boiler"),
