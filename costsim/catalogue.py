@@ -24,7 +24,7 @@ CALLS = {"tr": 1, "trn": 2}
 """Functions that look a sentence up, and how many of their first arguments are its forms."""
 
 MARKED: dict[str, tuple[int | str, ...]] = {
-    "page": (1, "group"), "Persona": (0,), "Template": (0, 1), "_gas": (1,), "_pressure": (0,), "_temperature": (0,), "Fuel": (1, 6),
+    "page": (1, "group"), "Persona": (0,), "Template": (0, 1), "gas_boiler": (1,), "_pressure": (0,), "_temperature": (0,), "Fuel": (1, 6),
     "QuantityField": (1, 2, "title", "help"), "Item": (0,), "once": (0,), "Emitter": (0, 2, 3, "short"), "BuildUp": (1,), "KindCaution": (5, "ground"),
 }  # fmt: skip
 """Calls whose arguments are looked up later, where they are shown: by place or by name."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import copy
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import asdict
 from typing import Any
 
@@ -14,7 +14,7 @@ from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.first_cost import noted, take_noted, to_keep
 from costsim.dashboard.link import packed, unpacked
-from costsim.dashboard.price_question import DAYS
+from costsim.dashboard.price_question import DAYS, FIREWOOD
 from costsim.dashboard.quoted_size import sizes_now, tanks_now
 from costsim.dashboard.refit import FittedUse
 from costsim.dashboard.trial import kept_study
@@ -64,11 +64,12 @@ FIGURES = (
 )
 """Answers that nobody but the reader has given."""
 BY_NAME = ("size", "quote", "price", "tank")
-CHOICES: dict[str, Mapping[str, Any]] = {
+CHOICES: dict[str, Container[str]] = {
     "now": FIRST,
     "insulation": INSULATION,
     "cheap_days": DAYS,
     "beside": BESIDE_EMITTERS_ASKED,
+    "species": FIREWOOD,
 }
 LONGEST, MOST_EXAMPLES = 200, 50
 

@@ -37,7 +37,7 @@ from costsim.units.fields import QuantityField
 from costsim.units.quantity import show
 from costsim.units.reading import Reading
 from costsim.views.first_study import INSULATION, first_study, fuels_of, keep_typed
-from costsim.views.templates import FIRST, RENEWED, TEMPLATES
+from costsim.views.templates import FIRST, TEMPLATES, offered
 from costsim.views.todays_heater import asked_at
 from costsim.views.yearly_use import scaled_to_use
 from costsim.weather import design_temperature
@@ -106,13 +106,21 @@ def draw(context: Context) -> None:
     efficiency, size_now = ask_efficiency(now, form), ask_size_now(now, form)
     renewal = ask_renewal(form)
     st.header(tr("4 · What would you like to compare?"), anchor="q4")
-    choices = [key for key in TEMPLATES if key != now and RENEWED.get(key, now) == now]
+    choices = offered(now)
     chosen = st.session_state.get("start/considered") or []  # nothing that nobody chose is compared
     st.session_state["start/considered"] = [key for key in chosen if key in choices]
     considered = st.pills(tr("One or more"), choices, selection_mode="multi", format_func=_name, key="start/considered")
     about = " ".join(f"{_name(key)}: {tr(TEMPLATES[key].about)}" for key in considered or [])
     nothing = tr("Nothing is chosen yet: the answer would tell of {name} alone.", name=_name(now))
     st.caption(state.literal(about or nothing))
+    if any(key.startswith("wood") for key in [now, *(considered or [])]):
+        st.caption(
+            tr(
+                "Wood here is a boiler that heats water. A wood stove heats only its own room and cannot be chosen: enter in question 3 the"
+                " fuel you use in a year beside it, and the answer is for the rest of the heat. Sizes then count on the stove, unless a"
+                " heat-loss calculation is entered in question 2."
+            )
+        )
     quotes, sizes, tanks = _quotes(list(considered or []), form, now)
     newer = ask_new_efficiency(considered or [], form)
     say_what_stays(list(considered or []), now, size_now, context.system)

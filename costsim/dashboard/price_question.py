@@ -15,10 +15,13 @@ from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.unit_menu import choose
 from costsim.errors import InputError
+from costsim.physics.fuels import FUELS, MMBTU_J
+from costsim.physics.wood import SPECIES
 from costsim.study.prices import PricePeriod, fuel_of
 from costsim.units.calendar_words import clock_window, hours_off, window_words
 from costsim.units.faults import build
 from costsim.units.fields import QuantityField, in_words
+from costsim.units.quantity import CORD_M3, KWH_J
 from costsim.units.reading import Reading
 from costsim.views.templates import EXAMPLE_PRICES, example_price, example_words
 from costsim.words import tr
@@ -26,6 +29,8 @@ from costsim.words import tr
 PRICE = QuantityField("price", "Energy price", at_least=0)
 DAYS = {"every day": "Every day", "Mon-Fri": "Monday to Friday"}
 NIGHT = "22:00-06:00"
+FIREWOOD = ("", *sorted(SPECIES))
+"""Kinds of firewood; empty for a mixture, or where nobody knows."""
 
 
 @dataclass(slots=True)
@@ -61,10 +66,44 @@ def ask_prices(keys: Sequence[str], form: Form) -> Services:
         for key, column in zip(keys[start : start + 3], st.columns(min(3, max(2, len(keys)))), strict=False):
             with column:
                 found.prices[key] = _price(key, form)
-            found.tables[key] = dict(charges_of(f"start/price/{key}", form.currency))
+                found.tables[key] = dict(charges_of(f"start/price/{key}", form.currency))
+                if key == "wood" and (species := _firewood(form.system)):
+                    found.tables[key]["species"] = species
     if "electricity" in keys:
         _cheaper_hours(found, form)
     return found
+
+
+def _firewood(system: str) -> str:
+    """The kind of firewood, a key of `SPECIES`, with what its cord holds; empty where it is mixed or not known."""
+
+    def name(one: str) -> str:
+        return tr(SPECIES[one].title) if one else tr("Mixed, or not known")
+
+    kind = str(st.selectbox(tr("Kind of firewood"), FIREWOOD, format_func=name, key="start/species"))
+    held, wood = FUELS["wood"].heat_content_j_per_unit, SPECIES.get(kind)
+    if wood is None:
+        st.caption(state.literal(tr("{heat}, seasoned, of no particular kind.", heat=_in_a_cord(held, system))))
+        return ""
+    heat, low, high = (_in_a_cord(one, system) for one in (wood.middle_j_m3, wood.low_j_m3, wood.high_j_m3))
+    st.caption(
+        state.literal(
+            tr(
+                "{heat}, seasoned, the middle of printed tables ({low} to {high}). Wet wood gives less.",
+                heat=heat,
+                low=low.partition(" ")[0],
+                high=high.partition(" ")[0],
+            )
+        )
+    )
+    return kind
+
+
+def _in_a_cord(held_j_m3: float, system: str) -> str:
+    """Heat in a stacked volume of firewood, in the reader's units."""
+    if system == "us":
+        return tr("{heat} million Btu in a cord", heat=f"{held_j_m3 * CORD_M3 / MMBTU_J:.1f}".removesuffix(".0"))
+    return tr("{heat} kWh in a stacked cubic meter", heat=f"{held_j_m3 / KWH_J:,.0f}")
 
 
 def _label(key: str) -> str:

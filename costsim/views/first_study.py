@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+from costsim.physics.wood import SPECIES
 from costsim.sources.fuel_fired import MODERN_EFFICIENCY
 from costsim.study.house import USUAL_BALANCE_POINT
 from costsim.units.quantity import parse, to_display
@@ -297,6 +298,9 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     for key, table in data.get("prices", {}).items():
         parts = [table.get("energy"), table.get("fixed"), table.get("rent")]
         found[f"price/{key}"] = " + ".join(str(one) for one in parts if one) or None
+    if (wood := data.get("prices", {}).get("wood")) is not None:
+        species = "_".join(str(wood.get("species", "")).lower().split())
+        found["species"] = species if species in SPECIES else ""
     periods = data.get("prices", {}).get("electricity", {}).get("period", [])
     night = (one for each in options for one in each.get("source", []) if one.get("kind") == "off_peak_electric")
     if hours := next((one["windows"] for one in night if one.get("windows")), None):

@@ -8,8 +8,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from costsim.units.quantity import BTU_J, GALLON_M3, HOUR_S, KWH_J, parse, with_currency
-from costsim.views.sold import in_thin_air, sized
+from costsim.units.quantity import GALLON_M3, parse, with_currency
+from costsim.views import template_sources as made
+from costsim.views.sold import in_thin_air
+from costsim.views.template_sources import gas_boiler
 from costsim.words import tr
 
 LARGE_GALLONS = 300
@@ -52,162 +54,47 @@ EXAMPLE_SI = {
 """The same for readers in SI units; invented too."""
 
 
-def _gas(fuel: str, name: str) -> Callable[[float, str], list[dict[str, Any]]]:
-    def sources(load_w: float, system: str) -> list[dict[str, Any]]:
-        return [
-            {
-                "kind": "gas",
-                "name": tr(name),
-                "fuel": fuel,
-                "output": sized(load_w, 1.0, system),
-                "efficiency": "92 %",
-                "condensing": True,
-            }
-        ]
-
-    return sources
-
-
-def _electric(load_w: float, system: str) -> list[dict[str, Any]]:
-    return [{"kind": "electric", "name": tr("Electric boiler"), "output": sized(load_w, 1.0, system, electric=True)}]
-
-
-def _pump(load_w: float, system: str, share: float = 1.0) -> dict[str, Any]:
-    """A heat pump by its outputs at two outdoor temperatures, those at which it is rated (AHRI 210/240, EN 14511).
-
-    Its hottest water is the middle of where most units end, 55 to 65 °C (130 to 150 °F; common practice, no source).
-    """
-    hottest = {"max_outlet_temperature": "140 degF" if system == "us" else "60 degC"}
-    if system == "us":
-        low, high = (max(6, round(load_w * share * factor * HOUR_S / BTU_J / 1e3)) for factor in (0.75, 1.2))
-        points = {"outdoor": ["5 degF", "47 degF"], "outputs": [f"{low} kBtu/h", f"{high} kBtu/h"]}
-        return {"kind": "heat_pump", "name": tr("Heat pump"), **points, **hottest}
-    cold, mild = (max(2.0, round(load_w * share * factor / 1e3, 1)) for factor in (0.75, 1.2))
-    return {
-        "kind": "heat_pump",
-        "name": tr("Heat pump"),
-        "outdoor": ["-15 degC", "7 degC"],
-        "outputs": [f"{cold:g} kW", f"{mild:g} kW"],
-        **hottest,
-    }
-
-
-def _pump_with_electric(load_w: float, system: str) -> list[dict[str, Any]]:
-    """The backup carries the house alone, since a heat pump stops in deep cold, for repairs, and where it is iced up."""
-    backup = {"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 1.0, system, electric=True)}
-    return [_pump(load_w, system), backup | {"backup_only": True}]
-
-
-def _pump_with_gas(load_w: float, system: str) -> list[dict[str, Any]]:
-    return [_pump(load_w, system, 0.7), *_gas("natural_gas", tr("Gas boiler for cold days"))(load_w, system)]
-
-
-def _beside_off_peak(
-    others: Callable[[float, str], list[dict[str, Any]]],
-) -> Callable[[float, str], list[dict[str, Any]]]:
-    def sources(load_w: float, system: str) -> list[dict[str, Any]]:
-        night = {
-            "kind": "off_peak_electric",
-            "name": tr("Off-peak electric"),
-            "output": sized(load_w, 1.3, system, electric=True),
-        }
-        return [night | {"windows": ["22:00-06:00"]}, *others(load_w, system)]
-
-    return sources
-
-
-def _off_peak(load_w: float, system: str) -> list[dict[str, Any]]:
-    """All of a day's heat in the eight hours of a night."""
-    output = sized(load_w, 3.0, system, electric=True)
-    return [
-        {"kind": "off_peak_electric", "name": tr("Off-peak electric"), "output": output, "windows": ["22:00-06:00"]}
-    ]
-
-
-def _off_peak_store(load_w: float, system: str) -> list[dict[str, Any]]:
-    night = {
-        "kind": "off_peak_electric",
-        "name": tr("Off-peak electric"),
-        "output": sized(load_w, 2.5, system, electric=True),
-    }
-    day = {"kind": "electric", "name": tr("Electric by day"), "output": sized(load_w, 1.0, system, electric=True)}
-    return [night | {"windows": ["22:00-06:00"]}, day | {"backup_only": True}]
-
-
-def _oil(load_w: float, system: str) -> list[dict[str, Any]]:
-    return [{"kind": "oil", "name": tr("Oil boiler"), "output": sized(load_w, 1.0, system), "efficiency": "86 %"}]
-
-
-def _pellets(load_w: float, system: str) -> list[dict[str, Any]]:
-    return [{"kind": "pellet", "name": tr("Pellet boiler"), "output": sized(load_w, 1.0, system), "efficiency": "78 %"}]
-
-
-def _wood(load_w: float, system: str) -> list[dict[str, Any]]:
-    charge = max(10, 5 * round(load_w * 6 * HOUR_S / (4.0 * KWH_J * 0.6) / 5))
-    fire = {
-        "kind": "wood",
-        "name": tr("Wood boiler"),
-        "charge": f"{charge} kg",
-        "efficiency": "60 %",
-        "burn_time": "6 h",
-    }
-    backup = {"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 1.0, system, electric=True)}
-    return [fire | {"load_times": ["07:00", "18:00"]}, backup | {"backup_only": True}]
-
-
-def _sun_with(
-    others: Callable[[float, str], list[dict[str, Any]]],
-) -> Callable[[float, str], list[dict[str, Any]]]:
-    def sources(load_w: float, system: str) -> list[dict[str, Any]]:
-        area = max(4, 2 * round(load_w / 1e3 / 2))
-        written = f"{area * 10} ft2" if system == "us" else f"{area} m2"
-        collectors = {"kind": "solar", "name": tr("Solar collectors"), "area": written, "tilt": "60 deg"}
-        return [collectors, *others(load_w, system)]
-
-    return sources
-
-
 FIRST: dict[str, Template] = {
     "gas": Template(
         "Natural gas",
         "A boiler on the street's gas line; with an AFUE of 90% or more it condenses.",
         "local_fire_department",
-        _gas("natural_gas", "Gas boiler"),
+        gas_boiler("natural_gas", "Gas boiler"),
         ("natural_gas", "electricity"),
     ),
     "heat_pump": Template(
         "Heat pump with electric backup",
         "Outdoor air heats the water; electric elements help on the coldest days, and carry the house when it stops.",
         "heat_pump",
-        _pump_with_electric,
+        made.pump_with_electric,
         ("electricity",),
     ),
     "heat_pump_gas": Template(
         "Heat pump with a gas boiler",
         "A smaller heat pump for most days and gas for the cold ones.",
         "heat_pump",
-        _pump_with_gas,
+        made.pump_with_gas,
         ("natural_gas", "electricity"),
     ),
     "electric": Template(
         "Electric boiler",
         "Resistance heat: cheap to buy, each kWh at the full price.",
         "bolt",
-        _electric,
+        made.electric,
         ("electricity",),
     ),
     "propane": Template(
         "Propane",
         "A boiler fed from a tank outside; with an AFUE of 90% or more it condenses.",
         "propane_tank",
-        _gas("propane", "Propane boiler"),
+        gas_boiler("propane", "Propane boiler"),
         ("propane", "electricity"),
     ),
     "off_peak_propane": Template(
         "Propane beside off-peak electric",
         "Electricity in its cheap hours, or all but those in which the utility switches it off; propane when it is not enough.",
         "nightlight",
-        _beside_off_peak(_gas("propane", "Propane boiler")),
+        made.beside_off_peak(gas_boiler("propane", "Propane boiler")),
         ("off_peak", "propane", "electricity"),
         gallons=120,
     ),
@@ -215,7 +102,7 @@ FIRST: dict[str, Template] = {
         "Natural gas beside off-peak electric",
         "Electricity in its cheap hours, kept in a tank; natural gas when it is not enough.",
         "nightlight",
-        _beside_off_peak(_gas("natural_gas", "Gas boiler")),
+        made.beside_off_peak(gas_boiler("natural_gas", "Gas boiler")),
         ("off_peak", "natural_gas", "electricity"),
         gallons=120,
     ),
@@ -223,7 +110,7 @@ FIRST: dict[str, Template] = {
         "Oil beside off-peak electric",
         "Electricity in its cheap hours, kept in a tank; heating oil when it is not enough.",
         "nightlight",
-        _beside_off_peak(_oil),
+        made.beside_off_peak(made.oil),
         ("off_peak", "heating_oil", "electricity"),
         gallons=120,
     ),
@@ -231,7 +118,7 @@ FIRST: dict[str, Template] = {
         "Off-peak electric alone",
         "Cheap electricity in some hours, kept in the tank; by itself it may leave the house cold in the others.",
         "nightlight",
-        _off_peak,
+        made.off_peak,
         ("off_peak", "electricity"),
         gallons=120,
     ),
@@ -239,7 +126,7 @@ FIRST: dict[str, Template] = {
         "Off-peak electric with a 500 gal store",
         "Electricity in its cheap hours heats a large tank; the house lives on it in the others, with electric when it is not enough.",
         "nightlight",
-        _off_peak_store,
+        made.off_peak_store,
         ("off_peak", "electricity"),
         gallons=500,
     ),
@@ -247,15 +134,42 @@ FIRST: dict[str, Template] = {
         "Oil boiler",
         "Heating oil from a tank in or beside the house.",
         "oil_barrel",
-        _oil,
+        made.oil,
         ("heating_oil", "electricity"),
     ),
     "wood": Template(
         "Wood with a large water tank",
-        "One or two fires a day heat a 500 gal tank that carries the house between them.",
+        "One or two fires a day heat a 500 gal tank that carries the house between them; electric heat when it is not enough.",
         "forest",
-        _wood,
+        made.wood,
         ("wood", "electricity"),
+        gallons=500,
+        store=True,
+    ),
+    "wood_gas": Template(
+        "Wood beside natural gas",
+        "One or two fires a day heat a 500 gal tank; the gas boiler runs when the tank is no longer hot enough.",
+        "forest",
+        made.wood_beside(gas_boiler("natural_gas", "Gas boiler")),
+        ("wood", "natural_gas", "electricity"),
+        gallons=500,
+        store=True,
+    ),
+    "wood_propane": Template(
+        "Wood beside propane",
+        "One or two fires a day heat a 500 gal tank; the propane boiler runs when the tank is no longer hot enough.",
+        "forest",
+        made.wood_beside(gas_boiler("propane", "Propane boiler")),
+        ("wood", "propane", "electricity"),
+        gallons=500,
+        store=True,
+    ),
+    "wood_oil": Template(
+        "Wood beside oil",
+        "One or two fires a day heat a 500 gal tank; the oil boiler runs when the tank is no longer hot enough.",
+        "forest",
+        made.wood_beside(made.oil),
+        ("wood", "heating_oil", "electricity"),
         gallons=500,
         store=True,
     ),
@@ -263,14 +177,14 @@ FIRST: dict[str, Template] = {
         "Pellet boiler",
         "Fed by itself from a store of wood pellets.",
         "grain",
-        _pellets,
+        made.pellets,
         ("pellets", "electricity"),
     ),
     "sun": Template(
         "Sun with electric",
         "Collectors for the mild months, electric for the rest.",
         "sunny",
-        _sun_with(_electric),
+        made.sun_with(made.electric),
         ("electricity",),
         gallons=120,
     ),
@@ -278,7 +192,7 @@ FIRST: dict[str, Template] = {
         "Propane with sun",
         "Collectors for the mild months, a propane boiler for the rest.",
         "sunny",
-        _sun_with(_gas("propane", "Propane boiler")),
+        made.sun_with(gas_boiler("propane", "Propane boiler")),
         ("propane", "electricity"),
         gallons=120,
     ),
@@ -290,6 +204,8 @@ NEW_BOILERS = {
     "oil": "New oil boiler",
     "pellets": "New pellet boiler",
 }
+WOOD_BESIDE = {"wood_gas": "gas", "wood_propane": "propane", "wood_oil": "oil"}
+"""Of wood beside a boiler, the template of that boiler: it is offered where that heats the house today."""
 IN_PLACE = "In place of the one that heats today, with the efficiency of a new one."
 RENEWED = {f"new_{key}": key for key in NEW_BOILERS}
 """Of a new heater like today's, the template of today's."""
@@ -396,3 +312,20 @@ def add_prices(data: dict[str, Any], keys: tuple[str, ...], currency: str, syste
 
 def _coined(table: Mapping[str, Any], currency: str) -> dict[str, Any]:
     return {key: with_currency(value, currency) if isinstance(value, str) else value for key, value in table.items()}
+
+
+def offered(now: str) -> list[str]:
+    """Templates that are offered for comparison in a house that `now` heats.
+
+    Examples
+    --------
+    >>> [key for key in offered("oil") if "wood" in key or "new" in key]
+    ['wood', 'wood_oil', 'new_oil']
+    >>> "oil" in offered("oil"), "wood_propane" in offered("wood")
+    (False, True)
+    """
+    return [
+        key
+        for key in TEMPLATES
+        if key != now and RENEWED.get(key, now) == now and (now == "wood" or WOOD_BESIDE.get(key, now) == now)
+    ]

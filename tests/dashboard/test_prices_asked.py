@@ -160,3 +160,35 @@ def test_a_new_boiler_and_a_meter_of_its_own_are_asked_for_and_told() -> None:
     turn(app, "start")
     assert app.text_input(key="start/cheap_hours").value
     assert app.session_state["start/considered"] == ["heat_pump", "off_peak_propane", "new_propane"]
+
+
+@pytest.mark.long
+def test_wood_beside_todays_oil_boiler_with_its_kind_of_firewood_comes_back() -> None:
+    """Red oak holds 21.0 to 25.9 million Btu a cord in print, the middle 23.45; without a kind the table of fuels counts 20."""
+    app = opened("start")
+    app.session_state["start/place"] = "greensboro.csv"
+    app.session_state["start/now"] = "oil"
+    app.run()
+    assert "wood_propane" not in app.pills(key="start/considered").options
+    app.session_state["start/considered"] = ["wood_oil"]
+    app.run()
+    assert "A wood stove heats only its own room and cannot be chosen" in said(app)
+    assert "20 million Btu in a cord" in said(app)
+    app.text_input(key="start/area").set_value("1800")
+    app.text_input(key="start/size/oil").set_value("85 kBtu/h")
+    app.text_input(key="start/efficiency").set_value("84")
+    app.text_input(key="start/price/wood").set_value("$280/cord")
+    app.selectbox(key="start/species").set_value("red_oak").run()
+    assert "23.4 million Btu in a cord, seasoned, the middle of printed tables (21 to 25.9)" in said(app)
+    press(app, "Show my answer")
+    data = app.session_state["typed"]
+    assert data["prices"]["wood"] == {"energy": "280 $/cord", "species": "red_oak"}
+    fire, boiler = data["option"][1]["source"]
+    assert fire["kind"] == "wood"
+    assert boiler == data["option"][0]["source"][0] | {"backup_only": True}
+    assert (boiler["output"], boiler["efficiency"]) == ("85 kBtu/h", "84 %")
+    turn(app, "start")
+    assert app.selectbox(key="start/species").value == "red_oak"
+    assert app.session_state["start/considered"] == ["wood_oil"]
+    app.session_state["start/considered"] = []
+    assert "A wood stove" not in said(app.run())

@@ -6,15 +6,20 @@ from typing import Any
 
 import pytest
 
+from costsim.views.template_of import template_keys
 from costsim.views.templates import (
     EXAMPLE_PRICES,
+    FIRST,
     LARGE_GALLONS,
     TEMPLATES,
+    WOOD_BESIDE,
     _gallons,
     add_prices,
     add_template,
+    offered,
     without_new_tank,
 )
+from costsim.views.todays_heater import asked_at, carry_renewal, keep_todays
 
 LARGE = [key for key, one in TEMPLATES.items() if one.gallons >= LARGE_GALLONS]
 SMALL = [key for key, one in TEMPLATES.items() if 0 < one.gallons < LARGE_GALLONS]
@@ -85,3 +90,31 @@ def test_prices_that_a_study_has_are_left_alone() -> None:
     assert add_prices(data, ("",), "EUR", "si") == []  # the sun's
     assert "" not in data["prices"]
     assert "$" in str(EXAMPLE_PRICES["natural_gas"])  # the example itself is as it was
+
+
+@pytest.mark.parametrize(("key", "now"), WOOD_BESIDE.items())
+def test_wood_stands_beside_the_boiler_that_heats_today(key: str, now: str) -> None:
+    """The fire has the load of `wood`; the boiler runs for what it leaves, as it stands today, and is no new one to pay."""
+    data: dict[str, Any] = {}
+    today, pair = add(data, now), add(data, key)
+    fire, boiler = pair["source"]
+    assert fire == TEMPLATES["wood"].sources(10e3, "us")[0]
+    assert (pair["tank"]["volume"], [*data["prices"]][-1]) == ("500 gal", "wood")
+    today |= {"today": True, "replacement": "7000 $", "replacement_year": 5}
+    today["source"][0] |= {"output": "85 kBtu/h", "efficiency": "80 %", "condensing": False}
+    assert keep_todays(pair, today["source"][0], sized=True)
+    carry_renewal(pair, today)
+    assert pair["source"][1] == today["source"][0] | {"backup_only": True, "name": boiler["name"]}
+    assert pair["source"][0] == fire
+    assert pair["replacement"] == "7000 $"
+    assert asked_at(key, now, "us") == 0  # size and price asked are the fire's
+    assert template_keys(data["option"]) == [now, key]
+    assert template_keys([today | {"name": "A"}, pair | {"name": "B"}]) == [now, key]
+
+
+def test_wood_beside_a_boiler_is_offered_where_that_boiler_stands() -> None:
+    for now in FIRST:
+        found = {key for key in offered(now) if key in WOOD_BESIDE}
+        assert found == {key for key, boiler in WOOD_BESIDE.items() if boiler == now or now == "wood"}, now
+        assert now not in offered(now)
+        assert set(FIRST) - set(WOOD_BESIDE) - {now} <= set(offered(now))

@@ -1,0 +1,143 @@
+"""Sources that options begin with, sized for a design load [W]; sizes and efficiencies are examples to replace."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from costsim.units.quantity import BTU_J, HOUR_S, KWH_J
+from costsim.views.sold import sized
+from costsim.words import tr
+
+Maker = Callable[[float, str], list[dict[str, Any]]]
+
+
+def gas_boiler(fuel: str, name: str) -> Maker:
+    """A condensing boiler that burns a fuel by the pipe or from a tank."""
+
+    def sources(load_w: float, system: str) -> list[dict[str, Any]]:
+        return [
+            {
+                "kind": "gas",
+                "name": tr(name),
+                "fuel": fuel,
+                "output": sized(load_w, 1.0, system),
+                "efficiency": "92 %",
+                "condensing": True,
+            }
+        ]
+
+    return sources
+
+
+def electric(load_w: float, system: str) -> list[dict[str, Any]]:
+    """Resistance heat for the whole load."""
+    return [{"kind": "electric", "name": tr("Electric boiler"), "output": sized(load_w, 1.0, system, electric=True)}]
+
+
+def pump(load_w: float, system: str, share: float = 1.0) -> dict[str, Any]:
+    """A heat pump by its outputs at two outdoor temperatures, those at which it is rated (AHRI 210/240, EN 14511).
+
+    Its hottest water is the middle of where most units end, 55 to 65 °C (130 to 150 °F; common practice, no source).
+    """
+    hottest = {"max_outlet_temperature": "140 degF" if system == "us" else "60 degC"}
+    if system == "us":
+        low, high = (max(6, round(load_w * share * factor * HOUR_S / BTU_J / 1e3)) for factor in (0.75, 1.2))
+        points = {"outdoor": ["5 degF", "47 degF"], "outputs": [f"{low} kBtu/h", f"{high} kBtu/h"]}
+        return {"kind": "heat_pump", "name": tr("Heat pump"), **points, **hottest}
+    cold, mild = (max(2.0, round(load_w * share * factor / 1e3, 1)) for factor in (0.75, 1.2))
+    return {
+        "kind": "heat_pump",
+        "name": tr("Heat pump"),
+        "outdoor": ["-15 degC", "7 degC"],
+        "outputs": [f"{cold:g} kW", f"{mild:g} kW"],
+        **hottest,
+    }
+
+
+def pump_with_electric(load_w: float, system: str) -> list[dict[str, Any]]:
+    """The backup carries the house alone, since a heat pump stops in deep cold, for repairs, and where it is iced up."""
+    backup = {"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 1.0, system, electric=True)}
+    return [pump(load_w, system), backup | {"backup_only": True}]
+
+
+def pump_with_gas(load_w: float, system: str) -> list[dict[str, Any]]:
+    """A heat pump for seven tenths of the load, and a gas boiler for the whole."""
+    return [pump(load_w, system, 0.7), *gas_boiler("natural_gas", tr("Gas boiler for cold days"))(load_w, system)]
+
+
+def beside_off_peak(others: Maker) -> Maker:
+    """Night heat before other sources."""
+
+    def sources(load_w: float, system: str) -> list[dict[str, Any]]:
+        night = {
+            "kind": "off_peak_electric",
+            "name": tr("Off-peak electric"),
+            "output": sized(load_w, 1.3, system, electric=True),
+        }
+        return [night | {"windows": ["22:00-06:00"]}, *others(load_w, system)]
+
+    return sources
+
+
+def off_peak(load_w: float, system: str) -> list[dict[str, Any]]:
+    """All of a day's heat in the eight hours of a night."""
+    output = sized(load_w, 3.0, system, electric=True)
+    return [
+        {"kind": "off_peak_electric", "name": tr("Off-peak electric"), "output": output, "windows": ["22:00-06:00"]}
+    ]
+
+
+def off_peak_store(load_w: float, system: str) -> list[dict[str, Any]]:
+    """Night heat for a large tank; by day only what the night left."""
+    night = {
+        "kind": "off_peak_electric",
+        "name": tr("Off-peak electric"),
+        "output": sized(load_w, 2.5, system, electric=True),
+    }
+    day = {"kind": "electric", "name": tr("Electric by day"), "output": sized(load_w, 1.0, system, electric=True)}
+    return [night | {"windows": ["22:00-06:00"]}, day | {"backup_only": True}]
+
+
+def oil(load_w: float, system: str) -> list[dict[str, Any]]:
+    """An oil boiler for the whole load."""
+    return [{"kind": "oil", "name": tr("Oil boiler"), "output": sized(load_w, 1.0, system), "efficiency": "86 %"}]
+
+
+def pellets(load_w: float, system: str) -> list[dict[str, Any]]:
+    """A pellet boiler for the whole load."""
+    return [{"kind": "pellet", "name": tr("Pellet boiler"), "output": sized(load_w, 1.0, system), "efficiency": "78 %"}]
+
+
+def fire(load_w: float) -> dict[str, Any]:
+    """A wood boiler that one charge feeds for six hours, morning and evening."""
+    charge = max(10, 5 * round(load_w * 6 * HOUR_S / (4.0 * KWH_J * 0.6) / 5))
+    unit = {"kind": "wood", "name": tr("Wood boiler"), "charge": f"{charge} kg"}
+    return unit | {"efficiency": "60 %", "burn_time": "6 h", "load_times": ["07:00", "18:00"]}
+
+
+def wood(load_w: float, system: str) -> list[dict[str, Any]]:
+    """Two fires a day, and electric heat for what they leave."""
+    backup = {"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 1.0, system, electric=True)}
+    return [fire(load_w), backup | {"backup_only": True}]
+
+
+def wood_beside(others: Maker) -> Maker:
+    """Two fires a day, and other sources for what they leave."""
+
+    def sources(load_w: float, system: str) -> list[dict[str, Any]]:
+        return [fire(load_w), *({**one, "backup_only": True} for one in others(load_w, system))]
+
+    return sources
+
+
+def sun_with(others: Maker) -> Maker:
+    """Collectors before other sources."""
+
+    def sources(load_w: float, system: str) -> list[dict[str, Any]]:
+        area = max(4, 2 * round(load_w / 1e3 / 2))
+        written = f"{area * 10} ft2" if system == "us" else f"{area} m2"
+        collectors = {"kind": "solar", "name": tr("Solar collectors"), "area": written, "tilt": "60 deg"}
+        return [collectors, *others(load_w, system)]
+
+    return sources
