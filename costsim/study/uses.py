@@ -12,7 +12,8 @@ from costsim.physics.fluids import fluid_properties
 from costsim.study.outdoor_uses import PoolOrTub, Profile, SnowMelt
 from costsim.study.tank_use import TankUse
 from costsim.study.tapping import COLD_C, LOAD_PROFILES
-from costsim.units.fields import QuantityField, add_tags, fault
+from costsim.units.faults import add_tags
+from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import KWH_J
 
 Floats = NDArray[np.float64]
