@@ -27,7 +27,7 @@ from costsim.study.rating_checks import rating_checks
 from costsim.study.ratings import Ratings
 from costsim.study.selection import COMMON, MarketSize, read_sizes
 from costsim.study_files import StudyFiles
-from costsim.units.fields import build
+from costsim.units.faults import build
 from costsim.units.table import BTU_J, GALLON_M3, HOUR_S, PSI_PA
 from costsim.views.text_capacity import boils_off_text, printed_capacity
 from costsim.views.text_select import option_text
