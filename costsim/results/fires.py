@@ -123,7 +123,8 @@ def mild_water_c(*, indoor_c: float, water_c: float, exponent: float) -> float:
     >>> round(mild_water_c(indoor_c=20.0, water_c=75.0, exponent=1.3), 1)
     38.9
     """
-    return indoor_c + (water_c - indoor_c) * MILD_SHARE ** (1.0 / exponent)
+    excess_k: float = (water_c - indoor_c) * MILD_SHARE ** (1.0 / exponent)
+    return indoor_c + excess_k
 
 
 def heat_words(heat_j: float, system: str) -> str:
