@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import csv
+import functools
 import io
 from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib import resources
+from types import MappingProxyType
 from typing import Annotated
 
 from pydantic import Field, model_validator
@@ -124,6 +126,14 @@ class Sizes:
         return self.lists[what]
 
 
+@functools.cache
+def common_sizes() -> Mapping[str, tuple[MarketSize, ...]]:
+    """The sizes that come with the package, no maker's list."""
+    return MappingProxyType(
+        read_sizes((resources.files("costsim.study") / "data" / "sizes.csv").read_bytes(), "sizes.csv")
+    )
+
+
 def sizes_of(selection: Selection, files: StudyFiles, file: str) -> Sizes:
     """The common sizes, and an installer's own in their place.
 
@@ -132,12 +142,11 @@ def sizes_of(selection: Selection, files: StudyFiles, file: str) -> Sizes:
     InputError
         The list cannot be read, with every fault found.
     """
-    common = (resources.files("costsim.study") / "data" / "sizes.csv").read_bytes()
-    lists = read_sizes(common, "sizes.csv")
+    lists = common_sizes()
     sources = dict.fromkeys(lists, COMMON)
     if selection.sizes:
         own = read_sizes(files.read(selection.sizes, "selection.sizes", file=file, most=MOST_BYTES), selection.sizes)
-        lists, sources = lists | own, sources | dict.fromkeys(own, selection.sizes)
+        lists, sources = {**lists, **own}, sources | dict.fromkeys(own, selection.sizes)
     return Sizes(lists, sources)
 
 
