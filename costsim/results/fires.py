@@ -12,7 +12,6 @@ from costsim.results.caution import Caution, Site
 from costsim.results.result import OptionResult, SourceSeason
 from costsim.results.return_water import LEAST_RETURN_C, USUAL_MOST_C, must_stay_dry
 from costsim.sources import HeatSource
-from costsim.sources.traits import KindCaution
 from costsim.sources.wood import Wood
 from costsim.study.case import Case, Option
 from costsim.study.plant import antifreeze_of
@@ -54,18 +53,6 @@ def least_return_c(source: HeatSource, return_c: float) -> float | None:
     if solid([source]):
         return USUAL_MOST_C
     return LEAST_RETURN_C if must_stay_dry(source) and return_c < LEAST_RETURN_C else None
-
-
-def chimney() -> KindCaution:
-    """What every fire of solid fuel asks for, whatever its kind."""
-    return KindCaution(
-        "chimney",
-        tr("Solid fuel and chimney"),
-        tr("A lined chimney, clear of what burns, swept every year."),
-        (tr("chimney lined, clear of anything that burns, and swept every year; ash kept in metal, outdoors."),),
-        "NFPA 211, CSA B365, EN 15287-1, EN 303-5",
-        tr("the study burns {names}; standards from memory"),
-    )
 
 
 def flues_apart(sources: Sequence[HeatSource]) -> tuple[str, str]:
@@ -159,13 +146,10 @@ def _heat_dump(case: Case, site: Site, burning: list[HeatSource]) -> Caution:
             )
         ]
     charges = " ".join(dict.fromkeys(told))
-    words = {
-        "names": names(burning),
-        "output": show(max(source.nameplate_w() for source in burning), "power", site.system),
-    }
+    words = {"names": names(burning)}
     short = tr(
-        "An automatic heat dump at the boiler that works without power, sized by its manual, tried with the power off; relief for the"
-        " whole output, {output} or more by its plate.",
+        "An automatic heat dump at the boiler that works without power, sized by its manual, tried with the power off; a relief valve as"
+        " large as its plate says.",
         **words,
     )
     return Caution(
@@ -176,8 +160,8 @@ def _heat_dump(case: Case, site: Site, burning: list[HeatSource]) -> Caution:
             "{names}: once lit, a charge burns to its end. No high limit stops it when a pump fails, the tank is full or the power is"
             " out; water that stands in the boiler then turns to steam. Fit an automatic heat dump: a loop or radiator above the boiler"
             " that takes its heat by gravity, through a valve that opens without power, or the cooling that its manual names, sized by"
-            " that manual; and a relief valve for the whole output, {output} or more by its plate, with nothing shut between"
-            " it and the boiler. {charges}",
+            " that manual; and a relief valve for what its plate or manual says, since a fire peaks far above the mean of a charge, with"
+            " nothing shut between it and the boiler. {charges}",
             charges=charges,
             **words,
         ).strip(),
