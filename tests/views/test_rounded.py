@@ -81,7 +81,8 @@ def test_odds_by_fives_and_by_ones_near_certainty(share: float, said: str) -> No
     ("watts", "us", "kw", "element"),
     [(0.0, "10 kBtu/h", "1 kW", "6 kW"), (2900.0, "10 kBtu/h", "3 kW", "6 kW"), (2940.0, "15 kBtu/h", "3 kW", "6 kW"), (3000.0, "15 kBtu/h", "3 kW", "6 kW"),
      (3001.0, "15 kBtu/h", "4 kW", "6 kW"), (14_600.0, "50 kBtu/h", "15 kW", "15 kW"), (14_700.0, "55 kBtu/h", "15 kW", "15 kW"),
-     (900.0, "10 kBtu/h", "1 kW", "6 kW"), (1001.0, "10 kBtu/h", "2 kW", "6 kW"), (6001.0, "25 kBtu/h", "7 kW", "9 kW"), (30_001.0, "105 kBtu/h", "31 kW", "31 kW")],
+     (900.0, "10 kBtu/h", "1 kW", "6 kW"), (1001.0, "10 kBtu/h", "2 kW", "6 kW"), (6001.0, "25 kBtu/h", "7 kW", "9 kW"),
+     (30_001.0, "105 kBtu/h", "31 kW", "31 kW")],
 )  # fmt: skip
 def test_sizes_go_up_to_the_next_that_is_sold(watts: float, us: str, kw: str, element: str) -> None:
     """Electric boilers by the list of common sizes, 6, 9, 12, 15, 18, 20, 24, 27, 30 kW, whichever units are shown."""
