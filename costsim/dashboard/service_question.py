@@ -25,7 +25,7 @@ def service_labels() -> dict[str, str]:
     """The labels of the fields."""
     return {
         "service": tr("Electric service (main breaker), if you know it"),
-        "service_free": tr("Free in it for new heat, if you know it"),
+        "service_free": tr("Amps still free for new heat, if you know"),
     }
 
 
@@ -47,8 +47,8 @@ def ask_service(considered: Sequence[str], form: Form) -> dict[str, Reading]:
             found["service_free"] = Reading("", "wrong")
     st.caption(
         tr(
-            "In amperes, from the main breaker; what is free an electrician finds from a year's highest demand. Empty: we only say where"
-            " electric heat takes most of a usual 200 A service."
+            "The number on the main breaker; how much is still free an electrician can tell. Empty: we only warn where electric heat takes"
+            " most of a usual 200 A service."
         )
     )
     return found
