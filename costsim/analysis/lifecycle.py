@@ -31,7 +31,7 @@ def savings_to_investment(*, savings: float, investment: float) -> float:
     return savings / investment
 
 
-def internal_return(*, ratio: float, rate: float, years: int) -> float:
+def adjusted_internal_return(*, ratio: float, rate: float, years: int) -> float:
     """Adjusted internal rate of return from the savings-to-investment ratio: ``(1 + d) · SIR^(1/N) − 1``."""
     return float((1.0 + rate) * ratio ** (1.0 / years) - 1.0)
 
@@ -68,6 +68,7 @@ def _part_of_year(left: float, worth: float, rate: float, year: int) -> float:
 class Outlay:
     """What one option costs over the years. `yearly` is running cost in each year; `position` what has been paid by a year.
 
+    `bought` is the first cost less its rebate, `first` what of it is paid at the start: less incentives of year 0 and the loan too.
     `running` is a year's bills at the prices entered with maintenance, without payments of later years. `replaced` is the present value
     of the replacement, which stands in the year's running cost too. Where `priced` is
     false no first cost was typed, and `first`, `present_cost` and `position` leave it out.
@@ -82,6 +83,7 @@ class Outlay:
     unmet_hours: int = 0
     priced: bool = True
     running: float = 0.0
+    bought: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +97,7 @@ class AddOn:
     simple_payback: float | None
     discounted_payback: float | None
     ratio: float | None
-    internal_return: float | None
+    adjusted_internal_return: float | None
 
 
 def outlay(case: Case, option: Option, result: OptionResult) -> Outlay:
@@ -149,8 +151,9 @@ def outlay_of(case: Case, option: Option, bills: Mapping[str, Billed], co2_kg: f
     position = {year: first + math.fsum(yearly[:year]) for year in (*SHOWN_YEARS, years) if year <= years}
     now = upkeep_of(option) + math.fsum(bill.total for bill in bills.values())
     return Outlay(
-        option.name, first, tuple(yearly), present, position, replaced, unmet_hours, option.first_cost_given, now
-    )
+        option.name, first, tuple(yearly), present, position, replaced, unmet_hours, option.first_cost_given, now,
+        option.first_cost_money - option.rebate_money,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,7 +213,9 @@ def add_on(case: Case, base: Outlay, other: Outlay) -> AddOn:
         simple_payback=payback_years(investment=investment, savings=savings),
         discounted_payback=payback_years(investment=investment, savings=savings, rate=rate),
         ratio=ratio,
-        internal_return=internal_return(ratio=ratio, rate=rate, years=years) if ratio and ratio > 0 else None,
+        adjusted_internal_return=adjusted_internal_return(ratio=ratio, rate=rate, years=years)
+        if ratio and ratio > 0
+        else None,
     )
 
 
@@ -304,7 +309,8 @@ def as_json(outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> dict[str, Any]
         "options": [
             {
                 "name": o.option,
-                "first_cost": o.first if o.priced else None,
+                "first_cost": o.bought if o.priced else None,
+                "paid_at_start": o.first if o.priced else None,
                 "yearly": list(o.yearly),
                 "present_cost": o.present_cost if o.priced else None,
                 "paid_by_year": dict(o.position) if o.priced else None,

@@ -11,6 +11,7 @@ from costsim.physics.fluids import FILL_C, FluidProperties, boiling_c, mixed
 from costsim.physics.hydraulics import TUBES
 from costsim.results.caution import Caution
 from costsim.results.cautions import cautions_of
+from costsim.results.fires import burns_on, names
 from costsim.study.case import Case, Option
 from costsim.study.emitter_parts import emitter_parts
 from costsim.study.plant import antifreeze_of
@@ -140,7 +141,8 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
         antifreeze=case.floor is not None and case.floor.antifreeze != "none",
         floor=case.floor is not None,
         tank=case.tank is not None,
-        source_w=max(sum(source.nameplate_w() for source in one.sources) for one in options),
+        source_w=max(sum(source.nameplate_w() for source in one.sources if not burns_on([source])) for one in options),
+        fires=names([source for one in options for source in burns_on(one.sources)]),
         content_m3=math.fsum(volume for part, volume in contents_m3(case).items() if part != "units and other pipes"),
         swell_share=cold / hot - 1.0,
         density_kg_m3=cold,

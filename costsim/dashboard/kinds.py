@@ -12,7 +12,7 @@ from costsim.study.heat_loss import Surface
 from costsim.study.outdoor_uses import Profile
 from costsim.study.plant import Loops
 from costsim.study.prices import PriceBlock, PricePeriod
-from costsim.study.schedules import Absence, HouseZone, Setback
+from costsim.study.schedules import HouseZone, Setback
 from costsim.study.uses import HotWater
 from costsim.units.fields import QuantityField, choices_of, file_key, in_words
 from costsim.units.quantity import with_currency
@@ -22,7 +22,6 @@ STARTERS: dict[type[BaseModel], dict[str, Any]] = {
     Setback: {"indoor_temperature": "62 degF", "windows": ["22:00-06:00"]},
     HouseZone: {"name": "Bedrooms", "area": "400 ft2", "indoor_temperature": "65 degF"},
     HotWater: {"people": 3},
-    Absence: {"from": "Dec 20", "to": "Jan 3", "indoor_temperature": "50 degF"},
     Profile: {"hours": "heat.csv"},
     Loops: {"count": 6, "length": "250 ft", "flow": "0.6 gpm"},
     PricePeriod: {"name": "Peak", "energy": "0.30 $/kWh", "windows": ["16:00-21:00"], "days": "Mon-Fri"},

@@ -6,6 +6,7 @@ import streamlit as st
 from pydantic import BaseModel, create_model
 
 from costsim.dashboard import parts_bills, parts_house, state
+from costsim.dashboard.away import draw_away
 from costsim.dashboard.form import draw_model
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.refit import draw_refit
@@ -56,7 +57,8 @@ def _inputs(form: Form) -> None:
     draw_weather_choice(form)
     draw_model(form, ("place",), Place, main=("design_outdoor", "timezone"), hide=("weather",))
     st.header(tr("Heat loss and thermostat"))
-    draw_model(form, ("house",), House, main=MAIN)
+    draw_model(form, ("house",), House, main=MAIN, hide=("absence",))
+    draw_away(form)
     st.header(tr("Name, hot water and other uses"))
     draw_model(form, (), _rest(), main=("title",))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -109,9 +109,14 @@ def away_share(absences: Sequence[Absence], calendar: HourCalendar) -> Floats:
     """Share of each hour in which nobody is there (n,)."""
     away = np.zeros(len(calendar.month))
     for absence in absences:
-        inside = parse_windows((), months=f"{absence.from_day}-{absence.to_day}").share(calendar)
+        windows = parse_windows((), days=absence.days or "every day", months=absence.months)
+        inside = windows.share(calendar)
         if absence.back_at:
-            last = parse_windows((), months=f"{absence.to_day}-{absence.to_day}").share(calendar)
+            if absence.days:
+                ends = tuple(day for day in windows.days if (day + 1) % 7 not in windows.days)
+                last = replace(windows, days=ends).share(calendar)
+            else:
+                last = parse_windows((), months=f"{absence.to_day}-{absence.to_day}").share(calendar)
             if absence.back_at not in ("0:00", "00:00"):
                 before = parse_windows((f"00:00-{absence.back_at}",)).share(calendar)
                 inside = np.where(last > 0, inside * before, inside)

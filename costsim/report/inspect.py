@@ -167,9 +167,13 @@ def _pump_stuck(basis: Basis) -> Iterator[tuple[str, str]]:
 def _relief_lifts(basis: Basis) -> Iterator[tuple[str, str]]:
     needs, case = basis.signed.needs, basis.signed.case
     lost = needs.content_m3 * LOST_SHARE
-    text = tr(
-        "up to {source} leaves as hot water and steam where its pipe ends",
-        source=show(needs.source_w, "power", basis.system),
+    text = (
+        tr("what {fires} gives at its peak leaves as hot water and steam where its pipe ends", fires=needs.fires)
+        if needs.fires
+        else tr(
+            "up to {source} leaves as hot water and steam where its pipe ends",
+            source=show(needs.source_w, "power", basis.system),
+        )
     )
     if case.floor is not None and case.floor.antifreeze != "none":
         left = case.floor.concentration_share * (1.0 - LOST_SHARE)

@@ -159,13 +159,10 @@ def _heat_dump(case: Case, site: Site, burning: list[HeatSource]) -> Caution:
             )
         ]
     charges = " ".join(dict.fromkeys(told))
-    words = {
-        "names": names(burning),
-        "output": show(max(source.nameplate_w() for source in burning), "power", site.system),
-    }
+    words = {"names": names(burning)}
     short = tr(
-        "An automatic heat dump at the boiler that works without power, sized by its manual, tried with the power off; relief for the"
-        " whole output, {output} or more by its plate.",
+        "An automatic heat dump at the boiler that works without power, sized by its manual, tried with the power off; a relief valve as"
+        " large as its plate says.",
         **words,
     )
     return Caution(
@@ -176,8 +173,8 @@ def _heat_dump(case: Case, site: Site, burning: list[HeatSource]) -> Caution:
             "{names}: once lit, a charge burns to its end. No high limit stops it when a pump fails, the tank is full or the power is"
             " out; water that stands in the boiler then turns to steam. Fit an automatic heat dump: a loop or radiator above the boiler"
             " that takes its heat by gravity, through a valve that opens without power, or the cooling that its manual names, sized by"
-            " that manual; and a relief valve for the whole output, {output} or more by its plate, with nothing shut between"
-            " it and the boiler. {charges}",
+            " that manual; and a relief valve for what its plate or manual says, since a fire peaks far above the mean of a charge, with"
+            " nothing shut between it and the boiler. {charges}",
             charges=charges,
             **words,
         ).strip(),

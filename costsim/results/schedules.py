@@ -48,13 +48,11 @@ def schedule_assumptions(case: Case) -> list[Assumption]:
         cool = f"{show(absence.indoor_temperature_c, 'temperature', 'us')} ({show(absence.indoor_temperature_c, 'temperature', 'si')})"
         typed = "indoor_temperature_c" in absence.model_fields_set
         source = tr("typed in the study") if typed else tr("common practice, no source")
-        text = tr(
-            "{from_day} to {to_day} at {cool}{until}; no hot water drawn",
-            from_day=absence.from_day,
-            to_day=absence.to_day,
-            cool=cool,
-            until=until,
-        )
+        when = absence.months.replace("-", f" {tr('to')} ")
+        if absence.days:
+            every = tr("{days} of every week", days=absence.days)
+            when = f"{every}, {when}" if when else every
+        text = tr("{when} at {cool}{until}; no hot water drawn", when=when, cool=cool, until=until)
         found.append(Assumption(tr("vacation or vacant house"), text, source, f"house.absence[{at}]"))
     return found
 

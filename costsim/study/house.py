@@ -6,12 +6,12 @@ import functools
 from typing import Annotated, Any
 
 import numpy as np
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from costsim.physics.demand import heat_loss_rate_w_k
 from costsim.physics.emitters import EMITTERS
 from costsim.study.heat_loss import ROUTES, Infiltration, Room, Route, Surface, loss_of
-from costsim.study.schedules import Absence, HouseZone, Setback
+from costsim.study.schedules import Absence, HouseZone, Setback, read_absences
 from costsim.study_files import NamesFile
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 from costsim.words import tr
@@ -131,7 +131,13 @@ class House(StudyModel):
         Field(title="Zones", description="Parts of the house with set-points of their own.", max_length=20),
     ] = ()
     absence: Annotated[
-        tuple[Absence, ...], Field(title="Absences", description="Days away, at a frost set-point.", max_length=20)
+        tuple[Absence, ...],
+        BeforeValidator(read_absences, json_schema_input_type=str | tuple[Absence | str, ...]),
+        Field(
+            title="Away for a while",
+            description="Days away, at a frost set-point, as tables or in words: Dec 20 - Jan 5 at 50 degF; weekends only, 45 degF otherwise.",
+            max_length=20,
+        ),
     ] = ()
     other_electricity_j_year: Annotated[
         float | None,

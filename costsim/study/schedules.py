@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import Field, field_validator, model_validator
 
 from costsim.physics.emitters import EMITTERS
 from costsim.tariffs.calendar import check_windows, parse_windows
+from costsim.units.away_words import absences
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 
 FROST_C = 10.0
@@ -93,8 +94,14 @@ class HouseZone(StudyModel):
 class Absence(StudyModel):
     """Days on which nobody is there: a frost set-point, and no hot water drawn."""
 
-    from_day: Annotated[str, Field(alias="from", title="First day away", description="Such as Dec 20, or 2025-12-20.")]
-    to_day: Annotated[str, Field(alias="to", title="Last day away", description="Such as Jan 3, or 2026-01-03.")]
+    from_day: Annotated[
+        str, Field(alias="from", title="First day away", description="Such as Dec 20, or 2025-12-20.")
+    ] = ""
+    to_day: Annotated[str, Field(alias="to", title="Last day away", description="Such as Jan 3, or 2026-01-03.")] = ""
+    days: Annotated[
+        str,
+        Field(title="Days away of every week", description="Such as Mon-Fri of a house that is used at weekends only."),
+    ] = ""
     back_at: Annotated[
         str, Field(title="Warm again from", description="Clock time on the last day; midnight by default.")
     ] = ""
@@ -102,9 +109,28 @@ class Absence(StudyModel):
         float, QuantityField("temperature", "Frost set-point", at_least=2, at_most=25, example="50 degF")
     ] = FROST_C
 
+    @field_validator("days")
+    @classmethod
+    def _weekdays(cls, value: str) -> str:
+        check_windows((), days=value)
+        return value
+
+    @model_validator(mode="after")
+    def _some_days(self) -> Absence:
+        if bool(self.from_day) != bool(self.to_day) or not (self.from_day or self.days):
+            raise fault("names no days", 'give from and to, such as from = "Dec 20", to = "Jan 5", or days = "Mon-Fri"')
+        return self
+
+    @property
+    def months(self) -> str:
+        """Its season, such as ``Dec 20-Jan 5``; empty for the whole year."""
+        return f"{self.from_day}-{self.to_day}" if self.from_day else ""
+
     @field_validator("from_day", "to_day")
     @classmethod
     def _a_day(cls, value: str) -> str:
+        if not value.strip():
+            return ""
         try:
             iso = _ISO.fullmatch(value.strip())
             if iso:
@@ -122,3 +148,19 @@ class Absence(StudyModel):
         if value and not _CLOCK.fullmatch(value.strip()):
             raise fault(f"'{value}' is not a clock time", 'write it like back_at = "16:00"')
         return value.strip()
+
+
+def read_absences(typed: Any) -> Any:
+    """Days away as a study has them: tables, or sentences in their place, such as "away Dec 20 - Jan 5 at 50 degF"."""
+    if isinstance(typed, str):
+        typed = [typed]
+    if not isinstance(typed, list | tuple):
+        return typed
+    found: list[Any] = []
+    for one in typed:
+        try:
+            found += absences(one) if isinstance(one, str) else [one]
+        except ValueError as error:
+            problem, _, remedy = str(error).partition("; ")
+            raise fault(problem, remedy) from None
+    return tuple(found)

@@ -12,6 +12,7 @@ from costsim.study.outdoor_uses import PoolOrTub, Profile, SnowMelt
 from costsim.study.tank_use import TankUse
 from costsim.study.tapping import COLD_C, LOAD_PROFILES
 from costsim.units.fields import QuantityField, fault
+from costsim.units.quantity import KWH_J
 
 Floats = NDArray[np.float64]
 PER_PERSON_M3 = 0.057
@@ -137,7 +138,7 @@ class HotWater(TankUse):
             return self.daily_volume_m3
         if self.people is not None:
             return PER_PERSON_M3 * self.people
-        day_j = float(LOAD_PROFILES[self.load_profile].sum()) * 3.6e6
+        day_j = float(LOAD_PROFILES[self.load_profile].sum()) * KWH_J
         return day_j / (WATER_J_M3K * (self.tap_temperature_c - COLD_C))
 
     @property

@@ -283,15 +283,15 @@ def bill_rows(case: Case, option: OptionResult, system: str) -> list[tuple[list[
 
 def _quantity(line: BillLine, case: Case, key: str, system: str) -> tuple[str, str]:
     """Quantity and rate of a line in the unit the service is sold in."""
-    coin = case.currency
+    coin = f"-{case.currency}" if line.rate < 0 else case.currency
     if line.unit == "J":
         amount, unit = case.prices[key].sold(key, line.quantity, system)
-        return f"{amount:,.2f} {unit}", f"{coin}{line.amount / amount:.5f}/{singular(unit)}" if amount else ""
+        return f"{amount:,.2f} {unit}", f"{coin}{abs(line.amount / amount):.5f}/{singular(unit)}" if amount else ""
     if line.unit == "W":
-        return f"{line.quantity / 1e3:,.2f} kW", f"{coin}{line.rate * 1e3:.4f}/kW"
+        return f"{line.quantity / 1e3:,.2f} kW", f"{coin}{abs(line.rate) * 1e3:.4f}/kW"
     if line.unit == "money":
-        return f"{coin}{line.quantity:,.2f}", f"{line.rate:.3%}"
-    rate = f"{coin}{line.rate:,.2f}"
+        return f"{case.currency}{line.quantity:,.2f}", f"{line.rate:.3%}"
+    rate = f"{coin}{abs(line.rate):,.2f}"
     if line.unit == "month" and line.quantity == int(line.quantity):
         return trn("{count} month", "{count} months", int(line.quantity)), rate
     return f"{line.quantity:g} {tr(line.unit)}", rate

@@ -111,7 +111,7 @@ def pellets(load_w: float, system: str) -> list[dict[str, Any]]:
 
 def fire(load_w: float) -> dict[str, Any]:
     """A wood boiler that one charge feeds for six hours, morning and evening."""
-    charge = max(10, 5 * round(load_w * 6 * 3600 / (4.0 * KWH_J * 0.6) / 5))
+    charge = max(10, 5 * round(load_w * 6 * HOUR_S / (4.0 * KWH_J * 0.6) / 5))
     unit = {"kind": "wood", "name": tr("Wood boiler"), "charge": f"{charge} kg"}
     return unit | {"efficiency": "60 %", "burn_time": "6 h", "load_times": ["07:00", "18:00"]}
 

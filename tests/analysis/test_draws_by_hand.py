@@ -25,7 +25,7 @@ from costsim.engine.lower import lower_study
 from costsim.study.case import Case, case_from
 from costsim.study.rating_checks import rating_checks
 from costsim.study.ratings import Ratings
-from costsim.units.fields import build
+from costsim.units.faults import build
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
 PUMP = {"kind": "heat_pump", "outdoor": ["-10 degC", "10 degC"], "outputs": ["12 kW", "18 kW"]}

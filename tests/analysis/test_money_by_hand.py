@@ -31,7 +31,7 @@ from costsim.analysis.uncertainty import Winter, pair_in_question
 from costsim.study.case import Case, Option, case_from
 from costsim.study.economics import Economics
 from costsim.study.financing import Part
-from costsim.units.fields import build
+from costsim.units.faults import build
 
 ELECTRIC = {"kind": "electric", "output": "9 kW"}
 SOURCES: dict[str, Any] = {"source": [ELECTRIC]}
@@ -182,22 +182,22 @@ def test_ratio_and_return_are_told_of_a_real_investment_alone() -> None:
     base = of_years("a", 100.0, 50.0)
     same = add_on(case, base, of_years("b", 100.0, 30.0))
     assert (same.investment, same.net_present_value, same.simple_payback) == (0.0, 80.0, 0.0)
-    assert (same.ratio, same.internal_return) == (None, None)
+    assert (same.ratio, same.adjusted_internal_return) == (None, None)
     less = add_on(case, base, of_years("b", 60.0, 30.0, replaced=50.0))
-    assert (less.investment, less.ratio, less.internal_return) == (-40.0, None, None)
+    assert (less.investment, less.ratio, less.adjusted_internal_return) == (-40.0, None, None)
     # more at the start, but later parts are cheaper by as much: nothing is invested
     even = add_on(case, of_years("a", 100.0, 50.0, replaced=40.0), of_years("b", 140.0, 30.0))
     assert (even.investment, even.ratio) == (40.0, None)
     lost = add_on(case, base, of_years("b", 120.0, 55.0))
-    assert (lost.ratio, lost.internal_return, lost.simple_payback) == (-1.0, None, None)
+    assert (lost.ratio, lost.adjusted_internal_return, lost.simple_payback) == (-1.0, None, None)
     nothing = add_on(case, base, of_years("b", 120.0, 50.0))
-    assert (nothing.ratio, nothing.internal_return) == (0.0, None)
+    assert (nothing.ratio, nothing.adjusted_internal_return) == (0.0, None)
     # half comes back: NIST Handbook 135's adjusted return without interest is 0.5 to the power of 1/4, less 1
     poor = add_on(case, base, of_years("b", 140.0, 45.0))
-    assert poor.internal_return == pytest.approx(0.5**0.25 - 1)
+    assert poor.adjusted_internal_return == pytest.approx(0.5**0.25 - 1)
     good = add_on(case, base, of_years("b", 140.0, 10.0))
     assert (good.ratio, good.simple_payback, good.discounted_payback) == (4.0, 1.0, 1.0)
-    assert good.internal_return == pytest.approx(4.0**0.25 - 1)
+    assert good.adjusted_internal_return == pytest.approx(4.0**0.25 - 1)
     assert good == AddOn("b", "a", 40.0, 120.0, 1.0, 1.0, 4.0, pytest.approx(4.0**0.25 - 1))
 
 
@@ -238,8 +238,16 @@ def test_options_are_ranked_over_the_years_where_all_first_costs_are_known() -> 
 def test_what_was_not_priced_is_null_as_json() -> None:
     found = as_json([of_years("a", 100.0, 50.0), of_years("b", 0.0, 50.0, priced=False)], [])
     priced, not_priced = found["options"]
-    assert (priced["first_cost"], priced["present_cost"]) == (100.0, 300.0)
-    assert [not_priced[key] for key in ("first_cost", "present_cost", "paid_by_year")] == [None] * 3
+    assert (priced["paid_at_start"], priced["present_cost"]) == (100.0, 300.0)
+    assert [not_priced[key] for key in ("first_cost", "paid_at_start", "present_cost", "paid_by_year")] == [None] * 4
+
+
+def test_the_cost_to_buy_and_what_is_paid_at_the_start_are_told_apart() -> None:
+    # 15,000 less a rebate of 1,000 is 14,000; a credit of 500 when it is bought and a loan of 8,000 leave 5,500 to pay
+    typed = {"first_cost": "15000 $", "rebate": "1000 $", "incentive": [{"amount": "500 $", "year": 0}]}
+    case = options(typed | {"loan": {"amount": "8000 $", "interest": "0 %/year", "years": 4}}, study_period=4)
+    told = as_json([outlay_of(case, case.options[0], {"electricity": bill(9.0, 1.0)}, 0.0, 0)], [])["options"][0]
+    assert (told["first_cost"], told["paid_at_start"]) == (14000.0, 5500.0)
 
 
 def judged(name: str, buy: float | None, run: Any, life: Any, carbon: Any, cold: Any) -> OptionDecision:

@@ -15,7 +15,7 @@ from costsim.physics.expansion import en_vessel_m3, us_tank_m3
 from costsim.study.case import case_from
 from costsim.study.rating_checks import rating_checks
 from costsim.study.ratings import Ratings
-from costsim.units.fields import build
+from costsim.units.faults import build
 from costsim.units.quantity import GALLON_M3
 
 GREENSBORO = sample_weather()

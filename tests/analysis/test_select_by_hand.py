@@ -14,7 +14,7 @@ from costsim.analysis import select as selecting
 from costsim.analysis.size_steps import SizeStep
 from costsim.study.ratings import USUAL_RELIEF_PA, Ratings
 from costsim.study.selection import MarketSize, Selection
-from costsim.units.fields import build
+from costsim.units.faults import build
 
 LISTED: dict[str, list[MarketSize]] = {
     "propane tank": [MarketSize(1.0, None, 1.0), MarketSize(2.0, 0.8, 1.0), MarketSize(3.0, 0.9, 1.0), MarketSize(4.0, 1.0, 1.0)],

@@ -22,6 +22,8 @@ from costsim.units.rows import Each
 from costsim.units.usual import SOLD, USUAL, number_in, shown_number, usual_units
 
 Path = tuple[str | int, ...]
+IN_WORDS = "absence"
+"""A list that one field takes in words."""
 TABLES = ("model", "models", "table", "lists", "tables", "union")
 
 
@@ -33,7 +35,7 @@ def full(model: type[BaseModel]) -> dict[str, Any]:
         if inner is not None and kind == "model":
             data[key_of(name, field)] = full(inner)
         elif inner is not None and kind == "models":
-            data[key_of(name, field)] = [full(inner)]
+            data[key_of(name, field)] = [full(inner)] if key_of(name, field) != IN_WORDS else "Dec 20 - Jan 5"
         elif kind == "union":
             data[key_of(name, field)] = [full(one) | {"kind": each} for each, one in models_of(field).items()]
     return data
@@ -68,6 +70,8 @@ def keys(model: type[BaseModel], path: Path, data: Any) -> list[tuple[Path, Any]
             found += [one for at in data[key] for one in keys(inner, (*here, at), data[key][at])]
         elif kind in ("table", "lists"):
             found.append(((*here, "electric" if key in BY_SOURCE else "electricity"), field))
+        elif key == IN_WORDS:
+            found.append((here, field))
         elif kind == "models" and inner is not None and key in data:
             found += [one for at in range(len(data[key])) for one in keys(inner, (*here, at), data[key][at])]
         elif kind == "model" and inner is not None and key in data:

@@ -18,7 +18,7 @@ from costsim.errors import SolverError
 from costsim.study.outdoor_uses import SnowMelt
 from costsim.study.uses import WATER_J_M3K, HotWater
 from costsim.tariffs.calendar import HourCalendar
-from costsim.units.fields import build
+from costsim.units.faults import build
 
 KW, KWH = 1000.0, 3.6e6
 NEAR = pytest.approx

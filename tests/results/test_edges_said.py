@@ -156,16 +156,6 @@ def test_heat_of_a_charge_is_written_to_the_kilowatt_hour_and_to_a_hundredth_of_
     assert "more than tank and house take" in tiny  # the smallest tank is one
 
 
-def test_relief_is_for_the_largest_fire() -> None:
-    fire = {**WOOD, "charge": "40 kg"}
-    case = study(WOOD, fire, WOOD, **TANK)
-    small, large, _ = (one.nameplate_w() for one in case.options[0].sources)
-    assert large == pytest.approx(2 * small)
-    dump = told(case)["heat_dump"]
-    assert f"whole output, {large / 1e3:.1f} kW or more" in dump.short
-    assert f"whole output, {large / 1e3:.1f} kW or more" in dump.text
-
-
 @pytest.mark.parametrize(("return_c", "cool"), [(59.9, True), (60.0, False), (None, False)])
 def test_water_that_comes_back_to_a_wood_boiler_below_140_degrees_is_told(return_c: float | None, cool: bool) -> None:
     one = told(study(WOOD, **TANK), return_c=return_c)["solid_return"]

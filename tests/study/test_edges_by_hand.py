@@ -16,7 +16,7 @@ from costsim.study.loops import BALANCE_SHARE, MORE_LOOPS_SHARE, SHORT_SHARE, Ci
 from costsim.study.rating_checks import RatingCheck, rating_checks
 from costsim.study.ratings import GRAVITY_M_S2, Needs, Ratings, cold_fill_pa, least_fill_pa
 from costsim.study.uses import USUAL_DAY, HotWater, Zone
-from costsim.units.fields import build
+from costsim.units.faults import build
 from costsim.units.table import GALLON_M3, PSI_PA
 
 NEAR = pytest.approx

@@ -20,7 +20,7 @@ from costsim.study.prices import Price, PriceBlock, PriceDelivery, PriceDemand, 
 from costsim.study.schedules import Absence, HouseZone, Setback
 from costsim.study.selection import Selection
 from costsim.study.solar_electric import SolarElectric
-from costsim.units.fields import build
+from costsim.units.faults import build
 
 NEAR = pytest.approx
 FT = 0.3048
