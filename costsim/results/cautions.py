@@ -12,7 +12,8 @@ from costsim.physics.floor import SURFACE_LIMIT_C
 from costsim.physics.fluids import FILL_C, mixed
 from costsim.results.amperes import circuit, of_the_service
 from costsim.results.caution import Caution, Site
-from costsim.results.fires import chimney, fires, names, solid
+from costsim.results.fires import fires, names
+from costsim.results.of_fuel import of_fuel
 from costsim.results.return_water import return_water
 from costsim.results.schedules import absence_words
 from costsim.results.uses import hot_water_words
@@ -119,10 +120,10 @@ _MAKERS.extend((fires, return_water))
 
 
 def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
-    """What the sources say themselves; those that say the same are named together."""
+    """What the sources and their fuels say; those that say the same are named together."""
     told: dict[str, list[tuple[HeatSource, KindCaution]]] = {}
     for source in sources_of(case):
-        for one in (*source.cautions(), *([chimney()] if solid([source]) else ())):
+        for one in (*source.cautions(), *of_fuel(source)):
             if one.deadly == deadly:
                 told.setdefault(one.key, []).append((source, one))
     for pairs in told.values():

@@ -12,7 +12,6 @@ from costsim.results.caution import Caution, Site
 from costsim.results.result import OptionResult, SourceSeason
 from costsim.results.return_water import LEAST_RETURN_C, USUAL_MOST_C, must_stay_dry
 from costsim.sources import HeatSource
-from costsim.sources.traits import KindCaution
 from costsim.sources.wood import Wood
 from costsim.study.case import Case, Option
 from costsim.study.plant import antifreeze_of
@@ -54,18 +53,6 @@ def least_return_c(source: HeatSource, return_c: float) -> float | None:
     if solid([source]):
         return USUAL_MOST_C
     return LEAST_RETURN_C if must_stay_dry(source) and return_c < LEAST_RETURN_C else None
-
-
-def chimney() -> KindCaution:
-    """What every fire of solid fuel asks for, whatever its kind."""
-    return KindCaution(
-        "chimney",
-        tr("Solid fuel and chimney"),
-        tr("A lined chimney, clear of what burns, swept every year."),
-        (tr("chimney lined, clear of anything that burns, and swept every year; ash kept in metal, outdoors."),),
-        "NFPA 211, CSA B365, EN 15287-1, EN 303-5",
-        tr("the study burns {names}; standards from memory"),
-    )
 
 
 def flues_apart(sources: Sequence[HeatSource]) -> tuple[str, str]:
