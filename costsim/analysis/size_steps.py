@@ -210,6 +210,16 @@ def drawn_w(offer: Offer) -> float:
     return float((offer.capacity_w / offer.heat_per_input).max()) + offer.auxiliary_w
 
 
+def has_plate(source: HeatSource) -> bool:
+    """Whether a source's heat tells what it takes; of a compressor it does not."""
+    return hasattr(source, "efficiency_share")
+
+
+def entered_draw_w(source: HeatSource, offer: Offer) -> float:
+    """What a source takes at the size that the study has: by its heat, else the most of the year's hours [W]."""
+    return source.nameplate_w() / output_share(source) if has_plate(source) else drawn_w(offer)
+
+
 def _buffer(sized: SizedOption, sizes: Sizes, source: HeatSource, output_w: float) -> tuple[float | None, float | None]:
     """Buffer asked for beside a fire that cannot be turned down, and the tank that does [m³]; None where nothing is asked."""
     ask = getattr(source, "buffer_m3", None)

@@ -131,15 +131,22 @@ def pair_in_question(case: Case, year: Winter) -> tuple[int, int]:
     return order[0], (now or order[1:] or order)[0]
 
 
-def share_cheaper(first: Floats, second: Floats) -> float:
-    """Share of scenarios in which the first is cheaper; a tie counts half.
+def shares_least(costs: Sequence[Floats]) -> Floats:
+    """In which share of the scenarios each costs least, (options,); those that tie share a scenario.
 
     Examples
     --------
-    >>> share_cheaper(np.array([1.0, 2.0]), np.array([2.0, 2.0]))
-    0.75
+    >>> shares_least([np.array([1.0, 2.0]), np.array([2.0, 2.0])])
+    array([0.75, 0.25])
     """
-    return float(np.mean(first < second) + 0.5 * np.mean(first == second))
+    least = np.stack(costs) == np.min(costs, axis=0)
+    found: Floats = (least / least.sum(axis=0)).mean(axis=1)
+    return found
+
+
+def share_cheaper(first: Floats, second: Floats) -> float:
+    """Share of scenarios in which the first is cheaper; a tie counts half."""
+    return float(shares_least((first, second))[0])
 
 
 def shares(scenarios: Scenarios, gap: Floats) -> dict[str, float]:

@@ -44,16 +44,16 @@ def _caution(maker: Maker) -> Maker:
 
 def cautions_of(
     case: Case, *, coldest_c: float, freeze_c: float, max_temperature_c: float, system: str, supply_c: float | None = None,
-    return_c: float | None = None, needed_c: float | None = None, load_w: float = 0.0,
+    return_c: float | None = None, needed_c: float | None = None, load_w: float = 0.0, mild_c: float | None = None,
 ) -> tuple[Caution, ...]:  # fmt: skip
     """List the cautions that belong to a case, and no others.
 
     Parameters
     ----------
     case : Case
-    coldest_c, freeze_c, max_temperature_c, supply_c, return_c, needed_c, load_w : float
+    coldest_c, freeze_c, max_temperature_c, supply_c, return_c, needed_c, load_w, mild_c : float
         Coldest hour, freezing point of what circulates, highest water, water at design without a tank, what comes back, and water at
-        design with or without one [°C]; design load [W].
+        design with or without one [°C]; design load [W]; water on a mild day [°C].
     system : str
         ``"us"`` or ``"si"``.
 
@@ -62,7 +62,7 @@ def cautions_of(
     tuple of Caution
         Those that can kill first.
     """
-    site = Site(coldest_c, freeze_c, max_temperature_c, system, supply_c, return_c, needed_c, load_w)
+    site = Site(coldest_c, freeze_c, max_temperature_c, system, supply_c, return_c, needed_c, load_w, mild_c)
     return tuple(caution for maker in _MAKERS for caution in maker(case, site))
 
 
