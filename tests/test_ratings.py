@@ -13,7 +13,7 @@ from costsim.physics.fluids import fluid_properties
 from costsim.study.case import Case
 from costsim.study.rating_checks import RatingCheck, rating_checks
 from costsim.study.ratings import Needs, Ratings, least_fill_pa
-from costsim.units.fields import build
+from costsim.units.faults import build
 from costsim.units.table import PSI_PA
 
 BAR = 1e5

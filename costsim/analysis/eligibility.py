@@ -15,7 +15,7 @@ from costsim.sources import HeatSource, Offer
 from costsim.study.case import Option
 from costsim.study.prices import Price
 from costsim.study.program import Program
-from costsim.units.quantity import GALLON_M3
+from costsim.units.quantity import GALLON_M3, HOUR_S
 from costsim.words import tr
 
 PROPANE_J_M3, PER_VOLUME = FUELS["propane"].heat_content_j_per_unit, (-1, 1, -2, 0, 0)
@@ -105,12 +105,12 @@ def _backup_faults(
         )
     for _, source in counted:
         hours = tank_hours(source, common.route.load_w, common.case.prices)
-        if hours is not None and hours < program.backup_time_s / 3600:
+        if hours is not None and hours < program.backup_time_s / HOUR_S:
             texts.append(
                 tr(
                     "the propane tank lasts {hours} h at design load and {backup_time} h are asked for",
                     hours=f"{hours:.0f}",
-                    backup_time=f"{program.backup_time_s / 3600:.0f}",
+                    backup_time=f"{program.backup_time_s / HOUR_S:.0f}",
                 )
             )
     return texts
@@ -145,7 +145,7 @@ def tank_hours(source: HeatSource, load_w: float, prices: Mapping[str, Price]) -
         return None
     efficiency = getattr(source, "efficiency_share", None) or 0.9
     content = propane_j_m3(prices.get(source.price_key(prices)))
-    return float(volume * USABLE_SHARE * content * efficiency / load_w / 3600)
+    return float(volume * USABLE_SHARE * content * efficiency / load_w / HOUR_S)
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +175,7 @@ def longest_curtailment_run(
     start = int(np.argmax(runs >= length - 0.5))
     burned = sum(
         float(hourly.input_w[i, start : start + length].sum())
-        * 3600
+        * HOUR_S
         / propane_j_m3(common.case.prices.get(offer.price_key))
         for i, offer in enumerate(offers)
         if offer.fuel == "propane"

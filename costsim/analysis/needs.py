@@ -11,6 +11,7 @@ from costsim.physics.fluids import FILL_C, FluidProperties, boiling_c, mixed
 from costsim.physics.hydraulics import TUBES
 from costsim.results.caution import Caution
 from costsim.results.cautions import cautions_of
+from costsim.results.fires import burns_on, mild_water_c, names
 from costsim.study.case import Case, Option
 from costsim.study.emitter_parts import emitter_parts
 from costsim.study.fluid import antifreeze_of
@@ -76,6 +77,7 @@ def cautions_for(common: LoweredStudy, system: str, option: Option | None = None
     """The cautions of one option, or of all of them, by the hottest tank and the earliest ice among them."""
     case = common.case if option is None else case_of(common.case, option)
     needs = [needs_of(common, one) for one in case.options]
+    needed = max(supply_at_design_c(option_study(common, one)) for one in case.options)
     return cautions_of(
         case,
         coldest_c=needs[0].coldest_c,
@@ -84,8 +86,9 @@ def cautions_for(common: LoweredStudy, system: str, option: Option | None = None
         system=system,
         supply_c=None if any(one.tank_of(case) for one in case.options) else supply_at_design_c(common),
         return_c=min(return_at_design_c(option_study(common, one)) for one in case.options),
-        needed_c=max(supply_at_design_c(option_study(common, one)) for one in case.options),
+        needed_c=needed,
         load_w=float(common.route.load_w),
+        mild_c=mild_water_c(indoor_c=case.house.indoor_temperature_c, water_c=needed, exponent=common.water.exponent),
     )
 
 
@@ -140,7 +143,8 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
         antifreeze=antifreeze_of(case)[0] != "none",
         floor=case.floor is not None,
         tank=case.tank is not None,
-        source_w=max(sum(source.nameplate_w() for source in one.sources) for one in options),
+        source_w=max(sum(source.nameplate_w() for source in one.sources if not burns_on([source])) for one in options),
+        fires=names([source for one in options for source in burns_on(one.sources)]),
         content_m3=math.fsum(volume for part, volume in contents_m3(case).items() if part != "units and other pipes"),
         swell_share=cold / hot - 1.0,
         density_kg_m3=cold,

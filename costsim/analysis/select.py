@@ -10,14 +10,14 @@ from typing import Any
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import needed_vessel_m3, needs_of, stops_at_design
-from costsim.analysis.on_service import ElectricChoice, on_service
+from costsim.analysis.on_service import ElectricChoice, on_circuit, on_service
 from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
-from costsim.analysis.size_steps import SizeStep, drawn_w, output_share, sized_steps
+from costsim.analysis.size_steps import SizeStep, entered_draw_w, has_plate, output_share, sized_steps
 from costsim.analysis.sized_years import SizedOption
 from costsim.engine.lower import LoweredStudy, lower_study, option_study
-from costsim.physics.circuits import circuit_for
 from costsim.physics.expansion import TANK_RULES
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
+from costsim.results.fires import burns_on, names
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
 from costsim.study.ratings import Ratings, cold_fill_pa, open_room_m3, relief_pa, swelling_m3, water_m3
@@ -48,8 +48,9 @@ class SourceChoice:
     """What is chosen for one source. No `steps` where its kind is not sold by heat output.
 
     `entered_w`, `entered_electric` and `entered_gas` are the size that the study has, and circuit and gas line of that size; `kept`
-    where it heats the house today, so that it stays. `needed_w` is the design load with its margin less `beside_w`, which its
-    `others` are sure to give; it must be left on average over the coldest day, and nothing is where it `stops_at_design`.
+    where it heats the house today, so that it stays. None is `chosen` where the others carry the load. `needed_w` is the design load
+    with its margin less `beside_w`, which its `others` are sure to give; it must be left on average over the coldest day, and nothing
+    is where it `stops_at_design`.
     """
 
     name: str
@@ -70,6 +71,7 @@ class SourceChoice:
     beside_w: float = 0.0
     others: int = 0
     stops_at_design: bool = False
+    fire: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,7 @@ class CircuitChoice:
     `needed_m3` and `sold_m3` hold what is needed and its size off the shelf by "us" (US handbooks) and "si" (EN 12828) [m³]; None
     where the water is not known or the pressures leave no room, and where no listed size does. `units_counted` says whether the study tells what units
     and other pipes hold; where it does not, `needs.UNCOUNTED_SHARE` more water is taken, or nothing is `known` (see `needs.uncounted_m3`).
+    Of `fires` that burn on no discharge is known but what their plates say: it is that of the largest other source, 0 where there is none.
     """
 
     open_circuit: bool
@@ -92,6 +95,7 @@ class CircuitChoice:
     relief_discharge_w: float | None
     units_counted: bool = True
     known: bool = True
+    fires: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,11 +174,13 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
             others, load, margin = len(option.sources) - 1, common.route.load_w, selection.margin_share
             choice = replace(choice, design_load_w=load, margin_share=margin, beside_w=beside, others=others)
             kept, stops = _as_today(case, option.sources[number]), capacity.sources[number].stops_at_design
-            choices.append(replace(choice, kept=kept, stops_at_design=stops))
+            fire = bool(burns_on([option.sources[number]]))
+            choices.append(replace(choice, kept=kept, stops_at_design=stops, fire=fire))
         choices = _with_service(case, selection, choices)
-        largest = max(source.nameplate_w() for source in option.sources)
+        fires = burns_on(option.sources)
+        largest = max((source.nameplate_w() for source in option.sources if source not in fires), default=0.0)
         circuit = _circuit(option_study(common, option), sizes, largest)
-        options.append(OptionChoice(option.name, tuple(choices), circuit))
+        options.append(OptionChoice(option.name, tuple(choices), replace(circuit, fires=names(fires))))
     return SelectionResult(
         case.title, common.route.load_w, target, selection.margin_share, tuple(options), _pumps(case, weather, common),
         sizes.sources,
@@ -202,14 +208,13 @@ def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int,
             source.label, source.kind, "", needed_w, (), None, None, None, source.sized_by, source.nameplate_w()
         )
     steps, chosen = sized_steps(sized, sizes, number, needed_w)
-    heat = chosen.output_w if chosen else needed_w
+    free = chosen is None and needed_w <= 0
+    heat = chosen.output_w if chosen else source.nameplate_w() if free else needed_w
     electric, entered_electric, entered = None, None, source.nameplate_w()
     if source.continuous_load:
-        rated = hasattr(source, "efficiency_share")
-        load = heat / output_share(source) if rated or chosen is None else chosen.input_w
-        electric = _electric(selection, source, load, rated)
-        own = entered / output_share(source) if rated else drawn_w(sized.plant.offers[number])
-        entered_electric = _electric(selection, source, own, rated)
+        load = heat / output_share(source) if has_plate(source) or chosen is None else chosen.input_w
+        entered_electric = on_circuit(selection, source, entered_draw_w(source, sized.plant.offers[number]))
+        electric = entered_electric if free else on_circuit(selection, source, load)
     gas, entered_gas = (
         _gas(sized.study, sizes, selection, source, one) if source.fuel_key in GASES else None
         for one in (heat, entered)
@@ -232,6 +237,11 @@ def _note(
 ) -> str:
     if source.collects_sun:
         return "" if chosen else tr("no listed field is as large as the one typed")
+    if needed_w <= 0:
+        return tr(
+            "the other sources carry the coldest hour by themselves, so no size is marked: a larger one takes more of the year from them;"
+            " weigh what each costs a year against its price"
+        )
     if chosen is None:
         if stops:
             return tr("at the design load the water is hotter than it makes: a second source must carry that")
@@ -252,7 +262,7 @@ def _note(
             "between its loads the house is too cold in {hours} hours: the others must carry those",
             hours=f"{chosen.unmet_hours:,}",
         )
-    return tr("the other sources carry the load by themselves; the smallest size is shown") if needed_w <= 0 else ""
+    return ""
 
 
 def always_there(source: HeatSource) -> bool:
@@ -267,19 +277,6 @@ def always_there(source: HeatSource) -> bool:
     barred = source.windows or source.months or source.days != "every day" or source.curtailment is not None
     locked = source.lockout_above_c is not None or source.lockout_below_c is not None
     return not (source.unstoppable or source.collects_sun or barred or locked)
-
-
-def _electric(selection: Selection, source: HeatSource, load: float, rated: bool) -> ElectricChoice:
-    """Breaker and wire of an electric unit, and what the service carries with it."""
-    volts = getattr(source, "volts_v", None) or selection.volts_v
-    circuit = circuit_for(
-        load_w=load,
-        volts_v=volts,
-        length_m=selection.circuit_length_m,
-        most_drop_share=selection.voltage_drop_share,
-    )
-    typed = getattr(source, "breaker_a", None)
-    return ElectricChoice(circuit, load, volts, selection.service_a, None, "", rated, typed)
 
 
 def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoice]) -> list[SourceChoice]:
@@ -325,7 +322,7 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
     """Vessel or room in the open tank, and the relief valve of the largest source."""
     needs, ratings = needs_of(common), common.case.ratings or Ratings()
     relief, fill, counted = relief_pa(ratings), cold_fill_pa(ratings, needs), ratings.extra_water_volume_m3 > 0
-    discharge = _next(sizes.of("relief valve discharge"), output_w)
+    discharge = _next(sizes.of("relief valve discharge"), output_w) if output_w > 0 else None
     water = water_m3(ratings, needs)
     if needs.open_circuit:
         room = open_room_m3(ratings, needs)

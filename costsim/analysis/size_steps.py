@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -16,7 +17,7 @@ from costsim.physics.wood import BUFFER_FREE_M3
 from costsim.sources import HeatSource
 from costsim.sources.base import Offer, may_run
 from costsim.study.changed import Path, changed
-from costsim.study.selection import Sizes
+from costsim.study.selection import MarketSize, Sizes
 
 CONDENSING_SHARE, OTHER_SHARE = 0.95, 0.85
 """Output over input on the plate of a condensing unit, and of one whose efficiency is not typed; common practice, no source."""
@@ -94,19 +95,25 @@ def sized_steps(
     -------
     tuple
         Up to three sizes, and the chosen one, whose own year has no more unmet hours than the study allows, but for a fire's, whose
-        gaps between its loads others close; the largest three and None where no size of the list does.
+        gaps between its loads others close; the largest three and None where no size of the list does. Where nothing must be left of
+        it, as others carry the load, the sizes around the one entered, and None: no load chooses among them.
     """
     source = sized.option.sources[number]
     area = getattr(source, "area_m2", 0.0) if source.collects_sun else None
+    listed: Sequence[MarketSize] = sizes.of(source.market_list)
+    if area is None and needed_w <= 0:
+        listed = _around(listed, source)
 
     def fits(step: SizeStep) -> bool:
         if area is not None:
             return step.size >= area - 1e-9
+        if needed_w <= 0:
+            return False
         lasts = source.unstoppable or step.unmet_hours <= sized.case.house.max_unmet_hours
         return step.left_w >= needed_w and lasts
 
     found: list[tuple[SizeStep, SizedYear]] = []
-    for size in sizes.of(source.market_list):
+    for size in listed:
         step = _step(sized, sizes, number, size.value)
         if step is None:
             continue
@@ -123,6 +130,14 @@ def sized_steps(
         for (step, _), paid in zip(shown, bills, strict=True)
     )
     return steps, next((step for step in steps if step.chosen), None)
+
+
+def _around(listed: Sequence[MarketSize], source: HeatSource) -> Sequence[MarketSize]:
+    """The sizes off the shelf around the one entered: the next one up, and its neighbors; the largest where none is as large."""
+    outputs = [output_of(source, source.market_list, one.value) for one in listed]
+    at = next((i for i, watts in enumerate(outputs) if watts >= source.nameplate_w() - 1.0), len(outputs) - 1)
+    start = min(max(at - 1, 0), max(len(listed) - 3, 0))
+    return listed[start : start + 3]
 
 
 def smallest_step(sized: SizedOption, sizes: Sizes, number: int, needed_w: float, hours: int = 0) -> SizeStep | None:
@@ -193,6 +208,16 @@ def _step(sized: SizedOption, sizes: Sizes, number: int, size: float) -> tuple[S
 def drawn_w(offer: Offer) -> float:
     """Most fuel or electricity that goes in within an hour of the year at full speed, pump and fan with it [W]."""
     return float((offer.capacity_w / offer.heat_per_input).max()) + offer.auxiliary_w
+
+
+def has_plate(source: HeatSource) -> bool:
+    """Whether a source's heat tells what it takes; of a compressor it does not."""
+    return hasattr(source, "efficiency_share")
+
+
+def entered_draw_w(source: HeatSource, offer: Offer) -> float:
+    """What a source takes at the size that the study has: by its heat, else the most of the year's hours [W]."""
+    return source.nameplate_w() / output_share(source) if has_plate(source) else drawn_w(offer)
 
 
 def _buffer(sized: SizedOption, sizes: Sizes, source: HeatSource, output_w: float) -> tuple[float | None, float | None]:

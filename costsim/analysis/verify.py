@@ -23,9 +23,9 @@ from costsim.engine.lower import LoweredStudy
 from costsim.errors import Fault, InputError
 from costsim.units.calendar_words import month_or_day
 from costsim.units.quantity import KWH_J
+from costsim.units.table import DAY_S
 from costsim.words import tr
 
-DAY_S = 86400.0
 SHORT_D = 21
 
 

@@ -12,6 +12,7 @@ import numpy as np
 from costsim.errors import Fault, InputError
 from costsim.simulation import load_weather, load_winters, simulate
 from costsim.study.case import Case
+from costsim.units.table import KWH_J
 from costsim.weather.history import left_out
 from costsim.weather.model import BASE_C, Weather, design_temperature
 from costsim.words import tr
@@ -255,7 +256,7 @@ def as_json(table: WinterTable) -> dict[str, Any]:
     data = asdict(table)
     for row in data["rows"]:
         row["options"] = [
-            {"name": name, "cost": one["cost"], "unmet_hours": one["unmet_hours"], "unmet_kwh": one["unmet_j"] / 3.6e6}
+            {"name": name, "cost": one["cost"], "unmet_hours": one["unmet_hours"], "unmet_kwh": one["unmet_j"] / KWH_J}
             for name, one in row["options"].items()
         ]
     return data

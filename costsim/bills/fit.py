@@ -10,6 +10,7 @@ from costsim.bills.line import Line, t_quantile
 from costsim.bills.model import Bills, Floats
 from costsim.errors import Fault, InputError
 from costsim.units.quantity import UnitError, parse
+from costsim.units.table import DAY_S
 
 CV_LIMIT, NMBE_LIMIT = 0.15, 0.05  # ASHRAE Guideline 14-2014, monthly calibration; seen in secondary copies only
 SHORT_D, MONTH_D = 21, 28
@@ -173,5 +174,5 @@ def measures(bills: Bills, fitted_j: Floats, parameters: int) -> tuple[float, fl
     free = max(months.n_periods - parameters, 1)
     middle = float((bills.days * bills.mean_w).sum() / bills.days.sum())
     spread = float((bills.days * (bills.mean_w - middle) ** 2).sum())
-    explained = 1.0 - float((left**2 / bills.days).sum()) / 86400.0**2 / spread if spread > 0 else 0.0
+    explained = 1.0 - float((left**2 / bills.days).sum()) / DAY_S**2 / spread if spread > 0 else 0.0
     return explained, float(np.sqrt((per_month**2).sum() / free)) / mean, float(left.sum()) / (free * mean)

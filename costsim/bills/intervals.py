@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from costsim.bills.convert import conversion
 from costsim.bills.cost import CURRENCIES, with_costs
 from costsim.bills.green_button import Channel, read_channels
-from costsim.bills.local_time import DAY_S, LocalTime, ReadClock
+from costsim.bills.local_time import LocalTime, ReadClock
 from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
 from costsim.bills.periods import days_of
 from costsim.bills.whole_days import day_lengths, without_begun
@@ -22,13 +22,14 @@ from costsim.bills.year import year_of_hours
 from costsim.bills.zone import ZoneTime, zone_time
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
+from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 # UomType, commodity, FlowDirection and AccumulationBehaviour codes of the ESPI schema (NAESB REQ.21, seen in public copies)
 UNITS = {31: "J", 42: "m3", 72: "Wh", 119: "ft3", 128: "gal", 130: "imp_gal", 132: "Btu", 134: "L", 169: "therm"}
 COMMODITIES = {1: "electricity", 2: "electricity", 7: "natural_gas", 8: "propane"}
 SERVICES = {0: "electricity", 1: "natural_gas"}
 FROM_CUSTOMER, REGISTERS, MOMENTS = 19, (1, 2, 3), (6, 12)
-LONGEST_FILLED_D, LEAST_OF_DAY, MOST_LACKING, HOUR_S = 3, 0.75, 1e-3, 3600
+LONGEST_FILLED_D, LEAST_OF_DAY, MOST_LACKING = 3, 0.75, 1e-3
 SECOND, DAY = np.timedelta64(1, "s"), np.timedelta64(1, "D")
 
 
@@ -157,13 +158,13 @@ def _one_channel(channels: list[Channel], fuel: str, file: str) -> tuple[Channel
         Meters of two usage points run at the same time.
     """
     for one, other in combinations(channels, 2):
-        if one.point != other.point and _together_s(one, other) > DAY_S:
+        if one.point != other.point and _together_s(one, other) > WHOLE_DAY_S:
             what = f"two meters of {FUELS[fuel].title.lower()} run at the same time: {_listed(channels)}"
             remedy = "choose the one that heats the house with --meter and its number"
             raise InputError(Fault("UsagePoint", what, remedy, file, "meter", _answers(channels)))
     taken: list[Channel] = []
     for channel in sorted(channels, key=_rank, reverse=True):
-        if all(_together_s(channel, other) <= DAY_S for other in taken):
+        if all(_together_s(channel, other) <= WHOLE_DAY_S for other in taken):
             taken.append(channel)
     notes = []
     if len(channels) > len(taken):
@@ -180,7 +181,7 @@ def _together_s(one: Channel, other: Channel) -> int:
 
 def _rank(channel: Channel) -> tuple[int, float]:
     """Sort key whose last is best: days covered, then shortness of the readings."""
-    return int(channel.length_s.sum()) // DAY_S, -float(np.median(channel.length_s))
+    return int(channel.length_s.sum()) // WHOLE_DAY_S, -float(np.median(channel.length_s))
 
 
 def _end(channel: Channel) -> int:
@@ -237,13 +238,13 @@ def readings_to_bills(
     if not time.known:
         notes.append("the file does not tell its time zone, so days begin at midnight UTC")
     start, length, energy, flags = _once(channel, energy, notes)
-    if typical > 2 * DAY_S:
+    if typical > 2 * WHOLE_DAY_S:
         return _billed(time.clock(start), length, energy, flags, fuel, file, notes)
     return _daily(start, time.clock(start), length, energy, flags, fuel, file, notes)
 
 
 def _long(seconds: float) -> str:
-    return f"{seconds / DAY_S:.3g} days" if seconds > DAY_S else f"{seconds / 60:g} minutes"
+    return f"{seconds / WHOLE_DAY_S:.3g} days" if seconds > WHOLE_DAY_S else f"{seconds / 60:g} minutes"
 
 
 def _once(
@@ -271,9 +272,9 @@ def _billed(
     notes: list[str],
 ) -> Bills:  # fmt: skip
     """Bills of readings over weeks or months, from the midnight nearest to each start to that nearest to each end."""
-    half = DAY_S // 2
-    start = ((clock + half) // DAY_S).astype("datetime64[D]")
-    end = ((clock + length + half) // DAY_S).astype("datetime64[D]")
+    half = WHOLE_DAY_S // 2
+    start = ((clock + half) // WHOLE_DAY_S).astype("datetime64[D]")
+    end = ((clock + length + half) // WHOLE_DAY_S).astype("datetime64[D]")
     lines = np.zeros(len(start), dtype=np.int64)
     raise_faults(span_faults(file, start, end, lines.tolist(), notes))
     start, end, energy, merged, lines = merge_estimated(start, end, energy, flags, lines, notes)
@@ -311,14 +312,14 @@ def _daily(
     fuel: str, file: str, notes: list[str],
 ) -> Bills:  # fmt: skip
     """Use of each day; days read for the most part are scaled up, up to three missing in a row take their neighbours' mean."""
-    sums = _summed(clock, length, energy, flags, DAY_S)
-    good = sums.read_s >= LEAST_OF_DAY * DAY_S
+    sums = _summed(clock, length, energy, flags, WHOLE_DAY_S)
+    good = sums.read_s >= LEAST_OF_DAY * WHOLE_DAY_S
     if not good.any():
         raise InputError(Fault("IntervalReading", "not one day is read as a whole", "download a year at least", file))
     lasts = day_lengths(start, clock, length, sums.first, len(good), notes)
     lacks = good & (sums.read_s < lasts * (1.0 - MOST_LACKING))
     inside = without_begun(good, lacks, sums.first, notes)
-    share, use, estimated = sums.read_s[inside] / DAY_S, sums.energy_j[inside].copy(), sums.estimated_s[inside]
+    share, use, estimated = sums.read_s[inside] / WHOLE_DAY_S, sums.energy_j[inside].copy(), sums.estimated_s[inside]
     good, part = good[inside], lacks[inside]
     days: Days = (sums.first + np.arange(inside.start, inside.stop)).astype("datetime64[D]")
     raise_faults(_day_faults(days, share, good, file))
@@ -330,10 +331,10 @@ def _daily(
     ):
         if count:
             notes.append(f"{int(count):,} {'day was' if count == 1 else 'days were'} {what}")
-    if (guessed := int((estimated > DAY_S / 2).sum())) > 0:
+    if (guessed := int((estimated > WHOLE_DAY_S / 2).sum())) > 0:
         notes.append(f"{guessed:,} days rest on estimated readings for the most part")
     lines = np.zeros(len(days), dtype=np.int64)
-    return Bills(file, fuel, days, days + DAY, use, estimated > DAY_S / 2, lines, tuple(notes))
+    return Bills(file, fuel, days, days + DAY, use, estimated > WHOLE_DAY_S / 2, lines, tuple(notes))
 
 
 def _day_faults(days: Days, share: Floats, good: NDArray[np.bool_], file: str) -> list[Fault]:
@@ -362,7 +363,7 @@ def read_hours(path: str | Path, *, content: IO[bytes] | None = None) -> tuple[F
     file = Path(path).name
     channels, time = read_channels(path, content=content)
     usable, _ = _sorted_out(channels, "electricity", file)
-    fine = [channel for _, channel in usable if np.median(channel.length_s) <= HOUR_S]
+    fine = [channel for _, channel in usable if np.median(channel.length_s) <= WHOLE_HOUR_S]
     if not fine:
         raise InputError(
             Fault("IntervalReading", "has no readings of an hour or shorter", "download interval data", file)
@@ -383,13 +384,13 @@ def readings_to_year(
     """
     notes: list[str] = []
     start, length, energy, flags = _once(channel, energy, notes)
-    parts = np.maximum(-(-length // HOUR_S), 1)  # a reading over the hour that a set clock leaves out lies in two
+    parts = np.maximum(-(-length // WHOLE_HOUR_S), 1)  # a reading over the hour that a set clock leaves out lies in two
     nth = np.arange(parts.sum()) - np.repeat(np.cumsum(parts) - parts, parts)
     each = np.repeat(length // parts, parts)
     start = np.repeat(time.standard(start), parts) + nth * each
-    sums = _summed(start, each, np.repeat(energy / parts, parts), np.repeat(flags, parts), HOUR_S)
+    sums = _summed(start, each, np.repeat(energy / parts, parts), np.repeat(flags, parts), WHOLE_HOUR_S)
     hours = (sums.first + np.arange(len(sums.energy_j))).astype("datetime64[h]")
-    year, told, count = year_of_hours(hours, sums.energy_j, np.abs(sums.read_s - HOUR_S) < 1.0)
+    year, told, count = year_of_hours(hours, sums.energy_j, np.abs(sums.read_s - WHOLE_HOUR_S) < 1.0)
     if year is None:
         what = f"holds no whole year; {count:,} of the year's 8,760 hours were read"
         raise InputError(Fault("IntervalReading", what, "download twelve months of hours, or shorter readings", file))

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
+
 Seconds = NDArray[np.int64]
-DAY_S = 86400
 NO_RULE = 0xFFFFFFFF
 
 
@@ -97,4 +98,4 @@ def rule_s(rule: int, year: int) -> int:
         at = earliest + wait + 7 * max(operator - 2, 0)
         while at > length:  # the fifth or last one of a month with four
             at -= 7
-    return (int(first.astype(int)) + at - 1) * DAY_S + hour * 3600 + seconds
+    return (int(first.astype(int)) + at - 1) * WHOLE_DAY_S + hour * WHOLE_HOUR_S + seconds

@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines, read_bytes
 from costsim.units.quantity import UnitError, read_quantity
+from costsim.units.table import HOUR_S, YEARS_H
 
 Floats = NDArray[np.float64]
 FIELD = "house.other_electricity_profile"
 EXAMPLE = "a CSV with a column headed 'electricity [kWh]', one row an hour (or each 15 or 30 minutes) from 1 January, standard time"
-YEARS = (8760, 8784)
 FEB_29 = slice(59 * 24, 60 * 24)
 MOST_BYTES, MOST_CSV_BYTES, MOST_FAULTS, MOST_READING = 200_000_000, 20_000_000, 5, 1e12
 _HEADING = re.compile(r"^\s*electricity\s*\[(?P<unit>[^\]]+)\]\s*$", re.IGNORECASE)
@@ -84,7 +84,7 @@ def _plain(raw: bytes, name: str, heading: re.Pattern[str], example: str) -> Flo
         raise _refuse(name, f"is not CSV ({error})", example) from None
     column, unit = _column(rows[0] if rows else [], name, heading, example)
     values = _numbers(rows[1:], column, name)
-    each = next((m for m in (1, 2, 4) if len(values) in [m * hours for hours in YEARS]), 0)
+    each = next((m for m in (1, 2, 4) if len(values) in [m * hours for hours in YEARS_H]), 0)
     if not each:
         raise _refuse(name, f"{len(values)} rows are no whole year of 15, 30 or 60 minutes", example)
     return _joule(values.reshape(-1, each), unit, name, example)
@@ -146,7 +146,7 @@ def _joule(values: Floats, unit: str, name: str, example: str) -> Floats:
     if one.dims == _ENERGY:
         return np.asarray(values.sum(axis=1) * one.value)
     if one.dims == _POWER:
-        return np.asarray(values.mean(axis=1) * one.value * 3600.0)
+        return np.asarray(values.mean(axis=1) * one.value * HOUR_S)
     raise _refuse(name, f"'{unit}' is neither energy nor power", example)
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.table import DAY_S
 
 Floats = NDArray[np.float64]
 Days = NDArray[np.datetime64]
@@ -80,7 +81,7 @@ class Bills:
     @property
     def mean_w(self) -> Floats:
         """Mean fuel power of each period (n,) [W]."""
-        return self.energy_j / (self.days * 86400.0)
+        return self.energy_j / (self.days * DAY_S)
 
     def grouped(self, least_d: int) -> Bills:
         """Put periods together until each group reaches a number of days; a short rest joins the group before it.

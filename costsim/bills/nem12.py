@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from costsim.errors import Fault, InputError
+from costsim.units.table import DAY_MIN
 
-DAY_MIN = 1440
 _LENGTHS = ("5", "15", "30", "60")
 _ESTIMATED = ("E", "F", "S")
 """First letters of the quality: estimated, final substituted, substituted."""

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from costsim.bills.columns import Table
 from costsim.bills.model import ONE_DAY, Days, Floats
-from costsim.bills.stamps import DAY_S, Seconds
+from costsim.bills.stamps import Seconds
 from costsim.bills.times import Times, days_column
+from costsim.units.table import WHOLE_DAY_S
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -80,7 +81,7 @@ def periods_of(
 
 def days_of(seconds: Seconds) -> Days:
     """Days of moments of the local clock (n,)."""
-    return np.asarray((seconds // DAY_S).astype("datetime64[D]"))
+    return np.asarray((seconds // WHOLE_DAY_S).astype("datetime64[D]"))
 
 
 def _starts(start: Days, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], told: str = "") -> Periods:

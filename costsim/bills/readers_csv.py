@@ -32,6 +32,7 @@ from costsim.bills.zone import on_clock
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes
 from costsim.physics.fuels import FUELS
+from costsim.units.table import WHOLE_HOUR_S
 
 MOST_BYTES = 40_000_000
 MOST_DIFFERING, MOST_AGAIN, LEAST_RISING, LEAST_CODED = 0.01, 0.6, 10, 6
@@ -132,7 +133,7 @@ def read_hours_csv(
     """
     table, file = _table(path, content, column, "electricity")
     times, amounts, joule, _, flags = _read(table, file, "electricity", "", "", meter, "")
-    if not times.is_interval or times.step_s > 3600:
+    if not times.is_interval or times.step_s > WHOLE_HOUR_S:
         what = "has no readings of an hour or shorter"
         raise InputError(Fault("rows", what, "download interval data of twelve months", file))
     channel, energy, clock = _readings(table, times, amounts, joule, flags, file)

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from costsim.bills.model import MOST_MISSING, Floats
-from costsim.bills.stamps import DAY_S, Seconds
+from costsim.bills.stamps import Seconds
 from costsim.errors import Fault, InputError
+from costsim.units.table import WHOLE_DAY_S
 
 MOST_OF_USUAL = (
     3.0  # times the largest other use: rule of ours, so that no wrong reading passes for a roll-over or a new meter
@@ -80,7 +81,7 @@ def differences(
 def _not_too_much(at: int, at_s: Seconds | None, lines: Sequence[int], file: str) -> None:
     if at_s is None or at_s[at + 1] - at_s[at] <= MOST_MISSING * (at_s[-1] - at_s[0]):
         return
-    days = (at_s[at + 1] - at_s[at]) / DAY_S
+    days = (at_s[at + 1] - at_s[at]) / WHOLE_DAY_S
     what = f"the meter was replaced here, as it seems, so nobody knows what was used in the {days:.0f} days before, too much of this file"
     raise InputError(
         Fault(f"line {lines[at + 1]}", what, "give more months of bills, or the part after the change alone", file)

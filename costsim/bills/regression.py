@@ -20,11 +20,11 @@ from costsim.bills.model import Bills, Floats
 from costsim.bills.outliers import odd_faults
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import Fault, InputError, SolverError
+from costsim.units.table import DAY_S
 
 SHORTEST_D, FEWEST, WINTER_D = 270.0, 6, 20
 SPREAD_BASE_C, LEAST_SPREAD_K = 18.0, 5.0
 CONFIDENCE = 0.90
-DAY_S = 86400.0
 
 
 def fit_bills(

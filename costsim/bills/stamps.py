@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.bills.dates import ORDERS, is_date, month_number, read_date
+from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 Seconds = NDArray[np.int64]
-DAY_S, HOUR_S = 86400, 3600
 NO_TIME = -1
 _TIME = re.compile(
     r"(\d{1,2})(?::(\d\d)(?::(\d\d)(?:[.,]\d{1,9})?)?| ?(?=[ap]))[ ]?([ap])?\.?m?\.?[ ]?"
@@ -69,8 +69,8 @@ def time_of_day(text: str) -> tuple[int, int | None] | None:
         if not 1 <= hour <= 12:
             return None
         hour = hour % 12 + (12 if found[4].lower() == "p" else 0)
-    value = hour * HOUR_S + minute * 60 + second
-    if minute > 59 or second > 59 or value > DAY_S:
+    value = hour * WHOLE_HOUR_S + minute * 60 + second
+    if minute > 59 or second > 59 or value > WHOLE_DAY_S:
         return None
     return value, _offset(found[5])
 
@@ -79,9 +79,9 @@ def _offset(text: str | None) -> int | None:
     if not text:
         return None
     if text.lower() in _ZONES:
-        return _ZONES[text.lower()] * HOUR_S
+        return _ZONES[text.lower()] * WHOLE_HOUR_S
     digits = text[1:].replace(":", "").ljust(4, "0")
-    size = int(digits[:2]) * HOUR_S + int(digits[2:]) * 60
+    size = int(digits[:2]) * WHOLE_HOUR_S + int(digits[2:]) * 60
     return -size if text[0] == "-" else size
 
 
@@ -114,8 +114,8 @@ def moment(text: str) -> Moment | None:
 def _epoch(seconds: int) -> Moment | None:
     if not FIRST_EPOCH_S <= seconds < LAST_EPOCH_S:
         return None
-    day = datetime.date(1970, 1, 1) + datetime.timedelta(days=seconds // DAY_S)
-    return Moment(day.isoformat(), seconds % DAY_S, 0)
+    day = datetime.date(1970, 1, 1) + datetime.timedelta(days=seconds // WHOLE_DAY_S)
+    return Moment(day.isoformat(), seconds % WHOLE_DAY_S, 0)
 
 
 def months_named(text: str) -> tuple[datetime.date, int] | None:
@@ -203,7 +203,7 @@ def seconds_of(moments: Sequence[Moment | None], order: str) -> Seconds:
             day = read_date(one.date, order)
             known[one.date] = (day - datetime.date(1970, 1, 1)).days if day else -(10**9)
         if known[one.date] > -(10**9):
-            found[i] = known[one.date] * DAY_S + max(one.second, 0)
+            found[i] = known[one.date] * WHOLE_DAY_S + max(one.second, 0)
     return found
 
 

@@ -14,24 +14,13 @@ from costsim.bills.columns import Table
 from costsim.bills.dates import ORDERS, evenness, possible_orders, read_date, to_days
 from costsim.bills.model import Floats
 from costsim.bills.numbers import split_amount
-from costsim.bills.stamps import (
-    DAY_S,
-    HOUR_S,
-    NO_TIME,
-    Moment,
-    Seconds,
-    moment,
-    months_named,
-    possible,
-    seconds_of,
-    span,
-    time_of_day,
-)
+from costsim.bills.stamps import NO_TIME, Moment, Seconds, moment, months_named, possible, seconds_of, span, time_of_day
 from costsim.bills.words import words_of
 from costsim.errors import Fault
+from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 NONE = np.iinfo(np.int64).min
-LONGEST_INTERVAL_S = int(1.6 * DAY_S)
+LONGEST_INTERVAL_S = int(1.6 * WHOLE_DAY_S)
 NEAR_D, SHORTEST_BILL_D, LONGEST_BILL_D = 5.0, 5.0, 100.0
 _OF_MONTHS = {"bill", "billed", "billing", "bills", "invoice", "statement", "month", "monthly"}
 _OF_DAYS = {"daily", "day", "interval"}
@@ -327,8 +316,8 @@ def _timed(
     if ends is None:
         return replace(found, start_s=start, end_s=None, offset_s=offset, timed=True)
     end = (found.end_s if found.end_s is not None else found.start_s) + put(ends)
-    end = np.where(end <= start, end + np.where(put(ends) < put(starts), DAY_S, 0), end)
-    end = np.where((put(ends) == 0) & (put(starts) == 0) & (end == start), end + DAY_S, end)
+    end = np.where(end <= start, end + np.where(put(ends) < put(starts), WHOLE_DAY_S, 0), end)
+    end = np.where((put(ends) == 0) & (put(starts) == 0) & (end == start), end + WHOLE_DAY_S, end)
     return replace(found, start_s=start, end_s=end, offset_s=offset, timed=True)
 
 
@@ -341,7 +330,7 @@ def _numbered(table: Table, found: Times, file: str, faults: list[Fault]) -> Tim
         faults.append(Fault(f"line {table.lines[at]}", f"'{cells[at]}' is no hour", "write hours as 1 to 24", file))
         return None
     first, most = int(number.min()), int(number.max())
-    step = HOUR_S if most <= 25 else HOUR_S // 2 if most <= 50 else HOUR_S // 4
+    step = WHOLE_HOUR_S if most <= 25 else WHOLE_HOUR_S // 2 if most <= 50 else WHOLE_HOUR_S // 4
     if first:
         table.notes.append("hours are numbered from 1, so each number is the end of its hour")
     start = found.start_s + (number - (1 if first else 0)) * step

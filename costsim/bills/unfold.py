@@ -7,9 +7,10 @@ from numpy.typing import NDArray
 
 from costsim.bills.local_time import ReadClock
 from costsim.bills.model import Floats
-from costsim.bills.stamps import DAY_S, HOUR_S, Seconds
+from costsim.bills.stamps import Seconds
 from costsim.bills.times import Times
 from costsim.bills.zone import zone_time
+from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 SUNDAY, NIGHT_H = 3, 4  # days since 1970-01-01, a Thursday, modulo 7
 _CHANGES = (3, 4, 9, 10, 11)  # months in which clocks are set
@@ -43,7 +44,7 @@ def unfolded(
     order = np.arange(len(times.start_s))[:: -1 if turned else 1]
     times = times.rows(order)
     wall, step = times.start_s, max(times.step_s, 1)
-    if times.end_s is None and times.timed and step <= DAY_S and lone != "start":
+    if times.end_s is None and times.timed and step <= WHOLE_DAY_S and lone != "start":
         if short := _last_moment(wall, step):
             wall = wall + short - step
             notes.append("each time is taken as the last moment of its reading")
@@ -72,8 +73,8 @@ def _last_moment(wall: Seconds, step: int) -> int:
 
 def _are_ends(times: Times, lone: str, step: int, notes: list[str]) -> bool:
     """Whether single times are the ends of their readings."""
-    first, last = int(times.start_s.min()) % DAY_S, int(times.start_s.max()) % DAY_S
-    if lone == "end" or (first == step % DAY_S and first):
+    first, last = int(times.start_s.min()) % WHOLE_DAY_S, int(times.start_s.max()) % WHOLE_DAY_S
+    if lone == "end" or (first == step % WHOLE_DAY_S and first):
         notes.append("each time is taken as the end of its reading")
         return True
     if first != 0 and last == 0:
@@ -86,7 +87,7 @@ def _are_ends(times: Times, lone: str, step: int, notes: list[str]) -> bool:
 
 def _lengths(times: Times, wall: Seconds, step: int) -> Seconds:
     """Length of each reading by its end, of which the last minute or second may be left out; else the usual step."""
-    usual = max((HOUR_S, HOUR_S // 2, HOUR_S // 4, DAY_S), key=lambda one: -abs(one - step))
+    usual = max((WHOLE_HOUR_S, WHOLE_HOUR_S // 2, WHOLE_HOUR_S // 4, WHOLE_DAY_S), key=lambda one: -abs(one - step))
     if times.end_s is None:
         return np.full(len(wall), step)
     length = times.end_s - times.start_s
@@ -95,17 +96,17 @@ def _lengths(times: Times, wall: Seconds, step: int) -> Seconds:
     if usual - step in (0, 1, 60):
         length = np.where(usual - length == usual - step, usual, length)
         step = usual
-    if times.offset_s is None and step <= HOUR_S:
-        longer = (length > step) & (length <= step + HOUR_S)
-        sunday = (times.start_s % DAY_S < NIGHT_H * HOUR_S) & _changes(times.start_s)
-        midnight = ((times.start_s + step) % DAY_S == 0) & (
+    if times.offset_s is None and step <= WHOLE_HOUR_S:
+        longer = (length > step) & (length <= step + WHOLE_HOUR_S)
+        sunday = (times.start_s % WHOLE_DAY_S < NIGHT_H * WHOLE_HOUR_S) & _changes(times.start_s)
+        midnight = ((times.start_s + step) % WHOLE_DAY_S == 0) & (
             longer.sum() == 1
         )  # a clock that is set at the end of any day
         length = np.where(longer & (sunday | midnight), step, length)  # the clock is set forward inside it
     return np.where((length <= 0) | (length > 3 * step), step, length)
 
 
-SET_AT_S = 2 * HOUR_S
+SET_AT_S = 2 * WHOLE_HOUR_S
 """When clocks are set, of a day whose hours are numbered: it makes no difference to the day."""
 
 
@@ -114,30 +115,30 @@ def _by_number(start: Seconds, day_s: Seconds, step: int) -> tuple[Seconds, Seco
     days, inverse = np.unique(day_s, return_inverse=True)
     hours = np.zeros(len(days), dtype=np.int64)
     np.maximum.at(hours, inverse, start - day_s + step)
-    extra = hours - DAY_S
-    changed = np.array([is_change(int(day)) for day in days]) & (np.abs(extra) == HOUR_S)
+    extra = hours - WHOLE_DAY_S
+    changed = np.array([is_change(int(day)) for day in days]) & (np.abs(extra) == WHOLE_HOUR_S)
     shift = np.cumsum(np.where(changed, extra, 0))
     shift = np.append(0, shift[:-1])  # a day's own last hours need none: they follow one another
-    wall = np.where(start - day_s >= DAY_S, start - HOUR_S, start)
+    wall = np.where(start - day_s >= WHOLE_DAY_S, start - WHOLE_HOUR_S, start)
     forward = (changed & (extra < 0))[inverse] & (start - day_s >= SET_AT_S)
-    return start + shift[inverse], np.where(forward, start + HOUR_S, wall)
+    return start + shift[inverse], np.where(forward, start + WHOLE_HOUR_S, wall)
 
 
 def _without_fold(wall: Seconds, step: int, notes: list[str]) -> Seconds:
     """Clock times with summer time taken off, where the file shows that its clock was set: an hour of a Sunday comes twice."""
     _, first, inverse = np.unique(wall, return_index=True, return_inverse=True)
     again = first[inverse] != np.arange(len(wall))
-    if not again.any() or step > HOUR_S:
+    if not again.any() or step > WHOLE_HOUR_S:
         return wall
     folds, any_day = _folds(wall, again, step)
     base, begin = wall.copy(), 0
     for nth, end in enumerate(folds):
         spring = _spring(wall[begin:end], step, whole=not nth, any_day=any_day)
-        base[begin + spring : end] -= HOUR_S
+        base[begin + spring : end] -= WHOLE_HOUR_S
         begin = end
     if folds:
         last = _spring(wall[begin:], step, whole=False, any_day=any_day)
-        base[begin + last :] -= HOUR_S
+        base[begin + last :] -= WHOLE_HOUR_S
         times = f"{len(folds)} time{'s' if len(folds) > 1 else ''}"
         days = ", ".join(str(np.datetime64(int(wall[end]), "s").astype("datetime64[D]")) for end in folds[:3])
         told = f" (on {days}, by the hour that comes twice; --zone tells it for sure)" if any_day else ""
@@ -147,13 +148,13 @@ def _without_fold(wall: Seconds, step: int, notes: list[str]) -> Seconds:
 
 def _folds(wall: Seconds, again: NDArray[np.bool_], step: int) -> tuple[list[int], bool]:
     """Rows at which an hour of a night begins for the second time: of a Sunday, else of one other day a year; and which it was."""
-    most, hour = HOUR_S // step, wall % DAY_S // HOUR_S
+    most, hour = WHOLE_HOUR_S // step, wall % WHOLE_DAY_S // WHOLE_HOUR_S
     sundays: list[int] = []
     others: dict[int, list[int]] = {}
-    for day in np.unique(wall[again] // DAY_S):
-        rows = np.flatnonzero(again & (wall // DAY_S == day))
+    for day in np.unique(wall[again] // WHOLE_DAY_S):
+        rows = np.flatnonzero(again & (wall // WHOLE_DAY_S == day))
         at = int(rows[0])
-        if len(rows) <= most and hour[rows].max() < NIGHT_H and is_change(int(day) * DAY_S):
+        if len(rows) <= most and hour[rows].max() < NIGHT_H and is_change(int(day) * WHOLE_DAY_S):
             sundays.append(at)
         one = len(rows) == most and (hour[rows] == hour[at]).all() and (hour[at] < NIGHT_H or hour[at] == 23)
         if one and rows[-1] - at == most - 1 and at >= most and wall[at - most] == wall[at]:
@@ -165,25 +166,25 @@ def _folds(wall: Seconds, again: NDArray[np.bool_], step: int) -> tuple[list[int
 
 def _spring(wall: Seconds, step: int, *, whole: bool, any_day: bool = False) -> int:
     """Row at which summer time begins: behind the last missing hour of a Sunday night; else all rows, or none of them."""
-    gaps = np.flatnonzero(np.diff(wall) == HOUR_S + step)
+    gaps = np.flatnonzero(np.diff(wall) == WHOLE_HOUR_S + step)
     for at in gaps[::-1]:
-        night = wall[at] % DAY_S < NIGHT_H * HOUR_S
-        day = int(wall[at] + step) // DAY_S * DAY_S
-        if any_day and (night or (wall[at] + step) % DAY_S == 0) and _month(day) in (3, 4, 5):
+        night = wall[at] % WHOLE_DAY_S < NIGHT_H * WHOLE_HOUR_S
+        day = int(wall[at] + step) // WHOLE_DAY_S * WHOLE_DAY_S
+        if any_day and (night or (wall[at] + step) % WHOLE_DAY_S == 0) and _month(day) in (3, 4, 5):
             return int(at) + 1
-        if night and is_change(int(wall[at]) // DAY_S * DAY_S):
+        if night and is_change(int(wall[at]) // WHOLE_DAY_S * WHOLE_DAY_S):
             return int(at) + 1
     return 0 if whole else len(wall)
 
 
 def _changes(seconds: Seconds) -> NDArray[np.bool_]:
-    days, inverse = np.unique(seconds // DAY_S, return_inverse=True)
-    return np.array([is_change(int(day) * DAY_S) for day in days], dtype=bool)[inverse]
+    days, inverse = np.unique(seconds // WHOLE_DAY_S, return_inverse=True)
+    return np.array([is_change(int(day) * WHOLE_DAY_S) for day in days], dtype=bool)[inverse]
 
 
 def is_change(second: int) -> bool:
     """Whether clocks may be set on the day of a moment: a Sunday of spring or autumn."""
-    return second // DAY_S % 7 == SUNDAY and _month(second) in _CHANGES
+    return second // WHOLE_DAY_S % 7 == SUNDAY and _month(second) in _CHANGES
 
 
 def _month(second: int) -> int:

@@ -11,6 +11,7 @@ import numpy as np
 from costsim.bills.stamps import Seconds
 from costsim.bills.times import Times
 from costsim.errors import Fault, InputError
+from costsim.units.table import WHOLE_DAY_S
 
 QUARTER_S = 900
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -33,7 +34,8 @@ class ZoneTime:
         if not len(utc_s):
             return utc_s
         least = min(
-            self._offset_s(int(moment)) for moment in range(int(utc_s[0]), int(utc_s[0]) + 366 * 86400, 15 * 86400)
+            self._offset_s(int(moment))
+            for moment in range(int(utc_s[0]), int(utc_s[0]) + 366 * WHOLE_DAY_S, 15 * WHOLE_DAY_S)
         )
         return utc_s + least
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from costsim.cli.commands import add_command, command, print_or_json, units_argument
 from costsim.errors import Fault, InputError
+from costsim.units.quantity import KWH_J
 
 if TYPE_CHECKING:
     from costsim.study.case import Case
@@ -86,7 +87,7 @@ def _show(arguments: argparse.Namespace) -> None:
             Fault("--price", f"there is no price table {key}", f"use one of {', '.join(models)}", arguments.file)
         )
     try:
-        kwh = parse(arguments.use, "energy_per_year").value / 3.6e6
+        kwh = parse(arguments.use, "energy_per_year").value / KWH_J
     except UnitError as error:
         raise InputError(Fault("--use", str(error), 'write it like --use "9000 kWh/year"')) from None
     calendar, system = plain_calendar(), arguments.units or "us"

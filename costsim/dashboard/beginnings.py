@@ -11,8 +11,9 @@ from costsim.dashboard import state
 from costsim.dashboard.kinds import starter
 from costsim.study.layout import LayoutLevel, LayoutRoom
 from costsim.study.prices import PricePeriod
+from costsim.study.schedules import HouseZone
 from costsim.units.fields import QuantityField
-from costsim.units.quantity import FOOT_M, parse
+from costsim.units.quantity import FOOT_M
 from costsim.words import tr
 
 AREA = QuantityField("area", "Heated floor area", above=0)
@@ -85,19 +86,12 @@ def _share(count: int) -> str:
         return text
     try:
         whole_m2 = float(AREA.read(text))
-        area_m2 = (whole_m2 - sum(_area_m2(one, whole_m2) for one in others)) / count
+        area_m2 = whole_m2 * (1.0 - sum(HouseZone.model_validate(one).share(whole_m2) for one in others)) / count
     except ValueError:
         return text
     if area_m2 <= 0.0:
         return text
     return f"{area_m2 / FOOT_M**2:.0f} ft2" if state.units_system() == "us" else f"{area_m2:.1f} m2"
-
-
-def _area_m2(zone: dict[str, Any], whole_m2: float) -> float:
-    """Area of a part of the house [m²], by its share where that is typed."""
-    if zone.get("area"):
-        return float(AREA.read(str(zone["area"])))
-    return whole_m2 * parse(str(zone.get("load", "0 %")), "share").value
 
 
 def _next_floor(levels: list[dict[str, Any]]) -> dict[str, Any]:

@@ -15,7 +15,8 @@ from costsim.dashboard.unit_menu import Menu, choose, draw_menu, menu_of
 from costsim.errors import InputError
 from costsim.sources import KINDS
 from costsim.sources.base import HeatSource
-from costsim.units.fields import QuantityField, build
+from costsim.units.faults import build
+from costsim.units.fields import QuantityField
 from costsim.units.quantity import parse, show, to_display, unit_for
 from costsim.units.reading import is_bare, understand
 from costsim.words import tr

@@ -25,7 +25,7 @@ from costsim.portfolio.homes import count_rows, open_homes
 from costsim.portfolio.run import PEAK_HOURS, run_portfolio
 from costsim.results.result import Result
 from costsim.study.case import Case
-from costsim.units.quantity import BTU_J
+from costsim.units.quantity import BTU_J, HOUR_S
 from costsim.views import charts
 from costsim.views.homes_totals import (
     fuel_lines,
@@ -50,7 +50,7 @@ from costsim.weather import Weather
 from costsim.words import tr
 
 MOST_TABLE_SECONDS = 300.0
-KBTU_H_W = 1e3 * BTU_J / 3600.0
+KBTU_H_W = 1e3 * BTU_J / HOUR_S
 MOST_ROWS, ASIDE_SHOWN = 20_000, 10
 """Homes that one session may run; the command line takes any number."""
 HOW_SIZED = {

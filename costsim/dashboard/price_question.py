@@ -19,7 +19,8 @@ from costsim.physics.fuels import FUELS, MMBTU_J
 from costsim.physics.wood import SPECIES
 from costsim.study.prices import PricePeriod, fuel_of
 from costsim.units.calendar_words import clock_window, hours_off, window_words
-from costsim.units.fields import QuantityField, build, in_words
+from costsim.units.faults import build
+from costsim.units.fields import QuantityField, in_words
 from costsim.units.quantity import CORD_M3, KWH_J
 from costsim.units.reading import Reading
 from costsim.views.templates import EXAMPLE_PRICES, example_price, example_words

@@ -13,7 +13,8 @@ from costsim.dashboard.keyed import follow
 from costsim.errors import InputError
 from costsim.study.prices import Price
 from costsim.tariffs.charges.base import FuelUnits
-from costsim.units.fields import OPEN, QuantityField, build
+from costsim.units.faults import build
+from costsim.units.fields import OPEN, QuantityField
 from costsim.units.quantity import UnitError, pretty_unit, split_text
 from costsim.units.reading import foreign
 from costsim.units.usual import PerJoule, menu_unit, shown_number, usual_units

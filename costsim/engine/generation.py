@@ -17,11 +17,12 @@ from costsim.study.case import Case
 from costsim.study.solar_electric import LOSS_PER_K, SolarElectric
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.own_generation import ExportTerms
+from costsim.units.table import HOUR_S
 from costsim.weather import Weather
 from costsim.weather.sunlight import sun_on
 
 Floats = NDArray[np.float64]
-ELECTRICITY, HOUR_S = "electricity", 3600.0
+ELECTRICITY = "electricity"
 CALM_M_S = 1.0
 """Wind on panels where the weather has none; what cools least of common values, common practice, no source."""
 

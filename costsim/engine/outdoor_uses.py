@@ -18,11 +18,11 @@ from costsim.physics.wet_surface import (
 from costsim.study.outdoor_uses import PoolOrTub, Profile, SnowMelt
 from costsim.study.uses import WATER_J_M3K
 from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.units.table import DAY_S, HOUR_S
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
 Heat = tuple[Floats, Floats, Floats]
-HOUR_S, DAY_S = 3600.0, 86400.0
 WIND_M_S = 3.0
 """Where a weather file has none; common practice, no source."""
 SUN_SHARE = 0.85

@@ -98,6 +98,7 @@ def floor_warnings(
                      where=_where_it_matters(case),
                      share=f"{mixed_share * 100:g}", freeze=both[0], coldest=both[1])]  # fmt: skip
     whole_m2 = case.house.floor_area_m2
+    # a zone by its share of the load does not say how large it is: roofs and corners lose more than what lies between
     left_m2 = whole_m2 - sum(zone.area_m2 or 0.0 for zone in case.house.zone if zone.emitter)
     if case.floor is not None and case.floor.area_m2 > 1.1 * left_m2:
         words = {"loops": show_both(case.floor.area_m2, "area"), "floor": show_both(left_m2, "area")}

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from costsim.units.table import HOUR_S
+
 Floats = NDArray[np.float64]
 ROUNDING_W = 0.5
 """A heat flow below half a watt is rounding: nothing runs for it, and its absence is not cold."""
@@ -107,7 +109,7 @@ def balance_point_c(*, indoor_temperature_c: ArrayLike, gains_w: ArrayLike, loss
 
 
 def tank_step(
-    *, heat_capacity_j_k: float, loss_w_k: float, step_s: float = 3600.0
+    *, heat_capacity_j_k: float, loss_w_k: float, step_s: float = HOUR_S
 ) -> tuple[float, float, float, float]:
     """Coefficients of a fully mixed tank over one step with constant heat flow, exact.
 

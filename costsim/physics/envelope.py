@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-AIR_J_M3K = 0.34 * 3600.0
+from costsim.units.table import HOUR_S
+
+AIR_J_M3K = 0.34 * HOUR_S
 """Heat capacity of air by volume, 0.34 Wh/(m³ K) as in EN 12831-1."""
 PLAN_TABLE = "UK building-trade tables of typical U-values"
 MEMORY = "US energy code's assembly U-factors, value from memory"

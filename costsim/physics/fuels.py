@@ -42,6 +42,8 @@ class Fuel:
         Standard deviation of its price within a few years, as a share; value from memory, to be replaced by the study's own.
     solid : bool
         Whether its smoke leaves tar where water comes back cool, so that its chimney is its alone and its cautions are told.
+    work : str
+        Whose licensed work its lines, tank and burner are, so that it is cautioned of: ``"gas"``, ``"oil"`` or empty.
 
     Notes
     -----
@@ -65,6 +67,7 @@ class Fuel:
     sold_in_si: tuple[float, str]
     price_spread: float
     solid: bool
+    work: str
 
     def heat_content_us(self, heat_content_j_per_unit: float, natural_unit: str = "") -> str:
         """Heat content of the unit that a US bill or table counts in; ``"kg"`` or ``"m3"`` where not the fuel's own.
@@ -99,6 +102,7 @@ FUELS = {
             (KWH_J, "kWh"),
             0.08,
             False,
+            "",
         ),
         Fuel(
             "natural_gas",
@@ -113,6 +117,7 @@ FUELS = {
             (KWH_J, "kWh"),
             0.15,
             False,
+            "gas",
         ),
         Fuel(
             "propane",
@@ -127,6 +132,7 @@ FUELS = {
             (1e-3, "L"),
             0.20,
             False,
+            "gas",
         ),
         Fuel(
             "heating_oil",
@@ -141,6 +147,7 @@ FUELS = {
             (1e-3, "L"),
             0.20,
             False,
+            "oil",
         ),
         Fuel(
             "wood",
@@ -156,6 +163,7 @@ FUELS = {
             (1.0, "m³ stacked"),
             0.15,
             True,
+            "",
         ),
         Fuel(
             "pellets",
@@ -171,6 +179,7 @@ FUELS = {
             (1e3, "t"),
             0.10,
             True,
+            "",
         ),
     )
 }

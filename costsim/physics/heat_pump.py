@@ -141,7 +141,7 @@ def capacity_w(
     outdoor_c: ArrayLike,
     test_outdoor_c: Sequence[float],
     test_capacity_w: Sequence[float],
-    cut_out_c: float = -273.15,
+    cut_out_c: float = -ZERO_C_K,
 ) -> Floats:
     """Heat output at full speed against outdoor temperature, without defrost.
 

@@ -13,6 +13,8 @@ from typing import Any
 
 import numpy as np
 
+from costsim.units.table import ZERO_C_K
+
 NAMES = {"propylene_glycol": "MPG", "ethylene_glycol": "MEG"}
 FRACTIONS = [round(0.05 * i, 2) for i in range(13)]
 COLDEST_C, HOTTEST_C, STEP_K = -35.0, 95.0, 5.0
@@ -30,7 +32,7 @@ def fluid_name(fluid: str, mass_fraction: float) -> str:
 
 def properties_of(coolprop: Any, fluid: str, mass_fraction: float, temperature_c: float) -> list[float]:
     """Density, heat capacity, viscosity and conductivity at 2 bar; CoolProp refuses what is frozen."""
-    state = ("T", temperature_c + 273.15, "P", PRESSURE_PA, fluid_name(fluid, mass_fraction))
+    state = ("T", temperature_c + ZERO_C_K, "P", PRESSURE_PA, fluid_name(fluid, mass_fraction))
     return [float(coolprop.PropsSI(key, *state)) for key in ("D", "C", "V", "L")]
 
 
@@ -38,7 +40,9 @@ def freeze_of(coolprop: Any, fluid: str, mass_fraction: float) -> float:
     """Freezing point [°C]."""
     if mass_fraction == 0:
         return 0.0
-    return float(coolprop.PropsSI("T_FREEZE", "T", 300.0, "P", PRESSURE_PA, fluid_name(fluid, mass_fraction))) - 273.15
+    return (
+        float(coolprop.PropsSI("T_FREEZE", "T", 300.0, "P", PRESSURE_PA, fluid_name(fluid, mass_fraction))) - ZERO_C_K
+    )
 
 
 def temperatures_c(freeze_c: float) -> list[float]:

@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.units.table import HOUR_S
+
 Floats = NDArray[np.float64]
 
 
@@ -22,7 +24,7 @@ class TwoNode:
     loss_w_k: Any
 
 
-def discretise(house: TwoNode, step_s: float = 3600.0) -> tuple[Floats, Floats]:
+def discretise(house: TwoNode, step_s: float = HOUR_S) -> tuple[Floats, Floats]:
     """Solve the two nodes over one step with constant inputs, exactly.
 
     Parameters
@@ -76,7 +78,7 @@ def _exponential(a: Floats) -> Floats:
     return whole
 
 
-def steady_feedback(house: TwoNode, step_s: float = 3600.0) -> float:
+def steady_feedback(house: TwoNode, step_s: float = HOUR_S) -> float:
     """Kelvin of slab for each kelvin the room is cold, from which on slab and room swing ever wider.
 
     Parameters

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from costsim.units.quantity import BTU_J, CORD_M3
+from costsim.units.quantity import BTU_J, CORD_M3, HOUR_S
 
 Floats = NDArray[np.float64]
 
@@ -170,7 +170,7 @@ def buffer_volume_m3(*, burn_s: float, nominal_w: float, load_w: float, minimum_
     """
     if minimum_w <= 0:
         raise ValueError(f"the lowest output {minimum_w:g} W must be above zero")
-    litres = 15.0 * (burn_s / 3600.0) * (nominal_w / 1e3) * (1.0 - 0.3 * load_w / minimum_w)
+    litres = 15.0 * (burn_s / HOUR_S) * (nominal_w / 1e3) * (1.0 - 0.3 * load_w / minimum_w)
     return max(0.0, litres / 1e3)
 
 

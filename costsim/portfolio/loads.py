@@ -22,6 +22,7 @@ from costsim.simulation import simulate_option
 from costsim.study.case import case_from
 from costsim.units.quantity import read_quantity, to_display, unit_for
 from costsim.units.system import default_units
+from costsim.units.table import HOUR_S
 
 Floats = NDArray[np.float64]
 Row = tuple[str, ...]
@@ -155,7 +156,7 @@ class _Fuels:
             for loss in GRID_W_K:
                 data["house"] = {**house, "heat_loss_rate": f"{loss:.12g} W/K"}
                 case = case_from(data, file=recipe.case.file, files=recipe.case.files)
-                found.append(float(lower_study(case, recipe.weather).demand_w.sum()) * 3600.0)
+                found.append(float(lower_study(case, recipe.weather).demand_w.sum()) * HOUR_S)
         except InputError:
             return None
         return np.asarray(np.maximum(found, np.linspace(1e-6, 1e-5, len(found))))

@@ -168,9 +168,13 @@ def _pump_stuck(basis: Basis) -> Iterator[tuple[str, str]]:
 def _relief_lifts(basis: Basis) -> Iterator[tuple[str, str]]:
     needs, case = basis.signed.needs, basis.signed.case
     lost = needs.content_m3 * LOST_SHARE
-    text = tr(
-        "up to {source} leaves as hot water and steam where its pipe ends",
-        source=show(needs.source_w, "power", basis.system),
+    text = (
+        tr("what {fires} gives at its peak leaves as hot water and steam where its pipe ends", fires=needs.fires)
+        if needs.fires
+        else tr(
+            "up to {source} leaves as hot water and steam where its pipe ends",
+            source=show(needs.source_w, "power", basis.system),
+        )
     )
     antifreeze, share = antifreeze_of(case)
     if antifreeze != "none":

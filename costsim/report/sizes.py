@@ -9,6 +9,7 @@ from costsim.analysis.select import CircuitChoice, GasChoice, OptionChoice, Sour
 from costsim.report.basis import Basis
 from costsim.report.blocks import Table, table
 from costsim.report.reader import CONFIRM, LINE
+from costsim.study.rating_checks import fire_relief
 from costsim.units.quantity import show
 from costsim.views.size_words import judged_room, least_tank, no_tank, tank_rule, wire_text
 from costsim.views.text_capacity import boils_off_text
@@ -69,12 +70,12 @@ def _heater(source: SourceChoice, system: str) -> Row:
     entered = _entered(source, system)
     needed, reason = show(source.needed_w, "power", system), reason_text(source, system)
     asked = tr("the load alone would ask for {needed} output{reason}", needed=needed, reason=reason)
+    if source.what and source.needed_w <= 0 and not source.what.endswith("area"):
+        return source.name, entered, tr("the other sources carry the design load without it")
     if source.chosen is None or source.what.endswith("area"):
         told = [asked] if reason and source.what and not source.what.endswith("area") else []
         rule = ": ".join([*told, *([source.note] if source.note else [])]) or tr("as entered")
         return source.name, entered if source.entered_w > 0 else tr(CONFIRM), rule
-    if source.needed_w <= 0:
-        return source.name, entered, tr("the other sources carry the design load without it")
     sold = sold_text(source.what, source.chosen, system)
     return source.name, entered, tr("{asked}: {sold} is the next size sold", asked=asked, sold=sold)
 
@@ -153,16 +154,22 @@ def _gas(name: str, gas: GasChoice, system: str) -> Iterator[Row]:
 
 def _pressure(choice: OptionChoice, system: str) -> Iterator[Row]:
     set_at, heat = show(choice.circuit.relief_pa, "pressure", system, 0), [one.entered_w for one in choice.sources]
+    fires = choice.circuit.fires
     yield _expansion(choice.circuit, system)
     for source in choice.sources:
         yield from _relief(source, choice, system)
-    if len(heat) > 1:
+    if len(heat) > 1 and fires:
+        rule = tr("all sources at once, where it guards them all (ASME BPVC IV): {plate}", plate=fire_relief(fires))
+        yield tr("relief valve on the tank"), tr(CONFIRM), rule
+    elif len(heat) > 1:
         size = tr("{set_at}, {heat} or more", set_at=set_at, heat=show(sum(heat), "power", system, 0))
         yield tr("relief valve on the tank"), size, tr("all sources at once, where it guards them all (ASME BPVC IV)")
 
 
 def _relief(source: SourceChoice, choice: OptionChoice, system: str) -> Iterator[Row]:
-    if source.entered_w > 0:
+    if source.fire:
+        yield tr("{name}: relief valve of its own", name=source.name), tr(CONFIRM), fire_relief(source.name)
+    elif source.entered_w > 0:
         at, heat = show(choice.circuit.relief_pa, "pressure", system, 0), show(source.entered_w, "power", system, 0)
         yield (
             tr("{name}: relief valve of its own", name=source.name),

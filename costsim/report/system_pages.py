@@ -18,7 +18,7 @@ from costsim.views.text_layout import (
     supply_note,
     unserved_lines,
 )
-from costsim.views.text_select import electric_lines, gas_lines, pressure_lines, sold_text, step_rows
+from costsim.views.text_select import entered_lines, head_line, pressure_lines, sold_text, step_rows
 from costsim.views.text_select import pump_rows as duty_rows
 from costsim.words import tr
 
@@ -69,14 +69,15 @@ def size_pages(basis: Basis) -> Iterator[Block]:
 def _option(option: OptionChoice, system: str, currency: str) -> Iterator[Block]:
     lines: list[str] = []
     for source in option.sources:
-        if source.steps:
+        if (head := head_line(source, system)) and source.steps:
             headings, rows = step_rows(source, system, currency)
-            chosen = sold_text(source.what, source.chosen, system) if source.chosen else tr("no listed size")
-            title = f"{option.option}: {source.name}, {chosen}"
+            title = f"{option.option}: {source.name}"
+            if source.chosen is not None:
+                title += f", {sold_text(source.what, source.chosen, system)}"
+            elif source.needed_w > 0:
+                title += f", {tr('no listed size')}"
             yield table(
                 title, [one.strip() for one in headings], [[row[0].strip(), *row[1:]] for row in rows], "wrrrrrr"
             )
-        lines += [f"{source.name}: {source.note}."] if source.note else []
-        lines += electric_lines(source.entered_electric) if source.entered_electric else []
-        lines += gas_lines(source.entered_gas, system) if source.entered_gas else []
+        lines += [*([head] if head else []), *entered_lines(source, system)]
     yield Items(tuple(("", line.strip(), "") for line in [*lines, *pressure_lines(option.circuit, system)]))

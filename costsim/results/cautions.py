@@ -13,7 +13,8 @@ from costsim.physics.fluids import FILL_C, mixed
 from costsim.results.amperes import circuit, of_the_service
 from costsim.results.caution import Caution, Site
 from costsim.results.filled import drinking_water_words, freezing_words
-from costsim.results.fires import chimney, fires, names, solid
+from costsim.results.fires import fires, names
+from costsim.results.of_fuel import of_fuel
 from costsim.results.return_water import return_water
 from costsim.results.schedules import absence_words
 from costsim.results.uses import hot_water_words
@@ -44,16 +45,16 @@ def _caution(maker: Maker) -> Maker:
 
 def cautions_of(
     case: Case, *, coldest_c: float, freeze_c: float, max_temperature_c: float, system: str, supply_c: float | None = None,
-    return_c: float | None = None, needed_c: float | None = None, load_w: float = 0.0,
+    return_c: float | None = None, needed_c: float | None = None, load_w: float = 0.0, mild_c: float | None = None,
 ) -> tuple[Caution, ...]:  # fmt: skip
     """List the cautions that belong to a case, and no others.
 
     Parameters
     ----------
     case : Case
-    coldest_c, freeze_c, max_temperature_c, supply_c, return_c, needed_c, load_w : float
+    coldest_c, freeze_c, max_temperature_c, supply_c, return_c, needed_c, load_w, mild_c : float
         Coldest hour, freezing point of what circulates, highest water, water at design without a tank, what comes back, and water at
-        design with or without one [°C]; design load [W].
+        design with or without one [°C]; design load [W]; water on a mild day [°C].
     system : str
         ``"us"`` or ``"si"``.
 
@@ -62,7 +63,7 @@ def cautions_of(
     tuple of Caution
         Those that can kill first.
     """
-    site = Site(coldest_c, freeze_c, max_temperature_c, system, supply_c, return_c, needed_c, load_w)
+    site = Site(coldest_c, freeze_c, max_temperature_c, system, supply_c, return_c, needed_c, load_w, mild_c)
     return tuple(caution for maker in _MAKERS for caution in maker(case, site))
 
 
@@ -120,10 +121,10 @@ _MAKERS.extend((fires, return_water))
 
 
 def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
-    """What the sources say themselves; those that say the same are named together."""
+    """What the sources and their fuels say; those that say the same are named together."""
     told: dict[str, list[tuple[HeatSource, KindCaution]]] = {}
     for source in sources_of(case):
-        for one in (*source.cautions(), *([chimney()] if solid([source]) else ())):
+        for one in (*source.cautions(), *of_fuel(source)):
             if one.deadly == deadly:
                 told.setdefault(one.key, []).append((source, one))
     for pairs in told.values():

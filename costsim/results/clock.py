@@ -8,7 +8,8 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.tariffs.calendar import DAY_MIN, HourCalendar, short_months
+from costsim.tariffs.calendar import HourCalendar, short_months
+from costsim.units.table import DAY_MIN
 from costsim.words import tr
 
 

@@ -16,7 +16,7 @@ from costsim.results.solar import SolarShare
 from costsim.study.heat_loss import Route
 from costsim.tariffs.bill import Bill
 from costsim.tariffs.own_generation import SelfUse
-from costsim.units.quantity import HOUR_S, Quantity
+from costsim.units.quantity import HOUR_S, KWH_J, Quantity
 
 Floats = NDArray[np.float64]
 
@@ -148,7 +148,7 @@ class UseSeason:
 
     def as_dict(self) -> dict[str, Any]:
         """For JSON: energy in kWh."""
-        kwh = {"heat_kwh": self.heat_j / 3.6e6, "unmet_kwh": self.unmet_j / 3.6e6}
+        kwh = {"heat_kwh": self.heat_j / KWH_J, "unmet_kwh": self.unmet_j / KWH_J}
         return {
             "name": self.name,
             "kind": self.kind,
@@ -194,10 +194,10 @@ class ZoneSeason:
             "loops": self.loops,
             "supply_c": self.supply_c,
             "loops_give_kw": None if self.loops_give_w is None else self.loops_give_w / 1e3,
-            "heat_kwh": self.heat_j / 3.6e6,
-            "unmet_kwh": self.unmet_j / 3.6e6,
+            "heat_kwh": self.heat_j / KWH_J,
+            "unmet_kwh": self.unmet_j / KWH_J,
             "unmet_hours": self.unmet_hours,
-            "loops_short_kwh": self.loops_short_j / 3.6e6,
+            "loops_short_kwh": self.loops_short_j / KWH_J,
             "loops_short_hours": self.loops_short_hours,
             "recovery": None if self.recovery is None else self.recovery.as_dict(),
             "coldest_c": self.coldest_c,

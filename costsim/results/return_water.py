@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from costsim.physics.fuels import FUELS
 from costsim.results.caution import Caution, Site
 from costsim.sources import HeatSource
 from costsim.study.case import Case
@@ -14,12 +15,12 @@ LEAST_RETURN_C, USUAL_MOST_C = 54.4, 60.0
 (Camus DynaFlame, page 19), 120 °F (Raypak Hi Delta of 87 %, page 39), and 140 °F in another."""
 DRY_BELOW_SHARE = 0.90
 """No boiler whose flue gas stays dry reaches it (`costsim.results.condensing`)."""
-FUELS = ("natural_gas", "propane", "heating_oil")
 
 
 def must_stay_dry(source: HeatSource) -> bool:
     """Whether the flue gas of a burner must not condense: one of gas, propane or oil with an efficiency that says so."""
-    burner = source.fuel_key in FUELS and not getattr(source, "condensing", False)
+    fuel = FUELS.get(source.fuel_key)
+    burner = fuel is not None and fuel.work != "" and not getattr(source, "condensing", False)
     return burner and (getattr(source, "efficiency_share", None) or 1.0) < DRY_BELOW_SHARE
 
 

@@ -14,6 +14,7 @@ from costsim.results.result import OptionResult
 from costsim.study.case import Option
 from costsim.study.heat_loss import far_apart
 from costsim.study.house import House
+from costsim.units.table import KWH_J
 from costsim.weather.model import BASE_C
 from costsim.words import tr
 
@@ -37,7 +38,7 @@ def warnings_of(
         texts.append(common.calendar.warning)
     texts += [text for option in options for text in option.warnings]
     if "electricity" not in common.tariffs:
-        free = [o.name for o in options if o.running_j > 3.6e6]
+        free = [o.name for o in options if o.running_j > KWH_J]
         if free:
             texts.append(
                 tr(

@@ -12,7 +12,7 @@ from pydantic import Field
 
 from costsim.sources.base import KINDS, CurtailmentEvents, HeatSource, Offer, Surroundings, coldest_hours
 from costsim.sources.hottest_water import Layers
-from costsim.units.fields import add_tags
+from costsim.units.faults import add_tags
 
 ENTRY_POINTS = "costsim.sources"
 

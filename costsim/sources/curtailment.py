@@ -11,6 +11,7 @@ from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.table import HOUR_S
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -21,8 +22,8 @@ class CurtailmentEvents(StudyModel):
 
     coldest_hours: Annotated[int, Field(ge=0, le=8784, title="Curtailment hours a season")] = 0
     longest_run_s: Annotated[
-        float, QuantityField("duration", "Longest curtailment run", at_least=3600.0, at_most=48 * 3600.0)
-    ] = 12 * 3600.0
+        float, QuantityField("duration", "Longest curtailment run", at_least=HOUR_S, at_most=48 * HOUR_S)
+    ] = 12 * HOUR_S
     windows: tuple[str, ...] = ()
     days: str = "every day"
     months: str = ""
@@ -39,7 +40,7 @@ class CurtailmentEvents(StudyModel):
         clock = np.zeros(weather.n_hours)
         if self.windows:
             clock = parse_windows(self.windows, days=self.days, months=self.months).share(calendar)
-        cold = _coldest(weather, self.coldest_hours, round(self.longest_run_s / 3600))
+        cold = _coldest(weather, self.coldest_hours, round(self.longest_run_s / HOUR_S))
         return np.asarray(np.maximum(clock, cold))
 
 

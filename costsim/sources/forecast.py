@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.units.table import DAY_H, HOUR_S
+
 Floats = NDArray[np.float64]
-DAY_H = 24
 MARGIN_SHARE = 0.25
 """Charged beyond what the curve asks for, as a day differs from its mean and the tank loses; common practice, no source."""
 COUNTS_SHARE = 0.02
@@ -81,7 +82,7 @@ def forecast_target_c(
         first = (end + 1) % n
         gap = int(((starts - first) % n).min())
         mean = float(tomorrow[first])
-        joule = max(heat[0] + heat[1] * mean, 0.0) * gap * 3600.0 * (1.0 + MARGIN_SHARE)
+        joule = max(heat[0] + heat[1] * mean, 0.0) * gap * HOUR_S * (1.0 + MARGIN_SHARE)
         wanted = min(store_c, warmth[0] + warmth[1] * mean + joule / tank_j_k)
         begin = end - int(((end - starts) % n).min())
         target[np.arange(begin, end + 1) % n] = wanted

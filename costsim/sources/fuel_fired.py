@@ -20,7 +20,7 @@ from costsim.physics.combustion import (
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HouseOffers, Houses
-from costsim.sources.traits import FormulaRow, KindCaution
+from costsim.sources.traits import FormulaRow
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
 from costsim.units.table import FOOT_M
@@ -323,25 +323,6 @@ class GasBoiler(_FuelFired):
         """Natural gas or propane."""
         return self.fuel
 
-    def cautions(self) -> Iterator[KindCaution]:
-        """Gas work is licensed work."""
-        propane = self.fuel == "propane"
-        work = tr(
-            "piping, regulator, venting and first firing are for a licensed gas fitter, with a permit"
-            " and a pressure test."
-        )
-        tank = (tr("The tank's place, distance and regulator are part of it."),) if propane else ()
-        more = tr(", NFPA 58 (propane)") if propane else ""
-        yield KindCaution(
-            "gas_work",
-            tr("Gas work is licensed work"),
-            tr("Piping, regulator, venting and first firing by a licensed gas fitter, with permit and pressure test."),
-            (work, *tank),
-            tr("NFPA 54 / ANSI Z223.1{more} or the fuel-gas code, CSA B149.1, EN 1775", more=more),
-            "the study burns gas in {names}; standards from memory",
-            deadly=True,
-        )
-
 
 class OilBoiler(_FuelFired):
     """Oil boiler."""
@@ -358,15 +339,3 @@ class OilBoiler(_FuelFired):
     def fuel_key(self) -> str:
         """Heating oil."""
         return "heating_oil"
-
-    def cautions(self) -> Iterator[KindCaution]:
-        """Oil tank and burner are licensed work."""
-        yield KindCaution(
-            "oil_work",
-            tr("Oil tank and burner are licensed work"),
-            tr("Tank, lines, flue and burner by a licensed trade."),
-            (tr("tank, lines, flue and burner are for a licensed trade; a leak spoils ground and well."),),
-            "NFPA 31, EN 12285-2",
-            "the study burns oil in {names}; standards from memory",
-            deadly=True,
-        )

@@ -18,6 +18,7 @@ from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
+from costsim.units.table import KWH_J
 from costsim.weather.sunlight import sun_on
 from costsim.words import tr
 
@@ -276,11 +277,11 @@ class Solar(HeatSource):
 
     def _tally(self, made_j: float, unused_j: float, unused_hours: int) -> Mapping[str, Any]:
         return {
-            "collected_kwh": made_j / 3.6e6,
-            "useful_kwh": (made_j - unused_j) / 3.6e6,
-            "dumped_kwh": unused_j / 3.6e6,
+            "collected_kwh": made_j / KWH_J,
+            "useful_kwh": (made_j - unused_j) / KWH_J,
+            "dumped_kwh": unused_j / KWH_J,
             "stagnation_hours": unused_hours,
-            "useful_kwh_m2": (made_j - unused_j) / 3.6e6 / self.area_m2,
+            "useful_kwh_m2": (made_j - unused_j) / KWH_J / self.area_m2,
         }
 
 

@@ -7,6 +7,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.table import ZERO_C_K
 from costsim.words import tr
 
 
@@ -28,7 +29,7 @@ class TestPoint(StudyModel):
     def _has_lift(self) -> TestPoint:
         if self.supply_c < self.outdoor_c + 5.0:
             raise fault("supply is not 5 K warmer than outdoor", 'such as outdoor = "-7 degC", supply = "34 degC"')
-        ideal = (self.supply_c + 273.15) / (self.supply_c - self.outdoor_c)
+        ideal = (self.supply_c + ZERO_C_K) / (self.supply_c - self.outdoor_c)
         if self.cop > 0.8 * ideal:
             text = tr(
                 "cop {cop} is more than 80 % of the ideal machine's {ideal} between these temperatures",

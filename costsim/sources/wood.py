@@ -24,7 +24,8 @@ from costsim.sources.houses import HourlyRows, HouseOffers, Houses
 from costsim.sources.traits import FormulaRow
 from costsim.tariffs.calendar import HourCalendar, parse_windows
 from costsim.units.fields import QuantityField, fault
-from costsim.units.quantity import GALLON_M3, HOUR_S, show_both
+from costsim.units.quantity import GALLON_M3, HOUR_S, KWH_J, show_both
+from costsim.units.table import DAY_H, DAY_S
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -35,7 +36,6 @@ AGREE_SHARE = 0.1
 TOLD_SHARE = 0.01
 """From which difference on a typed burn time that does not count is told; a choice of ours."""
 Floats = NDArray[np.float64]
-DAY_H = 24
 """A fire is lit where heat is wanted within so many hours; common practice, no source."""
 RARE_EFFICIENCY = 0.65
 """Season efficiency that few hand-fired boilers reach in the field: outdoor units were measured at 28 to 55 %."""
@@ -240,7 +240,7 @@ class Wood(HeatSource):
 
     def lasting_share(self) -> float:
         """Share of a day in which a fire burns, where each load is burnt before the next; a buffer carries the rest."""
-        return min(1.0, len(self.load_times) * self.burns_s / (DAY_H * 3600.0))
+        return min(1.0, len(self.load_times) * self.burns_s / DAY_S)
 
     def buffer_m3(self, nominal_w: float, load_w: float) -> float:
         """Buffer that EN 303-5 asks for beside a fire of that output, which cannot be turned down [m³]."""
@@ -289,7 +289,7 @@ class Wood(HeatSource):
             burning[:inside] += demand.take(of[loads[:inside] + at], axis=0)
             if used.any():
                 burning[:inside] += houses.uses_w[loads[:inside] + at][:, None]
-        rows = {"charge": wanted * charge[loads][:, None], "ahead": np.multiply(burning, 3600.0, out=burning)}
+        rows = {"charge": wanted * charge[loads][:, None], "ahead": np.multiply(burning, HOUR_S, out=burning)}
         return HouseOffers(by_hour=HourlyRows(loads, rows))
 
     @property
@@ -346,9 +346,9 @@ class Wood(HeatSource):
         loads = made_j / self.heat_per_charge_j
         return {
             "loads": loads,
-            "labor_hours": loads * self.labor_s / 3600,
+            "labor_hours": loads * self.labor_s / HOUR_S,
             "wood_kg": loads * self.full_charge_kg,
-            "dumped_kwh": unused_j / 3.6e6,
+            "dumped_kwh": unused_j / KWH_J,
             "dumping_hours": unused_hours,
         }
 
@@ -378,7 +378,7 @@ def ahead_j(demand_w: Floats, hours: int) -> Floats:
     np.cumsum(demand_w, out=sums[1 : n + 1])
     sums[n + 1 :] = sums[n]
     found = sums[hours:] - sums[:n]
-    found *= 3600.0
+    found *= HOUR_S
     return found
 
 

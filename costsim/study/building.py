@@ -12,7 +12,7 @@ from costsim.errors import Fault, InputError
 from costsim.study.case import Case
 from costsim.study.edit import edited, study_text, write_copy
 from costsim.study.heat_loss import Infiltration, Surface, loss_of
-from costsim.units.fields import faults_of
+from costsim.units.faults import faults_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,7 +52,8 @@ from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units.calendar_words import month_or_day
-from costsim.units.fields import OneOf, QuantityField, StudyModel, fault, faults_of
+from costsim.units.faults import faults_of
+from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 
 MOST_SOURCES = 3
 MOST_BYTES = 1_000_000

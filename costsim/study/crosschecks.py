@@ -21,10 +21,10 @@ from costsim.study.prices import Price, fuel_of
 from costsim.study.uses import AnyUse
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import plain_calendar
-from costsim.tariffs.calendar import DAY_MIN, SHORT_MONTHS
+from costsim.tariffs.calendar import SHORT_MONTHS
 from costsim.tariffs.charges import Tariff, UnitsError, period_shares
 from costsim.units.quantity import UnitError, read_quantity
-from costsim.units.table import CURRENCIES, HUNDREDTHS
+from costsim.units.table import CURRENCIES, DAY_MIN, HUNDREDTHS
 
 LONGEST_MONEY = 200
 """Letters of an amount of money with its unit."""

@@ -21,8 +21,8 @@ from costsim.tariffs.holidays import holiday_dates, read_dates
 from costsim.tariffs.hours import ClockHours, OwnHolidays
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 from costsim.units.quantity import Quantity
+from costsim.units.table import DAY_S, MONTH_S, YEAR_S
 
-_YEAR_S, _MONTH_S = 365 * 86400.0, 365 * 86400.0 / 12
 STANDARD_LINES = (
     "fixed charge",
     "energy",
@@ -34,7 +34,7 @@ STANDARD_LINES = (
     "duty",
     "tax on use",
 )
-_SPAN_S = {"day": 86400.0, "month": _MONTH_S, "year": _YEAR_S}
+_SPAN_S = {"day": DAY_S, "month": MONTH_S, "year": YEAR_S}
 
 
 def fuel_of(key: str, table: Mapping[str, Any]) -> str | None:
@@ -367,7 +367,7 @@ class Price(StudyModel):
                 for d in self.demand
             ),
             minimum_bill_per_month=self.minimum_bill_per_month,
-            minimum_use_j=fuel.joules(self.minimum_use) * _YEAR_S if self.minimum_use else 0.0,
+            minimum_use_j=fuel.joules(self.minimum_use) * YEAR_S if self.minimum_use else 0.0,
             minimum_use_price_per_j=fuel.per_j(self.minimum_use_price) if self.minimum_use_price else None,
             minimum_use_fee=self.minimum_use_fee_money,
             delivery=self._delivery(key),

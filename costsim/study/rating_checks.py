@@ -88,6 +88,14 @@ def unknown_water() -> str:
     )
 
 
+def fire_relief(names: str) -> str:
+    """Say what the relief valve of a fire that burns on must blow off: what its plate says, never the mean of its charge."""
+    return tr(
+        "what the plate or manual of {names} says: a fire peaks far above the mean of its charge, which is all that this study knows",
+        names=names,
+    )
+
+
 def rating_checks(ratings: Ratings, needs: Needs, system: str = "si") -> tuple[RatingCheck, ...]:
     """Hold every rating against what the case needs.
 
@@ -202,6 +210,11 @@ def _relief_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
         "temperature",
         tr("highest tank temperature"),
     )
+    if needs.fires:
+        text, given = fire_relief(needs.fires), ratings.relief_discharge_w
+        verdict: Verdict = "not given" if given is None else "take care"
+        yield RatingCheck("relief valve: discharge", given, "at least", None, "power", verdict, text)
+        return
     yield _line(
         "relief valve: discharge",
         ratings.relief_discharge_w,

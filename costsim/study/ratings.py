@@ -95,7 +95,7 @@ class Needs:
     antifreeze, floor, tank : bool
         Whether there is any; without a floor no tube is known, without a tank no tank is.
     source_w : float
-        Rated heat of all sources of the option together, of the largest where no option is named [W].
+        Rated heat of all sources of the option together, of the largest where no option is named, fires left out [W].
     content_m3 : float
         What tank and tubes hold [m³].
     swell_share : float
@@ -110,6 +110,8 @@ class Needs:
         Where plain water boils at the site's altitude [°C].
     rise_m : float
         How high the highest level of the layout lies over the tank [m]; 0 where none does.
+    fires : str
+        Names of fires that burn on once lit: they peak above the mean of a charge, and their plate alone tells what relief must take.
     uncounted_m3 : float or None
         What is put on for boilers, emitters and mains where the study does not say what they hold [m³]; None where that cannot be told.
     """
@@ -128,6 +130,7 @@ class Needs:
     pump_head_pa: float = 0.0
     boiling_c: float = 100.0
     rise_m: float = 0.0
+    fires: str = ""
     uncounted_m3: float | None = 0.0
 
 

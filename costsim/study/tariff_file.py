@@ -13,7 +13,7 @@ from costsim.study.bundle import opened_study
 from costsim.study.crosschecks import currency_faults, price_faults
 from costsim.study.prices import Price, fuel_of
 from costsim.study_files import StudyFiles
-from costsim.units.fields import faults_of
+from costsim.units.faults import faults_of
 
 
 def read_price_tables(path: str | Path) -> dict[str, Any]:

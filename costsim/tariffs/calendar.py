@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from costsim.tariffs.clock import clock_shifts, standard_stamps, utc_offset_s
 from costsim.units.calendar_words import clock_window
 from costsim.units.fields import fault
+from costsim.units.table import DAY_MIN, HOUR_S
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
@@ -41,7 +42,6 @@ MONTHS = (
 )
 SHORT_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 MONTH_DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
-DAY_MIN = 1440
 _EVERY = ("", "every day", "all")
 
 
@@ -132,7 +132,7 @@ def standard_offset_h(timezone: str | None, year: int) -> float:
         return 0.0
     zone = ZoneInfo(timezone)
     days = (dt.datetime(year, month, 1, tzinfo=dt.UTC).timestamp() for month in (1, 7))
-    return min(utc_offset_s(zone, int(day)) for day in days) / 3600.0
+    return min(utc_offset_s(zone, int(day)) for day in days) / HOUR_S
 
 
 @functools.lru_cache(maxsize=16)
@@ -149,7 +149,7 @@ def _build(
     arrays = {
         "month": (months.astype(int) % 12 + 1).astype(np.int8),
         "weekday": ((days.astype(int) + 3) % 7).astype(np.int8),
-        "clock_hour": (local - days).astype(np.int64) / 3600.0,
+        "clock_hour": (local - days).astype(np.int64) / HOUR_S,
         "day": np.cumsum(np.concatenate(([0], (np.diff(days).astype(int) != 0)))).astype(np.int16),
         "day_of_month": ((days - months).astype(int) + 1).astype(np.int8),
         "is_holiday": np.isin(days, off),

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.table import HOUR_S
 
 STANDARD_SHARE = 0.75
 
@@ -33,7 +34,7 @@ def clock_shifts(seconds: NDArray[np.int64], utc_offset_h: float, timezone: str)
     if not timezone:
         return np.zeros(len(seconds), dtype=np.int64), ""
     zone = ZoneInfo(timezone)
-    universal = seconds - round(utc_offset_h * 3600)
+    universal = seconds - round(utc_offset_h * HOUR_S)
     # offsets change a few times a year: look them up once a day, and every hour of the days in which they change
     offset = {s: utc_offset_s(zone, int(s)) for s in universal[::24]}
     shift = np.empty(len(seconds), dtype=np.int64)
@@ -43,10 +44,10 @@ def clock_shifts(seconds: NDArray[np.int64], utc_offset_h: float, timezone: str)
         after = offset[universal[end]] if end < len(seconds) else utc_offset_s(zone, int(universal[-1]))
         block = universal[start:end]
         shift[start:end] = now if now == after else [utc_offset_s(zone, int(s)) for s in block]
-    shift -= round(utc_offset_h * 3600)
+    shift -= round(utc_offset_h * HOUR_S)
     # the file's offset is the zone's standard time, or the time of most of the year where a fast puts the clock back
     if shift.min() != 0 and np.mean(shift == 0) < STANDARD_SHARE:
-        text = f"the time zone {timezone} and the weather file's UTC{utc_offset_h:+g} lie {abs(shift.min()) / 3600:g} h apart; check place.timezone"
+        text = f"the time zone {timezone} and the weather file's UTC{utc_offset_h:+g} lie {abs(shift.min()) / HOUR_S:g} h apart; check place.timezone"
         return shift, text
     return shift, ""
 

@@ -6,22 +6,20 @@ forms, the JSON Schema and the README's tables are made.
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal, TypeVar, get_args, get_origin
+from typing import Any, Literal, get_args, get_origin
 
-from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationError
+from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.fields import FieldInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from costsim.errors import Fault, InputError
 from costsim.units import quantity as reading
 from costsim.units.quantity import DIMENSIONS, Quantity, UnitError, parse, read_quantity, to_display, unit_for
+from costsim.units.table import YEAR_S
 
-Model = TypeVar("Model", bound=BaseModel)
 _SUFFIX = re.compile(
     r"_(share_per_year|j_m2k|w|w_m2|w_k|w_m2k|w_m2k2|w_mk|m2k_w|m|m2|m3|m3_s|m3_year|kg|s|c|k|j|pa|v|a|deg|share|per_j|per_w|per_month|per_year"
     r"|per_m2|per_s|money|j_year|kg_per_j)$"
@@ -53,7 +51,7 @@ OPEN: dict[str, tuple[str, tuple[tuple[int, ...], ...]]] = {
 
 LARGEST: dict[str, float] = {
     "area": 1e6,
-    "duration": 10 * 365 * 86400.0,
+    "duration": 10 * YEAR_S,
     "electric_power": 1e9,
     "emission": 1e-5,
     "energy_per_year": 1e16,
@@ -113,13 +111,13 @@ class QuantityField:
     def read(self, value: object) -> Any:
         """Turn what was typed into an SI float (or a `Quantity` where the fuel must be known first)."""
         if isinstance(value, bool) or not isinstance(value, str | int | float):
-            raise _fault(f"{value!r} is not a quantity", f'write text with a unit, such as "{self.sample}"')
+            raise fault(f"{value!r} is not a quantity", f'write text with a unit, such as "{self.sample}"')
         if isinstance(value, int | float):
-            raise _fault(f"{value:g} is a bare number", f'write it with its unit, such as "{self.sample}"')
+            raise fault(f"{value:g} is a bare number", f'write it with its unit, such as "{self.sample}"')
         try:
             quantity = self.quantity(value)
         except UnitError as error:
-            raise _fault(str(error), f'write it like "{self.sample}"') from None
+            raise fault(str(error), f'write it like "{self.sample}"') from None
         self._check_limits(value, quantity.value)
         return quantity if self.dimension in OPEN else quantity.value
 
@@ -154,12 +152,12 @@ class QuantityField:
 
     def _check_limits(self, text: str, value: float) -> None:
         if self.above is not None and value <= self.above:
-            raise _fault(f"'{text}' must be more than {self._limit(self.above)}", f'write it like "{self.sample}"')
+            raise fault(f"'{text}' must be more than {self._limit(self.above)}", f'write it like "{self.sample}"')
         if self.at_least is not None and value < self.at_least:
-            raise _fault(f"'{text}' must be at least {self._limit(self.at_least)}", f'write it like "{self.sample}"')
+            raise fault(f"'{text}' must be at least {self._limit(self.at_least)}", f'write it like "{self.sample}"')
         most = self.most
         if most is not None and value > most:
-            raise _fault(f"'{text}' must be at most {self._limit(most)}", f'write it like "{self.sample}"')
+            raise fault(f"'{text}' must be at most {self._limit(most)}", f'write it like "{self.sample}"')
 
     def _limit(self, value: float) -> str:
         if self.dimension in OPEN:
@@ -188,7 +186,7 @@ class OneOf:
     def read(self, value: str) -> str:
         """Take a name that is known."""
         if value not in self.names:
-            raise _fault(f"'{value}' is not {self.what}", f"use one of {', '.join(self.names)}")
+            raise fault(f"'{value}' is not {self.what}", f"use one of {', '.join(self.names)}")
         return value
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
@@ -228,14 +226,10 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _fault(problem: str, remedy: str) -> PydanticCustomError:
-    # braces would be read as a template
-    return PydanticCustomError("typed", "{problem}; {remedy}", {"problem": problem, "remedy": remedy})
-
-
 def fault(problem: str, remedy: str) -> PydanticCustomError:
     """Make the error that a model's own validator raises: what is wrong, and what would be right."""
-    return _fault(problem, remedy)
+    # braces would be read as a template
+    return PydanticCustomError("typed", "{problem}; {remedy}", {"problem": problem, "remedy": remedy})
 
 
 class StudyModel(BaseModel):
@@ -254,147 +248,3 @@ class StudyModel(BaseModel):
 def keys_of(model: type[BaseModel]) -> list[str]:
     """Name the keys that a table of a study may hold."""
     return [field.alias or name for name, field in model.model_fields.items()]
-
-
-def faults_of(error: ValidationError, model: type[BaseModel], file: str, prefix: str = "") -> list[Fault]:
-    """Turn what pydantic found into plain faults that name key, value and remedy."""
-    items: list[dict[str, Any]] = [dict(item) for item in error.errors(include_url=False)]
-    inner = {item["loc"][:length] for item in items for length in range(1, len(item["loc"]))}
-    # a list whose items are all wrong is also reported as too short, which helps nobody
-    return [
-        _plain(item, model, file, prefix) for item in items if item["type"] != "too_short" or item["loc"] not in inner
-    ]
-
-
-def _path(parts: tuple[Any, ...], prefix: str) -> str:
-    """Write a key path the way a study's reader would; the kind that chose a model is no key."""
-    path = prefix
-    for at, part in enumerate(parts):
-        kinds = _TAGS if at + 1 < len(parts) else _TABLES.get(parts[max(at - 2, 0)], ())
-        if isinstance(part, int):
-            path += f"[{part + 1}]"
-        elif at == 0 or not isinstance(parts[at - 1], int) or part not in kinds:
-            path += f".{part}"
-    return path.lstrip(".")
-
-
-_TAGS: set[str] = set()
-"""Kinds that choose a model; a module that registers kinds adds them here."""
-_TABLES: dict[str, set[str]] = {}
-"""The kinds of each table, by its name."""
-
-
-def add_tags(tags: Iterable[str], table: str = "source") -> None:
-    """Make the kinds of a table known, so that messages leave them out of key paths and list them where one is wrong."""
-    _TABLES.setdefault(table, set()).update(tags)
-    _TAGS.update(tags)
-
-
-def _plain(item: dict[str, Any], model: type[BaseModel], file: str, prefix: str) -> Fault:
-    path = _path(item["loc"], prefix)
-    kind, context = item["type"], item.get("ctx", {})
-    if kind in ("union_tag_invalid", "union_tag_not_found"):
-        given = f"'{context['tag']}' is not a kind" if "tag" in context else "has no kind"
-        table = path.rpartition("[")[0].rpartition(".")[2]
-        return Fault(f"{path}.kind", given, f"use one of {', '.join(sorted(_TABLES.get(table, _TAGS)))}", file)
-    if kind == "typed":
-        return Fault(path, context["problem"], context["remedy"], file)
-    if kind == "missing":
-        return Fault(path, "is missing", _to_add(model, item["loc"]), file)
-    if kind == "extra_forbidden":
-        return Fault(
-            path, "is not a known key", _nearest(str(item["loc"][-1]), _model_at(model, item["loc"][:-1])), file
-        )
-    value = item.get("input")
-    what = f"{value!r} cannot be used" if isinstance(value, str | int | float | bool) else "cannot be used"
-    return Fault(path, what, item["msg"].lower(), file)
-
-
-def _model_at(model: type[BaseModel], path: tuple[Any, ...]) -> type[BaseModel] | None:
-    """Follow a key path through nested tables to the model that reads the last one."""
-    at: Any = model
-    for part in path:
-        if isinstance(part, int):
-            continue
-        field = next((f for n, f in at.model_fields.items() if part in (n, f.alias)), None) if at else None
-        at = _inner_model(field.annotation) if field else None
-    return at if isinstance(at, type) and issubclass(at, BaseModel) else None
-
-
-def _inner_model(annotation: Any) -> Any:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    inner = (_inner_model(argument) for argument in getattr(annotation, "__args__", ()))
-    return next((found for found in inner if found is not None), None)
-
-
-def _to_add(model: type[BaseModel], path: tuple[Any, ...]) -> str:
-    """Say what to add for a key that is missing."""
-    owner = _model_at(model, path[:-1])
-    for name, field in (owner.model_fields if owner else {}).items():
-        if path[-1] in (name, field.alias):
-            measured = next((item for item in field.metadata if isinstance(item, QuantityField)), None)
-            if measured is not None:
-                return f'add {path[-1]} = "{measured.sample}"'
-            if "tuple" in str(field.annotation) or "dict" in str(field.annotation):
-                return (
-                    f"add a table [[{path[-1]}]]"
-                    if "tuple" in str(field.annotation)
-                    else f"add a table [{path[-1]}.electricity]"
-                )
-            if _inner_model(field.annotation) is not None:
-                return f"add a table [{path[-1]}]"
-    return f'add {path[-1]} = "…"'
-
-
-RENAMED = {
-    "doubt": "uncertainty",
-    "money": "economics",
-    "discount": "discount_rate",
-    "years": "study_period",
-    "indoor": "indoor_temperature",
-    "air": "infiltration",
-    "water_at_design": "design_supply_temperature",
-    "top": "max_temperature",
-    "minimum_fire": "min_output",
-    "minimum_output": "min_output",
-    "hottest_outlet": "max_outlet_temperature",
-    "cycling_loss": "cycling_degradation",
-    "carnot": "carnot_fraction",
-    "above_tank": "approach",
-    "loops_each": "loops_per_pump",
-    "not_backup": "excluded_backup_fuels",
-    "smallest": "min_controlled_load",
-    "together": "price_correlation",
-    "further_content": "extra_water_volume",
-    "warmth": "setpoint_spread",
-    "control": "curtailment",
-    "upkeep": "maintenance",
-    "other_electricity_hours": "other_electricity_profile",
-    "programme": "program",
-    "draws": "scenarios",
-}
-"""Keys of study files before 1.0 and the names they have now; a file with an old one is refused with the new one."""
-
-
-def _nearest(key: str, model: type[BaseModel] | None) -> str:
-    known = keys_of(model) if model else []
-    if RENAMED.get(key) in known:
-        return f"it is now named {RENAMED[key]}"
-    if near := difflib.get_close_matches(key, known, 1, 0.6):
-        return f"did you mean {near[0]}?"
-    return "take it out" + (f", or use one of {', '.join(known)}" if known else "")
-
-
-def build(model: type[Model], data: Mapping[str, Any], file: str = "", prefix: str = "") -> Model:
-    """Build a model from what was typed, or raise one `InputError` with every fault.
-
-    Raises
-    ------
-    InputError
-        With all faults at once.
-    """
-    try:
-        return model.model_validate(data)
-    except ValidationError as error:
-        raise InputError(faults_of(error, model, file, prefix)) from None

@@ -18,12 +18,19 @@ FOOT_OF_WATER_PA = 2989.067
 INCH_OF_WATER_PA = FOOT_OF_WATER_PA / 12
 ZERO_C_K = 273.15
 HOUR_S = 3600.0
+DAY_S = 24 * HOUR_S
+YEAR_S = 365 * DAY_S
+MONTH_S = YEAR_S / 12
+WHOLE_HOUR_S, WHOLE_DAY_S = 3600, 86400
+"""For stamps, which are counted in whole seconds."""
+DAY_H, DAY_MIN = 24, 1440
+YEARS_H = (8760, 8784)
+"""Hours of a plain year and of a leap year."""
 
 Dims = tuple[int, ...]  # powers of metre, kilogram, second, kelvin, money
 
 _M, _KG, _S, _K, _MONEY = (tuple(int(i == j) for j in range(5)) for i in range(5))
 _ENERGY, _POWER, _NONE = (2, 1, -2, 0, 0), (2, 1, -3, 0, 0), (0, 0, 0, 0, 0)
-MONTH_S = 365 * 86400 / 12
 
 CURRENCIES = {
     "$": "$",
@@ -63,7 +70,7 @@ UNITS: dict[str, tuple[float, Dims]] = {
     **{name: (size, _M) for name, size in {"m": 1, "mm": 1e-3, "cm": 1e-2, "km": 1e3, "ft": FOOT_M, "in": INCH_M}.items()},
     **{name: (size, _KG) for name, size in {"kg": 1, "g": 1e-3, "lb": POUND_KG, "tonne": 1e3, "short_ton": 2e3 * POUND_KG}.items()},
     **{name: (size, _S) for name, size in {"s": 1, "min": 60, "h": HOUR_S, "hr": HOUR_S, "hour": HOUR_S, "hours": HOUR_S}.items()},
-    **{name: (size, _S) for name, size in {"day": 86400, "days": 86400, "month": MONTH_S, "year": 12 * MONTH_S, "yr": 12 * MONTH_S, "a": 12 * MONTH_S}.items()},
+    **{name: (size, _S) for name, size in {"day": DAY_S, "days": DAY_S, "month": MONTH_S, "year": YEAR_S, "yr": YEAR_S, "a": YEAR_S}.items()},
     **{name: (1.0, _K) for name in ("K", "degC", "°C", "C")},
     **{name: (5 / 9, _K) for name in ("degF", "°F", "F", "degR", "°R", "R")},
     **{name: (1.0, _MONEY) for name in CURRENCIES},

@@ -17,7 +17,7 @@ from costsim.analysis.uncertainty import UncertaintyResult
 from costsim.results.clock import day_labels, wall_times
 from costsim.results.result import OptionResult, Result
 from costsim.tariffs.calendar import short_months
-from costsim.units.quantity import pretty_unit, to_display, unit_for
+from costsim.units.quantity import HOUR_S, pretty_unit, to_display, unit_for
 from costsim.views.answer import called
 from costsim.views.tables import to_display_array
 from costsim.weather import Weather
@@ -128,7 +128,7 @@ def monthly_chart(result: Result, option: OptionResult, system: str) -> go.Figur
 
 
 def _by_month(result: Result, watts: Floats, system: str) -> Floats:
-    joule = np.bincount(result.months - 1, weights=watts, minlength=12) * 3600.0
+    joule = np.bincount(result.months - 1, weights=watts, minlength=12) * HOUR_S
     return np.asarray(to_display_array(joule, "heat", system))
 
 

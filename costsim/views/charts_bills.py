@@ -11,11 +11,11 @@ from costsim.bills.house import HouseFit
 from costsim.bills.model import ONE_DAY, Floats
 from costsim.physics.fuels import FUELS, sold_amount
 from costsim.units.quantity import pretty_unit, show, unit_for
+from costsim.units.table import DAY_S
 from costsim.views.charts import COLOURS
 from costsim.views.tables import to_display_array
 from costsim.words import tr
 
-DAY_S = 86400.0
 POINTS = 81
 BAND = "rgba(0, 114, 178, 0.18)"
 

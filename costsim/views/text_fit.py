@@ -13,11 +13,11 @@ from costsim.physics.fuels import FUELS, sold_amount
 from costsim.study.calibration import counted_twice
 from costsim.study.case import Case
 from costsim.units.quantity import show
+from costsim.units.table import DAY_S
 from costsim.views.tables import text_table
 from costsim.words import tr
 
 WIDTH = 110
-DAY_S = 86400.0
 
 
 def fit_sentence(found: HouseFit, system: str) -> str:

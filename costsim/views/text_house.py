@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from costsim.study.building import Building
-from costsim.units.quantity import show
+from costsim.units.quantity import HOUR_S, show
 from costsim.views.tables import text_table
 from costsim.words import tr
 
@@ -30,7 +30,7 @@ def text_building(building: Building, system: str) -> str:
     if air is not None:
         rows.append(
             [
-                tr("air, {changes_per} changes an hour", changes_per=f"{air.changes_per_s * 3600:.2f}"),
+                tr("air, {changes_per} changes an hour", changes_per=f"{air.changes_per_s * HOUR_S:.2f}"),
                 "",
                 "",
                 "",

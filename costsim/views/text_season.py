@@ -13,7 +13,7 @@ from costsim.results.condensing import untold_condensing
 from costsim.results.result import CAUSES, Result
 from costsim.sources import Offer
 from costsim.study.case import Case
-from costsim.units.quantity import show
+from costsim.units.quantity import HOUR_S, show
 from costsim.views.emitter_marks import label_of
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.tables import season_rows, text_table, unmet_rows
@@ -163,7 +163,7 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
         tr("  heat loss         {loss}", loss=show(common.loss_w_k, "heat_loss_rate", system)),
         tr("  balance point     {mean}", mean=show(float(common.balance_c.mean()), "temperature", system)),
         tr("  weather           {title}, {n_hours} hours", title=weather.title, n_hours=f"{weather.n_hours:,}"),
-        tr("  heat in a year    {sum}", sum=show(float(common.demand_w.sum()) * 3600.0, "heat", system)),
+        tr("  heat in a year    {sum}", sum=show(float(common.demand_w.sum()) * HOUR_S, "heat", system)),
     ]
     for zone in house.zone:
         kept = house.indoor_temperature_c if zone.indoor_temperature_c is None else zone.indoor_temperature_c

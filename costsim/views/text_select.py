@@ -11,6 +11,7 @@ from costsim.analysis.select import (
     SourceChoice,
 )
 from costsim.analysis.size_steps import SizeStep
+from costsim.study.rating_checks import fire_relief
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.units.table import FOOT_M, INCH_M
 from costsim.views.size_words import no_tank, room_text, tank_rule, wire_text
@@ -140,15 +141,16 @@ def wanted_text(source: SourceChoice, system: str) -> str:
     """What a source must give, and the size that does."""
     chosen = source.chosen
     field = source.what.endswith("area")
-    text = (
-        tr("may not be counted on in the coldest hour")
-        if field
-        else tr(
+    if field:
+        text = tr("may not be counted on in the coldest hour")
+    elif source.needed_w <= 0:
+        text = tr("need not carry the design load{reason}", reason=reason_text(source, system))
+    else:
+        text = tr(
             "must give {needed}{reason}",
             needed=show(source.needed_w, "power", system),
             reason=reason_text(source, system),
         )
-    )
     if chosen is None:
         return text
     sold = sold_text(source.what, chosen, system)
@@ -319,21 +321,7 @@ def gas_lines(choice: GasChoice, system: str) -> list[str]:
 
 def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
     """Expansion and relief."""
-    valve = (
-        tr(
-            "one that blows off {relief_discharge}",
-            relief_discharge=show(choice.relief_discharge_w, "power", system, 0),
-        )
-        if choice.relief_discharge_w
-        else tr("one beyond the list")
-    )
-    relief = tr(
-        "Relief: each source its own valve, set no higher than {relief}, for {discharge_needed} on the largest: {valve};"
-        " one that guards several takes all of them at once.",
-        relief=show(choice.relief_pa, "pressure", system, 0),
-        discharge_needed=show(choice.discharge_needed_w, "power", system, 0),
-        valve=valve,
-    )
+    relief = relief_line(choice, system)
     if choice.open_circuit:
         room = show(choice.room_m3, "volume", system)
         return [tr("Expansion: open tank with {room} of room over the cold water; no closed one.", room=room), relief]
@@ -342,6 +330,41 @@ def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
         return [tr("Expansion tank: {reason}.", reason=no_tank(choice, system)), relief]
     size = tr("{vessel} tank", vessel=show(sold, "volume", system)) if sold else tr("beyond the list; two tanks")
     return [tr("Expansion tank: {rule}: {size}.", rule=tank_rule(choice, system), size=size), relief]
+
+
+def relief_line(choice: CircuitChoice, system: str) -> str:
+    """What each source's relief valve must blow off, fires apart."""
+    if choice.discharge_needed_w <= 0:
+        return tr(
+            "Relief: each source its own valve, set no higher than {relief}, for {plate}.",
+            relief=show(choice.relief_pa, "pressure", system, 0),
+            plate=fire_relief(choice.fires),
+        )
+    valve = (
+        tr(
+            "one that blows off {relief_discharge}",
+            relief_discharge=show(choice.relief_discharge_w, "power", system, 0),
+        )
+        if choice.relief_discharge_w
+        else tr("one beyond the list")
+    )
+    words = {
+        "relief": show(choice.relief_pa, "pressure", system, 0),
+        "discharge_needed": show(choice.discharge_needed_w, "power", system, 0),
+        "valve": valve,
+    }
+    if choice.fires:
+        return tr(
+            "Relief: each source its own valve, set no higher than {relief}, for {discharge_needed} on the largest that is no fire: {valve};"
+            " one that guards several takes all of them at once; for a fire {plate}.",
+            plate=fire_relief(choice.fires),
+            **words,
+        )
+    return tr(
+        "Relief: each source its own valve, set no higher than {relief}, for {discharge_needed} on the largest: {valve};"
+        " one that guards several takes all of them at once.",
+        **words,
+    )
 
 
 def pump_rows(found: SelectionResult, system: str) -> tuple[list[str], list[list[str]]]:

@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from costsim.errors import Fault
 from costsim.tariffs.calendar import SHORT_MONTHS
+from costsim.units.table import YEARS_H
 from costsim.weather.model import Weather
 
 Floats = NDArray[np.float64]
 LONGEST_GAP_H = 6
-HOURS = (8760, 8784)
 MOST_ODD = 0.005
 """Share of a column's values that may lie outside all belief before its unit is doubted."""
 MOST_NOON_H = 3.5
@@ -42,7 +42,7 @@ def record_name(record: int, n_hours: int) -> str:
     >>> record_name(31 * 24 + 5, 8760)
     'Feb 1, hour 6'
     """
-    if n_hours not in HOURS:
+    if n_hours not in YEARS_H:
         return f"record {record + 1}"
     months = months_of(n_hours)
     first = int(np.argmax(months == months[record]))
@@ -54,9 +54,9 @@ MONTHS = 12
 
 def count_faults(n_hours: int, file: str) -> list[Fault]:
     """Find a year that is too short or too long."""
-    if n_hours in HOURS:
+    if n_hours in YEARS_H:
         return []
-    an_hour = next((n_hours // year for year in HOURS if n_hours % year == 0), 0)
+    an_hour = next((n_hours // year for year in YEARS_H if n_hours % year == 0), 0)
     if an_hour:
         remedy = "add a column 'time' to the rows, and they are averaged to hours"
         return [

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.units.quantity import UnitError, read_quantity
+from costsim.units.table import HOUR_S, ZERO_C_K
 
 Floats = NDArray[np.float64]
 LONGEST_HEADING = 120
@@ -120,7 +121,7 @@ def to_si(quantity: str, unit: str) -> Callable[[Floats], Floats]:
             return lambda values: values * factor
         if known == "degF":
             return lambda values: (values * factor - 32.0) / 1.8
-        return lambda values: values * factor - 273.15
+        return lambda values: values * factor - ZERO_C_K
     wanted = read_quantity(f"1 {SI[quantity]}")
     if quantity in ("ghi", "dni", "dhi") and text.lower().replace(" ", "") in _HOURLY_SUMS:
         scale = _HOURLY_SUMS[text.lower().replace(" ", "")]
@@ -141,18 +142,18 @@ def to_si(quantity: str, unit: str) -> Callable[[Floats], Floats]:
 
 
 _SPEEDS = {
-    "knot": 1852 / 3600,
-    "knots": 1852 / 3600,
-    "kt": 1852 / 3600,
-    "kn": 1852 / 3600,
+    "knot": 1852 / HOUR_S,
+    "knots": 1852 / HOUR_S,
+    "kt": 1852 / HOUR_S,
+    "kn": 1852 / HOUR_S,
     "mph": 0.44704,
     "mp/h": 0.44704,
     "kmh": 1 / 3.6,
 }
 _HOURLY_SUMS = {
     "wh/m2": 1.0, "wh/m^2": 1.0, "wh/m²": 1.0, "kwh/m2": 1000.0, "kw-hr/m^2": 1000.0, "kw-hr/m^2/hour": 1000.0,
-    "j/m2": 1 / 3600.0, "j/m^2": 1 / 3600.0, "j/m²": 1 / 3600.0, "mj/hr": 1e6 / 3600.0, "mj/m^2/hr": 1e6 / 3600.0,
-    "mj/m2": 1e6 / 3600.0, "mj/m^2": 1e6 / 3600.0, "kj/m2": 1e3 / 3600.0, "w/m^2": 1.0, "w/m²": 1.0, "wm-2": 1.0,
+    "j/m2": 1 / HOUR_S, "j/m^2": 1 / HOUR_S, "j/m²": 1 / HOUR_S, "mj/hr": 1e6 / HOUR_S, "mj/m^2/hr": 1e6 / HOUR_S,
+    "mj/m2": 1e6 / HOUR_S, "mj/m^2": 1e6 / HOUR_S, "kj/m2": 1e3 / HOUR_S, "w/m^2": 1.0, "w/m²": 1.0, "wm-2": 1.0,
 }  # fmt: skip
 """Radiation as the energy of one hour, and spellings of W/m², as W/m²."""
 

@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 from costsim.weather.checks import LONGEST_GAP_H, believable
-from costsim.weather.record import DAY_S, HOUR_S, Record
+from costsim.weather.record import Record
 
 Floats = NDArray[np.float64]
 LONGEST_FILLED_H = 72
@@ -45,11 +46,11 @@ def step_words(step_s: int) -> str:
     >>> step_words(900), step_words(3600), step_words(10800), step_words(86400)
     ('every 15 minutes', 'hourly', 'every 3 hours', 'daily')
     """
-    if step_s >= DAY_S:
-        return "daily" if step_s < 2 * DAY_S else f"every {step_s // DAY_S} days"
-    if step_s > HOUR_S:
-        return f"every {step_s // HOUR_S} hours"
-    return "hourly" if step_s == HOUR_S else f"every {step_s // 60} minutes"
+    if step_s >= WHOLE_DAY_S:
+        return "daily" if step_s < 2 * WHOLE_DAY_S else f"every {step_s // WHOLE_DAY_S} days"
+    if step_s > WHOLE_HOUR_S:
+        return f"every {step_s // WHOLE_HOUR_S} hours"
+    return "hourly" if step_s == WHOLE_HOUR_S else f"every {step_s // 60} minutes"
 
 
 def to_hours(record: Record, file: str) -> Hours:
@@ -73,12 +74,12 @@ def to_hours(record: Record, file: str) -> Hours:
         notes.append("rows were not in the order of their times; they were sorted")
     if len(np.unique(times)) < len(times):
         notes.append(f"{len(times) - len(np.unique(times))} rows have a time that came before; they were averaged")
-    if record.step_s < HOUR_S:
+    if record.step_s < WHOLE_HOUR_S:
         notes.append(f"readings {step_words(record.step_s)} were averaged to hours")
-    elif record.step_s > HOUR_S:
+    elif record.step_s > WHOLE_HOUR_S:
         notes.append(f"readings come {step_words(record.step_s)}; the hours between were interpolated")
-    start = (int(times.min()) - (1 if record.ends else 0)) // HOUR_S
-    n = int(times.max()) // HOUR_S - start + 1
+    start = (int(times.min()) - (1 if record.ends else 0)) // WHOLE_HOUR_S
+    n = int(times.max()) // WHOLE_HOUR_S - start + 1
     if n > MOST_YEARS * 8784:
         first, last = (np.datetime64(int(one), "s").astype("datetime64[D]") for one in (times.min(), times.max()))
         what = f"runs from {first} to {last}, more years than a record can have"
@@ -87,7 +88,7 @@ def to_hours(record: Record, file: str) -> Hours:
     for name, readings in record.columns.items():
         if name in ("low", "high"):
             continue
-        at = ((times - 1) // HOUR_S if name in record.ends else times // HOUR_S) - start
+        at = ((times - 1) // WHOLE_HOUR_S if name in record.ends else times // WHOLE_HOUR_S) - start
         readings, told = believable(readings, name)
         notes += told
         good = np.isfinite(readings) & (at >= 0)

@@ -10,9 +10,10 @@ from pathlib import Path
 import numpy as np
 
 from costsim.errors import Fault, InputError
+from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 from costsim.weather.model import Weather
 from costsim.weather.readers import read_record
-from costsim.weather.record import DAY_S, HOUR_S, Record
+from costsim.weather.record import Record
 from costsim.weather.typical import is_typical
 from costsim.weather.year_weather import weather_of, winters_of
 
@@ -57,7 +58,7 @@ def joined(records: Sequence[tuple[str, Record]]) -> Record:
         for name in names:
             values = record.columns.get(name, np.full(len(record.times), np.nan))
             columns[name].append(values)
-    step = min(record.step_s for _, record in records) if first.step_s < DAY_S else first.step_s
+    step = min(record.step_s for _, record in records) if first.step_s < WHOLE_DAY_S else first.step_s
     notes = dict.fromkeys(note for _, record in records for note in record.notes)
     order = sorted(range(len(times)), key=lambda at: times[at].min())
     return replace(
@@ -79,7 +80,7 @@ def _same_place(one: Record, other: Record) -> bool:
 def _shift(theirs: float, ours: float) -> np.timedelta64:
     if math.isnan(theirs) or math.isnan(ours):
         return np.timedelta64(0, "s")
-    return np.timedelta64(round((ours - theirs) * HOUR_S), "s")
+    return np.timedelta64(round((ours - theirs) * WHOLE_HOUR_S), "s")
 
 
 def placed(

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.units.quantity import UnitError
+from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 from costsim.weather.columns import Chosen, chosen_columns, in_si, settled_units
 from costsim.weather.download import Download, cells_of, take_apart
 from costsim.weather.headings import number_and_unit, plain
@@ -22,7 +23,6 @@ from costsim.weather.times import find_times, on_one_clock
 
 Floats = NDArray[np.float64]
 Times = NDArray[np.datetime64]
-HOUR_S, DAY_S = 3600, 86400
 DIGITS_NOAA = 4
 """Which NOAA writes before the letter of quality; fewer are a number with a decimal comma."""
 NO_TEMPERATURE = (-999.0, -999.9, -999.99, 999.9, -9999.9, 9999.9, -99999.0, 99999.0)
@@ -57,7 +57,7 @@ class Record:
     times: Times | None
     columns: Mapping[str, Floats]
     ends: frozenset[str] = frozenset()
-    step_s: int = HOUR_S
+    step_s: int = WHOLE_HOUR_S
     latitude_deg: float = math.nan
     longitude_deg: float = math.nan
     altitude_m: float = math.nan
@@ -68,7 +68,7 @@ class Record:
     @property
     def daily(self) -> bool:
         """Whether readings stand for whole days."""
-        return self.step_s >= DAY_S
+        return self.step_s >= WHOLE_DAY_S
 
 
 def read_table(
@@ -153,7 +153,7 @@ def _timed(record: Record, stamps: Stamps, download: Download, file: str) -> Rec
         times, offset, told = on_one_clock(stamps, zone, record.utc_offset_h, record.longitude_deg, file)
     local = download.number("local time zone")
     if math.isfinite(local) and math.isfinite(offset) and local != offset and abs(local) <= 14.0:
-        times, offset = times + np.timedelta64(round((local - offset) * HOUR_S), "s"), local
+        times, offset = times + np.timedelta64(round((local - offset) * WHOLE_HOUR_S), "s"), local
         told = [*told, f"brought to the place's own standard time, UTC{local:+g} h"]
     good = ~np.isnat(times)
     if not good.any():
@@ -164,7 +164,7 @@ def _timed(record: Record, stamps: Stamps, download: Download, file: str) -> Rec
         times = times[good]
     step = _step(times, stamps.timed, bool(layout and layout.daily), file)
     ends = record.ends
-    if stamps.ends and step < DAY_S:
+    if stamps.ends and step < WHOLE_DAY_S:
         ends = frozenset(record.columns)
         told.append("hours run from 1 to 24, so that each row stands for the hour before its time")
     return replace(
@@ -175,18 +175,18 @@ def _timed(record: Record, stamps: Stamps, download: Download, file: str) -> Rec
 def _step(times: Times, timed: bool, daily: bool, file: str) -> int:
     """Most frequent step [s]; a whole day where no time of day is written."""
     if daily:
-        return DAY_S
+        return WHOLE_DAY_S
     unique = np.unique(times)
     steps = np.diff(unique).astype(np.int64)
     if not len(steps):
-        return HOUR_S if timed else DAY_S
+        return WHOLE_HOUR_S if timed else WHOLE_DAY_S
     values, counts = np.unique(steps, return_counts=True)
     step = int(values[np.argmax(counts)])
     if not timed and (len(unique) < len(times) / 2):
         raise InputError(
             Fault("time", "days come several times, and no column tells the hour", "add a column with the hour", file)
         )
-    return max(step, DAY_S) if not timed else step
+    return max(step, WHOLE_DAY_S) if not timed else step
 
 
 def _place(download: Download, facts: Mapping[str, Any]) -> dict[str, Any]:
@@ -205,7 +205,7 @@ def _place(download: Download, facts: Mapping[str, Any]) -> dict[str, Any]:
     offset = facts.get("utc_offset_h", math.nan)
     if math.isnan(offset):
         seconds = download.number("utc_offset_seconds")
-        offset = seconds / 3600 if math.isfinite(seconds) else download.number("time zone")
+        offset = seconds / WHOLE_HOUR_S if math.isfinite(seconds) else download.number("time zone")
     return found | {"utc_offset_h": offset}
 
 

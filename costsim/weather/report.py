@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from costsim.units.table import HOUR_S
 from costsim.weather.checks import record_name, sun_hours
 from costsim.weather.model import BASE_C, Weather, design_temperature
 
@@ -76,7 +77,7 @@ def report(weather: Weather) -> WeatherReport:
         notes=weather.notes,
         sun_hour=sun,
         noon_hour=noon,
-        sun_j_m2=None if weather.ghi_w_m2 is None else float(weather.ghi_w_m2.sum()) * 3600.0,
+        sun_j_m2=None if weather.ghi_w_m2 is None else float(weather.ghi_w_m2.sum()) * HOUR_S,
         degree_days_k_d=weather.degree_days_k_d(BASE_C),
         degree_days_daily_k_d=weather.daily_mean_degree_days_k_d(BASE_C),
         design_c=design,

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.tariffs.calendar import MONTHS
+from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 Times = NDArray[np.datetime64]
 Floats = NDArray[np.float64]
@@ -112,8 +113,8 @@ def time_of(text: str) -> tuple[int, float] | None:
         if not 1 <= hour <= 12:
             return None
         hour = hour % 12 + (12 if found[6][0] in "Pp" else 0)
-    seconds = hour * 3600 + minute * 60 + second
-    if seconds > 86400 or minute > 59 or second > 59:
+    seconds = hour * WHOLE_HOUR_S + minute * 60 + second
+    if seconds > WHOLE_DAY_S or minute > 59 or second > 59:
         return None
     return seconds, _offset(found[7])
 
@@ -170,7 +171,7 @@ def read_stamps(texts: Sequence[str], file: str, name: str = "time") -> Stamps:
         times = found
     offsets = np.array([part[2][1] if part and part[2] else np.nan for part in parts], dtype=float)
     timed = any(part is not None and part[2] is not None for part in parts)
-    return Stamps(times, offsets, timed, bool((seconds == 86400).any()) and not bool((seconds == 0).any()))
+    return Stamps(times, offsets, timed, bool((seconds == WHOLE_DAY_S).any()) and not bool((seconds == 0).any()))
 
 
 def _iso(texts: Sequence[str]) -> Stamps | None:
@@ -275,6 +276,6 @@ def from_columns(numbers: dict[str, Floats], file: str) -> Stamps:
         at = int(np.argmax(wrong))
         shown = ", ".join(f"{key} {values[at]:g}" for key, values in numbers.items())
         raise InputError(Fault("time", f"data row {at + 1} ({shown}) is no time of the calendar", _ISO, file))
-    times = days.astype("datetime64[s]") + (hour * 3600 + minute * 60).astype("timedelta64[s]")
+    times = days.astype("datetime64[s]") + (hour * WHOLE_HOUR_S + minute * 60).astype("timedelta64[s]")
     ends = bool((hour == 24).any()) and not bool((hour == 0).any())
     return Stamps(times, np.full(n, np.nan), "hour" in numbers, ends)

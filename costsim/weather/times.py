@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.table import WHOLE_HOUR_S
 from costsim.weather.download import Download, cells_of
 from costsim.weather.headings import plain, split_heading
 from costsim.weather.layouts import place_of
@@ -189,7 +190,7 @@ def on_one_clock(
     times = stamps.times
     carried = stamps.offset_h[~np.isnan(stamps.offset_h) & ~np.isnat(times)]
     if len(carried):
-        times = times - np.round(np.nan_to_num(stamps.offset_h) * 3600).astype("timedelta64[s]")
+        times = times - np.round(np.nan_to_num(stamps.offset_h) * WHOLE_HOUR_S).astype("timedelta64[s]")
         if len(carried) < int((~np.isnat(times)).sum()):
             raise InputError(
                 Fault("time", "some times carry an offset from UTC and others do not", "write all of them alike", file)
@@ -207,7 +208,7 @@ def on_one_clock(
         elif math.isnan(offset_h):
             told.append(f"times are UTC, and nothing states the place's own; {SAY_OFFSET}")
             return times, 0.0, told
-        return times + np.timedelta64(round(offset_h * 3600), "s"), offset_h, told
+        return times + np.timedelta64(round(offset_h * WHOLE_HOUR_S), "s"), offset_h, told
     if math.isnan(offset_h) and math.isfinite(longitude_deg):
         offset_h = float(round(longitude_deg / 15.0))
         told.append(f"standard time taken as UTC{offset_h:+g} h, {NEAREST}")
@@ -221,14 +222,14 @@ def _without_summer_time(times: Times) -> tuple[Times, list[str]]:
         return times, []
     steps = np.diff(times).astype(np.int64)
     step = int(np.median(steps))
-    if step <= 0 or step > 3600:
+    if step <= 0 or step > WHOLE_HOUR_S:
         return times, []
     days = times[:-1].astype("datetime64[D]")
     early_sunday = (days.astype(int) % 7 == _SUNDAY) & (
-        (times[:-1] - days).astype("timedelta64[s]").astype(np.int64) < 4 * 3600
+        (times[:-1] - days).astype("timedelta64[s]").astype(np.int64) < 4 * WHOLE_HOUR_S
     )
-    forward = np.flatnonzero((steps == step + 3600) & early_sunday)
-    back = np.flatnonzero((steps == step - 3600) & early_sunday)
+    forward = np.flatnonzero((steps == step + WHOLE_HOUR_S) & early_sunday)
+    back = np.flatnonzero((steps == step - WHOLE_HOUR_S) & early_sunday)
     # other steps are gaps; rows that go back at other times are no clock's doing
     if not len(forward) or not len(back) or (np.delete(steps, back) < step).any():
         return times, []
@@ -244,4 +245,4 @@ def _without_summer_time(times: Times) -> tuple[Times, list[str]]:
         state, last = (1 if kind == 1 else 0), at + 1
     ahead[last:] = state
     note = "times follow summer time; put back to standard time"
-    return times - (ahead * 3600).astype("timedelta64[s]"), [note]
+    return times - (ahead * WHOLE_HOUR_S).astype("timedelta64[s]"), [note]

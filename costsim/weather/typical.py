@@ -11,11 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
-from costsim.weather.checks import HOURS, months_of, record_name
+from costsim.units.table import WHOLE_HOUR_S, YEARS_H
+from costsim.weather.checks import months_of, record_name
 from costsim.weather.headings import plain
 from costsim.weather.hours import step_words
 from costsim.weather.plain_csv import number_of
-from costsim.weather.record import HOUR_S, Record
+from costsim.weather.record import Record
 from costsim.weather.stamps import Stamps, from_columns, read_stamps
 
 Floats = NDArray[np.float64]
@@ -210,19 +211,21 @@ def _record(
     latitude_deg: float, longitude_deg: float, altitude_m: float, utc_offset_h: float, facts: dict[str, float] | None = None,
 ) -> Record:  # fmt: skip
     return Record(
-        title, station, source, stamps.times, columns, frozenset(columns), HOUR_S,
+        title, station, source, stamps.times, columns, frozenset(columns), WHOLE_HOUR_S,
         latitude_deg, longitude_deg, altitude_m, utc_offset_h, {"typical": True, **(facts or {})},
     )  # fmt: skip
 
 
 def is_typical(record: Record) -> bool:
     """Whether rows are those of one calendar year put together from the months of several."""
-    if record.times is None or record.daily or len(record.times) < min(HOURS) - 24:
+    if record.times is None or record.daily or len(record.times) < min(YEARS_H) - 24:
         return False
     times = record.times
     span = (times.max() - times.min()).astype("timedelta64[D]").astype(int)
     return (
-        bool(span > 370) and len(np.unique(times.astype("datetime64[h]"))) <= max(HOURS) and len(times) < 6 * max(HOURS)
+        bool(span > 370)
+        and len(np.unique(times.astype("datetime64[h]"))) <= max(YEARS_H)
+        and len(times) < 6 * max(YEARS_H)
     )
 
 
@@ -260,7 +263,7 @@ def in_calendar_order(record: Record, file: str) -> tuple[dict[str, Floats], lis
     if faults:
         return {}, notes, faults
     if rows_an_hour > 1:
-        notes.append(f"readings {step_words(HOUR_S // rows_an_hour)} were averaged to hours")
+        notes.append(f"readings {step_words(WHOLE_HOUR_S // rows_an_hour)} were averaged to hours")
     turned = int(np.argmin(key)) if rows_an_hour == 1 else 0
     if (np.diff(key) < 0).any() and not (np.diff(np.roll(key, -turned)) == 1).all():
         notes.append("rows were not in the order of their dates; they were sorted")

@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError, one_line
-from costsim.weather.checks import HOURS, checked_columns, count_faults, months_of, sun_note
+from costsim.units.table import YEARS_H
+from costsim.weather.checks import checked_columns, count_faults, months_of, sun_note
 from costsim.weather.hours import Hours, to_hours
 from costsim.weather.model import Weather
 from costsim.weather.plain_csv import BOUNDS, bound_faults
@@ -151,7 +152,7 @@ def assembled(
         {name: columns[name] for name in columns if name not in ("low", "high")}, file
     )
     found = [*faults, *count_faults(length, file), *wrong, *bound_faults(place | dict(_design(record)), file)]
-    if found or length not in HOURS:
+    if found or length not in YEARS_H:
         raise InputError(found)
     notes = [*record.notes, *told, *mended]
     if math.isnan(place["altitude_m"]):

@@ -23,7 +23,7 @@ from costsim.analysis.sizing import Size, _bisect, can_size
 from costsim.errors import InputError
 from costsim.study.case import Case, case_from
 from costsim.study.selection import MarketSize, Selection
-from costsim.units.fields import build
+from costsim.units.faults import build
 from costsim.views.size_words import judged_room
 
 

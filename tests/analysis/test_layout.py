@@ -24,7 +24,7 @@ from costsim.physics.fluids import fluid_properties, mass_fraction_from_volume
 from costsim.study.case import Case, case_from, write_study
 from costsim.study.layout import Layout
 from costsim.study.loops import circuits_of, spread_share
-from costsim.units.fields import build
+from costsim.units.faults import build
 from costsim.units.quantity import FOOT_M, GALLON_M3
 from costsim.views.text_layout import printed_layout
 

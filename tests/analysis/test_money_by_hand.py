@@ -31,7 +31,7 @@ from costsim.analysis.uncertainty import Winter, pair_in_question
 from costsim.study.case import Case, Option, case_from
 from costsim.study.economics import Economics
 from costsim.study.financing import Part
-from costsim.units.fields import build
+from costsim.units.faults import build
 
 ELECTRIC = {"kind": "electric", "output": "9 kW"}
 SOURCES: dict[str, Any] = {"source": [ELECTRIC]}

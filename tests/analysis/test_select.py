@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -13,14 +14,20 @@ from cases import constant_weather, demo, study
 
 from costsim import load_weather
 from costsim.analysis.capacity import capacity_report
+from costsim.analysis.needs import needs_of
 from costsim.analysis.select import SelectionResult, select
+from costsim.analysis.size_steps import _around
 from costsim.cli.main import main
+from costsim.engine.lower import lower_study
 from costsim.errors import InputError
 from costsim.physics.expansion import en_vessel_m3, us_tank_m3
 from costsim.simulation import simulate
 from costsim.study.case import case_from, write_study
-from costsim.study.selection import COMMON, read_sizes
+from costsim.study.rating_checks import rating_checks
+from costsim.study.ratings import Ratings
+from costsim.study.selection import COMMON, MarketSize, read_sizes
 from costsim.study_files import StudyFiles
+from costsim.units.faults import build
 from costsim.units.table import BTU_J, GALLON_M3, HOUR_S, PSI_PA
 from costsim.views.text_capacity import boils_off_text, printed_capacity
 from costsim.views.text_select import option_text
@@ -287,3 +294,61 @@ def test_what_rests_for_part_of_the_day_must_give_the_days_heat_in_its_hours() -
     assert large.chosen.unmet_hours <= 20
     assert small.chosen is None
     assert small.note.endswith("a larger store, or another source")
+
+
+def test_no_size_is_marked_where_another_source_carries_the_coldest_hour() -> None:
+    """6 kW at design, 6.9 kW with the margin; a boiler of 9 kW carries that beside a heat pump of 12 kW at -10 degC (40.9 kBtu/h)."""
+    pump = {"kind": "heat_pump", "outdoor": ["-10 degC", "10 degC"], "outputs": ["12 kW", "18 kW"]}
+    case = study(pump, {"kind": "electric", "output": "9 kW"})
+    found = select(case, constant_weather(-10.0))
+    (option,) = found.options
+    spare = option.sources[0]
+    assert (spare.needed_w, spare.chosen) == (0.0, None)
+    assert not any(step.chosen for step in spare.steps)
+    assert len(spare.steps) == 3
+    outputs = [step.output_w for step in spare.steps]
+    assert outputs[0] < spare.entered_w <= outputs[1] < outputs[2]
+    assert spare.electric == spare.entered_electric
+    text = option_text(option, "si", "$")
+    assert "need not carry the design load" in text.split("\n")[2]
+    assert "no size is marked: a larger one takes more of the year" in text
+    assert "must give 0.0" not in text
+
+
+def test_sizes_shown_are_those_around_the_one_entered() -> None:
+    listed = tuple(MarketSize(1e3 * kw) for kw in (5, 7, 9, 12, 15))
+
+    def around(kw: float) -> list[float]:
+        source: Any = SimpleNamespace(market_list="electric boiler output", nameplate_w=lambda: 1e3 * kw)
+        return [one.value / 1e3 for one in _around(listed, source)]
+
+    assert around(8.0) == [7, 9, 12]
+    assert around(9.0) == [7, 9, 12]
+    assert around(3.0) == [5, 7, 9]
+    assert around(15.0) == around(40.0) == [9, 12, 15]
+
+
+def test_of_a_log_fire_the_plate_is_asked_and_no_mean_is_told() -> None:
+    wood = {
+        "kind": "wood",
+        "output": "25 kW",
+        "burn_time": "5 h",
+        "load_times": ["07:00", "18:00"],
+        "efficiency": "60 %",
+    }
+    tank = {"tank__volume": "1500 L", "tank__max_temperature": "80 degC"}
+    for others, largest in (((), 0.0), (({"kind": "electric", "output": "9 kW"},), 9e3)):
+        case = study(wood, *others, **tank)
+        weather = constant_weather(-5.0)
+        (option,) = select(case, weather).options
+        assert [one.fire for one in option.sources] == [True, *(False for _ in others)]
+        assert (option.circuit.fires, option.circuit.discharge_needed_w) == ("Wood boiler", largest)
+        assert (option.circuit.relief_discharge_w is None) == (largest == 0.0)
+        needs = needs_of(lower_study(case, weather), case.options[0])
+        assert (needs.fires, needs.source_w) == ("Wood boiler", largest)
+        for typed, verdict in (({}, "not given"), ({"relief_discharge": "100 kW"}, "take care")):
+            [line] = [
+                one for one in rating_checks(build(Ratings, typed), needs) if one.what == "relief valve: discharge"
+            ]
+            assert (line.needed, line.verdict) == (None, verdict)
+            assert line.ground.startswith("what the plate or manual of Wood boiler says")

@@ -9,11 +9,12 @@ from typing import Any
 import numpy as np
 import pytest
 
+from costsim.analysis import on_service
 from costsim.analysis import select as selecting
 from costsim.analysis.size_steps import SizeStep
 from costsim.study.ratings import USUAL_RELIEF_PA, Ratings
 from costsim.study.selection import MarketSize, Selection
-from costsim.units.fields import build
+from costsim.units.faults import build
 
 LISTED: dict[str, list[MarketSize]] = {
     "propane tank": [MarketSize(1.0, None, 1.0), MarketSize(2.0, 0.8, 1.0), MarketSize(3.0, 0.9, 1.0), MarketSize(4.0, 1.0, 1.0)],
@@ -140,7 +141,7 @@ def test_the_load_of_an_electric_unit(
     sized: Any = SimpleNamespace(option=SimpleNamespace(sources=[source]), study=None, plant=plant)
     chosen = step() if found else None
     monkeypatch.setattr(selecting, "sized_steps", lambda sized, sizes, number, needed: ((step(),), chosen))
-    monkeypatch.setattr(selecting, "circuit_for", lambda **given: (given["load_w"], given["volts_v"]))
+    monkeypatch.setattr(on_service, "circuit_for", lambda **given: (given["load_w"], given["volts_v"]))
     choice = selecting._source(sized, SIZES, Selection(), 0, 7e3)
     assert choice.electric is not None
     assert choice.electric.circuit == (pytest.approx(load_w), 208.0)

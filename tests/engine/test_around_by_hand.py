@@ -16,7 +16,7 @@ from costsim.engine import ahead, block, freed, generation, laid_floor, outdoor_
 from costsim.engine.zone_water import ZoneWater, zone_waters
 from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
 from costsim.tariffs.calendar import HourCalendar
-from costsim.units.fields import build
+from costsim.units.faults import build
 
 NEAR = pytest.approx
 CLOCK = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone=None, year=2025)

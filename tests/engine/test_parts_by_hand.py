@@ -27,7 +27,7 @@ from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
 from costsim.study.schedules import Absence
 from costsim.study.uses import WATER_J_M3K, Zone
 from costsim.tariffs.calendar import HourCalendar
-from costsim.units.fields import build
+from costsim.units.faults import build
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
 CLOCK = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone=None, year=2025)

@@ -19,7 +19,7 @@ from costsim.engine.mass_rows import put_mass
 from costsim.engine.uses import _as_one
 from costsim.study.outdoor_uses import SnowMelt
 from costsim.tariffs.calendar import HourCalendar
-from costsim.units.fields import build as built
+from costsim.units.faults import build as built
 
 CLOCK = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone=None, year=2025)
 

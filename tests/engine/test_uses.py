@@ -19,7 +19,7 @@ from costsim.physics.mains import cold_water_c
 from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
 from costsim.study.tapping import LOAD_PROFILES
 from costsim.study.uses import Zone
-from costsim.units.fields import build
+from costsim.units.faults import build
 from costsim.units.table import BTU_J
 from costsim.views.answer import taps_sentence
 from costsim.views.hot_tank import cool_tank_sentence

@@ -356,3 +356,13 @@ def test_a_floor_is_told_with_what_it_gives_where_slush_begins_and_what_it_cover
         in cold
     )
     assert floor_warnings(study(ELECTRIC), 5999.0, 0.0, -20.0, 6e3) != ()
+
+
+def test_loops_are_held_against_areas_and_not_against_shares_of_the_load() -> None:
+    # 5 loops of 90 m at 150 mm cover 67.5 of 100 m²: more than is left beside 50 m² of baseboard, less than beside 35 m²; a level under
+    # the roof that has half of the loss may lie on a third of the area
+    tubes = {"floor__loops": [{"count": 5, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]}
+    for size, told in (({"area": "50 m2"}, True), ({"area": "35 m2"}, False), ({"load": "50 %"}, False)):
+        up = {"name": "Up", "emitter": "baseboard", **size}
+        found = floor_warnings(study(ELECTRIC, house__zone=[up], **tubes), 6e3, 0.0, -20.0, 6e3)
+        assert any("that no other emitter heats" in text for text in found) is told

@@ -43,7 +43,7 @@ def basis(**more: Any) -> Any:
 
 
 def failing(antifreeze: str = "propylene_glycol", share: float = 0.3, **needs: Any) -> Any:
-    found = {"content_m3": 0.5, "source_w": 20 * KW, "coldest_c": -10.0, "freeze_c": -13.0, "max_temperature_c": 60.0, "boiling_c": 97.0,
+    found = {"content_m3": 0.5, "source_w": 20 * KW, "fires": "", "coldest_c": -10.0, "freeze_c": -13.0, "max_temperature_c": 60.0, "boiling_c": 97.0,
              "open_circuit": False, "antifreeze": antifreeze != "none"} | needs  # fmt: skip
     floor = SimpleNamespace(antifreeze=antifreeze, concentration_share=share, area_m2=100.0)
     house = SimpleNamespace(indoor_temperature_c=20.0)

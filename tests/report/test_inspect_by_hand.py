@@ -28,6 +28,9 @@ def test_plain_water_and_no_floor_have_their_own_words() -> None:
     assert text.startswith("ice forms below 0 °C")
     ((_, lifts),) = inspect._relief_lifts(bare)
     assert lifts == "up to 20.0 kW leaves as hot water and steam where its pipe ends"
+    bare.signed.needs.fires = "Stove"
+    ((_, lifts),) = inspect._relief_lifts(bare)
+    assert lifts == "what Stove gives at its peak leaves as hot water and steam where its pipe ends"
     bare.look = lambda name: SimpleNamespace(failures=[])
     assert [what for what, _ in inspect._failures(bare)] == [
         "the pump of a source stands still", "a relief valve lifts", "plain water in the cold", "the tank runs past 60 °C",

@@ -35,10 +35,19 @@ def test_each_source_with_a_choice_of_sizes_has_its_table() -> None:
     assert [row[0] for row in first.rows] == ["> 9.6 kW output", "12.0 kW output"]
     assert first.rows[0][1:] == ("9.6", "9.4", "1,234", "1.5", "1,000.00", "$1,500")
     assert first.aligned == "wrrrrrr"
-    assert lines[0] == "Stove: by hand."
+    assert lines[:3] == ["Boiler must give 8.0 kW: 9.6 kW output, which leaves 9.4 kW.", "Boiler: entered: 9.6 kW output.",
+                         "Stove: entered: 9.6 kW output."]  # fmt: skip
     assert lines[-1].startswith("Relief: each source its own valve")
     (none,), _ = sized(but(SOURCE, steps=(STEP,), chosen=None))
     assert none.title == "A: Boiler, no listed size"
+    (spare,), lines = sized(
+        but(SOURCE, steps=(but(STEP, chosen=False),), chosen=None, needed_w=0.0, note="no size is marked")
+    )
+    assert (spare.title, spare.rows[0][0]) == ("A: Boiler", "9.6 kW output")
+    assert lines[0] == "Boiler need not carry the design load (no size is marked)."
+    tables, lines = sized(but(SOURCE, steps=(STEP,), kept=True))
+    assert tables == []
+    assert lines[0] == "Boiler: existing, kept: 9.6 kW output; the load alone would ask for 8.0 kW output."
     pump = SimpleNamespace(name="Zone pumps", count=2, flow_m3_s=1e-4, head_pa=2e4)
     (duty,), _ = sized(SOURCE, pumps=(pump,))
     assert duty.rows[0][:2] == ("Zone pumps", "2")

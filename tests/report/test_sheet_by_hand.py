@@ -94,6 +94,17 @@ def test_relief_valves_and_expansion_of_one_source_and_of_several() -> None:
         ("relief valve on the tank", "300 kPa, 10 kW or more"),
     ]
     assert rows(9.6 * KW, 20 * KW)[-1] == ("relief valve on the tank", "300 kPa, 30 kW or more")
+    # of a fire the mean of its charge is no size, nor is it in a sum
+    burning: Any = SimpleNamespace(
+        circuit=but(PRESSURE, fires="Stove"), sources=[but(SOURCE, name="Stove", fire=True), SOURCE]
+    )
+    _, stove, boiler, both = sizes._pressure(burning, "si")
+    assert (stove[1], boiler[1], both[1]) == (CONFIRM, "300 kPa, 10 kW or more", CONFIRM)
+    assert stove[2].startswith("what the plate or manual of Stove says: a fire peaks far above the mean of its charge")
+    assert both[2].endswith(stove[2])
+    assert [
+        one for one in sizes._pressure(SimpleNamespace(circuit=burning.circuit, sources=burning.sources[:1]), "si")
+    ][1:] == [stove]  # type: ignore[arg-type]
     # any source has a valve, were it of a watt
     assert rows(1.0)[1][0] == "S0: relief valve of its own"
     assert rows(1.0, open_circuit=True)[0] == ("expansion", "12.0 L of room in the open tank")

@@ -17,7 +17,7 @@ from costsim.results.recovery import recovery_of
 from costsim.results.result import Hourly
 from costsim.results.warnings import _typical_warnings, warnings_of
 from costsim.study.uses import HotWater
-from costsim.units.fields import build
+from costsim.units.faults import build
 
 ELECTRIC = {"kind": "electric", "output": "20 kW"}
 KWH = 3.6e6

@@ -8,7 +8,7 @@ import pytest
 
 from costsim.results.source_assumptions import left_open
 from costsim.sources.heat_pump import HeatPump
-from costsim.units.fields import build
+from costsim.units.faults import build
 
 PLAIN: dict[str, Any] = {"kind": "heat_pump", "outdoor": ["5 degF", "47 degF"], "outputs": ["20 kBtu/h", "30 kBtu/h"]}
 TESTED = {"outdoor": "47 degF", "supply": "95 degF", "output": "30 kBtu/h", "cop": 4.0}

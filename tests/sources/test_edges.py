@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from costsim import InputError
 from costsim.engine.lower import lower_study
+from costsim.results.of_fuel import of_fuel
 from costsim.sources import KINDS, Surroundings
 from costsim.sources.base import NOT_STORING, constant, may_run
 from costsim.sources.electric import continuous_amps
@@ -54,10 +55,10 @@ def test_a_kind_is_what_cautions_and_lists_take_it_for(kind: str) -> None:
         model.follows_tank is False
     )  # what it gives does not go with the tank's size: test_conformance holds it to that
     source = model.model_validate(model.example)
-    # gas and oil can kill, and stand first; the chimney of wood and pellets follows from their fuel
-    assert {one.deadly for one in source.cautions()} == (
-        {True} if kind in ("gas", "oil") else {False} if kind in ("heat_pump", "solar") else set()
-    )
+    # what follows from the fuel is no kind's own; gas and oil can kill, and stand first
+    assert {one.deadly for one in source.cautions()} == ({False} if kind in ("heat_pump", "solar") else set())
+    by_fuel = {"gas": {True}, "oil": {True}, "pellet": {False}, "wood": {False}}
+    assert {one.deadly for one in of_fuel(source)} == by_fuel.get(kind, set())
     assert (model.uncertain_efficiency is BURNERS) == model.burns_fuel
     assert not KindCaution("k", "t", "s", (), "x", "g").deadly
     assert source.lasting_share() == {"solar": 0.0, "wood": 0.5}.get(kind, 1.0)
@@ -199,9 +200,9 @@ def test_sizes_of_fires_and_elements() -> None:
         "output": "6000.0 W",
     }
     propane = KINDS["gas"].model_validate({"kind": "gas", "fuel": "propane", "output": "9 kW", "efficiency": "90 %"})
-    assert (propane.label, len(next(propane.cautions()).sentences)) == ("Propane boiler", 2)
+    assert (propane.label, len(next(of_fuel(propane)).sentences)) == ("Propane boiler", 2)
     gas = KINDS["gas"].model_validate({"kind": "gas", "output": "9 kW", "efficiency": "90 %"})
-    assert (gas.label, len(next(gas.cautions()).sentences), gas.smallest_fire_w) == (
+    assert (gas.label, len(next(of_fuel(gas)).sentences), gas.smallest_fire_w) == (
         "Gas boiler",
         1,
         pytest.approx(1.8e3),

@@ -15,7 +15,7 @@ from costsim.errors import InputError
 from costsim.sources import KINDS
 from costsim.sources.wood import _mass
 from costsim.study.case import Case
-from costsim.units.fields import build
+from costsim.units.faults import build
 from costsim.units.quantity import POUND_KG
 from costsim.views.label_efficiency import charge_sentence
 

@@ -8,7 +8,7 @@ from costsim.errors import InputError
 from costsim.study import heat_content
 from costsim.study.crosschecks import price_faults
 from costsim.study.prices import Price
-from costsim.units.fields import build
+from costsim.units.faults import build
 from costsim.units.quantity import Quantity
 
 MMBTU_J, CORD_M3, GALLON_M3 = 1055.05585262e6, 128 * 0.3048**3, 3.785411784e-3

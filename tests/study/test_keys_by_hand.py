@@ -23,7 +23,7 @@ from costsim.study.prices import Price, fuel_of, singular
 from costsim.study.schedules import Absence
 from costsim.study.selection import read_sizes
 from costsim.study.zone_loops import rest_share, zone_faults, zone_of
-from costsim.units.fields import build
+from costsim.units.faults import build
 from costsim.units.table import GALLON_M3
 
 NEAR = pytest.approx

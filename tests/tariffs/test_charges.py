@@ -26,7 +26,8 @@ from costsim.tariffs.bill import (
 from costsim.tariffs.calendar import HourCalendar, with_outdoor
 from costsim.tariffs.charges import KINDS, BillLine, Item, Tariff, TypedCharge
 from costsim.tariffs.holidays import holiday_dates
-from costsim.units.fields import QuantityField, build
+from costsim.units.faults import build
+from costsim.units.fields import QuantityField
 
 KWH = 3.6e6
 CLOCK = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025)

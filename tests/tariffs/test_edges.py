@@ -30,7 +30,7 @@ from costsim.tariffs.charges import Block, Tariff
 from costsim.tariffs.charges.hourly_price import Series, read_series
 from costsim.tariffs.charges.tariff import billing_month, ends_in
 from costsim.tariffs.holidays import holiday_dates, read_dates
-from costsim.units.fields import build
+from costsim.units.faults import build
 
 KWH = 3.6e6
 PLAIN = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025)

@@ -63,6 +63,14 @@ def test_pressure_lines_by_hand() -> None:
     assert "EN 12828, would ask for 10.6 gal" in us
     assert "EN 12828" not in chosen.pressure_lines(but(PRESSURE, needed_m3={"us": 0.03, "si": None}), "us")[0]
     assert "one beyond the list" in chosen.pressure_lines(but(PRESSURE, relief_discharge_w=None), "si")[1]
+    plate = "what the plate or manual of Stove says: a fire peaks far above the mean of its charge, which is all that this study knows"
+    alone = chosen.pressure_lines(but(PRESSURE, fires="Stove", discharge_needed_w=0.0, relief_discharge_w=None), "si")[
+        1
+    ]
+    assert alone == f"Relief: each source its own valve, set no higher than 300 kPa, for {plate}."
+    beside = chosen.pressure_lines(but(PRESSURE, fires="Stove"), "si")[1]
+    assert "for 20 kW on the largest that is no fire: one that blows off 50 kW;" in beside
+    assert beside.endswith(f"for a fire {plate}.")
     assert chosen.pressure_lines(but(PRESSURE, open_circuit=True), "si")[0].startswith(
         "Expansion: open tank with 12.0 L of room"
     )
@@ -82,6 +90,10 @@ def test_pressure_lines_by_hand() -> None:
 def test_what_a_source_must_give_and_the_size_that_does() -> None:
     assert chosen.wanted_text(SOURCE, "si") == "must give 8.0 kW: 9.6 kW output, which leaves 9.4 kW"
     assert chosen.wanted_text(but(SOURCE, chosen=None), "si") == "must give 8.0 kW"
+    spare = but(SOURCE, chosen=None, needed_w=0.0, design_load_w=10e3, beside_w=12e3, others=1)
+    assert chosen.wanted_text(spare, "si") == (
+        "need not carry the design load (design load 10.0 kW × 1.15 = 11.5 kW, less 12.0 kW that is sure from the others)"
+    )
     # 10 kW × 1.15 = 11.5 kW, less 3.5 kW: 8 kW over the day is 24 kW in 8 of 24 hours
     asked = but(SOURCE, design_load_w=10e3, beside_w=3.5e3, others=1, steps=(but(STEP, day_share=8 / 24),))
     assert chosen.reason_text(asked, "si") == (

@@ -13,7 +13,7 @@ from costsim.analysis.capacity import SourceCapacity
 from costsim.analysis.decision import Verdict
 from costsim.results.result import UnmetLoad
 from costsim.study.uses import HotWater
-from costsim.units.fields import build
+from costsim.units.faults import build
 from costsim.views import (
     first_study,
     hot_tank,

@@ -15,7 +15,7 @@ from views.made import but
 
 from costsim.study.prices import Price
 from costsim.tariffs.bill import BillLine
-from costsim.units.fields import build
+from costsim.units.faults import build
 from costsim.units.quantity import to_display
 from costsim.views import card_math, tables
 from costsim.views.bought_anew import outlay_text

@@ -13,7 +13,7 @@ from costsim.tariffs.charges.delivery import Delivery
 from costsim.tariffs.charges.demand import DemandCharge, billed_peaks_w
 from costsim.tariffs.charges.energy import Block, Period
 from costsim.tariffs.charges.tariff import Tariff, due_by_use, hourly_rows, meter_hours, period_shares, scaled_tariff
-from costsim.units.fields import add_tags
+from costsim.units.faults import add_tags
 
 __all__ = [
     "KINDS",

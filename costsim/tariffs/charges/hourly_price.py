@@ -21,9 +21,10 @@ from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.hours import ClockHours
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import Quantity, UnitError, read_quantity
+from costsim.units.table import YEARS_H
 
 MOST_BYTES = 2_000_000
-YEARS, FEB_29 = (8760, 8784), slice(59 * 24, 60 * 24)
+FEB_29 = slice(59 * 24, 60 * 24)
 PER_ENERGY = (-2, -1, 2, 0, 1)
 EXAMPLE = (
     "a CSV with a column headed 'price [$/kWh]', one row an hour from 1 January, standard time; prices may be negative"
@@ -78,7 +79,7 @@ def read_series(raw: bytes, name: str) -> Series:
         raise InputError(Fault("", f"the unit [{unit}] cannot be used: {error}", EXAMPLE, name)) from None
     if one.dims != PER_ENERGY:
         raise InputError(Fault("", f"'{unit}' is no money for energy", EXAMPLE, name))
-    if len(rows) - 1 not in YEARS:
+    if len(rows) - 1 not in YEARS_H:
         problem = f"{len(rows) - 1:,} prices are no whole year"
         raise InputError(Fault("", problem, "give one for each of 8,760 hours (8,784 of a leap year)", name))
     values = np.array([_number(row[at] if at < len(row) else "") for row in rows[1:]])

@@ -12,6 +12,7 @@ from costsim.tariffs.charges.base import MINIMUM, Charge, Item, Usage, once
 from costsim.tariffs.charges.tax import OnLines
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import MONTH_S, Quantity
+from costsim.units.table import DAY_S
 
 BEFORE = ("energy", "fixed", "power", "relief")
 
@@ -56,5 +57,5 @@ class MinimumCharge(OnLines):
             year = charged.sum(axis=1, keepdims=True) + self.counted_of(usage, yearly=True)
             yield once(self.label, "year", np.maximum(value * 12 * MONTH_S - year, 0.0), "fixed")
             return
-        due = value * 86400.0 * usage.month_days() if per == "day" else value * MONTH_S * usage.tariff.months_billed
+        due = value * DAY_S * usage.month_days() if per == "day" else value * MONTH_S * usage.tariff.months_billed
         yield once(self.label, "month", np.maximum(due - charged, 0.0), "fixed")

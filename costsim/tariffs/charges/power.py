@@ -14,6 +14,7 @@ from costsim.tariffs.charges.base import Bools, Floats, Item, TypedCharge, Usage
 from costsim.tariffs.hours import ClockHours
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import MONTH_S, Quantity
+from costsim.units.table import DAY_S
 
 MONTH_DAYS = 31
 PER_POWER_S = 3
@@ -47,7 +48,7 @@ def price_per_w(price: Quantity, days: Floats) -> Floats | float:
         return price.value
     if not price.per:
         raise ValueError("a price of power is money for each kilowatt, such as 9 $/kW or 40 €/kW/year")
-    return price.value * (86400.0 * days if price.per == "day" else MONTH_S)
+    return price.value * (DAY_S * days if price.per == "day" else MONTH_S)
 
 
 class Power(TypedCharge, ClockHours):

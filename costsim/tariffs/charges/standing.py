@@ -13,6 +13,7 @@ from costsim.tariffs.charges.base import Item, TypedCharge, Usage
 from costsim.tariffs.charges.tariff import season_days
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import MONTH_S, Quantity
+from costsim.units.table import DAY_S
 
 
 class Standing(TypedCharge):
@@ -43,7 +44,7 @@ class Standing(TypedCharge):
         days = season_days(season, usage.tariff.read_day, usage.calendar)[None]
         per, value = self.amount_money.per, self.amount_money.value
         if per == "day":
-            quantity, rate = days, value * 86400.0
+            quantity, rate = days, value * DAY_S
         else:
             quantity = days / np.maximum(usage.month_days(), 1.0) * usage.tariff.months_billed
             rate = value * MONTH_S  # a twelfth of the year's amount is the month's

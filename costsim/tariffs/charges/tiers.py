@@ -17,9 +17,7 @@ from costsim.tariffs.charges.tariff import Tariff, season_days
 from costsim.tariffs.hours import ClockHours
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import Quantity
-
-DAY_S, YEAR_S = 86400.0, 365 * 86400.0
-MONTH_S = YEAR_S / 12
+from costsim.units.table import DAY_S, MONTH_S, YEAR_S
 
 
 class Tier(StudyModel):
