@@ -13,7 +13,7 @@ from costsim.physics.fluids import FluidProperties, mixed
 from costsim.physics.hydraulics import PIPES, pressure_drop_pa
 from costsim.results.fires import burns_on
 from costsim.study.case import Case, Option
-from costsim.study.plant import antifreeze_of
+from costsim.study.fluid import antifreeze_of
 from costsim.study.selection import Selection
 from costsim.weather import Weather
 from costsim.words import tr
@@ -45,7 +45,7 @@ def room_pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[Pump
     return (*_floor_pumps(case, weather, common), *_emitter_pumps(common))
 
 
-def source_pumps(option: Option) -> tuple[PumpDuty, ...]:
+def source_pumps(case: Case, option: Option) -> tuple[PumpDuty, ...]:
     """Duty of the pump of each source of an option but collectors and fires, whose sheets tell it; heads are not in a study."""
     found = []
     for source in option.sources:
@@ -54,7 +54,9 @@ def source_pumps(option: Option) -> tuple[PumpDuty, ...]:
             continue
         typed: float | None = getattr(source, "flow_m3_s", None)
         drop = LIFT_DROP_K if source.outdoors else USUAL_DROP_K
-        flow = typed if typed is not None else _flow_m3_s(source.nameplate_w(), drop, mixed("none", 0.0, WARM_C))
+        flow = (
+            typed if typed is not None else _flow_m3_s(source.nameplate_w(), drop, mixed(*antifreeze_of(case), WARM_C))
+        )
         found.append(PumpDuty(source.label, 1, flow, None, None if typed is not None else drop))
     return tuple(found)
 
@@ -86,7 +88,7 @@ def _emitter_pumps(common: LoweredStudy) -> list[PumpDuty]:
         parts = [(tr(EMITTERS[case.house.emitter].short), case.house.emitter, 1.0, USUAL_DROP_K)]
     else:
         return []
-    fluid, selection = mixed(*antifreeze_of(case.floor), WARM_C), case.selection or Selection()
+    fluid, selection = mixed(*antifreeze_of(case), WARM_C), case.selection or Selection()
     found = []
     for name, kind, share, drop in parts:
         if EMITTERS[kind].floor:

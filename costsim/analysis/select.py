@@ -172,7 +172,12 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
         largest = max((source.nameplate_w() for source in option.sources if source not in fires), default=0.0)
         circuit = _circuit(option_study(common, option), sizes, largest)
         options.append(
-            OptionChoice(option.name, tuple(choices), replace(circuit, fires=names(fires)), source_pumps(option))
+            OptionChoice(
+                option.name,
+                tuple(choices),
+                replace(circuit, fires=names(fires)),
+                source_pumps(option.seen_in(case), option),
+            )
         )
     return SelectionResult(
         case.title, common.route.load_w, target, selection.margin_share, tuple(options), room_pumps(case, weather, common),

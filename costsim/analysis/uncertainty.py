@@ -21,8 +21,8 @@ from costsim.weather.winters import Z_ONE_IN_TEN
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
-COLDEST_SHARE = 0.19
-"""Degree-days of the coldest winter on record above the mean (published extremes −23 % and +19 %)."""
+COLDEST = 0.19 / 0.055
+"""Degree-days of the coldest winter on record above the mean, in standard deviations: published extremes −23 % and +19 % at 5.5 %."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,11 +163,11 @@ def shares(scenarios: Scenarios, gap: Floats) -> dict[str, float]:
 
 def winters(common: LoweredStudy, others: Sequence[LoweredStudy] = ()) -> tuple[Winter, ...]:
     """Typical, one-in-ten and coldest winter, and each further weather year, at today's prices side by side."""
-    one_in_ten = Z_ONE_IN_TEN * common.case.uncertainty.winter_share
+    spread = common.case.uncertainty.winter_share
     kinds = (
         (tr("this weather year"), 0.0),
-        (tr("one winter in ten"), one_in_ten),
-        (tr("coldest winter"), COLDEST_SHARE),
+        (tr("one winter in ten"), Z_ONE_IN_TEN * spread),
+        (tr("coldest winter"), COLDEST * spread),
     )
     own = common.degree_hours_k_h
     rows = [(name, share, in_winter(common, share)) for name, share in kinds]

@@ -78,13 +78,14 @@ def test_pumps_of_sources_by_their_heat_or_as_typed() -> None:
     pump = {"kind": "heat_pump", "outdoor": ["-10 degC", "10 degC"], "outputs": ["12 kW", "12 kW"]}
     wood = {"kind": "wood", "output": "25 kW", "burn_time": "5 h", "load_times": ["07:00"], "efficiency": "60 %"}
     case = study(OIL, pump, wood, tank__volume="1500 L", tank__max_temperature="80 degC")
-    oil, lifted, fire = source_pumps(case.options[0])
+    oil, lifted, fire = source_pumps(case, case.options[0])
     assert oil.flow_m3_s == pytest.approx(24.91e3 / (4.1146e6 * 10.0), rel=2e-3)
     assert lifted.flow_m3_s == pytest.approx(12e3 / (4.1146e6 * 5.0), rel=2e-3)
     assert (oil.head_pa, oil.drop_k, lifted.drop_k) == (None, 10.0, 5.0)
     assert (fire.flow_m3_s, fire.head_pa) == (None, None)
     typed = {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "90 %", "flow": "4 gpm"}
-    (own,) = source_pumps(study(typed).options[0])
+    small = study(typed)
+    (own,) = source_pumps(small, small.options[0])
     assert (own.flow_m3_s, own.drop_k) == (pytest.approx(4 * GPM), None)
     lines = list(source_pump_lines((oil, fire, own), "us"))
     assert lines[0].startswith("Circulator of Oil boiler, where none is built in: 9.6 gpm, its heat at a drop of 18 °F")

@@ -6,6 +6,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 from burners import GAS, OIL, PROPANE, WOOD
 from cases import constant_weather, study, with_uses
@@ -260,6 +261,24 @@ def test_one_price_alone_moves_no_order(sources: Any, told_of: bool) -> None:
     assert any("later blocks" in text for text in found) == told_of
 
 
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        ({"energy": "1.50 $/therm"}, True), ({}, False), ({"energy": "1.50 $/therm", "minimum_use": "90 therm/year"}, False),
+        ({"energy": "1.50 $/therm", "minimum_use": "90 therm/year", "minimum_use_price": "1 $/therm"}, True),
+        ({"energy": "1.50 $/therm", "months": "Nov-Mar"}, False),
+    ],
+)  # fmt: skip
+def test_an_energy_price_beside_blocks_of_every_month_is_said_to_count_for_nothing(more: Any, told: bool) -> None:
+    data = dict(study(GAS).typed)
+    more = dict(more)
+    season = {"months": more.pop("months")} if "months" in more else {}
+    blocks = [{"up_to": "50 therm/month", "energy": "1 $/therm"} | season, {"energy": "2 $/therm"} | season]
+    data["prices"] = {"natural_gas": {"block": blocks, **more}, "electricity": {"energy": "0.1 $/kWh"}}
+    found = warnings_of(lower_study(case_from(data), constant_weather(-5.0)), ())
+    assert ('energy = "1.50 $/therm" of [prices.natural_gas] counts for nothing' in " ".join(found)) == told
+
+
 def test_options_without_the_tank_are_named() -> None:
     data = dict(study(ELECTRIC, **TANK).typed)
     data["option"] = [{"name": name, "source": [ELECTRIC], "no_tank": name != "a"} for name in "abc"]
@@ -284,6 +303,9 @@ def test_a_usual_balance_point_is_told_as_such_and_a_found_one_with_where_it_was
     )
     assert usual.source.startswith("as entered, and what the five questions enter where nobody does: common practice")
     assert typed.source == "typed; mean gains 0.80 kW (2.7 kBtu/h)"  # 4 K at 200 W/K
+    sunny = study(ELECTRIC, house__balance_point="16 degC", house__solar_aperture="4 m2")
+    sun = {one: np.zeros(8760) for one in ("ghi_w_m2", "dni_w_m2", "dhi_w_m2")}
+    assert "hour by hour with the sun on 4.00 m² (43.1 ft²) of glass" in rests_on(sunny, **sun)["balance point"].source
     moved = rests_on(study(ELECTRIC, house__balance_point="16 degC", house__design_indoor="21 degC"))
     for what in ("balance point", "design heat loss"):
         assert "; found at 21.00 °C (69.8 °F) indoors, here at 20.00 °C (68.0 °F)" in moved[what].source
