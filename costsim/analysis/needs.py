@@ -14,7 +14,7 @@ from costsim.results.cautions import cautions_of
 from costsim.results.fires import burns_on, mild_water_c, names
 from costsim.study.case import Case, Option
 from costsim.study.emitter_parts import emitter_parts
-from costsim.study.plant import antifreeze_of
+from costsim.study.fluid import antifreeze_of
 from costsim.study.ratings import Needs, Ratings, vessel_m3
 
 USUAL_DROP_K = 20.0 / 1.8
@@ -25,7 +25,7 @@ UNCOUNTED_SHARE = 0.1
 
 def mixture(case: Case, temperature_c: float) -> FluidProperties:
     """What circulates, at a temperature."""
-    return mixed(*antifreeze_of(case.floor), temperature_c)
+    return mixed(*antifreeze_of(case), temperature_c)
 
 
 def contents_m3(case: Case) -> dict[str, float]:
@@ -140,7 +140,7 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
         max_temperature_c=water.hottest_c,
         coldest_c=common.coldest_c,
         freeze_c=water.freeze_c,
-        antifreeze=case.floor is not None and case.floor.antifreeze != "none",
+        antifreeze=antifreeze_of(case)[0] != "none",
         floor=case.floor is not None,
         tank=case.tank is not None,
         source_w=max(sum(source.nameplate_w() for source in one.sources if not burns_on([source])) for one in options),

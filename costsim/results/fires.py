@@ -14,7 +14,7 @@ from costsim.results.return_water import LEAST_RETURN_C, USUAL_MOST_C, must_stay
 from costsim.sources import HeatSource
 from costsim.sources.wood import Wood
 from costsim.study.case import Case, Option
-from costsim.study.plant import antifreeze_of
+from costsim.study.fluid import antifreeze_of
 from costsim.units.quantity import show, show_both
 from costsim.words import tr
 
@@ -102,7 +102,7 @@ def charges_of(
     def room_j(from_c: float) -> float:
         if tank is None or top_c <= from_c:
             return 0.0
-        water = mixed(*antifreeze_of(option.floor or case.floor), (top_c + from_c) / 2.0)
+        water = mixed(*antifreeze_of(case, option.floor), (top_c + from_c) / 2.0)
         return float(tank.volume_m3 * water.density_kg_m3 * water.heat_capacity_j_kgk * (top_c - from_c))
 
     night, mild = room_j(water_c), room_j(mild_c)
