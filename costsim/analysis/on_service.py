@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from costsim.analysis.size_steps import entered_draw_w, has_plate
 from costsim.engine.lower import LoweredStudy, lower_option
-from costsim.physics.circuits import CONTINUOUS_FACTOR, Circuit, circuit_for, dwelling_load_va, metered_load_va
+from costsim.physics.circuits import Circuit, circuit_for, continuous_amps, dwelling_load_va, metered_load_va
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
 from costsim.study.selection import Selection
@@ -75,7 +75,10 @@ def on_service(case: Case, selection: Selection, units: Sequence[ElectricChoice 
     """Each unit with the amps of the service that carries all of them."""
     heating = math.fsum(one.load_w for one in units if one)
     if (free := selection.service_free_a) is not None:
-        taken, told = CONTINUOUS_FACTOR * heating / selection.volts_v, tr("what is free as typed; the new heat × 1.25")
+        taken, told = (
+            continuous_amps(load_w=heating, volts_v=selection.volts_v),
+            tr("what is free as typed; the new heat × 1.25"),
+        )
         return [
             replace(one, service_a=free, service_load_a=taken, method=told, free=True) if one else None for one in units
         ]

@@ -15,7 +15,8 @@ from costsim.engine.lower import LoweredStudy
 from costsim.errors import InputError
 from costsim.physics.wood import BUFFER_FREE_M3
 from costsim.sources import HeatSource
-from costsim.sources.base import Offer, may_run
+from costsim.sources.base import may_run
+from costsim.sources.offer import Offer
 from costsim.study.changed import Path, changed
 from costsim.study.selection import MarketSize, Sizes
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 
-from costsim.physics.circuits import next_breaker_a
+from costsim.physics.circuits import continuous_amps, next_breaker_a
 from costsim.sources import HeatSource
-from costsim.sources.electric import continuous_amps
 from costsim.study.case import Case, Option
 from costsim.words import tr
 
