@@ -162,7 +162,9 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         share = np.maximum(top - room, 0.0) / (resistance * design_load_w)
         limit = design_load_w * share**exponent if tank is not None else float("inf")
     hot, flow = np.minimum(room + resistance * design_load_w, top), flow_w_k(loops, mixture)
-    circuits = circuits_of(case, zones, laid and laid.supply_c, flow_w_k=flow, load_w=design_load_w, tank_c=hot)
+    circuits = circuits_of(
+        case, zones, laid.supply_c if laid else None, flow_w_k=flow, load_w=design_load_w, tank_c=hot
+    )
     drop = drop_k_w(loops, mixture, design_load_w, mass.water_resistance_k_w if mass else resistance)
     drop = np.minimum(mixed_drop_k(circuits) / design_load_w, resistance) if circuits else drop
     return WaterSide(

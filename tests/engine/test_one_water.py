@@ -12,6 +12,7 @@ from costsim.engine.lower import lower_study
 from costsim.study.zone_loops import mean_kept_c
 
 
+@pytest.mark.long
 def test_a_cool_zone_leaves_one_water_for_year_layout_and_zones() -> None:
     """A fifth at 10 °C and the rest at 20 °C keep 18 °C in the mean: from there 6 kW reach what the neediest room takes."""
     level = [{"name": name, "area": area} for name, area in (("House", "80 m2"), ("Garage", "20 m2"))]
