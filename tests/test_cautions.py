@@ -8,9 +8,9 @@ import pytest
 from burners import GAS, OIL, PELLETS, PROPANE, WOOD
 from cases import study
 
+from costsim.physics.circuits import continuous_amps
 from costsim.results.caution import Caution
 from costsim.results.cautions import cautions_of
-from costsim.sources.electric import continuous_amps
 from costsim.study.case import Case, read_study
 
 ALWAYS = {"pressure_relief", "drinking_water"}

@@ -14,7 +14,7 @@ from costsim.cli.main import COMMANDS, main
 from costsim.sources import KINDS
 from costsim.study.case import Case, read_study
 from costsim.units.fields import keys_of
-from costsim.views.tables import as_json
+from costsim.views.result_json import as_json
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -14,7 +14,7 @@ from costsim.errors import InputError
 from costsim.physics.envelope import AIR_J_M3K, TYPICAL
 from costsim.study.case import Case, case_from
 from costsim.units.quantity import parse
-from costsim.views.tables import as_json
+from costsim.views.result_json import as_json
 from costsim.views.text_season import printed_case
 
 BARE = ("design_heat_loss", "heat_loss_per_area", "surface", "infiltration", "room", "heat_loss_rate")

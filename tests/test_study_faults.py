@@ -58,6 +58,11 @@ def put(data: dict[str, Any], path: str, value: Any) -> dict[str, Any]:
         ("option.0.source.0.output", "-9 kW", "option[1].source[1].output: '-9 kW' must be more than 0 kW"),
         ("option.0.source.0.efficiency", "140 %", "must be at most 100 %"),
         ("option.0.source.0.kind", "magic", "option[1].source[1].kind: 'magic' is not a kind; use one of"),
+        (
+            "use",
+            [{"kind": "snow_melting"}],
+            "'snow_melting' is not a kind; use one of hot_water, pool_or_tub, profile, snow_melt, zone",
+        ),
         ("option.0.source.0.lockout_above", 40, "option[1].source[1].lockout_above: 40 is a bare number"),
         ("option.0.rule", "dearest", "option[1].rule: 'dearest' is not a rule; use one of fixed, cheapest_now"),
         ("option.3.source.0.windows", ["22-06"], "'22-06' is not a clock window"),

@@ -19,7 +19,7 @@ from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor,
 from costsim.analysis.lifecycle import Outlay, single_present_value
 from costsim.analysis.price_costs import co2_of_runs
 from costsim.analysis.scenarios import Scenarios, band, draw, lower_years, simulate_scenarios
-from costsim.analysis.uncertainty import share_cheaper, shares
+from costsim.analysis.uncertainty import share_cheaper, shares, shares_least
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, price_batch
 from costsim.engine.lower import LoweredStudy
@@ -249,9 +249,7 @@ def _verdicts(
         if not compared or any(np.isnan(one).any() for one in values):  # carbon of a grid that is not known
             found.append(Verdict(question, None, 0.0, 0.0, unit, left_out, lacking if later else ()))
             continue
-        lowest = np.stack(values)
-        winners = (lowest == lowest.min(axis=0)) / (lowest == lowest.min(axis=0)).sum(axis=0)
-        odds = winners.mean(axis=1)
+        odds = shares_least(values)
         at = int(odds.argmax())
         won = paid.get(compared[at].name)
         entered = None if won is None or unit.startswith("metric") else won.present_cost if later else won.running
@@ -275,11 +273,13 @@ def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], 
     other at once: all that buying it brings, first cost, incentives, loan, renewals and what its parts are worth at the end, falls a
     year later, a replacement of the last year too, while bills and upkeep go by the calendar. Of incentives, those that expire are lost
     and the others are paid as if bought now (`payments_of`). Nothing is said of options that leave the house cold: waiting in the cold
-    saves nothing.
+    saves nothing; nor where the first one is worn out within the year, since nobody renews it for one more.
     """
     most = case.house.max_unmet_hours
     rate, found = case.economics.discount_rate_share_per_year, []
     base = case.today or case.options[0]
+    if base.replacement_money and base.replacement_year == 1:
+        return ()
     first = outlays[case.options.index(base)]
     if first.unmet_hours > most:
         return ()

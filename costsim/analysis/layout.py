@@ -19,6 +19,7 @@ from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.results.fires import solid
 from costsim.study.case import Case
 from costsim.study.emitter_parts import floor_share
+from costsim.study.fluid import antifreeze_of
 from costsim.study.layout import Layout
 from costsim.study.loops import BALANCE_SHARE, Circuit, spread_share
 from costsim.study.plant import Floor
@@ -61,7 +62,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         remedy = tr('add [[floor.layout.level]] with name = "Ground floor" and area = "1125 ft2" for each level')
         raise InputError(Fault("floor.layout", "is missing", remedy, case.file))
     common = lower_study(case, weather)
-    fluid, freeze = circulating(floor.antifreeze, floor.concentration_share)
+    fluid, freeze = circulating(*antifreeze_of(case))
     plan, top = floor.layout, case.tank.max_temperature_c if case.tank else HOTTEST_WATER_C
     load = floor_share(case.house) * common.route.load_w
     laid = lay_floor(case, floor, plan, fluid, load_w=load, top_c=top)
@@ -183,16 +184,15 @@ def _remedies(ground: Ground, plan: LoopPlan, lift_pa: float) -> list[Remedy]:
 
 def _fluid_plan(case: Case, plan: Layout, freeze_c: float, coldest_c: float) -> FluidPlan:
     """Content of every part, and what antifreeze it takes."""
-    floor = case.floor
-    assert floor is not None
+    filled, filled_share = antifreeze_of(case)
     wanted = coldest_c - plan.freeze_margin_k
-    fluid = floor.antifreeze if floor.antifreeze != "none" else "propylene_glycol"
+    fluid = filled if filled != "none" else "propylene_glycol"
     steps = (percent / 100.0 for percent in range(round(HIGHEST_VOLUME_SHARE * 100) + 1))
     needed = next((share for share in steps if _freezes_c(fluid, share) <= wanted), None)
     return FluidPlan(
         contents_m3(case),
-        floor.antifreeze,
-        floor.concentration_share,
+        filled,
+        filled_share,
         freeze_c,
         needed,
         wanted,

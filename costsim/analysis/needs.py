@@ -11,10 +11,10 @@ from costsim.physics.fluids import FILL_C, FluidProperties, boiling_c, mixed
 from costsim.physics.hydraulics import TUBES
 from costsim.results.caution import Caution
 from costsim.results.cautions import cautions_of
-from costsim.results.fires import burns_on, names
+from costsim.results.fires import burns_on, mild_water_c, names
 from costsim.study.case import Case, Option
 from costsim.study.emitter_parts import emitter_parts
-from costsim.study.plant import antifreeze_of
+from costsim.study.fluid import antifreeze_of
 from costsim.study.ratings import Needs, Ratings, vessel_m3
 
 USUAL_DROP_K = 20.0 / 1.8
@@ -25,7 +25,7 @@ UNCOUNTED_SHARE = 0.1
 
 def mixture(case: Case, temperature_c: float) -> FluidProperties:
     """What circulates, at a temperature."""
-    return mixed(*antifreeze_of(case.floor), temperature_c)
+    return mixed(*antifreeze_of(case), temperature_c)
 
 
 def contents_m3(case: Case) -> dict[str, float]:
@@ -77,6 +77,7 @@ def cautions_for(common: LoweredStudy, system: str, option: Option | None = None
     """The cautions of one option, or of all of them, by the hottest tank and the earliest ice among them."""
     case = common.case if option is None else case_of(common.case, option)
     needs = [needs_of(common, one) for one in case.options]
+    needed = max(supply_at_design_c(option_study(common, one)) for one in case.options)
     return cautions_of(
         case,
         coldest_c=needs[0].coldest_c,
@@ -85,8 +86,9 @@ def cautions_for(common: LoweredStudy, system: str, option: Option | None = None
         system=system,
         supply_c=None if any(one.tank_of(case) for one in case.options) else supply_at_design_c(common),
         return_c=min(return_at_design_c(option_study(common, one)) for one in case.options),
-        needed_c=max(supply_at_design_c(option_study(common, one)) for one in case.options),
+        needed_c=needed,
         load_w=float(common.route.load_w),
+        mild_c=mild_water_c(indoor_c=case.house.indoor_temperature_c, water_c=needed, exponent=common.water.exponent),
     )
 
 
@@ -138,7 +140,7 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
         max_temperature_c=water.hottest_c,
         coldest_c=common.coldest_c,
         freeze_c=water.freeze_c,
-        antifreeze=case.floor is not None and case.floor.antifreeze != "none",
+        antifreeze=antifreeze_of(case)[0] != "none",
         floor=case.floor is not None,
         tank=case.tank is not None,
         source_w=max(sum(source.nameplate_w() for source in one.sources if not burns_on([source])) for one in options),

@@ -6,8 +6,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from costsim.physics.circuits import CONTINUOUS_FACTOR, Circuit, dwelling_load_va, metered_load_va
-from costsim.study.case import Case
+from costsim.analysis.size_steps import entered_draw_w
+from costsim.engine.lower import LoweredStudy, lower_option
+from costsim.physics.circuits import Circuit, circuit_for, continuous_amps, dwelling_load_va, metered_load_va
+from costsim.sources import HeatSource
+from costsim.study.case import Case, Option
 from costsim.study.selection import Selection
 from costsim.words import tr
 
@@ -31,15 +34,59 @@ class ElectricChoice:
     free: bool = False
 
 
+def on_circuit(selection: Selection, source: HeatSource, load_w: float) -> ElectricChoice:
+    """Breaker and wire of an electric unit that takes so much [W]; what the service carries is not told yet."""
+    volts = getattr(source, "volts_v", None) or selection.volts_v
+    circuit = circuit_for(
+        load_w=load_w,
+        volts_v=volts,
+        length_m=selection.circuit_length_m,
+        most_drop_share=selection.voltage_drop_share,
+    )
+    typed = getattr(source, "breaker_a", None)
+    return ElectricChoice(
+        circuit, load_w, volts, selection.service_a, None, "", source.plate_efficiency() is not None, typed
+    )
+
+
+def services_of(common: LoweredStudy) -> list[ElectricChoice | None]:
+    """The service with all electric units of each option as they are entered; None where nothing is known or nothing is electric.
+
+    What heats the house today is none of what is new: a metered demand, or what is free beside all that is there, holds it already.
+    """
+    selection = common.case.selection
+    if selection is None or not selection.tells_the_service:
+        return [None] * len(common.case.options)
+    return [_service_of(common, selection, option) for option in common.case.options]
+
+
+def _service_of(common: LoweredStudy, selection: Selection, option: Option) -> ElectricChoice | None:
+    there = selection.service_free_a is not None or selection.measured_peak_w is not None
+    if (option.today and there) or not any(source.continuous_load for source in option.sources):
+        return None
+    offers = lower_option(common, option).offers
+    units = [
+        on_circuit(selection, source, entered_draw_w(source, offer))
+        for source, offer in zip(option.sources, offers, strict=True)
+        if source.continuous_load
+    ]
+    return on_service(common.case, selection, units)[0]
+
+
 def on_service(case: Case, selection: Selection, units: Sequence[ElectricChoice | None]) -> list[ElectricChoice | None]:
     """Each unit with the amps of the service that carries all of them."""
     heating = math.fsum(one.load_w for one in units if one)
     if (free := selection.service_free_a) is not None:
-        taken, told = CONTINUOUS_FACTOR * heating / selection.volts_v, tr("what is free as typed; the new heat × 1.25")
+        taken, told = (
+            continuous_amps(load_w=heating, volts_v=selection.volts_v),
+            tr("what is free as typed; the new heat × 1.25"),
+        )
         return [
             replace(one, service_a=free, service_load_a=taken, method=told, free=True) if one else None for one in units
         ]
     carried, method = None, tr("ask an electrician: the service and what it carries are not in the study")
+    if selection.service_a is not None:
+        method = tr("ask an electrician: what the service carries today is not in the study")
     if selection.service_a is not None and selection.measured_peak_w is not None:
         carried = metered_load_va(measured_peak_va=selection.measured_peak_w, heating_va=heating)
         method = tr("125 % of the highest metered demand, and the new load (NEC 220.87)")

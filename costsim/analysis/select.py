@@ -10,12 +10,11 @@ from typing import Any
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import needed_vessel_m3, needs_of, stops_at_design
-from costsim.analysis.on_service import ElectricChoice, on_service
+from costsim.analysis.on_service import ElectricChoice, on_circuit, on_service
 from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
-from costsim.analysis.size_steps import SizeStep, drawn_w, output_share, plate_share, sized_steps
+from costsim.analysis.size_steps import SizeStep, entered_draw_w, output_share, plate_share, sized_steps
 from costsim.analysis.sized_years import SizedOption
 from costsim.engine.lower import LoweredStudy, lower_study, option_study
-from costsim.physics.circuits import circuit_for
 from costsim.physics.expansion import TANK_RULES
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
 from costsim.results.fires import burns_on, names
@@ -213,9 +212,8 @@ def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int,
     if source.continuous_load:
         rated = source.plate_efficiency() is not None
         load = heat / share if rated or chosen is None else chosen.input_w
-        own = entered / share if rated else drawn_w(offer)
-        entered_electric = _electric(selection, source, own, rated)
-        electric = entered_electric if free else _electric(selection, source, load, rated)
+        entered_electric = on_circuit(selection, source, entered_draw_w(source, offer))
+        electric = entered_electric if free else on_circuit(selection, source, load)
     gas, entered_gas = (
         _gas(sized.study, sizes, selection, source, one, share) if source.fuel_key in GASES else None
         for one in (heat, entered)
@@ -278,19 +276,6 @@ def always_there(source: HeatSource) -> bool:
     barred = source.windows or source.months or source.days != "every day" or source.curtailment is not None
     locked = source.lockout_above_c is not None or source.lockout_below_c is not None
     return not (source.unstoppable or source.collects_sun or barred or locked)
-
-
-def _electric(selection: Selection, source: HeatSource, load: float, rated: bool) -> ElectricChoice:
-    """Breaker and wire of an electric unit, and what the service carries with it."""
-    volts = getattr(source, "volts_v", None) or selection.volts_v
-    circuit = circuit_for(
-        load_w=load,
-        volts_v=volts,
-        length_m=selection.circuit_length_m,
-        most_drop_share=selection.voltage_drop_share,
-    )
-    typed = getattr(source, "breaker_a", None)
-    return ElectricChoice(circuit, load, volts, selection.service_a, None, "", rated, typed)
 
 
 def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoice]) -> list[SourceChoice]:

@@ -15,7 +15,8 @@ from costsim.engine.lower import LoweredStudy
 from costsim.errors import Fault, InputError
 from costsim.physics.wood import BUFFER_FREE_M3
 from costsim.sources import HeatSource
-from costsim.sources.base import Offer, may_run
+from costsim.sources.base import may_run
+from costsim.sources.offer import Offer
 from costsim.study.changed import Path, changed
 from costsim.study.selection import MarketSize, Sizes
 
@@ -218,6 +219,12 @@ def _step(sized: SizedOption, sizes: Sizes, number: int, size: float) -> tuple[S
 def drawn_w(offer: Offer) -> float:
     """Most fuel or electricity that goes in within an hour of the year at full speed, pump and fan with it [W]."""
     return float((offer.capacity_w / offer.heat_per_input).max()) + offer.auxiliary_w
+
+
+def entered_draw_w(source: HeatSource, offer: Offer) -> float:
+    """What a source takes at the size that the study has: by its heat, else the most of the year's hours [W]."""
+    share = source.plate_efficiency()
+    return drawn_w(offer) if share is None else source.nameplate_w() / share
 
 
 def _buffer(sized: SizedOption, sizes: Sizes, source: HeatSource, output_w: float) -> tuple[float | None, float | None]:

@@ -21,8 +21,8 @@ from costsim.weather.winters import Z_ONE_IN_TEN
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
-COLDEST_SHARE = 0.19
-"""Degree-days of the coldest winter on record above the mean (published extremes −23 % and +19 %)."""
+COLDEST = 0.19 / 0.055
+"""Degree-days of the coldest winter on record above the mean, in standard deviations: published extremes −23 % and +19 % at 5.5 %."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,15 +131,22 @@ def pair_in_question(case: Case, year: Winter) -> tuple[int, int]:
     return order[0], (now or order[1:] or order)[0]
 
 
-def share_cheaper(first: Floats, second: Floats) -> float:
-    """Share of scenarios in which the first is cheaper; a tie counts half.
+def shares_least(costs: Sequence[Floats]) -> Floats:
+    """In which share of the scenarios each costs least, (options,); those that tie share a scenario.
 
     Examples
     --------
-    >>> share_cheaper(np.array([1.0, 2.0]), np.array([2.0, 2.0]))
-    0.75
+    >>> shares_least([np.array([1.0, 2.0]), np.array([2.0, 2.0])])
+    array([0.75, 0.25])
     """
-    return float(np.mean(first < second) + 0.5 * np.mean(first == second))
+    least = np.stack(costs) == np.min(costs, axis=0)
+    found: Floats = (least / least.sum(axis=0)).mean(axis=1)
+    return found
+
+
+def share_cheaper(first: Floats, second: Floats) -> float:
+    """Share of scenarios in which the first is cheaper; a tie counts half."""
+    return float(shares_least((first, second))[0])
 
 
 def shares(scenarios: Scenarios, gap: Floats) -> dict[str, float]:
@@ -156,11 +163,11 @@ def shares(scenarios: Scenarios, gap: Floats) -> dict[str, float]:
 
 def winters(common: LoweredStudy, others: Sequence[LoweredStudy] = ()) -> tuple[Winter, ...]:
     """Typical, one-in-ten and coldest winter, and each further weather year, at today's prices side by side."""
-    one_in_ten = Z_ONE_IN_TEN * common.case.uncertainty.winter_share
+    spread = common.case.uncertainty.winter_share
     kinds = (
         (tr("this weather year"), 0.0),
-        (tr("one winter in ten"), one_in_ten),
-        (tr("coldest winter"), COLDEST_SHARE),
+        (tr("one winter in ten"), Z_ONE_IN_TEN * spread),
+        (tr("coldest winter"), COLDEST * spread),
     )
     own = common.degree_hours_k_h
     rows = [(name, share, in_winter(common, share)) for name, share in kinds]

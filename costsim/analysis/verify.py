@@ -187,17 +187,7 @@ def by_month(bills: Bills) -> Bills:
     """Readings of days or weeks put together by the calendar month in which each begins; none reaches over missing days."""
     months = bills.start_day.astype("datetime64[M]")
     new = (months[1:] != months[:-1]) | (bills.start_day[1:] > bills.end_day[:-1])
-    firsts = np.flatnonzero(np.append(True, new))
-    lasts = np.append(firsts[1:], bills.n_periods) - 1
-    return replace(
-        bills,
-        start_day=bills.start_day[firsts],
-        end_day=bills.end_day[lasts],
-        energy_j=np.add.reduceat(bills.energy_j, firsts),
-        estimated=np.logical_or.reduceat(bills.estimated, firsts),
-        lines=bills.lines[lasts],
-        cost=None if bills.cost is None else np.add.reduceat(bills.cost, firsts),
-    )
+    return bills.put_together(np.flatnonzero(np.append(True, new)))
 
 
 class _Study:

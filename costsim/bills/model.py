@@ -98,16 +98,19 @@ class Bills:
                 if not short:
                     firsts.append(begin)
                 total, begin = 0.0, i + 1
-        at = np.array(firsts)
-        ends = np.append(at[1:], self.n_periods) - 1
+        return self.put_together(np.array(firsts))
+
+    def put_together(self, firsts: NDArray[np.int64]) -> Bills:
+        """Make one period of each run of periods that begins at one of `firsts`; it has the line of its last."""
+        lasts = np.append(firsts[1:], self.n_periods) - 1
         return replace(
             self,
-            start_day=self.start_day[at],
-            end_day=self.end_day[ends],
-            energy_j=np.add.reduceat(self.energy_j, at),
-            estimated=np.logical_or.reduceat(self.estimated, at),
-            lines=self.lines[ends],
-            cost=None if self.cost is None else np.add.reduceat(self.cost, at),
+            start_day=self.start_day[firsts],
+            end_day=self.end_day[lasts],
+            energy_j=np.add.reduceat(self.energy_j, firsts),
+            estimated=np.logical_or.reduceat(self.estimated, firsts),
+            lines=self.lines[lasts],
+            cost=None if self.cost is None else np.add.reduceat(self.cost, firsts),
         )
 
     def part(self, chosen: slice | Flags) -> Bills:

@@ -50,7 +50,8 @@ def _compare_arguments(parser: argparse.ArgumentParser) -> None:
 def compare(arguments: argparse.Namespace) -> None:
     """Run a study and print answer, table, assumptions and what to do next."""
     from costsim import load_weather, read_study, simulate
-    from costsim.views.tables import as_json, write_hourly
+    from costsim.views.result_json import as_json
+    from costsim.views.tables import write_hourly
     from costsim.views.text_season import text_comparison
 
     case = read_study(arguments.study)
@@ -183,7 +184,7 @@ def bill(arguments: argparse.Namespace) -> None:
     """Print the bills of one option."""
     from costsim import load_weather, read_study, simulate
     from costsim.analysis.sizing import named_option
-    from costsim.views.tables import bills_json
+    from costsim.views.result_json import bills_json
     from costsim.views.text_uncertainty import printed_bill
 
     case = read_study(arguments.study)

@@ -45,6 +45,8 @@ TEXTS = (
     "new_efficiency",
     "renew",
     "renew_years",
+    "service",
+    "service_free",
     "cheap_price",
     "cheap_hours",
 )
@@ -58,6 +60,8 @@ FIGURES = (
     "efficiency",
     "new_efficiency",
     "renew",
+    "service",
+    "service_free",
     "size",
     "quote",
     "tank",
@@ -206,9 +210,16 @@ def _from_study() -> dict[str, Any]:
 
 def _is_quantity(key: str) -> bool:
     part = key.removeprefix(PREFIX)
-    return part in ("area", "beside_area", "loss", "loss_at", "cheap_price", "renew") or part.startswith(
-        ("price/", "quote/")
-    )
+    return part in (
+        "area",
+        "beside_area",
+        "loss",
+        "loss_at",
+        "service",
+        "service_free",
+        "cheap_price",
+        "renew",
+    ) or part.startswith(("price/", "quote/"))
 
 
 def _as_written(value: Any) -> Any:

@@ -20,13 +20,13 @@ from costsim.dashboard.odds import likely
 from costsim.dashboard.refit import draw_refit, fitted_water
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.schematic_view import draw_schematic, draw_small_schematic
+from costsim.dashboard.service import service_doubts
 from costsim.dashboard.set_back import setback_line
 from costsim.dashboard.trial import tried
 from costsim.dashboard.warm_hours import draw_warm_hours
 from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, say, table
 from costsim.physics.emitters import EMITTERS
-from costsim.results.amperes import large_for_service
 from costsim.results.condensing import condensing_doubts
 from costsim.sources.heat_pump import HeatPump
 from costsim.units.quantity import show
@@ -91,7 +91,7 @@ def draw(context: Context) -> None:
     _guessed(answer)
     for doubt in doubts_of(answer.case.typed):
         st.warning(state.literal(doubt))
-    for doubt in filter(None, (large_for_service(answer.case, one) for one in answer.case.options)):
+    for doubt in filter(None, service_doubts(answer)):
         st.warning(state.literal(doubt), icon=":material/bolt:")
     for doubt in condensing_doubts(answer.result):
         st.warning(state.literal(doubt))

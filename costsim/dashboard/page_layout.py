@@ -19,9 +19,10 @@ from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.schematic_view import draw_schematic
 from costsim.dashboard.widgets import pick, say, table
+from costsim.study.fluid import Fluid
 from costsim.study.plant import Floor, Tank
 from costsim.study.ratings import Ratings
-from costsim.views.antifreeze_words import antifreeze_words
+from costsim.views.antifreeze_words import antifreeze_words, fill_words
 from costsim.views.templates import without_new_tank
 from costsim.views.text_capacity import loop_rows
 from costsim.views.text_layout import cooler_room_line
@@ -30,11 +31,12 @@ from costsim.words import tr
 TABLES: tuple[tuple[str, type[BaseModel], str, tuple[str, ...]], ...] = (
     ("floor", Floor, "Floor", ("build_up", "insulation", "antifreeze", "concentration")),
     ("tank", Tank, "Tank", ("volume", "max_temperature", "store", "design_supply_temperature")),
+    ("fluid", Fluid, "Antifreeze in the whole system", ("antifreeze", "concentration")),
     ("ratings", Ratings, "Ratings of the parts", ()),
 )
 
 
-@page("layout", "Layout", group="Your case", place=50, edits=("floor", "tank", "ratings"))
+@page("layout", "Layout", group="Your case", place=50, edits=("floor", "tank", "fluid", "ratings"))
 def draw(context: Context) -> None:
     """Draw the page."""
     st.title(tr("Layout"))
@@ -49,6 +51,9 @@ def draw(context: Context) -> None:
         say(tr("No floor with tubes is described yet. Add one below, and its loops and pumps are sized here."))
     if answer is not None and (text := antifreeze_words(answer.case)):
         say(text)
+    laid = answer is not None and answer.case.floor is not None and answer.case.floor.layout is not None
+    if answer is not None and not laid and (text := fill_words(answer.case, context.system)):
+        say(tr("Fill: {text}.", text=text))
     if answer is not None:
         with st.expander(tr("Schematic"), key="layout/schematic", on_change="rerun", expanded=True) as box:
             if box.open:

@@ -19,9 +19,8 @@ from costsim.dashboard.kinds import key_of, measured_of
 from costsim.dashboard.quantity_entry import Form, draw_quantity
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.row_tools import row_tools
-from costsim.dashboard.service import asks_for_service, draw_service, service_words
+from costsim.dashboard.service import asks_for_service, draw_room, draw_service, service_words
 from costsim.dashboard.widgets import chart, say, table
-from costsim.results.amperes import large_for_service
 from costsim.sources import KINDS, HeatSource
 from costsim.study.case import MOST_SOURCES, Option
 from costsim.study.selection import Selection
@@ -98,8 +97,8 @@ def draw(context: Context) -> None:
                 case = answer.case if answer is not None and at < len(answer.case.options) else None
                 if case is not None and (clock := clock_sentence(case, case.options[at])):
                     st.caption(state.literal(clock))
-                if case is not None and (heavy := large_for_service(case, case.options[at])):
-                    st.warning(state.literal(heavy), icon=":material/bolt:")
+                if answer is not None and case is not None:
+                    draw_room(answer, at)
     if asks_for_service([source for option in options for source in option.get("source", [])]):
         draw_service(form, answer)
 

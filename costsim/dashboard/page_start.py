@@ -21,6 +21,7 @@ from costsim.dashboard.quoted_size import TANK, put_sizes, put_tanks, say_what_s
 from costsim.dashboard.refit import remember_use
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.renewal import QUOTE, Renewal, ask_renewal
+from costsim.dashboard.service_question import ask_service, put_service, service_labels
 from costsim.dashboard.todays_question import (
     ask_efficiency,
     ask_new_efficiency,
@@ -124,6 +125,7 @@ def draw(context: Context) -> None:
     quotes, sizes, tanks = _quotes(list(considered or []), form, now)
     newer = ask_new_efficiency(considered or [], form)
     say_what_stays(list(considered or []), now, size_now, context.system)
+    service = ask_service(list(considered or []), form)
     sizes[now] = size_now
     st.header(tr("5 · What do you pay?"), anchor="q5")
     keys = fuels_of([now, *(considered or [])])
@@ -148,7 +150,7 @@ def draw(context: Context) -> None:
         _finish(
             context, str(place or ""), area, thermostat, nights, then_nights, loss,
             loss_at, str(insulation), now, list(considered or []), services, quotes, coin,
-            emitters, used, used_at, hot_water, efficiency, newer, sizes, tanks, renewal, wrong,
+            emitters, used, used_at, hot_water, efficiency, newer, sizes, tanks, service, renewal, wrong,
         )  # fmt: skip
 
 
@@ -253,6 +255,7 @@ def _finish(
     newer: Reading,
     sizes: dict[str, Reading],
     tanks: dict[str, Reading],
+    service: dict[str, Reading],
     renewal: Renewal,
     wrong: DeltaGenerator,
 ) -> None:
@@ -277,7 +280,8 @@ def _finish(
             4: [(tr("{name}, installed", name=_name(key)), one) for key, one in quotes.items()]
             + [(tr("Efficiency (AFUE) of the new one"), newer)]
             + others
-            + [(tr("{name}: its tank", name=_name(key)), one) for key, one in tanks.items()],
+            + [(tr("{name}: its tank", name=_name(key)), one) for key, one in tanks.items()]
+            + [(service_labels()[key], one) for key, one in service.items()],
             5: services.readings(),
         },
     ):
@@ -338,7 +342,9 @@ def _finish(
         data["place"] = before | data["place"]
         put_sizes(data, {key: one.text for key, one in sizes.items()}, context.system, now)
         put_tanks(data, {key: one.text for key, one in tanks.items()})
-        keep_typed(data, state.typed() if state.study_name() not in built_in_studies() else {})
+        typed = state.typed() if state.study_name() not in built_in_studies() else {}
+        keep_typed(data, typed)
+        put_service(data, typed, service)
     except InputError as error:
         wrong.error(state.literal(str(error)))
         return
@@ -356,7 +362,11 @@ def _finish(
         "new_efficiency": newer,
         "renew": renewal.cost,
     }
-    read |= {f"size/{key}": one for key, one in sizes.items()} | {f"tank/{key}": one for key, one in tanks.items()}
+    read |= (
+        {f"size/{key}": one for key, one in sizes.items()}
+        | {f"tank/{key}": one for key, one in tanks.items()}
+        | service
+    )
     # with its unit, since a bare number is read in the units of who opens a link
     remember(
         answers()

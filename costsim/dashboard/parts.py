@@ -31,7 +31,7 @@ from costsim.views.rounding import show_missing
 from costsim.views.tables import bill_rows, money
 from costsim.views.tank_lines import tank_sections
 from costsim.views.text_capacity import failure_lines
-from costsim.views.text_uncertainty import breakeven_rows, sensitivity_rows, winter_rows
+from costsim.views.text_uncertainty import breakeven_rows, moved_together, sensitivity_rows, winter_rows
 from costsim.views.verdict import carries
 from costsim.views.wording import for_reader
 from costsim.weather import Weather
@@ -185,6 +185,8 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     if trial:
         headings = [tr("now, tried or paid") if one == tr("today") else one for one in headings]
     table(headings, rows)
+    for line in moved_together(case, turned):
+        st.caption(line)
     _map(case, weather, system)
     explain(how_sure(case, result, system))
 

@@ -7,15 +7,18 @@ from typing import Any
 
 import streamlit as st
 
+from costsim.analysis.on_service import ElectricChoice, services_of
 from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.form import draw_model
+from costsim.dashboard.kept import kept_without_prices
 from costsim.dashboard.kinds import key_of
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Answer
-from costsim.results.amperes import of_the_service
+from costsim.results.amperes import large_for_service, of_the_service
 from costsim.sources import KINDS
 from costsim.study.selection import Selection
+from costsim.views.size_words import lacking_room, room_text
 from costsim.words import tr
 
 TABLE: state.Path = ("selection",)
@@ -44,7 +47,32 @@ def draw_service(form: Form, answer: Answer | None) -> None:
         hide = [name for name, field in Selection.model_fields.items() if key_of(name, field) not in ASKED]
         narrow = Form(form.faults, form.system, form.currency, columns=3)
         draw_model(narrow, TABLE, Selection, main=ASKED, hide=hide)
-        st.caption(tr("Type the service and one of the other two: the highest demand, or the fixed appliances."))
+        typed = state.get(TABLE) or {}
+        if typed.get("service_free"):
+            st.caption(tr("What is free is typed at the top of this page: nothing else is needed."))
+        elif not (typed.get("service") and (typed.get("measured_peak") or typed.get("appliances"))):
+            st.caption(tr("Type the service and one of the other two: the highest demand, or the fixed appliances."))
+
+
+def rooms(answer: Answer) -> list[ElectricChoice | None]:
+    """The service with each option's electric units, where it is known."""
+    return kept_without_prices("services", answer.case, answer.weather, lambda: services_of(answer.result.lowered))
+
+
+def service_doubts(answer: Answer) -> list[str]:
+    """For each option what its electric heat is too much for: what the service still carries, or a service whose load is not known."""
+    return [
+        lacking_room(option.name, room) or large_for_service(answer.case, option)
+        for option, room in zip(answer.case.options, rooms(answer), strict=True)
+    ]
+
+
+def draw_room(answer: Answer, at: int) -> None:
+    """Say under an option what its electric units ask of the service: a warning where that is too much."""
+    if doubt := service_doubts(answer)[at]:
+        st.warning(state.literal(doubt), icon=":material/bolt:")
+    elif (room := rooms(answer)[at]) is not None and room.service_load_a is not None:
+        st.caption(state.literal(tr("Electric service with this option: {room}.", room=room_text(room))))
 
 
 def service_words(system: str) -> str:

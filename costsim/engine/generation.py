@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from costsim.bills.meter import fit_to_year
 from costsim.errors import Fault, InputError
 from costsim.physics.sun import pvwatts_w
-from costsim.sources.base import Offer
+from costsim.sources.offer import Offer
 from costsim.study.case import Case
 from costsim.study.solar_electric import LOSS_PER_K, SolarElectric
 from costsim.tariffs.calendar import HourCalendar

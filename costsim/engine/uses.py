@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from costsim.engine.outdoor_uses import pool, profile, snow_melt
 from costsim.physics.mains import cold_water_c
 from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
-from costsim.study.uses import WATER_J_M3K, AnyUse, HotWater, Zone
+from costsim.study.uses import AnyUse, HotWater, Zone
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units.quantity import HOUR_S
 from costsim.weather import Weather
@@ -125,7 +125,7 @@ def _hot_water(
     volume = use.volume_m3 * use.shares[np.asarray(calendar.clock_hour).astype(int) % 24]
     if away is not None:
         volume = volume * (1.0 - away)
-    heat = volume * WATER_J_M3K * np.maximum(use.tap_temperature_c - cold, 0.0) / HOUR_S + use.circulation_w
+    heat = volume * use.tap_j_m3k * np.maximum(use.tap_temperature_c - cold, 0.0) / HOUR_S + use.circulation_w
     return heat, np.full(n, use.needs_c), cold + use.approach_k
 
 

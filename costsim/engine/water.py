@@ -42,7 +42,8 @@ from costsim.sources.base import NOT_STORING
 from costsim.study.build_ups import covered_m2k_w, may_lie_on_ground
 from costsim.study.case import Case
 from costsim.study.emitter_parts import floor_share, hottest_kind, reset_exponent
-from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass, antifreeze_of
+from costsim.study.fluid import antifreeze_of
+from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
 from costsim.units.quantity import show_both
 from costsim.words import tr
 
@@ -158,7 +159,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         never the limit.
     """
     tank, floor, indoor = case.tank, case.floor, case.house.indoor_temperature_c
-    mixture, freeze = circulating(*antifreeze_of(floor))
+    mixture, freeze = circulating(*antifreeze_of(case))
     top = tank.max_temperature_c if tank else HOTTEST_WATER_C
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
     headroom = np.maximum(top - indoor, 0.0)
@@ -272,7 +273,7 @@ def slab_side(case: Case, design_load_w: float) -> MassSide | None:
     floor = case.floor
     if floor is None:
         return None
-    mixture, _ = circulating(floor.antifreeze, floor.concentration_share)
+    mixture, _ = circulating(*antifreeze_of(case))
     load = floor_share(case.house) * design_load_w
     laid = _laid(case, mixture, load)
     floor = with_pumps(laid) if laid is not None else floor

@@ -9,6 +9,7 @@ from costsim.engine.laid_floor import LaidFloor, ShortRoom
 from costsim.physics.hydraulics import at_the_turn
 from costsim.study.case import Case
 from costsim.study.emitter_parts import emitters_differ
+from costsim.study.fluid import antifreeze_of, on_the_mix
 from costsim.units.quantity import show, show_both
 from costsim.units.table import FOOT_OF_WATER_PA
 from costsim.words import tr
@@ -89,12 +90,13 @@ def floor_warnings(
         texts.append(
             f"{gives} at most {show_both(limit_w, 'power')} but the design load is {show_both(design_load_w, 'power')}; sources cannot help"
         )
-    if case.floor is not None and case.floor.antifreeze != "none" and freeze_c > coldest_c:
+    antifreeze, mixed_share = antifreeze_of(case)
+    if antifreeze != "none" and freeze_c > coldest_c:
         both = [f"{show(x, 'temperature', 'si')} ({show(x, 'temperature', 'us', 0)})" for x in (freeze_c, coldest_c)]
         texts += [tr("in {share} % antifreeze slush begins at {freeze}, and the coldest hour of the weather is {coldest}; how far"
-                     " below that it keeps pipe from bursting, the maker's table says; only where pipe lies outside the heated"
-                     " house ask for a stronger mix",
-                     share=f"{case.floor.concentration_share * 100:g}", freeze=both[0], coldest=both[1])]  # fmt: skip
+                     " below that it keeps pipe from bursting, the maker's table says; {where}",
+                     where=_where_it_matters(case),
+                     share=f"{mixed_share * 100:g}", freeze=both[0], coldest=both[1])]  # fmt: skip
     whole_m2 = case.house.floor_area_m2
     # a zone by its share of the load does not say how large it is: roofs and corners lose more than what lies between
     left_m2 = whole_m2 - sum(zone.area_m2 or 0.0 for zone in case.house.zone if zone.emitter)
@@ -106,6 +108,17 @@ def floor_warnings(
             else tr("the loops cover {loops}, more than the {floor} that no other emitter heats", **words)
         )
     return tuple(texts)
+
+
+def _where_it_matters(case: Case) -> str:
+    """Where a mix that is too weak for the cold does harm: in what stands outdoors on it, else in pipe that lies outside."""
+    on_it = on_the_mix(case, [one for option in case.options for one in option.sources])
+    if on_it:
+        return tr(
+            "{names} stands outdoors on it: take a stronger mix",
+            names=", ".join(dict.fromkeys(one.label for one in on_it)),
+        )
+    return tr("only where pipe lies outside the heated house ask for a stronger mix")
 
 
 def beyond_pumps(loops: Sequence[LoopCheck]) -> list[str]:

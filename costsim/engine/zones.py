@@ -15,7 +15,7 @@ from costsim.engine.setpoint import ZonePart, zone_setpoints
 from costsim.engine.water import WaterSide, water_side
 from costsim.engine.zone_demand import zone_demands_w
 from costsim.physics.demand import balance_point_c
-from costsim.sources.base import NOT_STORING
+from costsim.sources.offer import NOT_STORING
 
 Floats = NDArray[np.float64]
 PASSES = 3

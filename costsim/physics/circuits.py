@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from costsim.units.table import FOOT_M
 
 CONTINUOUS_FACTOR = 1.25
-"""Circuit over a load of three hours or more: NEC 210.19, 210.20 and 424; 125 % seen in a worked example of these."""
+"""Circuit over a load of three hours or more: NEC 210.19, 210.20 and 424; worked example seen in an NEC newsletter of 2019."""
 BREAKERS_A = (
     15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500, 600,
     700, 800,
@@ -16,6 +16,17 @@ BREAKERS_A = (
 FIRST_BLOCK_VA, REST_SHARE = 10_000.0, 0.40
 GENERAL_VA_PER_FT2, SMALL_APPLIANCE_VA, LAUNDRY_VA = 3.0, 2 * 1500.0, 1500.0
 """Of NEC 220.82(B), for a dwelling with a service of 100 A or more (seen in print; the code counts central electric heat at 65 %, here it counts in full)."""
+
+
+def continuous_amps(*, load_w: float, volts_v: float) -> float:
+    """Current that a circuit must carry for a heater that may run for hours [A].
+
+    Examples
+    --------
+    >>> continuous_amps(load_w=9600.0, volts_v=240.0)
+    50.0
+    """
+    return CONTINUOUS_FACTOR * load_w / volts_v
 
 
 @dataclass(frozen=True, slots=True)

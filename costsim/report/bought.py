@@ -7,6 +7,7 @@ from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts
 from costsim.report.sizes import entered_rows
 from costsim.units.quantity import show
+from costsim.views.antifreeze_words import fill_words
 from costsim.views.schematic import SourceMark, ValveMark
 from costsim.views.system import system_of
 from costsim.words import tr, trn
@@ -31,6 +32,8 @@ def bought(basis: Basis) -> tuple[Block, ...]:
                 ),
             )
         )
+    if fill := fill_words(basis.signed.case, basis.system):
+        rows.append((tr("antifreeze"), fill))
     drawn = system_of(basis.common, basis.signed.option, basis.look(name).sources, found)
     rows += [(tr("mixing valve of its own"), valve_row(one, basis.system)) for one in drawn.valves]
     rows += [

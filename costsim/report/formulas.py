@@ -42,7 +42,9 @@ def _house(basis: Basis) -> Iterator[Row]:
             loss=loss,
             balance=_warm(balance, system),
         ),
-        tr("ASHRAE Handbook Fundamentals, degree-day method (value from memory)"),
+        tr("each hour has its own, with its sun; ASHRAE Handbook Fundamentals, degree-day method (value from memory)")
+        if house.solar_aperture_m2 > 0
+        else tr("ASHRAE Handbook Fundamentals, degree-day method (value from memory)"),
     )
     demand = show(basis.result.options[0].demand_j, "heat", system, 1)
     hours = basis.result.degree_hours_k_h * (1.8 if system == "us" else 1.0)
@@ -50,7 +52,9 @@ def _house(basis: Basis) -> Iterator[Row]:
         tr("heat needed"),
         "Q = UA Σ max(0, T_bal − T_out)",
         f"{loss} × {hours:,.0f} {'°F h' if system == 'us' else 'K h'} = {demand}",
-        tr("ISO 15927-6 (accumulated temperature differences), hour by hour"),
+        tr("ISO 15927-6 (accumulated temperature differences), hour by hour, each with its own T_bal")
+        if house.solar_aperture_m2 > 0
+        else tr("ISO 15927-6 (accumulated temperature differences), hour by hour"),
     )
     yield (
         tr("energy balance"),

@@ -14,6 +14,7 @@ from costsim.report.blocks import Block, Chart, Facts, Heading, Signatures, Tabl
 from costsim.report.fires import by_hand, limits_words, pump_rows
 from costsim.report.sizes import sizes_table
 from costsim.study.case import Option
+from costsim.study.fluid import antifreeze_of
 from costsim.units.quantity import show
 from costsim.views.schematic import draw
 from costsim.views.schematic_words import WARNING
@@ -175,12 +176,13 @@ def _relief_lifts(basis: Basis) -> Iterator[tuple[str, str]]:
             source=show(needs.source_w, "power", basis.system),
         )
     )
-    if case.floor is not None and case.floor.antifreeze != "none":
-        left = case.floor.concentration_share * (1.0 - LOST_SHARE)
+    antifreeze, share = antifreeze_of(case)
+    if antifreeze != "none":
+        left = share * (1.0 - LOST_SHARE)
         text += tr(
             "; {lost} lost and filled up with water thin the antifreeze from {concentration_share} % to {left} %",
             lost=show(lost, "volume", basis.system),
-            concentration_share=f"{case.floor.concentration_share * 100:.0f}",
+            concentration_share=f"{share * 100:.0f}",
             left=f"{left * 100:.0f}",
         )
     yield tr("a relief valve lifts"), text
@@ -189,7 +191,8 @@ def _relief_lifts(basis: Basis) -> Iterator[tuple[str, str]]:
 def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
     case, needs = basis.signed.case, basis.signed.needs
     coldest = show(needs.coldest_c, "temperature", basis.system, 0)
-    if case.floor is None or case.floor.antifreeze == "none":
+    antifreeze, share = antifreeze_of(case)
+    if antifreeze == "none":
         yield (
             tr("plain water in the cold"),
             tr(
@@ -199,9 +202,9 @@ def _weak_antifreeze(basis: Basis) -> Iterator[tuple[str, str]]:
             ),
         )
         return
-    weaker = max(case.floor.concentration_share - WEAKER_SHARE, 0.0)
-    mass = mass_fraction_from_volume(fluid=case.floor.antifreeze, volume_fraction=weaker)
-    freeze = freeze_point_c(fluid=case.floor.antifreeze, mass_fraction=mass)
+    weaker = max(share - WEAKER_SHARE, 0.0)
+    mass = mass_fraction_from_volume(fluid=antifreeze, volume_fraction=weaker)
+    freeze = freeze_point_c(fluid=antifreeze, mass_fraction=mass)
     verdict = (
         tr("still open at")
         if freeze <= needs.coldest_c

@@ -15,10 +15,9 @@ from costsim.views.answer import called, ranked
 from costsim.views.cold_hours import cheaper_lines, gains_sentence
 from costsim.views.design_night import design_night_sentence
 from costsim.views.payback import today_sentence
-from costsim.views.rounding import above_zero
 from costsim.views.schematic import NARROW, draw
 from costsim.views.system import system_of
-from costsim.views.tables import first_cost, money, when
+from costsim.views.tables import first_cost, missing_figures, money
 from costsim.views.text_decision import verdict_rows
 from costsim.views.wording import for_reader
 from costsim.words import each, tr, trn
@@ -188,17 +187,8 @@ def capacities(basis: Basis, few: Sequence[str] = ()) -> Table:
         )
         carried = [f"{to_display(watts, 'power', basis.system):,.1f}" for watts in sums]
         more.append(sums[2] > 1.005 * sums[1])
-        missing = ["0", "–", "–", "–"]
-        if short.hours:
-            lost = to_display(short.energy_j, "heat", basis.system)
-            worst = to_display(short.worst_w, "power", basis.system)
-            missing = [
-                f"{short.hours:,}",
-                above_zero(lost, 2),
-                above_zero(worst, 1),
-                when(basis.result, short.worst_hour),
-            ]
-        rows.append([option.name, *carried, *missing])
+        gap = missing_figures(basis.result, short, basis.system) if short.hours else ["–"] * 3
+        rows.append([option.name, *carried, f"{short.hours:,}", *gap])
     headings = [
         tr("option"),
         tr("rated {power}", power=power),

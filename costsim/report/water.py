@@ -7,6 +7,7 @@ from costsim.physics.floor import BuildUp, surface_excess_k
 from costsim.physics.fluids import FluidProperties, mass_fraction_from_volume
 from costsim.report.basis import Basis, contents_m3, mixture
 from costsim.report.blocks import Table, table
+from costsim.study.fluid import antifreeze_of
 from costsim.study.plant import Floor, Loops
 from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, POUND_KG, pretty_unit, show, to_display, unit_for
 from costsim.views.emitter_marks import label_of
@@ -113,14 +114,13 @@ def density_text(density_kg_m3: float, system: str) -> str:
 
 
 def _antifreeze(basis: Basis) -> str:
-    floor = basis.signed.case.floor
-    if floor is None or floor.antifreeze == "none":
+    fluid, share = antifreeze_of(basis.signed.case)
+    if fluid == "none":
         return tr("water")
-    share = floor.concentration_share
-    mass = mass_fraction_from_volume(fluid=floor.antifreeze, volume_fraction=share)
+    mass = mass_fraction_from_volume(fluid=fluid, volume_fraction=share)
     return tr(
         "{antifreeze}, {share} % by volume, {mass} % by mass",
-        antifreeze=floor.antifreeze.replace("_", " "),
+        antifreeze=fluid.replace("_", " "),
         share=f"{share * 100:.0f}",
         mass=f"{mass * 100:.1f}",
     )

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 
-from costsim.physics.circuits import next_breaker_a
+from costsim.physics.circuits import continuous_amps, next_breaker_a
 from costsim.sources import HeatSource
-from costsim.sources.electric import continuous_amps
 from costsim.study.case import Case, Option
 from costsim.words import tr
 
 USUAL_SERVICE_A, MOST_OF_IT = 200.0, 0.75
-"""Of a house in North America, and the share of it above which electric heat alone is told; common practice, no source."""
+"""Of a house in North America, and the share of a service above which electric heat alone is told; common practice, no source."""
 
 
 def _volts(case: Case) -> float | None:
@@ -25,15 +24,31 @@ def _heat_load_w(option: Option) -> float:
 
 
 def large_for_service(case: Case, option: Option) -> str:
-    """Say that an option's electric heat takes most of a usual service; empty where it does not, or a service is typed."""
+    """Say that an option's electric heat takes most of the service, or of a usual one where none is typed.
+
+    Empty where it does not, or where it is known what the service carries besides.
+    """
     volts, typed = _volts(case), case.selection
-    if volts is None or (typed and (typed.service_a or typed.service_free_a)):
+    if volts is None or (typed and typed.tells_the_service):
         return ""
-    load = _heat_load_w(option)
+    load, service_a = _heat_load_w(option), typed.service_a if typed else None
     amps = continuous_amps(load_w=load, volts_v=volts)
-    if amps < MOST_OF_IT * USUAL_SERVICE_A:
+    if amps < MOST_OF_IT * (service_a or USUAL_SERVICE_A):
         return ""
     words = {"option": option.name, "load": f"{load / 1000.0:.3g}", "volts": f"{volts:g}", "amps": f"{amps:.0f}"}
+    if service_a is not None:
+        words["service"] = f"{service_a:g}"
+        if amps > service_a:
+            return tr(
+                "{option} asks for {amps} A ({load} kW at {volts} V, times 1.25), more than your {service} A service carries: an"
+                " electrician must look first.",
+                **words,
+            )
+        return tr(
+            "{option} asks for {amps} A ({load} kW at {volts} V, times 1.25), most of your {service} A service: an electrician must"
+            " look first.",
+            **words,
+        )
     if amps > USUAL_SERVICE_A:
         return tr(
             "{option} asks for {amps} A ({load} kW at {volts} V, times 1.25), more than a usual 200 A service carries: an electrician"

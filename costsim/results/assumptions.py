@@ -152,6 +152,9 @@ def _balance_source(common: LoweredStudy) -> str:
         text = common.case.typed.get("house", {}).get("balance_point")
         usual = tr("as entered, and what the five questions enter where nobody does: common practice, no source")
         ground = (usual if text in USUAL_BALANCE_POINT.values() else tr("typed")) + _moved(common)
+    if sun := common.case.house.solar_aperture_m2:
+        words = tr("; mean gains {gains}, hour by hour with the sun on {sun}", gains=gains, sun=both(sun, "area"))
+        return ground + words + tr(" of glass that faces the equator")
     return ground + tr("; mean gains {gains}", gains=gains)
 
 

@@ -41,7 +41,7 @@ class Caution:
 class Site:
     """What the cautions must know beside what was typed: temperatures [°C], the design load [W] and the reader's units.
 
-    `needed_c` is the water that the house takes at design, with or without a tank.
+    `needed_c` is the water that the house takes at design, with or without a tank, `mild_c` that of a mild day.
     """
 
     coldest_c: float
@@ -52,6 +52,7 @@ class Site:
     return_c: float | None = None
     needed_c: float | None = None
     load_w: float = 0.0
+    mild_c: float | None = None
 
     @property
     def hottest(self) -> str:

@@ -12,6 +12,7 @@ from costsim.physics.floor import SURFACE_LIMIT_C
 from costsim.physics.fluids import FILL_C, mixed
 from costsim.results.amperes import circuit, of_the_service
 from costsim.results.caution import Caution, Site
+from costsim.results.filled import drinking_water_words, freezing_words
 from costsim.results.fires import fires, names
 from costsim.results.of_fuel import of_fuel
 from costsim.results.return_water import return_water
@@ -21,7 +22,7 @@ from costsim.sources import HeatSource
 from costsim.sources.traits import KindCaution
 from costsim.study.case import Case
 from costsim.study.emitter_parts import emitters_differ
-from costsim.study.plant import antifreeze_of
+from costsim.study.fluid import antifreeze_of
 from costsim.units.quantity import show
 from costsim.words import tr
 
@@ -44,16 +45,16 @@ def _caution(maker: Maker) -> Maker:
 
 def cautions_of(
     case: Case, *, coldest_c: float, freeze_c: float, max_temperature_c: float, system: str, supply_c: float | None = None,
-    return_c: float | None = None, needed_c: float | None = None, load_w: float = 0.0,
+    return_c: float | None = None, needed_c: float | None = None, load_w: float = 0.0, mild_c: float | None = None,
 ) -> tuple[Caution, ...]:  # fmt: skip
     """List the cautions that belong to a case, and no others.
 
     Parameters
     ----------
     case : Case
-    coldest_c, freeze_c, max_temperature_c, supply_c, return_c, needed_c, load_w : float
+    coldest_c, freeze_c, max_temperature_c, supply_c, return_c, needed_c, load_w, mild_c : float
         Coldest hour, freezing point of what circulates, highest water, water at design without a tank, what comes back, and water at
-        design with or without one [°C]; design load [W].
+        design with or without one [°C]; design load [W]; water on a mild day [°C].
     system : str
         ``"us"`` or ``"si"``.
 
@@ -62,7 +63,7 @@ def cautions_of(
     tuple of Caution
         Those that can kill first.
     """
-    site = Site(coldest_c, freeze_c, max_temperature_c, system, supply_c, return_c, needed_c, load_w)
+    site = Site(coldest_c, freeze_c, max_temperature_c, system, supply_c, return_c, needed_c, load_w, mild_c)
     return tuple(caution for maker in _MAKERS for caution in maker(case, site))
 
 
@@ -210,91 +211,9 @@ def _pressure(case: Case, site: Site) -> Iterator[Caution]:
 
 
 @_caution
-def _freezing(case: Case, site: Site) -> Iterator[Caution]:
-    if site.coldest_c >= 0.0:
-        return
-    coldest, freeze = site.temperature(site.coldest_c), site.temperature(site.freeze_c)
-    short = tr(
-        "Slush begins in the mixture at {freeze}; the coldest outside, of this weather year or at"
-        " design, is {coldest}; other years' are colder. Measure it every year.",
-        freeze=freeze,
-        coldest=coldest,
-    )
-    exposed = sources_of(case, "outdoors")
-    outdoors = (
-        tr(
-            " What stands outdoors ({exposed}) needs antifreeze of its own behind an exchanger, or must"
-            " drain by itself.",
-            exposed=names(exposed),
-        )
-        if exposed
-        else ""
-    )
-    if case.floor is None or case.floor.antifreeze == "none":
-        where = tr("none outdoors") if outdoors else tr("no tube outside the heated house")
-        short = tr("Plain water, coldest {coldest}: {where}, and a plan for a power cut.", coldest=coldest, where=where)
-        text = tr(
-            "The coldest outside, of the weather year or at design, is {coldest} and plain water freezes at {freeze}. Every"
-            " tube with it must lie inside the heated house, and a long power cut in the cold needs a"
-            " plan: drain it, or fill it with antifreeze.",
-            coldest=coldest,
-            freeze=freeze,
-        )
-    elif site.freeze_c > site.coldest_c:
-        short = tr(
-            "Slush begins in the mixture at {freeze}, the coldest outside is {coldest}: a stronger mix only where"
-            " pipe lies outside the heated house.",
-            freeze=freeze,
-            coldest=coldest,
-        )
-        text = tr(
-            "Slush begins in the mixture at {freeze}, and the coldest outside, of the weather year or at design, is {coldest}. How far"
-            " below its slush it keeps pipe from bursting, the maker's table says. Pipe that lies outside the"
-            " heated house needs a stronger mix.",
-            freeze=freeze,
-            coldest=coldest,
-        )
-    else:
-        text = tr(
-            "Slush begins in the mixture at {freeze}; the coldest outside, of this weather year or at design, is {coldest}, and"
-            " other winters are colder: leave a margin where pipe lies outside the heated house. Measure it every"
-            " year with its inhibitors.",
-            freeze=freeze,
-            coldest=coldest,
-        )
-    yield Caution(
-        "freezing",
-        tr("Freeze protection"),
-        short + outdoors,
-        text + outdoors,
-        tr("the mechanical or residential code on hydronic piping, and the maker's table of the antifreeze"),
-        tr("coldest hour of the weather file, or at design; freezing point tabulated from CoolProp"),
-    )
-
-
-@_caution
-def _drinking_water(case: Case, site: Site) -> Iterator[Caution]:
-    antifreeze = case.floor.antifreeze if case.floor else "none"
-    poison = {
-        "none": "",
-        "propylene_glycol": tr(" The heating water holds propylene glycol with inhibitors, which nobody should drink."),
-        "ethylene_glycol": tr(
-            " The heating water holds ethylene glycol, which is POISONOUS: use propylene glycol wherever"
-            " it could reach drinking water."
-        ),
-    }[antifreeze]
-    yield Caution(
-        "drinking_water",
-        tr("Backflow and drinking water"),
-        tr("A backflow preventer on the filling line; heating water never reaches a tap."),
-        tr(
-            "Heating water must never reach the tap: a backflow preventer on the filling line, and a"
-            " double-walled exchanger wherever one tank serves both.{poison}",
-            poison=poison,
-        ),
-        tr("the plumbing code with ASSE 1012 or 1013, CSA B64, EN 1717"),
-        tr("every closed circuit is filled from drinking water; standards from memory"),
-    )
+def _filled(case: Case, site: Site) -> Iterator[Caution]:
+    outdoors = sources_of(case, "outdoors")
+    yield from (Caution(*words) for words in (*freezing_words(case, site, outdoors), drinking_water_words(case)))
     yield from (Caution(*words) for words in (*hot_water_words(case, site.temperature), *absence_words(case)))
 
 
@@ -340,7 +259,7 @@ def _tank_weights(case: Case, site: Site) -> list[str]:
     for option in case.options:
         tank = option.tank_of(case)
         if tank is not None:
-            cold = mixed(*antifreeze_of(option.floor or case.floor), FILL_C)
+            cold = mixed(*antifreeze_of(case, option.floor), FILL_C)
             mass = show(tank.volume_m3 * cold.density_kg_m3, "mass", site.system, 0)
             words = tr("the tank's content: {mass}", mass=mass)
             found.setdefault(words, []).append(option.name)

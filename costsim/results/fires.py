@@ -14,13 +14,15 @@ from costsim.results.return_water import LEAST_RETURN_C, USUAL_MOST_C, must_stay
 from costsim.sources import HeatSource
 from costsim.sources.wood import Wood
 from costsim.study.case import Case, Option
-from costsim.study.plant import antifreeze_of
+from costsim.study.fluid import antifreeze_of
 from costsim.units.quantity import show, show_both
 from costsim.words import tr
 
 LEAST_CHARGE_SHARE = 0.1
 HELPS_SHARE = 0.75
 """What is left of the heat thrown away where a change helps; a choice of ours."""
+MILD_SHARE = 0.25
+"""Share of the design load on what is called a mild day; a choice of ours."""
 DUMPED_SHARE = 0.05
 """Share of a fire's heat that may be thrown away in a year without a word; common practice, no source."""
 
@@ -29,13 +31,27 @@ DUMPED_SHARE = 0.05
 class Charge:
     """One full charge of a fire against what can take its heat: tank, and house while it burns on a design night [J].
 
-    `tank_j` is what the tank takes from the water that the floor needs at design to its highest temperature.
+    `tank_j` is what the tank takes from the water that the house needs at design, `water_c`, to its highest temperature; `mild_tank_j`
+    from that of a mild day, `mild_c` [°C], when the house takes `MILD_SHARE` of `house_j`.
     """
 
     name: str
     heat_j: float
     tank_j: float
     house_j: float
+    mild_tank_j: float
+    water_c: float
+    mild_c: float
+
+    @property
+    def night_j(self) -> float:
+        """What tank and house take on a design night."""
+        return self.tank_j + self.house_j
+
+    @property
+    def mild_j(self) -> float:
+        """What tank and house take on a mild day."""
+        return self.mild_tank_j + MILD_SHARE * self.house_j
 
 
 def burns_on(sources: Sequence[HeatSource]) -> list[HeatSource]:
@@ -67,27 +83,48 @@ def names(sources: Sequence[HeatSource]) -> str:
     return ", ".join(dict.fromkeys(source.label for source in sources))
 
 
-def charges_of(case: Case, option: Option, *, top_c: float, water_c: float, load_w: float) -> list[Charge]:
+def charges_of(
+    case: Case, option: Option, *, top_c: float, water_c: float, mild_c: float, load_w: float
+) -> list[Charge]:
     """Each fire's full charge beside what takes it.
 
     Parameters
     ----------
     case : Case
     option : Option
-    top_c, water_c : float
-        The tank's highest temperature, and the water that the house needs at design [°C].
+    top_c, water_c, mild_c : float
+        The tank's highest temperature, and the water that the house needs at design and on a mild day [°C].
     load_w : float
         Design load [W].
     """
-    tank, room_j = option.tank_of(case), 0.0
-    if tank is not None and top_c > water_c:
-        water = mixed(*antifreeze_of(option.floor or case.floor), (top_c + water_c) / 2.0)
-        room_j = tank.volume_m3 * water.density_kg_m3 * water.heat_capacity_j_kgk * (top_c - water_c)
+    tank = option.tank_of(case)
+
+    def room_j(from_c: float) -> float:
+        if tank is None or top_c <= from_c:
+            return 0.0
+        water = mixed(*antifreeze_of(case, option.floor), (top_c + from_c) / 2.0)
+        return float(tank.volume_m3 * water.density_kg_m3 * water.heat_capacity_j_kgk * (top_c - from_c))
+
+    night, mild = room_j(water_c), room_j(mild_c)
     return [
-        Charge(source.label, heat, room_j, load_w * float(getattr(source, "burns_s", 0.0)))
+        Charge(source.label, heat, night, load_w * float(getattr(source, "burns_s", 0.0)), mild, water_c, mild_c)
         for source in burns_on(option.sources)
         if (heat := float(getattr(source, "heat_per_charge_j", 0.0))) > 0
     ]
+
+
+def mild_water_c(*, indoor_c: float, water_c: float, exponent: float) -> float:
+    """Water that the house needs on a mild day [°C], by the outdoor reset (`Emitter.exponent`).
+
+    Examples
+    --------
+    Baseboards at 75 °C over rooms of 20 °C, at a quarter of the load: 20 + 55 × 0.25^(1/1.3).
+
+    >>> round(mild_water_c(indoor_c=20.0, water_c=75.0, exponent=1.3), 1)
+    38.9
+    """
+    excess_k: float = (water_c - indoor_c) * MILD_SHARE ** (1.0 / exponent)
+    return indoor_c + excess_k
 
 
 def heat_words(heat_j: float, system: str) -> str:
@@ -96,29 +133,28 @@ def heat_words(heat_j: float, system: str) -> str:
 
 
 def charge_words(charge: Charge, system: str) -> str:
-    """Compare a charge with what takes it, on a mild day and on a design night."""
-    heat, room, most = (
-        heat_words(one, system) for one in (charge.heat_j, charge.tank_j, charge.tank_j + charge.house_j)
-    )
-    if charge.tank_j <= 0:
+    """Compare a charge with what takes it, on a mild day and on a design night, where the tank has come down to what the house then needs."""
+    heat = heat_words(charge.heat_j, system)
+    if charge.tank_j <= 0 and charge.mild_tank_j <= 0:
         return tr("A full charge gives {heat}, and there is no tank to take it.", heat=heat)
-    if charge.heat_j <= charge.tank_j:
-        return tr("A full charge gives {heat}; the tank alone takes {room}.", heat=heat, room=room)
-    if charge.heat_j <= charge.tank_j + charge.house_j:
-        return tr(
-            "A full charge gives {heat}: on a mild day more than the tank holds, {room}; on a design night tank and house take {most}.",
-            heat=heat,
-            room=room,
-            most=most,
-        )
-    return tr(
-        "A full charge gives {heat}: more than tank and house take even on a design night, {most}, and on a mild day the tank alone"
-        " holds {room}. Load less: {night} % of a charge finds room on a design night, {mild} % on a mild day.",
-        night=f"{100.0 * (charge.tank_j + charge.house_j) / charge.heat_j:.0f}",
-        mild=f"{100.0 * charge.tank_j / charge.heat_j:.0f}",
+    text = tr(
+        "A full charge gives {heat}. While it burns, tank and house take {night} on a design night, from water of {water}, and {mild_heat} on a"
+        " mild day of {share} of that load, from {mild}; less where the tank has not come down to that.",
         heat=heat,
-        room=room,
-        most=most,
+        night=heat_words(charge.night_j, system),
+        water=show(charge.water_c, "temperature", system, 0),
+        mild_heat=heat_words(charge.mild_j, system),
+        mild=show(charge.mild_c, "temperature", system, 0),
+        share=f"{MILD_SHARE:.0%}",
+    )
+    night, mild = charge.night_j / charge.heat_j, charge.mild_j / charge.heat_j
+    if night >= 1.0 and mild >= 1.0:
+        return text
+    return tr(
+        "{text} Load less: {night} % of a charge finds room on a design night, {mild} % on a mild day.",
+        text=text,
+        night=f"{100.0 * min(night, 1.0):.0f}",
+        mild=f"{100.0 * min(mild, 1.0):.0f}",
     )
 
 
@@ -137,12 +173,17 @@ def fires(case: Case, site: Site) -> Iterator[Caution]:
 
 def _heat_dump(case: Case, site: Site, burning: list[HeatSource]) -> Caution:
     told = []
-    if site.load_w and site.needed_c is not None:
+    if site.load_w and site.needed_c is not None and site.mild_c is not None:
         told = [
             charge_words(charge, site.system)
             for option in case.options
             for charge in charges_of(
-                case, option, top_c=_top_c(case, option, site), water_c=site.needed_c, load_w=site.load_w
+                case,
+                option,
+                top_c=_top_c(case, option, site),
+                water_c=site.needed_c,
+                mild_c=site.mild_c,
+                load_w=site.load_w,
             )
         ]
     charges = " ".join(dict.fromkeys(told))
@@ -245,17 +286,17 @@ def dumped_warnings(
         for at, (one, source) in enumerate(zip(option.sources, typed.sources, strict=False)):
             if not burns_on([source]) or _thrown(one) <= DUMPED_SHARE:
                 continue
-            tried: list[tuple[str, float]] = []
+            tried: list[tuple[str, str, float]] = []
             if again is not None:
                 tried = [
-                    (text, _thrown(again(changed).sources[at]))
-                    for text, changed in _remedies(common.case, typed, source)
+                    (text, why, _thrown(again(changed).sources[at]))
+                    for text, why, changed in _remedies(common.case, typed, source)
                 ]
             told = [
                 tr("{what} leaves {left} %", what=what, left=f"{100.0 * left:.0f}")
                 if left <= HELPS_SHARE * _thrown(one)
-                else tr("{what} hardly helps, {left} %", what=what, left=f"{100.0 * left:.0f}")
-                for what, left in sorted(tried, key=lambda pair: pair[1])
+                else tr("{what} hardly helps, {left} %{why}", what=what, left=f"{100.0 * left:.0f}", why=why)
+                for what, why, left in sorted(tried, key=lambda one: one[2])
             ]
             text = tr(
                 "{option}: {share} % of the heat of {source} is thrown away ({heat} in {hours} hours of the year), since the tank is full",
@@ -269,14 +310,25 @@ def dumped_warnings(
     return texts
 
 
+def _by_the_clock(source: HeatSource) -> str:
+    """Why a larger tank does not help: loads come by the clock, each of no less than the smallest charge."""
+    if not isinstance(source, Wood):
+        return ""
+    return tr(
+        " (each load at {times} is {least} % of a charge or more, however warm the tank still is: fewer or smaller loads on mild days)",
+        times=", ".join(source.load_times),
+        least=f"{100.0 * source.smallest_charge_share:.0f}",
+    )
+
+
 def _thrown(one: SourceSeason) -> float:
     """Share of a fire's heat that is thrown away."""
     made = one.heat_j + one.dumped_j
     return one.dumped_j / made if made > 0 else 0.0
 
 
-def _remedies(case: Case, option: Option, source: HeatSource) -> Iterator[tuple[str, Option]]:
-    """What may leave less to be thrown away, in words and as the option changed by it: smaller loads, a tank twice as large."""
+def _remedies(case: Case, option: Option, source: HeatSource) -> Iterator[tuple[str, str, Option]]:
+    """What may leave less to be thrown away, why it may not, and the option changed by it: smaller loads, a tank twice as large."""
     tank = option.tank_of(case)
     if isinstance(source, Wood) and source.smallest_charge_share > LEAST_CHARGE_SHARE:
         least = max(source.smallest_charge_share / 2.0, LEAST_CHARGE_SHARE)
@@ -287,9 +339,11 @@ def _remedies(case: Case, option: Option, source: HeatSource) -> Iterator[tuple[
                 "loading as little as {least} where that is enough",
                 least=show_both(least * source.full_charge_kg, "mass", 0),
             ),
+            "",
             option.model_copy(update={"source": fires}),
         )
     if tank is not None:
         size = show_both(2.0 * tank.volume_m3, "volume", 0)
         larger = tank.model_copy(update={"volume_m3": 2.0 * tank.volume_m3})
-        yield tr("a tank of {size}, twice as large,", size=size), option.model_copy(update={"tank": larger})
+        changed = option.model_copy(update={"tank": larger})
+        yield tr("a tank of {size}, twice as large,", size=size), _by_the_clock(source), changed

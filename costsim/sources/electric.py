@@ -7,27 +7,14 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import model_validator
 
-from costsim.physics.circuits import next_breaker_a
+from costsim.physics.circuits import CONTINUOUS_FACTOR, continuous_amps, next_breaker_a
 from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.traits import FormulaRow
 from costsim.units.fields import QuantityField, fault
 from costsim.words import tr
 
-CONTINUOUS_FACTOR = 1.25
-"""Circuit over load where heat runs for hours: NEC 210.19, 210.20 and 424, worked example seen in an NEC newsletter of 2019."""
-CONTINUOUS_SHARE = 0.8
+CONTINUOUS_SHARE = 1.0 / CONTINUOUS_FACTOR
 """Share of a breaker that a load of three hours and more may use; common practice in areas under the NEC."""
-
-
-def continuous_amps(*, load_w: float, volts_v: float) -> float:
-    """Current that a circuit must carry for a heater that may run for hours [A].
-
-    Examples
-    --------
-    >>> continuous_amps(load_w=9600.0, volts_v=240.0)
-    50.0
-    """
-    return CONTINUOUS_FACTOR * load_w / volts_v
 
 
 class _Resistance(HeatSource):

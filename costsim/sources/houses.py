@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.sources.base import Surroundings
+from costsim.sources.offer import Surroundings
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

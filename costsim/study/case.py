@@ -35,6 +35,7 @@ from costsim.study.crosschecks import (
 from costsim.study.economics import Economics, Uncertainty
 from costsim.study.emitter_parts import emitter_faults, emitters_named, emitters_of
 from costsim.study.financing import Incentive, Loan, Part
+from costsim.study.fluid import Fluid, fluid_faults
 from costsim.study.hourly_files import generation_j, use_heat_j
 from costsim.study.house import House
 from costsim.study.place import Place
@@ -157,6 +158,7 @@ class Case(StudyModel):
     floor: Floor | None = None
     tank: Tank | None = None
     use: Annotated[tuple[Use, ...], Field(title="Hot water and other uses", max_length=8)] = ()
+    fluid: Annotated[Fluid | None, Field(title="Antifreeze in the whole system")] = None
     ratings: Ratings | None = None
     selection: Annotated[Selection | None, Field(title="Choice of sizes off the shelf")] = None
     program: Program | None = None
@@ -296,6 +298,7 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
         *whole_study_faults(data, file),
         *(fault for floor in floors for fault in zone_faults(case.house, floor, file)),
         *emitter_faults(case.house, floor=any(floors), file=file),
+        *fluid_faults(case.fluid, floors, file),
         *price_faults(case.prices, file),
         *(fault for tank in tanks for fault in use_faults(case.use, tank, file)),
     ]

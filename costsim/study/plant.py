@@ -9,9 +9,9 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, model_validator
 
 from costsim.physics.floor import BuildUp
-from costsim.physics.fluids import MOST_MASS_FRACTION, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES
 from costsim.study.build_ups import BUILD_UPS
+from costsim.study.fluid import check_mix
 from costsim.study.layout import Layout
 from costsim.study.loops import circuits_of
 from costsim.tariffs.calendar import check_windows
@@ -292,11 +292,8 @@ class Floor(StudyModel):
 
     @model_validator(mode="after")
     def _within_the_tables(self) -> Floor:
-        fluid = "water" if self.antifreeze == "none" else self.antifreeze
-        mass = mass_fraction_from_volume(fluid=fluid, volume_fraction=self.concentration_share)
-        if mass > MOST_MASS_FRACTION:
-            given = f"{self.concentration_share:.1%} antifreeze by volume is {mass:.1%} by mass, of which the tables know 60 %"
-            raise fault(given, 'give concentration = "57 vol%" or less')
+        if self.antifreeze != "none":
+            check_mix(self.antifreeze, self.concentration_share)
         return self
 
     def build_up_of(self, group: Loops) -> BuildUp:
@@ -386,8 +383,3 @@ class Tank(StudyModel):
                 "lower design_supply_temperature, or raise top as far as every component allows",
             )
         return self
-
-
-def antifreeze_of(floor: Floor | None) -> tuple[str, float]:
-    """What circulates with a floor, or without one, and its share by volume."""
-    return (floor.antifreeze, floor.concentration_share) if floor is not None else ("none", 0.0)

@@ -11,7 +11,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.sources.base import Offer
+from costsim.sources.offer import Offer
 
 Order = NDArray[np.int64]
 Rule = Callable[[Sequence[Offer]], Order]

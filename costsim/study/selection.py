@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import csv
+import functools
 import io
 from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib import resources
+from types import MappingProxyType
 from typing import Annotated
 
 from pydantic import Field, model_validator
@@ -91,16 +93,18 @@ class Selection(StudyModel):
     ] = 0.0
 
     @model_validator(mode="after")
-    def _a_service_has_a_load(self) -> Selection:
-        known = (self.service_free_a, self.measured_peak_w, self.appliances_w)
-        if self.service_a is not None and all(one is None for one in known):
-            raise fault(
-                "service is given without what it carries today",
-                'add service_free = "100 A", measured_peak = "8 kW" from the meter, or appliances = "14 kW" from the nameplates',
-            )
+    def _no_more_is_free_than_there_is(self) -> Selection:
         if self.service_a is not None and (self.service_free_a or 0.0) > self.service_a:
             raise fault("service_free is more than the service", 'such as service = "200 A", service_free = "100 A"')
         return self
+
+    @property
+    def tells_the_service(self) -> bool:
+        """Whether it is known what the service still carries: what is free, or its size and what it carries today."""
+        carried = (self.measured_peak_w, self.appliances_w)
+        return self.service_free_a is not None or (
+            self.service_a is not None and any(one is not None for one in carried)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +128,14 @@ class Sizes:
         return self.lists[what]
 
 
+@functools.cache
+def common_sizes() -> Mapping[str, tuple[MarketSize, ...]]:
+    """The sizes that come with the package, no maker's list."""
+    return MappingProxyType(
+        read_sizes((resources.files("costsim.study") / "data" / "sizes.csv").read_bytes(), "sizes.csv")
+    )
+
+
 def sizes_of(selection: Selection, files: StudyFiles, file: str) -> Sizes:
     """The common sizes, and an installer's own in their place.
 
@@ -132,12 +144,11 @@ def sizes_of(selection: Selection, files: StudyFiles, file: str) -> Sizes:
     InputError
         The list cannot be read, with every fault found.
     """
-    common = (resources.files("costsim.study") / "data" / "sizes.csv").read_bytes()
-    lists = read_sizes(common, "sizes.csv")
+    lists = common_sizes()
     sources = dict.fromkeys(lists, COMMON)
     if selection.sizes:
         own = read_sizes(files.read(selection.sizes, "selection.sizes", file=file, most=MOST_BYTES), selection.sizes)
-        lists, sources = lists | own, sources | dict.fromkeys(own, selection.sizes)
+        lists, sources = {**lists, **own}, sources | dict.fromkeys(own, selection.sizes)
     return Sizes(lists, sources)
 
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
+from costsim.physics.fluids import fluid_properties
 from costsim.study.outdoor_uses import PoolOrTub, Profile, SnowMelt
 from costsim.study.tank_use import TankUse
 from costsim.study.tapping import COLD_C, LOAD_PROFILES
+from costsim.units.faults import add_tags
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import KWH_J
 
@@ -19,6 +21,8 @@ PER_PERSON_M3 = 0.057
 """Hot water of a person and day at the tap, 15 gal; common practice, no source."""
 WATER_J_M3K = 4.16e6
 """Of drinking water between 10 and 50 °C."""
+WATER_J_KGK = 4182.0
+"""Its mean between 10 and 50 °C: enthalpies of 42.0 and 209.3 kJ/kg, IAPWS-IF97."""
 USUAL_DAY = (
     0.85,
     0.85,
@@ -139,7 +143,13 @@ class HotWater(TankUse):
         if self.people is not None:
             return PER_PERSON_M3 * self.people
         day_j = float(LOAD_PROFILES[self.load_profile].sum()) * KWH_J
-        return day_j / (WATER_J_M3K * (self.tap_temperature_c - COLD_C))
+        return day_j / (self.tap_j_m3k * (self.tap_temperature_c - COLD_C))
+
+    @property
+    def tap_j_m3k(self) -> float:
+        """Heat that warms what is a cubic metre at the tap by a kelvin [J/(m³ K)]."""
+        water = fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=self.tap_temperature_c)
+        return water.density_kg_m3 * WATER_J_KGK
 
     @property
     def shares(self) -> Floats:
@@ -173,3 +183,4 @@ class Zone(TankUse):
 
 AnyUse = HotWater | Zone | PoolOrTub | SnowMelt | Profile
 Use = Annotated[AnyUse, Field(discriminator="kind")]
+add_tags((get_args(one.model_fields["kind"].annotation)[0] for one in get_args(AnyUse)), "use")

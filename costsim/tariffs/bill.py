@@ -75,7 +75,10 @@ def hourly_price_per_j(tariff: Tariff, calendar: HourCalendar, block: int | tupl
     energy = (prices * period_shares(tariff, calendar)).sum(axis=0)
     for charge in tariff.extra:
         energy = energy + charge.price_per_j(tariff, calendar)
-    price = (energy * (1.0 + tariff.energy_tax_share) + tariff.tax_per_j) * (1.0 + tariff.tax_share)
+    taxed = energy * (1.0 + tariff.energy_tax_share) + tariff.tax_per_j
+    for charge in tariff.extra:
+        taxed = taxed - charge.relief_per_j(tariff, calendar, energy)
+    price = taxed * (1.0 + tariff.tax_share)
     price.flags.writeable = False
     return np.asarray(price)
 

@@ -275,6 +275,17 @@ def _sure(sums: Sums) -> list[Step]:
         span = tr("One in ten scenarios costs over {low} more, one in ten less than {high} more", low=low, high=high)
     spreads = tr("winters, heat loss, prices and efficiencies picked at random within the ranges on Certainty")
     steps = [Step(share, spreads), Step(span, tr("the same scenarios, sorted by what is saved"))]
+    if sure.rivals > 2:
+        least = tr(
+            "{first} has the lowest bills of all {rivals} options that keep the house warm in {some} of {count} scenarios = {share}, {about}",
+            first=called(sure.first),
+            rivals=sure.rivals,
+            some=f"{sure.of_all * count:,.0f}",
+            count=f"{count:,}",
+            share=f"{sure.of_all:.1%}",
+            about=roughly(sure.of_all),
+        )
+        steps.append(Step(least, spreads))
     if sure.over_years is None:
         return steps
     later = tr(

@@ -202,6 +202,9 @@ def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool, heating_
     if sure.over_years is not None:
         later = tr("Cheaper over {years} years: {share}", years=sure.years, share=roughly(sure.over_years))
         words = f"{words}\n{later}"
+    if sure.rivals > 2 and sure.of_all < sure.share:
+        least = tr("Lowest bills of all {count}: {share}", count=sure.rivals, share=roughly(sure.of_all))
+        words = f"{words}\n{least}"
     if any(taps_sentence(result.option(name)) for name in (sure.first, sure.second)):
         words = f"{words}\n{tr('Hot water is not always hot enough: see the caution')}"
     elif heating_alone:

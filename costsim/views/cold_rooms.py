@@ -7,10 +7,9 @@ from collections.abc import Mapping
 from costsim.analysis.outages import coldest_room
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
-from costsim.units.quantity import show, to_display, unit_for
+from costsim.units.quantity import show, unit_for
 from costsim.views.answer import called
-from costsim.views.rounding import above_zero
-from costsim.views.tables import when
+from costsim.views.tables import missing_figures
 from costsim.words import tr
 
 
@@ -43,7 +42,11 @@ def room_rows(result: Result, rooms: Mapping[str, float], system: str) -> tuple[
             one.name,
             f"{one.unmet.hours:,}",
             show(rooms[one.name], "temperature", system, 0) if one.unmet.hours else "",
-            *(_missing(result, one, system) if one.unmet.hours else [""] * 4),
+            *(
+                [*missing_figures(result, one.unmet, system), f"{one.unmet.longest_run_hours:,}"]
+                if one.unmet.hours
+                else [""] * 4
+            ),
         ]
         for one in result.options
     ]
@@ -57,13 +60,3 @@ def room_rows(result: Result, rooms: Mapping[str, float], system: str) -> tuple[
         tr("worst hour"),
         tr("longest run h"),
     ], rows
-
-
-def _missing(result: Result, option: OptionResult, system: str) -> list[str]:
-    short = option.unmet
-    return [
-        above_zero(to_display(short.energy_j, "heat", system), 2),
-        above_zero(to_display(short.worst_w, "power", system), 1),
-        when(result, short.worst_hour),
-        f"{short.longest_run_hours:,}",
-    ]

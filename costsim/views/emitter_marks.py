@@ -8,7 +8,7 @@ from costsim.engine.emitter_circuits import EmitterCircuit
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.emitters import EMITTERS
 from costsim.physics.fluids import mixed
-from costsim.study.plant import antifreeze_of
+from costsim.study.fluid import antifreeze_of
 from costsim.units.quantity import show
 from costsim.views.schematic import ValveMark, ZoneMark
 from costsim.words import tr
@@ -61,7 +61,7 @@ def emitter_zones(common: LoweredStudy) -> tuple[ZoneMark, ...]:
     -----
     Flow by load and drop: `P / (ρ c ΔT)`; of a floor that is not described it is left out.
     """
-    fluid = mixed(*antifreeze_of(common.case.floor), 60.0)
+    fluid = mixed(*antifreeze_of(common.case), 60.0)
     marks = []
     for one in common.water.circuits:
         if one.emitter is None:

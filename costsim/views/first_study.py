@@ -292,6 +292,7 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
         found["now"] = (today or named)[0]
         found["considered"] = [key for key in named if key != found["now"]]
         found["now"] = RENEWED.get(found["now"], found["now"])
+    found |= {key: data.get("selection", {}).get(key) for key in ("service", "service_free")}
     for key, one in zip(keys, options, strict=True):
         if key and one.get("first_cost") and not one.get("today"):
             found[f"quote/{key}"] = one["first_cost"]

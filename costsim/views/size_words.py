@@ -40,6 +40,28 @@ def judged_room(choice: ElectricChoice) -> str:
     return text if enough else tr("{text}: TOO LITTLE ROOM", text=text)
 
 
+def lacking_room(option: str, choice: ElectricChoice | None) -> str:
+    """Say by how much an option's electric units are more than the service carries; empty where they are not, or nobody knows."""
+    if choice is None or choice.service_load_a is None or choice.service_a is None:
+        return ""
+    if choice.service_load_a <= choice.service_a + 1e-6:
+        return ""
+    short_a = choice.service_load_a - choice.service_a
+    amps, short = (f"{one:.1f}".removesuffix(".0") for one in (choice.service_load_a, short_a))
+    words = {"option": option, "amps": amps, "service": f"{choice.service_a:g}", "short": short}
+    if choice.free:
+        text = tr(
+            "{option} asks for {amps} A, and the electric service has {service} A free: {short} A too little.", **words
+        )
+    else:
+        text = tr(
+            "With {option} the house asks for {amps} A of an electric service of {service} A: {short} A too little.",
+            **words,
+        )
+    remedy = tr("It needs a larger service, load control, or less heat by electricity; an electrician decides.")
+    return f"{text} {remedy}"
+
+
 def tank_rule(choice: CircuitChoice, system: str) -> str:
     """What an expansion tank must hold, by which rule, and what is put on top for water that was not typed."""
     text = _tank_rule(choice, system)

@@ -6,6 +6,7 @@ from typing import Any
 
 from costsim.physics.combustion import altitude_derate
 from costsim.sources import KINDS
+from costsim.study.selection import common_sizes
 from costsim.units.quantity import BTU_J, HOUR_S, parse
 
 MARGIN = 1.15
@@ -24,17 +25,22 @@ def sized(load_w: float, share: float, system: str, *, electric: bool = False) -
 
 
 def as_sold(watts: float, system: str, *, electric: bool = False) -> str:
-    """An output rounded up to whole kilowatts, or to thousands of Btu an hour by fives, as text.
+    """An output rounded up to an electric boiler that is sold, or to thousands of Btu an hour by fives; else to whole kilowatts, as text.
 
     Examples
     --------
-    >>> as_sold(14_200.0, "us", electric=True), as_sold(14_200.0, "us")
-    ('15 kW', '50 kBtu/h')
+    >>> as_sold(9_100.0, "us", electric=True), as_sold(14_200.0, "us"), as_sold(9_100.0, "si")
+    ('12 kW', '50 kBtu/h', '10 kW')
+    >>> as_sold(31_200.0, "us", electric=True)  # larger than the common ones
+    '32 kW'
     """
+    if electric:
+        sold = (one.value for one in common_sizes()["electric boiler output"])
+        watts = next((one for one in sold if one >= watts * (1.0 - 1e-9)), watts)
     if system == "us" and not electric:
         steps = max(2, -int(-watts * HOUR_S / BTU_J / 1e3 // 5))
         return f"{5 * steps} kBtu/h"
-    return f"{max(1, -int(-watts / 1e3 // 1))} kW"
+    return f"{max(1, -int(-watts * (1.0 - 1e-9) / 1e3 // 1))} kW"
 
 
 def in_thin_air(source: dict[str, Any], altitude_m: float, system: str) -> None:

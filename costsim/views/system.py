@@ -14,6 +14,7 @@ from costsim.physics.expansion import TANK_RULES
 from costsim.results.fires import burns_on, least_return_c
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
+from costsim.study.fluid import antifreeze_of, on_the_mix
 from costsim.study.layout import FREEZE_MARGIN_K
 from costsim.study.ratings import Ratings, relief_pa
 from costsim.study.uses import AnyUse, HotWater
@@ -74,7 +75,7 @@ def system_of(
                 one.rated_w,
                 one.derated_w,
                 getattr(source, "flow_m3_s", None),
-                circuit_of(source, coldest),
+                circuit_of(source, coldest, same_water=bool(on_the_mix(case, [source]))),
                 getattr(source, "outdoor_content_m3", None),
                 stands_c if coldest < 0.0 else None,
                 bool(burns_on([source])),
@@ -100,10 +101,13 @@ def system_of(
     )
 
 
-def circuit_of(source: HeatSource, coldest_c: float) -> str:
-    """What keeps a source outdoors from freezing, in a circuit of its own: ``"glycol"``, ``"drain_back"``, or nothing."""
+def circuit_of(source: HeatSource, coldest_c: float, *, same_water: bool = False) -> str:
+    """What keeps a source outdoors from freezing, in a circuit of its own: ``"glycol"``, ``"drain_back"``, or nothing.
+
+    `same_water` says that it stands on the mix that fills the whole system, without an exchanger before it.
+    """
     typed: str | None = getattr(source, "frost_protection", None)
-    return typed or ("glycol" if source.outdoors and coldest_c < 0.0 else "")
+    return typed or ("glycol" if source.outdoors and coldest_c < 0.0 and not same_water else "")
 
 
 def must_mix(*, top_c: float, supply_c: float) -> bool:
@@ -174,9 +178,8 @@ def fluid_words(case: Case) -> str:
     >>> fluid_words(read_study("net_loft"))
     '30% propylene glycol'
     """
-    if case.floor is None or case.floor.antifreeze == "none":
-        return tr("water")
-    return f"{case.floor.concentration_share * 100:g}% {case.floor.antifreeze.replace('_', ' ')}"
+    antifreeze, share = antifreeze_of(case)
+    return tr("water") if antifreeze == "none" else f"{share * 100:g}% {antifreeze.replace('_', ' ')}"
 
 
 def _valve_of(plan: LoopPlan, own: Mapping[str, ValveMark]) -> ValveMark | None:

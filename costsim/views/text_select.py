@@ -11,6 +11,7 @@ from costsim.analysis.select import (
     SourceChoice,
 )
 from costsim.analysis.size_steps import SizeStep
+from costsim.physics.circuits import CONTINUOUS_FACTOR
 from costsim.study.rating_checks import fire_relief
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.units.table import FOOT_M, INCH_M
@@ -231,7 +232,7 @@ def electric_lines(choice: ElectricChoice) -> list[str]:
         drawn=drawn,
         volts=f"{choice.volts_v:.0f}",
         amps=f"{amps:.1f}",
-        amps_2=f"{amps * 1.25:.1f}",
+        amps_2=f"{amps * CONTINUOUS_FACTOR:.1f}",
     )
     if choice.circuit is None:
         lines = [tr("{start} beyond one circuit of these tables; several circuits, by an electrician.", start=start)]

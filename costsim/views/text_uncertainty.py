@@ -156,7 +156,26 @@ def printed_breakeven(case: Case, turns: Sequence[BreakEven], system: str) -> st
     headings, rows = breakeven_rows(case, turns, system)
     if not rows:
         return tr("No single price tells these options apart.")
-    return f"{text_table(headings, rows)}\n{tr('First the price that is nearest to a turn, as a share of what it is today.')}"
+    lines = [
+        text_table(headings, rows),
+        tr("First the price that is nearest to a turn, as a share of what it is today."),
+    ]
+    return "\n".join([*lines, *moved_together(case, turns)])
+
+
+def moved_together(case: Case, turns: Sequence[BreakEven]) -> list[str]:
+    """What a turning price of a table of several prices stands for."""
+    told = {one.price: case.prices[one.price] for one in turns}
+    several = [key.replace("_", " ") for key, one in told.items() if one.period or one.block or one.charge]
+    if not several:
+        return []
+    return [
+        tr(
+            "The price of {several} stands for its whole table: clock periods, blocks, tiers and riders rise and fall with it by the"
+            " same share; what is paid ahead, a cap and what buys no energy stay.",
+            several=" and ".join(several),
+        )
+    ]
 
 
 def gap_rows(case: Case, gaps: Sequence[ControllerGap]) -> tuple[list[str], list[list[str]]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -12,7 +13,7 @@ from costsim.analysis.decision import life_cycle_of_runs, price_paths
 from costsim.analysis.left_out import LargerUnit, cheaper_cold
 from costsim.analysis.lifecycle import capital_verdict, outlay, over_years
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
-from costsim.analysis.uncertainty import share_cheaper
+from costsim.analysis.uncertainty import share_cheaper, shares_least
 from costsim.engine.batch import BatchResult, price_batch
 from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
@@ -38,7 +39,8 @@ class Likelihood:
 
     `bands` holds low, median and high cost of a year by option, `saving` what `first` saves against `second`, low and
     high, `share` in how many scenarios it costs less, `over_years` in how many its life-cycle cost is the lower one over
-    `years` years (None while a first cost of the two is missing).
+    `years` years (None while a first cost of the two is missing), `of_all` in how many the year's bills of `first` are the least
+    of all `rivals` options that keep the house warm.
     """
 
     first: str
@@ -48,6 +50,8 @@ class Likelihood:
     bands: Mapping[str, tuple[float, float, float]]
     over_years: float | None = None
     years: int = 0
+    of_all: float = math.nan
+    rivals: int = 0
 
 
 Keep = Callable[[Option, Callable[[], BatchResult]], BatchResult]
@@ -108,7 +112,11 @@ def likelihood(
             *(life_cycle_of_runs(years[0], typed[name], runs[name], paths) for name in (first, second))
         )
     share = share_cheaper(costs[first], costs[second])
-    return Likelihood(first, second, share, (float(low), float(high)), bands, later, case.economics.study_period)
+    warm = [one.name for one in able(result)]
+    of_all = float(shares_least([costs[name] for name in warm])[0]) if first in warm else math.nan
+    return Likelihood(
+        first, second, share, (float(low), float(high)), bands, later, case.economics.study_period, of_all, len(warm)
+    )
 
 
 def able(result: Result) -> list[OptionResult]:

@@ -63,7 +63,7 @@ def for_reader(text: str, system: str) -> str:
 
 
 STUDY_TABLES = (
-    "place", "house", "floor", "tank", "use", "ratings", "selection", "program", "economics", "uncertainty", "solar_electric", "prices",
+    "place", "house", "floor", "tank", "fluid", "use", "ratings", "selection", "program", "economics", "uncertainty", "solar_electric", "prices",
     "option",
 )  # fmt: skip
 _TO_ADD = re.compile(r"add a table \[\[(source|option)\]\]")

@@ -58,12 +58,12 @@ def test_all_that_buying_brings_falls_a_year_later(more: dict[str, Any], saved: 
 
 
 def test_a_year_longer_costs_what_today_costs_that_year() -> None:
-    """Today's burns 900 of fuel at 110 % in year 1 and is renewed then for 400; the other 500 of electricity and upkeep of 20.
+    """Today's burns 900 of fuel at 110 % in year 1, a part is renewed then for 80; the other 500 of electricity and upkeep of 20.
 
     The loan on today's is owed either way; carbon of one tonne at 50 $ and a half is each year's own.
     """
     old = {
-        "today": True, "first_cost": "1000 $", "replacement": "400 $", "replacement_year": 1, "part": [{"cost": "80 $", "life": 1}],
+        "today": True, "first_cost": "1000 $", "replacement": "400 $", "replacement_year": 2, "part": [{"cost": "80 $", "life": 1}],
         "loan": {"amount": "1000 $", "interest": "0 %/year", "years": 5},
     }  # fmt: skip
     case = options(
@@ -74,5 +74,12 @@ def test_a_year_longer_costs_what_today_costs_that_year() -> None:
         outlay_of(case, one, {"electricity": bill(energy, 0.0)}, co2, 0)
         for one, energy, co2 in zip(case.options, (900.0, 500.0), (1000.0, 500.0), strict=True)
     ]
-    wasted = 900 * 1.1 + 400 + 80 + 50 - (500 * 1.1 + 20 + 25)
+    wasted = 900 * 1.1 + 80 + 50 - (500 * 1.1 + 20 + 25)
     assert _waiting(case, outlays) == (("b", pytest.approx(wasted / 1.03 - 3000 * LATER)),)
+
+
+def test_nothing_is_said_of_keeping_what_is_worn_out_within_the_year() -> None:
+    """Its replacement is due in year 1: who waits a year would buy two boilers, and nobody renews one to throw it away."""
+    case = options({"today": True, "replacement": "9500 $", "replacement_year": 1}, {"first_cost": "9500 $"})
+    outlays = [outlay_of(case, one, {"electricity": bill(900.0, 90.0)}, 0.0, 0) for one in case.options]
+    assert _waiting(case, outlays) == ()

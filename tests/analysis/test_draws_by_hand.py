@@ -185,6 +185,8 @@ def test_winters_stand_side_by_side_with_their_degree_days(monkeypatch: pytest.M
     assert [one.cost for one in found] == [(one, one) for one in (0.0, found[1].degree_days_share, 0.19, 250.0, 100.0)]
     assert [one.name for one in found[3:]] == ["weather of a.csv", "weather of b.csv"]
     assert found[0].unmet_hours == (3, 3)
+    case.uncertainty.winter_share = 0.11  # twice the spread, twice as far
+    assert [one.degree_days_share for one in winters(common)] == pytest.approx([0.0, 1.2816 * 0.11, 0.38], rel=1e-4)
     none: Any = SimpleNamespace(case=case, degree_hours_k_h=0.0)
     assert winters(none, others)[3].degree_days_share == 0.0
 

@@ -9,7 +9,7 @@ import pytest
 from cases import demo, sample_weather, study
 
 from costsim.analysis.layout import layout
-from costsim.analysis.needs import contents_m3, needed_vessel_m3, needs_of, uncounted_m3
+from costsim.analysis.needs import cautions_for, contents_m3, needed_vessel_m3, needs_of, uncounted_m3
 from costsim.engine.lower import lower_study
 from costsim.physics.expansion import en_vessel_m3, us_tank_m3
 from costsim.study.case import case_from
@@ -111,3 +111,19 @@ def test_only_emitters_that_are_not_described_are_asked_for_beside_a_store() -> 
     assert found("400 L") == pytest.approx(0.1 * 0.4226, rel=1e-3)
     alone = uncounted_m3(study(ELECTRIC, floor__loops=loops, tank__volume="50 L"), 6e3)
     assert alone == pytest.approx(0.1 * 0.0726, rel=1e-3)
+
+
+def test_a_charge_meets_the_water_of_the_emitter_that_is_there() -> None:
+    """Baseboards: 75 °C at design, 20 + 55 × 0.25^(1/1.3) = 39 °C on a mild day; coils give on a straight line: 50 and 27.5 °C."""
+    wood = {
+        "kind": "wood",
+        "output": "25 kW",
+        "burn_time": "5 h",
+        "load_times": ["07:00", "18:00"],
+        "efficiency": "60 %",
+    }
+    for emitter, night, mild in (("baseboard", 75, 39), ("fan_coil", 50, 28)):
+        case = study(wood, tank__volume="1500 L", tank__max_temperature="85 degC", house__emitter=emitter)
+        [dump] = [one for one in cautions_for(lower_study(case, GREENSBORO), "si") if one.key == "heat_dump"]
+        assert f"on a design night, from water of {night} °C" in dump.short
+        assert f"of that load, from {mild} °C; less where" in dump.short

@@ -87,6 +87,6 @@ def test_antifreeze_is_counted_by_whole_per_cents_up_to_57(
     """Of a fluid whose freezing point falls by a kelvin for each per cent; 57 % is as far as the tables go."""
     monkeypatch.setattr(laying, "_freezes_c", lambda fluid, share: -100.0 * share)
     monkeypatch.setattr(laying, "contents_m3", lambda case: {"tank": 0.3})
-    case: Any = SimpleNamespace(floor=SimpleNamespace(antifreeze="none", concentration_share=0.0))
+    case: Any = SimpleNamespace(fluid=None, floor=SimpleNamespace(antifreeze="none", concentration_share=0.0))
     found = laying._fluid_plan(case, SimpleNamespace(freeze_margin_k=0.0), 0.0, coldest_c)  # type: ignore[arg-type]
     assert found.needed_share == needed

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from stand_ins import Unit
 
+from costsim.analysis import on_service
 from costsim.analysis import select as selecting
 from costsim.analysis.size_steps import SizeStep
 from costsim.study.ratings import USUAL_RELIEF_PA, Ratings
@@ -144,7 +145,7 @@ def test_the_load_of_an_electric_unit(
     sized: Any = SimpleNamespace(option=SimpleNamespace(sources=[source]), study=None, plant=plant)
     chosen = step() if found else None
     monkeypatch.setattr(selecting, "sized_steps", lambda sized, sizes, number, needed: ((step(),), chosen))
-    monkeypatch.setattr(selecting, "circuit_for", lambda **given: (given["load_w"], given["volts_v"]))
+    monkeypatch.setattr(on_service, "circuit_for", lambda **given: (given["load_w"], given["volts_v"]))
     choice = selecting._source(sized, SIZES, Selection(), 0, 7e3)
     assert choice.electric is not None
     assert choice.electric.circuit == (pytest.approx(load_w), 208.0)

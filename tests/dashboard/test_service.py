@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from dashboard.app import field, opened, said
+from dashboard.app import field, opened, press, said, turn
 
 from costsim.dashboard.service import asks_for_service
 
@@ -30,10 +30,10 @@ def test_it_is_typed_beside_the_electric_unit_and_shown_there() -> None:
     app.toggle(key="show_all").set_value(True).run()
     assert said(app).count("not typed yet; it is asked at the foot of this page") == 1  # one electric unit
     field(app, "Service").set_value("150").run()
-    assert "what it carries today" in said(app)
+    assert "Type the service and one of the other two" in said(app)
     field(app, "Highest demand").set_value("7 kW").run()
     assert app.session_state["typed"]["selection"] == {"service": "150 A", "measured_peak": "7 kW"}
-    assert "what it carries today" not in said(app)
+    assert "Type the service and one of the other two" not in said(app)
     assert "Electric service: 150 A, as typed." in said(app).replace("[", "").replace("](#service)", "").replace("(#service)", "").replace("]", "")  # fmt: skip
 
 
@@ -45,3 +45,39 @@ def test_without_electric_heat_nobody_is_asked() -> None:
     ]
     app.run()
     assert not [one for one in app.text_input if one.label == "Service"]
+
+
+@pytest.mark.long
+def test_five_questions_take_it_and_decide_says_where_it_is_too_small() -> None:
+    """9 kW at 240 V, times 1.25: 46.9 A; of 40 A free 6.9 A too much."""
+    app = opened("start")
+    app.session_state["start/place"] = "greensboro.csv"
+    app.session_state["start/now"] = "oil"
+    app.session_state["start/considered"] = ["pellets"]
+    app.run()
+    assert not [one for one in app.text_input if one.key == "start/service"]
+    app.session_state["start/considered"] = ["electric"]
+    app.run()
+    app.text_input(key="start/size/electric").set_value("9 kW")
+    app.text_input(key="start/service").set_value("100")
+    app.text_input(key="start/service_free").set_value("120").run()
+    assert "No more can be free than the service has." in said(app)
+    press(app, "Show my answer")
+    assert "First correct:" in said(app)
+    app.text_input(key="start/service_free").set_value("40").run()
+    press(app, "Show my answer")
+    assert app.session_state["typed"]["selection"] == {"service": "100 A", "service_free": "40 A"}
+    turn(app, "decide")
+    assert "Electric boiler asks for 46.9 A, and the electric service has 40 A free: 6.9 A too little." in said(app)
+    turn(app, "sources")
+    assert "A free: 6.9 A too little." in said(app)
+    assert "What is free is typed at the top of this page" in said(app)
+    # what else was typed of it stays when the study is made anew
+    app.session_state["typed"]["selection"] |= {"appliances": "14 kW", "service_free": "60 A"}
+    turn(app, "start")
+    assert app.text_input(key="start/service_free").value == "60 A"
+    app.text_input(key="start/service").set_value("").run()
+    press(app, "Show my answer")
+    assert app.session_state["typed"]["selection"] == {"service_free": "60 A", "appliances": "14 kW"}
+    assert "too little" not in said(turn(app, "decide"))
+    assert "Electric service with this option: 46.9 A of 60 A free." in said(turn(app, "sources"))

@@ -16,7 +16,7 @@ from costsim.engine.lower import LoweredStudy
 from costsim.engine.water_warnings import short_rooms
 from costsim.errors import SolverError
 from costsim.study.outdoor_uses import SnowMelt
-from costsim.study.uses import WATER_J_M3K, HotWater
+from costsim.study.uses import HotWater
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units.faults import build
 
@@ -147,7 +147,9 @@ def test_many_years_are_ready_where_their_form_is(monkeypatch: pytest.MonkeyPatc
 
 
 def test_hot_water_by_hand() -> None:
-    """240 L a day, a tenth of it from 6 to 7, through 40 K: 24 L × 4.16 MJ/(m³ K) × 40 K, and 50 W that circulate always."""
+    """240 L a day, a tenth of it from 6 to 7, through 40 K: 23.713 kg (988.04 kg/m³ at 50 °C, IAPWS) × 4.182 kJ/(kg K) × 40 K,
+    and 50 W that circulate always."""
+    tap = 988.04 * 4182.0
     clock = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone=None, year=2025)
     shares = [0.0] * 24
     shares[6], shares[20] = 1.0, 9.0
@@ -162,12 +164,14 @@ def test_hot_water_by_hand() -> None:
     away = np.zeros(8760)
     away[24 + 20] = 0.5
     heat, needs, cold = uses._hot_water(use, constant_weather(0.0), clock, away)
-    assert heat[[0, 6]].tolist() == NEAR([50.0, 50.0 + 0.024 * WATER_J_M3K * 40 / 3600])
-    evening = 0.216 * WATER_J_M3K * 40 / 3600
-    assert heat[[20, 44]].tolist() == NEAR([50 + evening, 50 + evening / 2])  # nobody is there for half of the second
+    assert heat[[0, 6]].tolist() == NEAR([50.0, 50.0 + 0.024 * tap * 40 / 3600], rel=1e-4)
+    evening = 0.216 * tap * 40 / 3600
+    assert heat[[20, 44]].tolist() == NEAR(
+        [50 + evening, 50 + evening / 2], rel=1e-4
+    )  # nobody is there for half of the second
     assert set(cold) == {14.0}  # the exchanger sends it back a little warmer than it came
     assert set(needs) == {use.needs_c}
-    assert float(heat[:24].sum() - 24 * 50) * 3600 == NEAR(0.24 * WATER_J_M3K * 40)
+    assert float(heat[:24].sum() - 24 * 50) * 3600 == NEAR(0.24 * tap * 40, rel=1e-4)
 
 
 def test_a_drive_sees_clouds_while_it_snows_and_half_of_a_clear_sky_else(monkeypatch: pytest.MonkeyPatch) -> None:

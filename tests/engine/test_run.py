@@ -13,7 +13,8 @@ from costsim import InputError, load_weather, simulate
 from costsim.results.result import OptionResult
 from costsim.study.case import case_from, read_study
 from costsim.units.quantity import HOUR_S
-from costsim.views.tables import as_json, season_rows
+from costsim.views.result_json import as_json
+from costsim.views.tables import season_rows
 
 ELECTRIC = {"kind": "electric", "output": "20 kW", "efficiency": "99 %"}
 GAS = {"kind": "gas", "output": "20 kW", "efficiency": "90 %", "min_output": "0 W"}

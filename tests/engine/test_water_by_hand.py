@@ -15,7 +15,7 @@ from costsim.physics.floor import BUILD_UPS, loop_heat, supply_conductance_w_k
 from costsim.physics.fluids import fluid_properties, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES, PumpCurve, operating_point, pressure_drop_pa, reynolds_number
 from costsim.simulation import simulate
-from costsim.sources.base import NOT_STORING
+from costsim.sources.offer import NOT_STORING
 from costsim.units.table import FOOT_OF_WATER_PA, GALLON_M3
 from costsim.views.wording import one_system
 

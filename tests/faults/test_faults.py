@@ -88,7 +88,7 @@ def _zone() -> Iterator[None]:
 @pytest.mark.usefixtures("_zone")
 def test_the_clock_of_the_machine_does_not_matter() -> None:
     from costsim import load_weather, read_study, simulate
-    from costsim.views.tables import as_json
+    from costsim.views.result_json import as_json
 
     found = []
     for zone in ("UTC", "America/New_York", "Asia/Kolkata", "Australia/Lord_Howe"):

@@ -27,7 +27,8 @@ def basis(**more: Any) -> Any:
         ),
         "common": SimpleNamespace(design_outdoor_source="typed in the study"),
         "result": SimpleNamespace(route=SimpleNamespace(key="entered", load_w=9e3), options=[], warnings=(), clock=["Jan 5, 6 am"]),
-        "signed": SimpleNamespace(name="A", checks=(), needs=SimpleNamespace(antifreeze=True), option=SimpleNamespace(sources=())),
+        "signed": SimpleNamespace(name="A", checks=(), needs=SimpleNamespace(antifreeze=True), option=SimpleNamespace(sources=()),
+                                  case=SimpleNamespace(fluid=None, floor=None, tank=None, ratings=None)),
     }  # fmt: skip
     for path, value in more.items():
         *parents, last = path.split("__")
@@ -48,6 +49,6 @@ def failing(antifreeze: str = "propylene_glycol", share: float = 0.3, **needs: A
     house = SimpleNamespace(indoor_temperature_c=20.0)
     loops = [SimpleNamespace(count=2, heat_w_k=100.0, surface_limit_w=10 * KW)]
     return basis(
-        signed__needs=SimpleNamespace(**found), signed__layout=None, signed__case=SimpleNamespace(floor=floor, house=house),
+        signed__needs=SimpleNamespace(**found), signed__layout=None, signed__case=SimpleNamespace(fluid=None, floor=floor, house=house),
         signed__common=SimpleNamespace(water=SimpleNamespace(loops=loops)),
     )  # fmt: skip

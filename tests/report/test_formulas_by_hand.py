@@ -16,7 +16,7 @@ def rows(system: str, *, floor: bool = True, tank: bool = True, **needs: Any) ->
     """6 kW from -10 to 20 °C; people and sun give 600 W; a tank of 44 °C over 100 m² of loops; water of 998 and 985 kg/m³."""
     found = {"density_kg_m3": 998.0, "max_temperature_c": 60.0, "swell_share": 0.0132} | needs
     laid = SimpleNamespace(area_m2=100.0) if floor else None
-    house = SimpleNamespace(indoor_temperature_c=20.0, zone=())
+    house = SimpleNamespace(indoor_temperature_c=20.0, zone=(), solar_aperture_m2=0.0)
     runs = [option("A", demand_j=12e3 * 3.6e6), option("B", demand_j=1.0)]
     for one, error in zip(runs, (2e-12, 3e-13), strict=True):
         one.hourly = SimpleNamespace(imbalance=lambda error=error: error)

@@ -331,7 +331,7 @@ def test_water_is_told_by_its_antifreeze_and_what_holds_it(monkeypatch: pytest.M
     floor = SimpleNamespace(antifreeze="propylene_glycol", concentration_share=0.3)
 
     def signed(one: Any) -> Any:
-        return basis(signed=SimpleNamespace(case=SimpleNamespace(floor=one)))
+        return basis(signed=SimpleNamespace(case=SimpleNamespace(fluid=None, floor=one)))
 
     text = water._antifreeze(signed(floor))
     assert text.startswith("propylene glycol, 30 % by volume, ")

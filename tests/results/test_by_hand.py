@@ -240,6 +240,13 @@ def test_electric_heat_that_takes_most_of_a_usual_service_is_told_until_one_is_t
     assert told(28.8) == told(14.4, 14.4) == f"one asks for 150 A {most}"
     assert "one asks for 229 A (44 kW at 240 V, times 1.25), more than a usual 200 A service" in told(31.0, 13.0)
     assert told(44.0, selection__service_free="100 A") == ""
+    # of a service of one's own: 75 A, three quarters of 100 A, at 14.4 kW; 100 A at 19.2 kW
+    own = {"selection__service": "100 A"}
+    assert told(14.3, **own) == ""
+    assert told(14.4, **own).endswith("most of your 100 A service: an electrician must look first.")
+    assert told(19.3, **own).endswith("more than your 100 A service carries: an electrician must look first.")
+    assert told(19.3, **own, selection__measured_peak="9 kW") == ""
+    assert told(38.5, selection__service="400 A") == ""
     assert told(44.0, prices__electricity={"energy": "0.30 EUR/kWh"}) == ""
 
 

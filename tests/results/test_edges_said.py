@@ -6,6 +6,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 from burners import GAS, OIL, PROPANE, WOOD
 from cases import constant_weather, study, with_uses
@@ -60,7 +61,7 @@ def test_what_nobody_told_of_a_place_is_not_known() -> None:
     for given, known in (
         ({"needed_c": 40.0}, False),
         ({"load_w": 8e3}, False),
-        ({"needed_c": 40.0, "load_w": 0.5}, True),
+        ({"needed_c": 40.0, "mild_c": 30.0, "load_w": 0.5}, True),
     ):
         assert ("A full charge gives" in told(case, **given)["heat_dump"].short) == known
 
@@ -108,7 +109,7 @@ def test_a_tank_takes_heat_only_above_the_water_that_the_floor_needs() -> None:
     case = study(WOOD, **TANK)
 
     def tank_j(water_c: float) -> float:
-        return charges_of(case, case.options[0], top_c=80.0, water_c=water_c, load_w=0.0)[0].tank_j
+        return charges_of(case, case.options[0], top_c=80.0, water_c=water_c, mild_c=20.0, load_w=0.0)[0].tank_j
 
     assert tank_j(70.0) == pytest.approx(40.88e6, rel=2e-3)
     assert (tank_j(80.0), tank_j(90.0)) == (0.0, 0.0)
@@ -124,8 +125,8 @@ def test_a_charge_is_of_what_burns_on_and_has_one() -> None:
     ]  # fmt: skip
     option: Any = SimpleNamespace(sources=units, floor=None, tank_of=lambda case: None)
     case: Any = SimpleNamespace(floor=None)
-    found = charges_of(case, option, top_c=80.0, water_c=40.0, load_w=10.0)
-    assert found == [Charge("Fire", 0.5, 0.0, 0.0), Charge("Fire", 9.0, 0.0, 600.0)]
+    found = charges_of(case, option, top_c=80.0, water_c=40.0, mild_c=30.0, load_w=10.0)
+    assert found == [Charge("Fire", 0.5, 0.0, 0.0, 0.0, 40.0, 30.0), Charge("Fire", 9.0, 0.0, 600.0, 0.0, 40.0, 30.0)]
 
 
 def test_glycol_in_the_tank_takes_less_heat() -> None:
@@ -135,7 +136,9 @@ def test_glycol_in_the_tank_takes_less_heat() -> None:
     data = dict(study(WOOD, **TANK).typed)
     data["option"] = [{"name": name, "source": [WOOD], "floor": one} for name, one in (("plain", floor), ("mix", mix))]
     case = case_from(data)
-    plain, mixed = (charges_of(case, one, top_c=80.0, water_c=40.0, load_w=0.0)[0].tank_j for one in case.options)
+    plain, mixed = (
+        charges_of(case, one, top_c=80.0, water_c=40.0, mild_c=30.0, load_w=0.0)[0].tank_j for one in case.options
+    )
     assert mixed / plain == pytest.approx(0.9, abs=0.015)
 
 
@@ -145,16 +148,16 @@ def test_an_option_without_a_tank_is_held_against_nothing_and_one_with_against_i
         {"name": "hot", "source": [WOOD], "tank": {"volume": "1000 L", "max_temperature": "90 degC"}},
         {"name": "bare", "source": [WOOD], "no_tank": True},
     ]
-    short = told(case_from(data), needed_c=80.0, load_w=1.0, max_temperature_c=85.0)["heat_dump"].short
+    short = told(case_from(data), needed_c=80.0, mild_c=70.0, load_w=1.0, max_temperature_c=85.0)["heat_dump"].short
     # from 80 to 90 °C: 968.6 kg/m³ × 4.201 kJ/(kg K) × 10 K = 40.7 MJ or 11 kWh (handbook values of water at 85 °C)
-    assert "the tank alone holds 11 kWh" in short
+    assert "tank and house take 11 kWh on a design night, from water of 80 °C" in short
     assert "there is no tank to take it" in short
 
 
 def test_heat_of_a_charge_is_written_to_the_kilowatt_hour_and_to_a_hundredth_of_a_million() -> None:
     assert (heat_words(12.4 * KWH, "si"), heat_words(0.1249e6 * 1055.06, "us")) == ("12 kWh", "0.12 MMBtu")
-    tiny = charge_words(Charge("Fire", 2.0 * KWH, 0.25, 0.0), "si")
-    assert "more than tank and house take" in tiny  # the smallest tank is one
+    tiny = charge_words(Charge("Fire", 2.0 * KWH, 0.25, 0.0, 0.25, 40.0, 30.0), "si")
+    assert "tank and house take 0 kWh" in tiny  # the smallest tank is one
 
 
 @pytest.mark.parametrize(("return_c", "cool"), [(59.9, True), (60.0, False), (None, False)])
@@ -281,6 +284,9 @@ def test_a_usual_balance_point_is_told_as_such_and_a_found_one_with_where_it_was
     )
     assert usual.source.startswith("as entered, and what the five questions enter where nobody does: common practice")
     assert typed.source == "typed; mean gains 0.80 kW (2.7 kBtu/h)"  # 4 K at 200 W/K
+    sunny = study(ELECTRIC, house__balance_point="16 degC", house__solar_aperture="4 m2")
+    sun = {one: np.zeros(8760) for one in ("ghi_w_m2", "dni_w_m2", "dhi_w_m2")}
+    assert "hour by hour with the sun on 4.00 m² (43.1 ft²) of glass" in rests_on(sunny, **sun)["balance point"].source
     moved = rests_on(study(ELECTRIC, house__balance_point="16 degC", house__design_indoor="21 degC"))
     for what in ("balance point", "design heat loss"):
         assert "; found at 21.00 °C (69.8 °F) indoors, here at 20.00 °C (68.0 °F)" in moved[what].source

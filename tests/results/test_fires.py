@@ -11,7 +11,7 @@ from cases import study
 
 from costsim.results.caution import Caution
 from costsim.results.cautions import cautions_of
-from costsim.results.fires import Charge, burns_on, charge_words, charges_of, dumped_warnings, flues_apart
+from costsim.results.fires import Charge, burns_on, charge_words, charges_of, dumped_warnings, flues_apart, mild_water_c
 from costsim.study.case import Case
 
 MJ, KWH = 1e6, 3.6e6
@@ -69,40 +69,57 @@ def test_a_charge_is_held_against_what_tank_and_house_take() -> None:
     20 kg of wood at 60 %, 20 % moist, at 15.9 MJ/kg by the higher value: about 190 MJ.
     """
     case = study(WOOD, **TANK)
-    (charge,) = charges_of(case, case.options[0], top_c=80.0, water_c=40.0, load_w=8e3)
+    (charge,) = charges_of(case, case.options[0], top_c=80.0, water_c=40.0, mild_c=30.0, load_w=8e3)
     assert charge.tank_j == pytest.approx(164.6 * MJ, rel=0.005)
     assert charge.house_j == pytest.approx(8e3 * 4 * 3600)
+    # from 30 °C: 985.6 kg/m3 x 4.182 kJ/(kg K) x 50 K = 206 MJ at 55 °C; a quarter of 8 kW for 4 h is 29 MJ
+    assert charge.mild_tank_j == pytest.approx(206.1 * MJ, rel=0.005)
+    assert charge.mild_j == pytest.approx(206.1 * MJ + 28.8 * MJ, rel=0.005)
+    assert charge.night_j == pytest.approx(164.6 * MJ + 115.2 * MJ, rel=0.005)
     assert charge.heat_j == pytest.approx(190 * MJ, rel=0.05)
     none = study(WOOD)
-    (bare,) = charges_of(none, none.options[0], top_c=80.0, water_c=40.0, load_w=8e3)
-    assert bare.tank_j == 0.0
-    told = found(case, needed_c=40.0, load_w=8e3)["heat_dump"]
-    assert "on a mild day more than the tank holds" in told.short
+    (bare,) = charges_of(none, none.options[0], top_c=80.0, water_c=40.0, mild_c=30.0, load_w=8e3)
+    assert bare.tank_j == bare.mild_tank_j == 0.0
+    told = found(case, needed_c=40.0, mild_c=30.0, load_w=8e3)["heat_dump"]
+    # 164.6 + 115.2 MJ are 77.7 kWh, 206.1 + 28.8 MJ 65.3
+    assert (
+        "tank and house take 78 kWh on a design night, from water of 40 °C, and 65 kWh on a mild day of 25% of"
+        in told.short
+    )
     assert "charge gives" not in found(case)["heat_dump"].short  # where nobody knows the water at design
 
 
 @pytest.mark.parametrize(
-    ("heat", "tank", "house", "words"),
+    ("heat", "tank", "house", "mild", "words"),
     [
-        (100, 0, 50, "there is no tank to take it"),
-        (100, 100, 0, "the tank alone takes 100 kWh"),
-        (101, 100, 1, "on a mild day more than the tank holds, 100 kWh; on a design night tank and house take 101 kWh"),
-        (151, 100, 50, "more than tank and house take even on a design night, 150 kWh"),
+        (100, 0, 50, 0, "and there is no tank to take it."),
+        # a mild day leaves a quarter of the house: 80 and 25 kWh, 74 and 25
+        (100, 50, 100, 80, "down to that."),
+        (100, 50, 100, 74, "Load less: 100 % of a charge finds room on a design night, 99 % on a mild day."),
+        (200, 50, 100, 175, "Load less: 75 % of a charge finds room on a design night, 100 % on a mild day."),
     ],
 )
-def test_each_side_of_what_a_tank_holds_has_its_words(heat: float, tank: float, house: float, words: str) -> None:
-    text = charge_words(Charge("Wood", heat * KWH, tank * KWH, house * KWH), "si")
-    assert words in text
+def test_each_side_of_what_a_tank_holds_has_its_words(
+    heat: float, tank: float, house: float, mild: float, words: str
+) -> None:
+    text = charge_words(Charge("Wood", heat * KWH, tank * KWH, house * KWH, mild * KWH, 70.0, 40.0), "si")
+    assert text.endswith(words)
     assert text.startswith(f"A full charge gives {heat} kWh")
 
 
 def test_an_installers_example_is_told_as_he_works_it() -> None:
-    """105,300 Btu/h for 4.9 h are 516,000 Btu; 220 gal from 108 to 180 °F take about 130,000; the house 34,100 x 4.9 = 167,000."""
-    btu = 1055.06
-    text = charge_words(Charge("Wood", 516e3 * btu, 130e3 * btu, 167e3 * btu), "us")
+    """500 gal at 8.1 lb/gal: 13 °F from 167 to 180 °F are 0.05 MMBtu, 77 °F from 103 °F 0.31; 48,000 Btu/h for 6 h 0.29, a quarter 0.07.
+
+    Baseboards: 70 + 97 × 0.25^(1/1.3) = 70 + 97 × 0.344 = 103 °F.
+    """
+    btu, kelvin = 1055.06, 1.8
+    mild = mild_water_c(indoor_c=38.0 / kelvin, water_c=135.0 / kelvin, exponent=1.3)
+    assert mild * kelvin + 32.0 == pytest.approx(103.4, abs=0.1)
+    charge = Charge("Wood", 316e3 * btu, 53e3 * btu, 288e3 * btu, 312e3 * btu, 135.0 / kelvin, mild)
+    text = charge_words(charge, "us")
     assert text == (
-        "A full charge gives 0.52 MMBtu: more than tank and house take even on a design night, 0.30 MMBtu, and on a mild day the tank"
-        " alone holds 0.13 MMBtu. Load less: 58 % of a charge finds room on a design night, 25 % on a mild day."
+        "A full charge gives 0.32 MMBtu. While it burns, tank and house take 0.34 MMBtu on a design night, from water of 167 °F, and"
+        " 0.38 MMBtu on a mild day of 25% of that load, from 103 °F; less where the tank has not come down to that."
     )
 
 
@@ -143,7 +160,8 @@ def test_heat_that_is_thrown_away_is_told_above_a_twentieth(dumped: float, said:
         (
             19.0,
             5.0,
-            "(11 lb) where that is enough leaves 5 %; a tank of 1,000 L (264 gal), twice as large, hardly helps, 19 %",
+            "(11 lb) where that is enough leaves 5 %; a tank of 1,000 L (264 gal), twice as large, hardly helps, 19 %"
+            " (each load at 18:00 is 50 % of a charge or more",
         ),
         (3.0, 19.9, "a tank of 1,000 L (264 gal), twice as large, leaves 3 %; loading as little as 5 kg (11 lb)"),
     ],

@@ -16,7 +16,8 @@ from costsim.physics.combustion import dew_point_c, theoretical_efficiency
 from costsim.physics.heat_pump import certified_cop
 from costsim.physics.sun import PlaneSun
 from costsim.sources import KINDS, Offer, base, curtailment, solar
-from costsim.sources.base import NOT_STORING, coldest_hours
+from costsim.sources.base import coldest_hours
+from costsim.sources.offer import NOT_STORING
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units.quantity import BTU_J, GALLON_M3, KWH_J
 

@@ -13,14 +13,15 @@ from pydantic import ValidationError
 
 from costsim import InputError
 from costsim.engine.lower import lower_study
+from costsim.physics.circuits import continuous_amps
 from costsim.results.of_fuel import of_fuel
 from costsim.sources import KINDS, Surroundings
-from costsim.sources.base import NOT_STORING, constant, may_run
-from costsim.sources.electric import continuous_amps
+from costsim.sources.base import constant, may_run
 from costsim.sources.forecast import forecast_target_c, heating_curve
 from costsim.sources.fuel_fired import _lost
 from costsim.sources.heat_pump import TestPoint
 from costsim.sources.houses import Houses, Moments
+from costsim.sources.offer import NOT_STORING
 from costsim.sources.solar import _summed
 from costsim.sources.traits import BURNERS, KindCaution
 

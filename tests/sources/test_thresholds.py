@@ -17,8 +17,9 @@ from costsim.physics.combustion import dew_point_c
 from costsim.physics.demand import ROUNDING_W
 from costsim.physics.sun import PlaneSun
 from costsim.sources import KINDS, HeatSource, Layers, Offer, fuel_fired, solar
-from costsim.sources.base import NOT_STORING, constant, may_run
+from costsim.sources.base import constant, may_run
 from costsim.sources.forecast import forecast_target_c, heating_curve
+from costsim.sources.offer import NOT_STORING
 from costsim.sources.traits import BURNERS
 from costsim.sources.wood import _mass
 from costsim.tariffs.calendar import HourCalendar

@@ -107,7 +107,7 @@ def says(model: type[BaseModel], typed: dict[str, Any]) -> str:
         (Profile, {"kind": "profile", "hours": "a.csv", "supply_temperature": "40 degC", "return_temperature": "39.9 degC"}, ""),
         (Uncertainty, {"source_efficiency": {"magic": "9 %"}}, "no kind of source"),
         (Uncertainty, {"source_efficiency": {"wood": "9 %"}}, ""),
-        (Selection, {"service": "200 A"}, "without what it carries today"),
+        (Selection, {"service": "200 A"}, ""),
         (Selection, {"service": "200 A", "appliances": "0 kW"}, ""),
         (Selection, {"service": "200 A", "measured_peak": "0 kW"}, ""),
         (SolarElectric, {}, "twice or not at all"),

@@ -252,3 +252,19 @@ def test_the_year_before_is_like_this_one_where_months_are_averaged_and_each_has
     found = bill(tariff(power, energy="0 $/kWh"), PLAIN, energy).by_month()
     assert found[:3] == pytest.approx([8.5, 6.5, 8.0])
     assert found[11] == pytest.approx(10.0)
+
+
+def test_the_next_unit_costs_the_cap_where_every_price_of_the_month_lies_above_it() -> None:
+    # 0.19 under a cap of 0.15, with 10 % on energy and 5 % on all: (0.19 · 1.1 − 0.04) · 1.05
+    cap = {"kind": "price_cap", "energy": "0.15 $/kWh"}
+    table = tariff(cap, energy="0.19 $/kWh", energy_tax="10 %", tax="5 %")
+    hourly = hourly_price_per_j(table, PLAIN) * 3.6e6
+    assert (hourly.min(), hourly.max()) == pytest.approx((0.177450, 0.177450))
+    # as the bill has it: another kilowatt-hour in January
+    more = EVEN.copy()
+    more[10] += 3.6e6
+    assert bill(table, PLAIN, more).total - bill(table, PLAIN, EVEN).total == pytest.approx(0.177450, abs=1e-9)
+    # a night below the cap: the mean may lie under it, so each price stands as it is
+    night = {"name": "night", "energy": "0.05 $/kWh", "windows": ["22:00-06:00"], "months": "Feb"}
+    hourly = hourly_price_per_j(tariff(cap, energy="0.19 $/kWh", period=[night]), PLAIN) * 3.6e6
+    assert hourly[[0, 12, 31 * 24, 31 * 24 + 12]] == pytest.approx([0.15, 0.15, 0.05, 0.19])

@@ -106,7 +106,7 @@ def test_fuels_are_priced_by_the_units_they_are_sold_in() -> None:
     assert by_mass.joules(read_quantity("2 kg/s")) == pytest.approx(2 * 50e6)
     for units, text, said in (
         (by_mass, "2 $/m3", "heat_content is per volume and a price"),
-        (propane, "2 $/kg", "is not sold that way"),
+        (propane, "2 $/kg", "is not sold that way, but by the gal or L"),
         (FuelUnits(), "2 $/m3", "is not sold that way"),
     ):
         with pytest.raises(ValueError, match=said):

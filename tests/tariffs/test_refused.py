@@ -25,7 +25,9 @@ from costsim.study.tariff_file import price_models
 def test_a_unit_that_the_fuel_is_not_sold_by_is_named_with_its_key(table: dict[str, Any], line: str) -> None:
     with pytest.raises(InputError) as caught:
         price_models({"electricity": {"energy": "0.1 $/kWh", **table}}, "t.toml")
-    assert f"t.toml: prices.electricity.{line}: Electricity is not sold that way; write prices" in str(caught.value)
+    assert f"t.toml: prices.electricity.{line}: Electricity is not sold that way, but by the kWh; write prices" in str(
+        caught.value
+    )
 
 
 SUMMER = {"name": "summer", "energy": "0.2 $/kWh", "months": "Jun-Sep"}

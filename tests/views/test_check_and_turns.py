@@ -7,7 +7,7 @@ from cases import constant_weather, demo
 from costsim.analysis.breakeven import BreakEven
 from costsim.study.case import case_from
 from costsim.views.text_season import printed_case
-from costsim.views.text_uncertainty import breakeven_rows, printed_breakeven
+from costsim.views.text_uncertainty import breakeven_rows, moved_together, printed_breakeven
 
 FIRE = {"kind": "wood", "output": "25 kW", "burn_time": "6 h", "load_times": ["07:00", "18:00"], "efficiency": "60 %"}
 
@@ -43,4 +43,12 @@ def test_the_price_nearest_to_a_turn_stands_first_and_those_that_never_turn_last
     assert [(row[0], row[2] == "never") for row in rows] == [
         ("natural gas", False), ("electricity", False), ("natural gas", True), ("electricity", True),
     ]  # fmt: skip
-    assert "First the price that is nearest to a turn" in printed_breakeven(case, turns, "si")
+    told = printed_breakeven(case, turns, "si")
+    assert "First the price that is nearest to a turn" in told
+    # only a table of several prices needs to be told how they move
+    several = [key for key in ("electricity", "natural_gas") if case.prices[key].period or case.prices[key].charge]
+    assert moved_together(case, turns) == [line for line in told.splitlines() if "stands for its whole table" in line]
+    assert bool(moved_together(case, turns)) == bool(several)
+    clock = case.prices["electricity"].model_copy(update={"period": ("one",)})
+    both = case.model_copy(update={"prices": {**case.prices, "electricity": clock}})
+    assert moved_together(both, turns)[0].startswith("The price of electricity stands for its whole table")

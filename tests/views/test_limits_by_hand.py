@@ -189,7 +189,9 @@ def antifreeze(floor: str | None, *outdoors: str) -> str:
         patch.setattr(
             antifreeze_words, "sources_of", lambda case, what: [SimpleNamespace(label=one) for one in outdoors]
         )
-        case: Any = SimpleNamespace(floor=None if floor is None else SimpleNamespace(antifreeze=floor))
+        case: Any = SimpleNamespace(
+            fluid=None, floor=None if floor is None else SimpleNamespace(antifreeze=floor, concentration_share=0.3)
+        )
         return antifreeze_words.antifreeze_words(case)
 
 

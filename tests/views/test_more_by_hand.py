@@ -10,7 +10,7 @@ import pytest
 
 from costsim.analysis.lifecycle import OverYears
 from costsim.results.result import OptionResult, UnmetLoad
-from costsim.views import cards, tables, text_decision, text_weather
+from costsim.views import cards, result_json, text_decision, text_weather
 from costsim.views.text_tariff import _sentences, text_tariffs
 from costsim.views.text_tariff_shares import printed_shares
 
@@ -78,7 +78,7 @@ def test_an_option_as_data_is_in_kilowatt_hours() -> None:
         "name": "A", "rule": "fixed", "hourly": hourly, "sources": (source,), "uses": (), "unmet": unmet, "cost_total": 3.0, "cost_fixed": 1.0,
         "cost_energy": 2.0, "co2_kg": 0.5, "biogenic_co2_kg": 0.0, "pump_j": 0.3 * KWH, "warnings": ("w",), "zones": (),
     }  # fmt: skip
-    found = tables._option_json(SimpleNamespace(clock=["Jan 1, 12 am"]), OptionResult(**fields))  # type: ignore[arg-type]
+    found = result_json._option_json(SimpleNamespace(clock=["Jan 1, 12 am"]), OptionResult(**fields))  # type: ignore[arg-type]
     assert {key: found[key] for key in ("demand_kwh", "delivered_kwh", "unmet_kwh", "unmet_hours", "worst_unmet_kw", "longest_unmet_hours", "pump_kwh")} == {
         "demand_kwh": NEAR(3.0), "delivered_kwh": NEAR(2.5), "unmet_kwh": NEAR(0.5), "unmet_hours": 1, "worst_unmet_kw": 0.5, "longest_unmet_hours": 1,
         "pump_kwh": NEAR(0.3),
@@ -96,7 +96,7 @@ def test_an_option_as_data_is_in_kilowatt_hours() -> None:
     use = SimpleNamespace(
         generated_j=5 * KWH, house_j=2 * KWH, heating_j=1 * KWH, exported_j=2 * KWH, counted_j=1.5 * KWH, saved=0.3
     )
-    own = tables.own_generation_json(OptionResult(**{**fields, "self_use": use}))
+    own = result_json.own_generation_json(OptionResult(**{**fields, "self_use": use}))
     assert own["own_generation_kwh"] == {
         "generated": 5.0,
         "house": 2.0,

@@ -78,13 +78,17 @@ def test_odds_by_fives_and_by_ones_near_certainty(share: float, said: str) -> No
 
 # 1 kW is 3.412142 kBtu/h
 @pytest.mark.parametrize(
-    ("watts", "us", "kw"),
-    [(0.0, "10 kBtu/h", "1 kW"), (2900.0, "10 kBtu/h", "3 kW"), (2940.0, "15 kBtu/h", "3 kW"), (3000.0, "15 kBtu/h", "3 kW"), (3001.0, "15 kBtu/h", "4 kW"),
-     (14_600.0, "50 kBtu/h", "15 kW"), (14_700.0, "55 kBtu/h", "15 kW"), (900.0, "10 kBtu/h", "1 kW"), (1001.0, "10 kBtu/h", "2 kW")],
+    ("watts", "us", "kw", "element"),
+    [(0.0, "10 kBtu/h", "1 kW", "6 kW"), (2900.0, "10 kBtu/h", "3 kW", "6 kW"), (2940.0, "15 kBtu/h", "3 kW", "6 kW"), (3000.0, "15 kBtu/h", "3 kW", "6 kW"),
+     (3001.0, "15 kBtu/h", "4 kW", "6 kW"), (14_600.0, "50 kBtu/h", "15 kW", "15 kW"), (14_700.0, "55 kBtu/h", "15 kW", "15 kW"),
+     (900.0, "10 kBtu/h", "1 kW", "6 kW"), (1001.0, "10 kBtu/h", "2 kW", "6 kW"), (6001.0, "25 kBtu/h", "7 kW", "9 kW"),
+     (30_001.0, "105 kBtu/h", "31 kW", "31 kW")],
 )  # fmt: skip
-def test_sizes_go_up_to_the_next_that_is_sold(watts: float, us: str, kw: str) -> None:
+def test_sizes_go_up_to_the_next_that_is_sold(watts: float, us: str, kw: str, element: str) -> None:
+    """Electric boilers by the list of common sizes, 6, 9, 12, 15, 18, 20, 24, 27, 30 kW, whichever units are shown."""
     assert as_sold(watts, "us") == us
-    assert as_sold(watts, "us", electric=True) == as_sold(watts, "si") == kw
+    assert as_sold(watts, "si") == kw
+    assert as_sold(watts, "us", electric=True) == as_sold(watts, "si", electric=True) == element
     assert sized(watts / 1.15, 1.0, "us") == as_sold(watts * (1 - 1e-15), "us") or watts == 0  # 15 % more than the load
     assert sized(10_000.0, 0.5, "si") == "6 kW"  # 5.75
 
@@ -113,7 +117,7 @@ def test_templates_are_sized_by_the_load() -> None:
     night, gas = sources("off_peak_propane")
     assert (night["output"], night["windows"], gas["fuel"]) == ("15 kW", ["22:00-06:00"], "propane")  # 1.3 × 1.15
     store, day = sources("off_peak_store")
-    assert store["output"] in ("29 kW", "28.75 kW")  # 2.5 × 1.15
+    assert store["output"] == "30 kW"  # 2.5 × 1.15: 28.75
     assert (day["output"], day["backup_only"]) == ("12 kW", True)
     fire, spare = sources("wood")
     # six hours of the load from wood of 4 kWh/kg at 60 %: 25 kg

@@ -273,6 +273,10 @@ def test_the_card_of_how_likely() -> None:
         note.startswith("B costs up to $20 more or up to $100 less a year than A in 8 of 10 likely cases")
         or "$96" in note
     )
+    # against today's heating alone it is surer than against all of them
+    value = card("sure", result, replace(sure, of_all=0.64, rivals=3))[0]
+    assert value == "Lower bills: about 85%\nCheaper over 15 years: about 30%\nLowest bills of all 3: about 65%"
+    assert "of all" not in card("sure", result, replace(sure, of_all=0.83, rivals=2))[0]
     value, note, _ = card("sure", result, replace(sure, saving=(24.0, 310.0), over_years=None))
     assert value == "Lower bills: about 85%"
     of = "(60 scenarios)"

@@ -28,6 +28,8 @@ def test_a_source_outdoors_has_a_circuit_of_its_own_where_it_freezes() -> None:
         (source(frost_protection="drain_back"), 5.0, "drain_back"), (source(frost_protection="", outdoors=True), -5.0, "glycol"),
     ):  # fmt: skip
         assert system.circuit_of(one, coldest_c) == circuit
+    # on the mix of the whole system no exchanger stands before it
+    assert system.circuit_of(source(outdoors=True), -10.0, same_water=True) == ""
 
 
 @pytest.mark.parametrize(("top_c", "mixed"), [(45.5, False), (45.51, True), (40.0, False)])
@@ -57,7 +59,9 @@ def common(
     """A house at 20 °C whose 6 kW want water of 45 °C."""
     house = SimpleNamespace(indoor_temperature_c=20.0, emitter="radiators")
     return SimpleNamespace(
-        case=SimpleNamespace(house=house, ratings=None if tube_c is None else SimpleNamespace(tube_temperature_c=tube_c), floor=None, tank=None, use=()),
+        case=SimpleNamespace(
+            fluid=None, house=house, ratings=None if tube_c is None else SimpleNamespace(tube_temperature_c=tube_c), floor=None, tank=None, use=()
+        ),
         water=SimpleNamespace(
             floor=SimpleNamespace(loops=groups, pump=pump) if floor else None, loops=checks,
             **{"resistance_k_w": 25 / 6000, "hottest_c": 60.0, "circuits": (), **water},

@@ -20,7 +20,7 @@ from costsim.views import cards, first_study, source_words, text_sizing, text_ta
 from costsim.views.answer import cold_zone
 from costsim.views.own_generation import own_generation_rows
 from costsim.views.reference import _fields, _row, study_reference, tables_of_study
-from costsim.views.tables import own_generation_json
+from costsim.views.result_json import own_generation_json
 from costsim.views.templates import TEMPLATES
 from costsim.views.text_verify import recalibrated_sentence
 from costsim.views.text_winters import printed_history, printed_winter_table, unusual_words

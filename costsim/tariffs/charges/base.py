@@ -156,7 +156,12 @@ class FuelUnits:
         wanted = {(3, 0): "m3", (0, 1): "kg"}.get((metres, kilograms))
         known = next((one for one in FUELS.values() if one.title == self.title), None)
         if wanted is None or known is None or known.natural_unit != wanted:
-            raise ValueError(f"{self.title} is not sold that way")
+            units = (
+                dict.fromkeys(unit.removesuffix("s") for _, unit in (known.sold_in, known.sold_in_si)) if known else ()
+            )
+            raise ValueError(
+                f"{self.title} is not sold that way" + (f", but by the {' or '.join(units)}" if units else "")
+            )
         return known.heat_content_j_per_unit
 
 
@@ -255,6 +260,10 @@ class Charge:
 
     def price_per_j(self, tariff: Tariff, calendar: HourCalendar) -> Floats | float:
         """What it adds to the price of an hour's next joule [money/J]."""
+        return 0.0
+
+    def relief_per_j(self, tariff: Tariff, calendar: HourCalendar, energy_per_j: Floats) -> Floats | float:
+        """What it takes off an hour's next joule, of an energy price with all that adds to it (n,) [money/J]."""
         return 0.0
 
     def lines(self, usage: Usage) -> list[BillLine]:

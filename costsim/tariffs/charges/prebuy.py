@@ -8,7 +8,9 @@ from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 
+from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import RELIEVED, YEARLY, Charge, Floats, Item, TypedCharge, Usage, once
+from costsim.tariffs.charges.tariff import Tariff, billing_month
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import Quantity
 
@@ -78,3 +80,10 @@ class PriceCap(TypedCharge):
         a_joule = np.divide(above, usage.total_j, out=np.zeros(above.shape), where=usage.total_j > 0)
         yield Item(self.label, np.where(above > 0, capped, 0.0), "J", -a_joule, -a_joule * capped, "relief")
         yield once(f"{self.label}, fee", "year", np.full((1, 1), self.fee_per_year), "fixed")
+
+    def relief_per_j(self, tariff: Tariff, calendar: HourCalendar, energy_per_j: Floats) -> Floats:
+        """What lies above the cap, in months whose every price does; else the month's mean, which use decides, may lie below it."""
+        cap, month = tariff.fuel.per_j(self.energy), billing_month(tariff.read_day, calendar) - 1
+        lowest = np.full(12, np.inf)
+        np.minimum.at(lowest, month, energy_per_j)
+        return np.where(lowest[month] > cap, energy_per_j - cap, 0.0)

@@ -1,0 +1,65 @@
+"""The electric service among the five questions: asked where electric heat is compared, kept where it is not."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import streamlit as st
+
+from costsim.dashboard.asked import asked
+from costsim.dashboard.kinds import measured_of
+from costsim.dashboard.quantity_entry import Form
+from costsim.dashboard.service import asks_for_service
+from costsim.study.selection import Selection
+from costsim.units.reading import Reading
+from costsim.views.templates import TEMPLATES
+from costsim.words import tr
+
+KEYS = {"service": "service_a", "service_free": "service_free_a"}
+"""Keys of `[selection]`, which are the fields' too, with the names of the model's fields."""
+
+
+def service_labels() -> dict[str, str]:
+    """The labels of the fields."""
+    return {
+        "service": tr("Electric service (main breaker), if you know it"),
+        "service_free": tr("Amps still free for new heat, if you know"),
+    }
+
+
+def ask_service(considered: Sequence[str], form: Form) -> dict[str, Reading]:
+    """Ask for main breaker and what is free, by key of `[selection]`; nothing where no electric heat is compared, or volts are not known."""
+    sources = [one for key in considered for one in TEMPLATES[key].sources(1e4, form.system)]
+    if form.currency != "$" or not asks_for_service(sources):
+        return {}
+    found = {}
+    for (key, label), column, example in zip(service_labels().items(), st.columns(2), ("200 A", "100 A"), strict=True):
+        measured = measured_of(Selection.model_fields[KEYS[key]])
+        assert measured is not None
+        with column:
+            found[key] = asked(label, f"start/{key}", measured, form, example)
+    if all(one.text for one in found.values()):
+        whole, free = (float(one.text.split()[0]) for one in found.values())
+        if free > whole:
+            st.error(tr("No more can be free than the service has."))
+            found["service_free"] = Reading("", "wrong")
+    st.caption(
+        tr(
+            "The number on the main breaker; how much is still free an electrician can tell. Empty: we only warn where electric heat takes"
+            " most of a usual 200 A service."
+        )
+    )
+    return found
+
+
+def put_service(data: dict[str, Any], typed: Mapping[str, Any], service: Mapping[str, Reading]) -> None:
+    """Put the answers into a study, beside what else of its selection was typed before; what was not asked stays as it was."""
+    kept = copy.deepcopy(dict(typed.get("selection", {})))
+    for key, one in service.items():
+        kept.pop(key, None)
+        if one.text:
+            kept[key] = one.text
+    if kept:
+        data["selection"] = kept
