@@ -12,8 +12,8 @@ from costsim.analysis.needs import stops_at_design, supply_at_design_c
 from costsim.analysis.outages import Failure, failures
 from costsim.analysis.propane_tank import BoilOff, boil_off
 from costsim.analysis.size_steps import output_share
+from costsim.engine.loop_checks import LoopCheck
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
-from costsim.engine.water import LoopCheck
 from costsim.results.result import Floats, Hourly
 from costsim.simulation import run_hours
 from costsim.sources import HeatSource, Offer

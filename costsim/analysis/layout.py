@@ -9,9 +9,10 @@ from dataclasses import replace
 from costsim.analysis.layout_plan import FluidPlan, LayoutResult, LevelFloor, LoopPlan, Remedy, Unserved, as_json
 from costsim.analysis.needs import contents_m3, floor_supply_c, supply_at_design_c
 from costsim.engine.laid_floor import lay_floor
+from costsim.engine.loop_checks import circulating
 from costsim.engine.loop_pumps import Duty, Fed, Ground, PumpPlan, conductance_w_k, duty, most_w, run_pump
 from costsim.engine.lower import lower_study
-from costsim.engine.water import HOTTEST_WATER_C, circulating
+from costsim.engine.water import HOTTEST_WATER_C
 from costsim.errors import Fault, InputError
 from costsim.physics.emitters import EMITTERS
 from costsim.physics.floor import surface_excess_k, surface_limit_w_m2

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -18,65 +17,31 @@ from costsim.engine.emitter_circuits import (
     part_of_slab,
 )
 from costsim.engine.laid_floor import LaidFloor, lay_floor, with_pumps
+from costsim.engine.loop_checks import LoopCheck, circulating, loops_at_design
 from costsim.engine.water_warnings import at_turns, beyond_pumps, floor_warnings, short_rooms, too_warm
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings, zone_waters
 from costsim.physics.floor import (
     LoopHeat,
-    loop_heat,
     supply_conductance_w_k,
     surface_coefficient_w_m2k,
     surface_limit_w_m2,
 )
-from costsim.physics.fluids import FluidProperties, fluid_properties, freeze_point_c, mass_fraction_from_volume
-from costsim.physics.hydraulics import (
-    TUBES,
-    PumpCurve,
-    flow_regime,
-    operating_point,
-    pressure_drop_pa,
-    pump_electric_w,
-    reynolds_number,
-)
+from costsim.physics.fluids import FluidProperties
 from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.sources.base import NOT_STORING
 from costsim.study.build_ups import covered_m2k_w, may_lie_on_ground
 from costsim.study.case import Case
 from costsim.study.emitter_parts import floor_share, hottest_kind, reset_exponent
 from costsim.study.fluid import antifreeze_of
-from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops, Mass
+from costsim.study.plant import Floor, Mass
 from costsim.units.quantity import show_both
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
-WATER_C = 40.0
-"""Temperature at which the water's properties are taken; common practice, no source."""
 GROUND_M2K_W = 0.5
 """Resistance of the ground under a slab, beside its insulation; common practice, no source."""
 HOTTEST_WATER_C = 95.0
 """No water is made hotter than this; only a tank has a highest temperature of its own."""
-
-
-# the search for the operating point costs more than the year's simulation, and a sweep asks for it again and again
-_operating_point = functools.lru_cache(maxsize=256)(operating_point)
-
-
-@dataclass(frozen=True, slots=True)
-class LoopCheck:
-    """One group of loops at design, for the calculation sheet."""
-
-    name: str
-    count: int
-    flow_m3_s: float
-    reynolds: float
-    head_pa: float
-    heat_w_k: Any
-    surface_limit_w: Any
-    pump_w: float
-
-    @property
-    def regime(self) -> str:
-        """Laminar, turbulent, or between, where figures are uncertain."""
-        return flow_regime(self.reynolds)
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +135,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
     laid = _laid(case, mixture, share * design_load_w)
     floor = with_pumps(laid) if laid is not None else floor
     if floor is not None:
-        loops, heats = _loops(floor, mixture, share * design_load_w, indoor)
+        loops, heats = loops_at_design(floor, mixture, share * design_load_w, indoor)
         supply = sum(check.count * check.heat_w_k for check in loops)
         resistance, pump = share / supply, sum(check.pump_w for check in loops)
         limit = np.minimum(sum(check.surface_limit_w for check in loops), headroom * supply)
@@ -277,85 +242,8 @@ def slab_side(case: Case, design_load_w: float) -> MassSide | None:
     load = floor_share(case.house) * design_load_w
     laid = _laid(case, mixture, load)
     floor = with_pumps(laid) if laid is not None else floor
-    loops, heats = _loops(floor, mixture, load, case.house.indoor_temperature_c)
+    loops, heats = loops_at_design(floor, mixture, load, case.house.indoor_temperature_c)
     return _mass(case, floor, mixture, loops, heats, design_load_w)
-
-
-@functools.lru_cache(maxsize=64)
-def circulating(antifreeze: str, share: float) -> tuple[FluidProperties, float]:
-    """Properties and freezing point of what circulates."""
-    if antifreeze == "none":
-        return fluid_properties(fluid="water", mass_fraction=0.0, temperature_c=WATER_C), 0.0
-    mass = mass_fraction_from_volume(fluid=antifreeze, volume_fraction=share)
-    mixture = fluid_properties(fluid=antifreeze, mass_fraction=mass, temperature_c=WATER_C)
-    return mixture, freeze_point_c(fluid=antifreeze, mass_fraction=mass)
-
-
-def _loops(
-    floor: Floor, mixture: FluidProperties, design_load_w: Any, indoor_temperature_c: Any
-) -> tuple[list[LoopCheck], list[LoopHeat]]:
-    """Flow, head and heat of each group of loops."""
-    flux = design_load_w / floor.area_m2
-    checks, heats = [], []
-    for number, group in enumerate(floor.loops, 1):
-        tube, limit = TUBES[group.tube], surface_limit_w_m2(zone=group.zone, room_c=indoor_temperature_c)
-        flow, head, pump_w = _flow(floor, group, mixture)
-        build_up = floor.build_up_of(group)
-        heat = loop_heat(
-            flow_m3_s=flow,
-            tube=tube,
-            fluid=mixture,
-            length_m=group.heated_length_m,
-            spacing_m=group.spacing_m,
-            build_up=build_up,
-            covering_m2k_w=covered_m2k_w(build_up, group.covering_m2k_w),
-            insulation_m2k_w=floor.insulation_of(group),
-            design_flux_w_m2=np.minimum(flux, limit),
-        )
-        heats.append(heat)
-        checks.append(
-            LoopCheck(
-                name=tr(
-                    "{name}: {count} × {tube}",
-                    name=group.name or tr("group {number}", number=number),
-                    count=group.count,
-                    tube=group.tube,
-                ),
-                count=group.count,
-                flow_m3_s=flow,
-                reynolds=reynolds_number(flow_m3_s=flow, tube=tube, fluid=mixture),
-                head_pa=head,
-                heat_w_k=supply_conductance_w_k(flow_m3_s=flow, fluid=mixture, conductance_w_k=heat.conductance_w_k),
-                surface_limit_w=group.count * group.area_m2 * limit,
-                pump_w=pump_w,
-            )
-        )
-    return checks, heats
-
-
-def _flow(floor: Floor, group: Loops, mixture: FluidProperties) -> tuple[float, float, float]:
-    """Flow of one loop, its head, and the electricity of all pumps of the group."""
-    tube = TUBES[group.tube]
-    if group.flow_m3_s is not None or floor.pump is None:
-        flow = float(group.flow_m3_s or 0.0)
-        head = pressure_drop_pa(flow_m3_s=flow, tube=tube, length_m=group.length_m, fluid=mixture)
-        return flow, head, pump_electric_w(flow_m3_s=flow * group.count, head_pa=head, efficiency=USUAL_PUMP_EFFICIENCY)
-    pump = floor.pump
-    each = group.loops_per_pump or min(pump.loops_per_pump, group.count)
-    point = _operating_point(
-        curve=PumpCurve(pump.flow_values_m3_s, pump.head_values_pa),
-        speed=group.pump_speed_share or pump.speed_share,
-        tube=tube,
-        lengths_m=(group.length_m,) * each,
-        fluid=mixture,
-        lift_pa=pump.lift_pa if group.lift_pa is None else group.lift_pa,
-    )
-    power = pump_electric_w(
-        flow_m3_s=point.flows_m3_s[0] * group.count, head_pa=point.head_pa, efficiency=pump.efficiency_share
-    )
-    if pump.electric_w is not None:
-        power = pump.electric_w * group.count / each
-    return point.flows_m3_s[0], point.head_pa, power
 
 
 def _mass(

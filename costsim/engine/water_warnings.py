@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from costsim.engine.laid_floor import LaidFloor, ShortRoom
+from costsim.engine.loop_checks import LoopCheck
 from costsim.physics.hydraulics import at_the_turn
 from costsim.study.case import Case
 from costsim.study.emitter_parts import emitters_differ
@@ -13,9 +13,6 @@ from costsim.study.fluid import antifreeze_of, on_the_mix
 from costsim.units.quantity import show, show_both
 from costsim.units.table import FOOT_OF_WATER_PA
 from costsim.words import tr
-
-if TYPE_CHECKING:
-    from costsim.engine.water import LoopCheck
 
 MOST_HEAD_PA = 150e3
 """About 50 ft of water, beyond any circulator of a house; common practice, no source."""

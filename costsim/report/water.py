@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from costsim.engine.water import WATER_C, LoopCheck
+from costsim.engine.loop_checks import WATER_C, LoopCheck
 from costsim.physics.floor import BuildUp, surface_excess_k
 from costsim.physics.fluids import FluidProperties, mass_fraction_from_volume
 from costsim.report.basis import Basis, contents_m3, mixture

@@ -47,6 +47,7 @@ def warnings_of(
                 )
             )
     texts += _beyond_blocks(common)
+    texts += _beside_blocks(common)
     unknown = [key for key in common.case.prices if math.isnan(common.surroundings.co2_kg_per_j[key])]
     texts += [
         tr(
@@ -77,6 +78,23 @@ def _beyond_blocks(common: LoweredStudy) -> list[str]:
                 for key in sorted(paid)
                 if common.tariffs[key].blocks
             ]
+    return texts
+
+
+def _beside_blocks(common: LoweredStudy) -> list[str]:
+    """Say where an energy price counts for nothing, since blocks price the use of every month and no minimum use is paid at it."""
+    texts = []
+    for key, tariff in common.tariffs.items():
+        price, months = common.case.prices[key], {month for block in tariff.blocks for month in block.months}
+        if price.energy is not None and len(months) == 12 and (price.minimum_use is None or price.minimum_use_price):
+            texts.append(
+                tr(
+                    "energy = {energy} of [prices.{key}] counts for nothing, since its blocks price the use of every month:"
+                    " take out energy, or the blocks",
+                    energy=f'"{price.energy.text}"',
+                    key=key,
+                )
+            )
     return texts
 
 

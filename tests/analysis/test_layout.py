@@ -17,8 +17,8 @@ from costsim import load_weather, read_study
 from costsim.analysis.layout import LayoutResult, as_json, layout
 from costsim.analysis.layout_study import laid_out, write_laid_out
 from costsim.cli.main import main
+from costsim.engine.loop_checks import circulating
 from costsim.engine.lower import lower_study
-from costsim.engine.water import circulating
 from costsim.errors import InputError
 from costsim.physics.fluids import fluid_properties, mass_fraction_from_volume
 from costsim.study.case import Case, case_from, write_study

@@ -22,7 +22,7 @@ from costsim.analysis.sized_years import SizedYear
 from costsim.analysis.verify import Avoided, Share, Verification
 from costsim.bills.fit import Efficiency
 from costsim.bills.model import Bills
-from costsim.engine.water import LoopCheck
+from costsim.engine.loop_checks import LoopCheck
 from costsim.errors import InputError
 
 KWH, GALLON_M3 = 3.6e6, 3.785411784e-3

@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 from cases import constant_weather, study
 
+from costsim.engine.loop_checks import LoopCheck
 from costsim.engine.lower import lower_study
-from costsim.engine.water import LoopCheck, WaterSide, slab_side
+from costsim.engine.water import WaterSide, slab_side
 from costsim.physics.floor import BUILD_UPS, loop_heat, supply_conductance_w_k
 from costsim.physics.fluids import fluid_properties, mass_fraction_from_volume
 from costsim.physics.hydraulics import TUBES, PumpCurve, operating_point, pressure_drop_pa, reynolds_number

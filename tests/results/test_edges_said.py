@@ -260,6 +260,24 @@ def test_one_price_alone_moves_no_order(sources: Any, told_of: bool) -> None:
     assert any("later blocks" in text for text in found) == told_of
 
 
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        ({"energy": "1.50 $/therm"}, True), ({}, False), ({"energy": "1.50 $/therm", "minimum_use": "90 therm/year"}, False),
+        ({"energy": "1.50 $/therm", "minimum_use": "90 therm/year", "minimum_use_price": "1 $/therm"}, True),
+        ({"energy": "1.50 $/therm", "months": "Nov-Mar"}, False),
+    ],
+)  # fmt: skip
+def test_an_energy_price_beside_blocks_of_every_month_is_said_to_count_for_nothing(more: Any, told: bool) -> None:
+    data = dict(study(GAS).typed)
+    more = dict(more)
+    season = {"months": more.pop("months")} if "months" in more else {}
+    blocks = [{"up_to": "50 therm/month", "energy": "1 $/therm"} | season, {"energy": "2 $/therm"} | season]
+    data["prices"] = {"natural_gas": {"block": blocks, **more}, "electricity": {"energy": "0.1 $/kWh"}}
+    found = warnings_of(lower_study(case_from(data), constant_weather(-5.0)), ())
+    assert ('energy = "1.50 $/therm" of [prices.natural_gas] counts for nothing' in " ".join(found)) == told
+
+
 def test_options_without_the_tank_are_named() -> None:
     data = dict(study(ELECTRIC, **TANK).typed)
     data["option"] = [{"name": name, "source": [ELECTRIC], "no_tank": name != "a"} for name in "abc"]
