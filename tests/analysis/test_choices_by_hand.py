@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from analysis.units import ELECTRIC, FIRE, HELD, PROPANE, TANK, unit
 from cases import constant_weather, study
+from stand_ins import Unit
 
 from costsim.analysis import sizing
 from costsim.analysis.capacity import over_day
@@ -18,7 +19,7 @@ from costsim.analysis.eligibility import CurtailmentRun, longest_curtailment_run
 from costsim.analysis.on_service import on_service
 from costsim.analysis.outages import coldest_week
 from costsim.analysis.select import _as_today, _next, _note, _with_service, always_there, beside_w
-from costsim.analysis.size_steps import _buffer, output_of, output_share
+from costsim.analysis.size_steps import _buffer, output_of
 from costsim.analysis.sizing import Size, _bisect, can_size
 from costsim.errors import InputError
 from costsim.study.case import Case, case_from
@@ -160,17 +161,8 @@ def test_beside_a_source_stands_what_is_sure_to_be_there() -> None:
     assert beside_w(option, hot, 2) == 0.0
 
 
-def test_shares_and_outputs_of_a_plate() -> None:
-    hours: Any = SimpleNamespace(heat_per_input=np.array([1.3, 1.1, 1.4]))
-    assert output_share(unit(ELECTRIC), hours) == pytest.approx(0.9)
-    bare: Any = SimpleNamespace(
-        plate_efficiency=lambda: None, condenses=lambda: True, nameplate_w=lambda: 500.0, area_m2=2.0
-    )
-    assert output_share(bare, hours) == 0.95
-    pump = unit({"kind": "heat_pump", "outdoor": ["-8 degC", "8 degC"], "outputs": ["6 kW", "9 kW"]})
-    assert output_share(pump, hours) == 1.1  # no figure of a plate: the hour in which most goes in
-    with pytest.raises(InputError, match="has no efficiency, which its size by input needs"):
-        output_of(pump, "gas boiler input", 100.0)
+def test_outputs_of_a_plate() -> None:
+    bare: Any = Unit(condensing=True, nameplate_w=lambda: 500.0, area_m2=2.0)
     assert output_of(bare, "gas boiler input", 100.0) == 95.0
     assert output_of(bare, "solar collector area", 6.0) == 1500.0
     assert output_of(bare, "electric boiler output", 7.0) == 7.0

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 from cases import constant_weather
 from invented_kinds import gas_heat_pump, of_kind
+from stand_ins import Unit
 
 from costsim.analysis.select import select
+from costsim.analysis.size_steps import output_of, output_share
+from costsim.errors import InputError
 from costsim.results.cautions import cautions_of
 from costsim.views.text_select import option_text
 
@@ -80,3 +85,12 @@ def test_propane_gets_its_tank_and_regulator_too() -> None:
     assert source.entered_gas.regulator_w is not None
     assert source.entered_gas.propane_tank_m3 is not None
     assert source.entered_gas.own_tank is None
+
+
+def test_what_goes_in_follows_the_plate_or_else_the_hour_that_takes_most() -> None:
+    hours: Any = SimpleNamespace(heat_per_input=np.array([1.3, 1.1, 1.4]))
+    assert output_share(Unit(efficiency_share=0.9, condensing=True), hours) == 0.9  # type: ignore[arg-type]
+    assert output_share(Unit(condensing=True), hours) == 0.95  # type: ignore[arg-type]
+    assert output_share(made(), hours) == 1.1
+    with pytest.raises(InputError, match="has no efficiency, which its size by input needs"):
+        output_of(made(), "gas boiler input", 100.0)
