@@ -76,7 +76,7 @@ class OptionCosts:
         """Price tables that it pays, electricity for pumps and fans among them."""
         offers = self.plant.offers
         fans = self.own.water.pump_w > 0 or any(one.auxiliary_w > 0 or one.auxiliary_share > 0 for one in offers)
-        return {one.price_key for one in offers} | ({ELECTRICITY} if fans else set())
+        return {*self.option.price_keys(self.own.case.prices), *((ELECTRICITY,) if fans else ())}
 
     def _names(self, factors: Mapping[str, Floats], number: int) -> list[bytes]:
         """Names of the orders at factors on price tables.

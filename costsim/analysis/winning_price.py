@@ -49,12 +49,12 @@ def winning_prices(
     today : mapping
         Of all of them, as `costs_today` gives it.
     """
-    known = today[best.name]
-    burned = {offer.price_key for offer in known.plant.offers}
+    known, prices = today[best.name], common.case.prices
+    burned = best.price_keys(prices)
     found = []
     for option in others:
         costs = today[option.name]
-        for key in dict.fromkeys(offer.price_key for offer in costs.plant.offers):
+        for key in option.price_keys(prices):
             if key in burned:
                 continue
             one = turn(common, best, option, key, today)

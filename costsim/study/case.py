@@ -122,8 +122,8 @@ class Option(StudyModel):
         return self
 
     def price_keys(self, prices: Mapping[str, object]) -> list[str]:
-        """Price tables that bill the sources, each once."""
-        return list(dict.fromkeys(source.price_key(prices) for source in self.sources))
+        """Price tables that bill the sources, each once; the sun has none."""
+        return list(dict.fromkeys(filter(None, (source.price_key(prices) for source in self.sources))))
 
     def tank_of(self, case: Case) -> Tank | None:
         """The tank that this option heats: its own, none at all, or the study's."""

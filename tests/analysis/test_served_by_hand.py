@@ -366,9 +366,11 @@ def test_needs_of_a_study_are_those_of_its_own_tank_and_largest_option() -> None
 def test_electricity_is_paid_where_pumps_or_fans_take_it(
     pump_w: float, offers: tuple[float, float], pays: bool
 ) -> None:
-    one: Any = SimpleNamespace(price_key="natural_gas", auxiliary_w=offers[0], auxiliary_share=offers[1])
+    one: Any = SimpleNamespace(auxiliary_w=offers[0], auxiliary_share=offers[1])
     costs: Any = SimpleNamespace(
-        plant=SimpleNamespace(offers=(one,)), own=SimpleNamespace(water=SimpleNamespace(pump_w=pump_w))
+        option=SimpleNamespace(price_keys=lambda prices: ["natural_gas"]),
+        plant=SimpleNamespace(offers=(one,)),
+        own=SimpleNamespace(water=SimpleNamespace(pump_w=pump_w), case=SimpleNamespace(prices={})),
     )
     assert OptionCosts.paid_keys(costs) == {"natural_gas"} | ({"electricity"} if pays else set())
 
