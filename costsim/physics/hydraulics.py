@@ -58,6 +58,20 @@ TUBES: dict[str, Tube] = {
     )
 }
 
+# Copper type M: outside and wall of ASTM B88, from memory; the bores hold 0.0132, 0.0269, 0.0454 and 0.0680 gal/ft, as a trade
+# column's table has it (pmengineer.com, sizing diaphragm-type expansion tanks), read.
+COPPER: dict[str, Tube] = {
+    name: Tube(name, (outside - 2 * wall) * INCH_M, outside * INCH_M, 390.0)
+    for name, outside, wall in (
+        ("1/2 in copper", 0.625, 0.028),
+        ("3/4 in copper", 0.875, 0.032),
+        ("1 in copper", 1.125, 0.035),
+        ("1 1/4 in copper", 1.375, 0.042),
+    )
+}
+PIPES: dict[str, Tube] = {**COPPER, **TUBES}
+"""What feeds baseboards and radiators."""
+
 
 def reynolds_number(*, flow_m3_s: float, tube: Tube, fluid: FluidProperties) -> float:
     """Reynolds number of a flow in a tube.
