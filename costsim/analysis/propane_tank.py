@@ -55,7 +55,7 @@ def boil_off(
     share : float
         Its output over its input.
     """
-    tank, smallest = source.fuel_tank(), source.smallest_output_w()
+    tank, smallest = source.fuel_tank(), source.smallest_fire_w
     if tank is None:
         return None
     volume, across, along = tank.volume_m3, tank.diameter_m, tank.length_m

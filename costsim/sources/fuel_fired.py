@@ -148,10 +148,6 @@ class _FuelFired(HeatSource):
         """As typed."""
         return self.efficiency_share
 
-    def smallest_output_w(self) -> float | None:
-        """As typed, else by how it fires."""
-        return self.smallest_fire_w
-
     def condenses(self) -> bool:
         """As typed; a boiler of 90 % of which nothing is said is asked for it."""
         return self.condensing
@@ -336,7 +332,6 @@ class GasBoiler(_FuelFired):
     tank_volume_m3: Annotated[
         float | None, QuantityField("volume", "Propane tank", "Its whole volume.", above=0, example="250 gal")
     ] = None
-
     tank_diameter_m: Annotated[
         float | None, QuantityField("length", "Propane tank, diameter", above=0, at_most=5, example="37 in")
     ] = None

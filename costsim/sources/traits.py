@@ -122,6 +122,7 @@ class Traits(StudyModel):
         """Its own tank of propane; None where the study has none."""
         return None
 
-    def smallest_output_w(self) -> float | None:
+    @property
+    def smallest_fire_w(self) -> float | None:
         """Heat below which its fire goes on and off [W]; None where that is not known."""
         return None
