@@ -374,9 +374,8 @@ class GasBoiler(_FuelFired):
 
     def fuel_tank(self) -> FuelTank | None:
         """As typed; none for piped gas."""
-        if self.tank_volume_m3 is None or self.fuel != "propane":
-            return None
-        return FuelTank(self.tank_volume_m3, self.tank_diameter_m, self.tank_length_m)
+        volume_m3 = self.tank_volume_m3 if self.fuel == "propane" else None
+        return None if volume_m3 is None else FuelTank(volume_m3, self.tank_diameter_m, self.tank_length_m)
 
     @property
     def fuel_key(self) -> str:
