@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from costsim.analysis.capacity import OptionCapacity, capacity_report
-from costsim.analysis.layout import layout
+from costsim.analysis.circulators import PumpDuty, room_pumps, source_pumps
 from costsim.analysis.needs import needed_vessel_m3, needs_of, stops_at_design
 from costsim.analysis.on_service import ElectricChoice, on_circuit, on_service
 from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
@@ -99,22 +99,13 @@ class CircuitChoice:
 
 
 @dataclass(frozen=True, slots=True)
-class PumpDuty:
-    """Like pumps: how many, and the flow and head of each."""
-
-    name: str
-    count: float
-    flow_m3_s: float
-    head_pa: float
-
-
-@dataclass(frozen=True, slots=True)
 class OptionChoice:
-    """All of one option."""
+    """All of one option; `pumps` are those of its sources."""
 
     option: str
     sources: tuple[SourceChoice, ...]
     circuit: CircuitChoice
+    pumps: tuple[PumpDuty, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,9 +171,16 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
         fires = burns_on(option.sources)
         largest = max((source.nameplate_w() for source in option.sources if source not in fires), default=0.0)
         circuit = _circuit(option_study(common, option), sizes, largest)
-        options.append(OptionChoice(option.name, tuple(choices), replace(circuit, fires=names(fires))))
+        options.append(
+            OptionChoice(
+                option.name,
+                tuple(choices),
+                replace(circuit, fires=names(fires)),
+                source_pumps(option.seen_in(case), option),
+            )
+        )
     return SelectionResult(
-        case.title, common.route.load_w, target, selection.margin_share, tuple(options), _pumps(case, weather, common),
+        case.title, common.route.load_w, target, selection.margin_share, tuple(options), room_pumps(case, weather, common),
         sizes.sources,
     )  # fmt: skip
 
@@ -332,25 +330,6 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
     sold = {system: _next(listed, volume) if volume is not None else None for system, volume in needed.items()}
     known = swelling_m3(ratings, needs) is not None
     return CircuitChoice(False, water, 0.0, needed, sold, relief, fill, output_w, discharge, counted, known)
-
-
-def _pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[PumpDuty, ...]:
-    """Duty of the floor's pumps: of the layout, else of the loops as typed."""
-    if case.floor is None:
-        return ()
-    if case.floor.layout is not None:
-        counts: dict[tuple[str, float, float], int] = {}
-        for pump in layout(case, weather).pumps:
-            key = (pump.thermostat, round(pump.flow_m3_s, 9), round(pump.head_pa, 3))
-            counts[key] = counts.get(key, 0) + 1
-        return tuple(PumpDuty(name, count, flow, head) for (name, flow, head), count in counts.items())
-    found = []
-    floor = common.water.floor or case.floor
-    for group, check in zip(floor.loops, common.water.loops, strict=True):
-        typed = case.floor.pump
-        each = group.loops_per_pump or (min(typed.loops_per_pump, group.count) if typed else 1)
-        found.append(PumpDuty(check.name, math.ceil(group.count / each), check.flow_m3_s * each, check.head_pa))
-    return tuple(found)
 
 
 def as_json(found: SelectionResult) -> dict[str, Any]:

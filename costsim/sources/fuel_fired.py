@@ -19,6 +19,7 @@ from costsim.physics.combustion import (
     propane_vaporisation_w,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings
+from costsim.sources.hottest_water import SAME_K, too_hot
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow
 from costsim.units.fields import QuantityField, fault
@@ -55,6 +56,12 @@ class _FuelFired(HeatSource):
             " it fires or its smallest output is entered; below it the burner cycles",
             "common practice, no source",
             "firing",
+        ),
+        (
+            "hottest outlet",
+            "65 °C (150 °F) where a flow through the unit is entered, unless it is entered; without either, as hot as the tank must be",
+            "common practice, no source",
+            "max_outlet_temperature",
         ),
     )
 
@@ -149,7 +156,7 @@ class _FuelFired(HeatSource):
             capacity_w=capacity,
             heat_per_input=self._efficiency(surroundings),
             derates=derates,
-            min_fire_w=self.smallest_fire_w,
+            min_fire_w=self._smallest_fire_w(surroundings),
             degradation=self.cycling_degradation,
             standby_w=self.standby_w,
             auxiliary_w=self.electric_w,
@@ -157,9 +164,9 @@ class _FuelFired(HeatSource):
         )
 
     def follows_house(self) -> frozenset[str]:
-        """Efficiency where it condenses, and capacity where a flow limits it: both go with the water."""
-        flow = {"capacity"} if self.flow_m3_s is not None else set()
-        return frozenset(flow | ({"heat_per_input"} if self.condensing else set()))
+        """Efficiency where it condenses, and capacity where a flow or a hottest outlet limits it: both go with the water."""
+        limit = {"capacity"} if self.flow_m3_s is not None or self._ends_at_outlet else set()
+        return frozenset(limit | ({"heat_per_input"} if self.condensing else set()))
 
     def for_houses(self, houses: Houses) -> HouseOffers:
         """Efficiency and capacity by the water of each house."""
@@ -189,14 +196,25 @@ class _FuelFired(HeatSource):
     def _capacity_w(self, surroundings: Surroundings) -> tuple[Floats | float, tuple[tuple[str, float], ...]]:
         """Capacity in each hour, and what takes it off the nameplate at the hour of highest demand."""
         burner_w = self._burner_w(surroundings)
-        if self.flow_m3_s is None:
+        if self.flow_m3_s is None and not self._ends_at_outlet:
             return burner_w, _lost([self.output_w, burner_w])
-        hour, inlet = int(np.argmax(surroundings.demand_w)), self._inlet_c(surroundings)
+        hour = int(np.argmax(surroundings.demand_w))
+        if self.flow_m3_s is None:
+            capacity = np.minimum(burner_w, self._by_flow_w(surroundings))
+            return capacity, _lost([self.output_w, burner_w, burner_w, float(capacity[hour])])
+        inlet = self._inlet_c(surroundings)
         mixed = surroundings.density_kg_m3 * surroundings.heat_capacity_j_kgk
         at = np.array([surroundings.room_c[hour], inlet[hour], inlet[hour]])
         carried = self._carried_w(self.flow_m3_s, at, np.array([WATER_J_M3K, WATER_J_M3K, mixed]))
         lost = _lost([self.output_w, burner_w, *np.minimum(burner_w, carried).tolist()])
         return np.minimum(burner_w, self._by_flow_w(surroundings)), lost
+
+    def _smallest_fire_w(self, surroundings: Surroundings) -> float:
+        """Heat below which the burner cycles in the air of the place [W]: thin air takes the same share of every fire that was not typed."""
+        burner_w = self._burner_w(surroundings)
+        if self.min_output_w is not None:
+            return min(self.min_output_w, burner_w)
+        return self.smallest_fire_w * burner_w / self.output_w
 
     def _burner_w(self, surroundings: Surroundings) -> float:
         """Rated output in the air of the place [W]."""
@@ -204,10 +222,26 @@ class _FuelFired(HeatSource):
         thin_air = 1.0 if rule == "none" else altitude_derate(altitude_m=surroundings.altitude_m, reading=rule)
         return self.output_w * thin_air
 
+    @property
+    def _ends_at_outlet(self) -> bool:
+        """Whether a hottest outlet was entered, which holds without a flow too."""
+        return "max_outlet_temperature_c" in self.model_fields_set
+
+    def makes_water(self, water_c: float) -> bool:
+        """Whether it can heat a tank, or what returns from the emitters, to this temperature [°C]."""
+        return not self._ends_at_outlet or water_c <= self.max_outlet_temperature_c + SAME_K
+
+    def _target_c(self, surroundings: Surroundings, allowed: Floats) -> Floats:
+        """How far it charges the store in each hour (n,): no further than its hottest outlet brings it."""
+        target = super()._target_c(surroundings, allowed)
+        return np.minimum(target, self.max_outlet_temperature_c) if self._ends_at_outlet else target
+
     def _by_flow_w(self, surroundings: Surroundings) -> Floats:
-        """Most that the flow carries in each hour [W]."""
+        """Most that the flow carries in each hour [W]; without a flow all, but for hours that need water hotter than it makes."""
+        if self.flow_m3_s is None:
+            return np.where(surroundings.water_c > self.max_outlet_temperature_c + SAME_K, 0.0, np.inf)
         mixed = surroundings.density_kg_m3 * surroundings.heat_capacity_j_kgk
-        return self._carried_w(self.flow_m3_s or np.inf, self._inlet_c(surroundings), mixed)
+        return self._carried_w(self.flow_m3_s, self._inlet_c(surroundings), mixed)
 
     def _inlet_c(self, surroundings: Surroundings) -> Floats:
         """Water that comes to the unit: what the floor needs; while it fills a store, halfway from there to the store's top."""
@@ -239,6 +273,19 @@ class _FuelFired(HeatSource):
         return np.asarray(curve) if self.efficiency_share is None else np.minimum(curve, self.efficiency_share)
 
     def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
+        return (*self._stops(surroundings), *self._never_condenses(surroundings))
+
+    def _stops(self, surroundings: Surroundings) -> tuple[str, ...]:
+        """Hours with demand in which the water would have to be hotter than it makes."""
+        if self.flow_m3_s is None and not self._ends_at_outlet:
+            return ()
+        most, needed = self.max_outlet_temperature_c, surroundings.water_c
+        hours = (needed > most + SAME_K) & (surroundings.demand_w > 0.0)
+        if not hours.any():
+            return ()
+        return (too_hot(self.label, most, float(needed[hours].max()), int(hours.sum()), whole=True),)
+
+    def _never_condenses(self, surroundings: Surroundings) -> tuple[str, ...]:
         if self.condensing or self.efficiency_share is None or self.efficiency_share <= 0.90:
             return ()
         pressure = air_pressure_pa(altitude_m=surroundings.altitude_m)

@@ -19,7 +19,7 @@ from costsim.physics.heat_pump import (
     defrost_factor,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, may_run
-from costsim.sources.hottest_water import half_charged, too_hot
+from costsim.sources.hottest_water import SAME_K, half_charged, too_hot
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.test_point import TestPoint
 from costsim.sources.traits import KindCaution, UncertainEfficiency
@@ -36,8 +36,6 @@ SMALLEST_SHARE = 0.3
 DEFROST_SHARE = 0.10
 WARM_C = 60.0
 """Water that many units do not make; common practice, no source."""
-SAME_K = 1e-6
-"""Water hotter by no more than this counts as the same, whichever way it was added up."""
 
 
 class HeatPump(HeatSource):

@@ -8,6 +8,9 @@ from typing import Any
 from costsim.units.quantity import show_both
 from costsim.words import tr, trn
 
+SAME_K = 1e-6
+"""Water hotter by no more than this counts as the same, whichever way it was added up."""
+
 
 @dataclass(frozen=True, slots=True)
 class Layers:

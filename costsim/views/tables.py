@@ -185,7 +185,7 @@ def _quantity(line: BillLine, case: Case, key: str, system: str) -> tuple[str, s
     if line.unit == "W":
         return f"{line.quantity / 1e3:,.2f} kW", f"{coin}{abs(line.rate) * 1e3:.4f}/kW"
     if line.unit == "money":
-        return f"{case.currency}{line.quantity:,.2f}", f"{line.rate:.3%}"
+        return f"{'-' * (line.quantity < 0)}{case.currency}{abs(line.quantity):,.2f}", f"{line.rate:.3%}"
     rate = f"{coin}{abs(line.rate):,.2f}"
     if line.unit == "month" and line.quantity == int(line.quantity):
         return trn("{count} month", "{count} months", int(line.quantity)), rate

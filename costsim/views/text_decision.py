@@ -121,10 +121,13 @@ def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> 
             lines.append(
                 tr(
                     "{name} saves {coin}{saved} a month on running against {name_2}; its loan takes"
-                    " {coin}{monthly_payment}.",
+                    " {coin}{monthly_payment}."
+                    if saved >= 0
+                    else "{name} costs {coin}{saved} a month more to run than {name_2}; its loan takes"
+                    " {coin}{monthly_payment} beside.",
                     name=called(option.name),
                     coin=coin,
-                    saved=f"{saved:,.2f}",
+                    saved=f"{abs(saved):,.2f}",
                     name_2=called(base.name),
                     monthly_payment=f"{option.loan.monthly_payment():,.2f}",
                 )

@@ -18,6 +18,7 @@ from costsim.units.table import FOOT_M, INCH_M
 from costsim.views.size_words import no_tank, room_text, tank_rule, wire_text
 from costsim.views.tables import money, text_table
 from costsim.views.text_capacity import boils_off_text
+from costsim.views.text_circulators import head_lines, pump_rows, source_pump_lines
 from costsim.words import tr
 
 CAUTION = (
@@ -40,7 +41,9 @@ def printed_selection(found: SelectionResult, system: str, currency: str) -> str
         *(option_text(option, system, currency) for option in found.options),
     ]
     if found.pumps:
-        parts.append(text_table(*pump_rows(found, system)))
+        parts.append(
+            text_table(*pump_rows(found.pumps, system)) + "".join(f"\n{line}" for line in head_lines(found.pumps))
+        )
     lists = sorted(set(found.size_sources.values()))
     parts.append(tr("Sizes from: {lists}. Your own list: selection.sizes.", lists="; ".join(lists)))
     return "\n\n".join([*parts, tr(CAUTION)])
@@ -90,7 +93,7 @@ def option_text(option: OptionChoice, system: str, currency: str) -> str:
     lines = [f"{option.option}\n{'-' * len(option.option)}"]
     for source in option.sources:
         lines += source_lines(source, system, currency)
-    return "\n".join([*lines, *pressure_lines(option.circuit, system)])
+    return "\n".join([*lines, *pressure_lines(option.circuit, system), *source_pump_lines(option.pumps, system)])
 
 
 def source_lines(source: SourceChoice, system: str, currency: str) -> list[str]:
@@ -366,23 +369,3 @@ def relief_line(choice: CircuitChoice, system: str) -> str:
         " one that guards several takes all of them at once.",
         **words,
     )
-
-
-def pump_rows(found: SelectionResult, system: str) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of the circulators."""
-    flow, head = (pretty_unit(unit_for(name, system)) for name in ("flow", "head"))
-    rows = [
-        [
-            pump.name,
-            f"{pump.count:g}",
-            f"{to_display(pump.flow_m3_s, 'flow', system):.2f}",
-            f"{to_display(pump.head_pa, 'head', system):.1f}",
-        ]
-        for pump in found.pumps
-    ]
-    return [
-        tr("circulators"),
-        tr("number"),
-        tr("flow {flow}", flow=flow),
-        tr("head {head}", head=head.removesuffix(" of head")),
-    ], rows

@@ -166,7 +166,7 @@ def test_upkeep_of_a_part_is_a_cost_of_running(tmp_path, capsys) -> None:
     }
     (tmp_path / "s.toml").write_text(write_study(data), encoding="utf-8")
     assert main(["lifecycle", str(tmp_path / "s.toml")]) == 0
-    assert "B saves $-20.00 a month on running against A" in capsys.readouterr().out
+    assert "B costs $20.00 a month more to run than A" in capsys.readouterr().out
     case = case_from(data)
     outlays, _ = life_cycle(case, simulate(case, sample_weather()))
     found = decide(case, sample_weather(), outlays)

@@ -112,7 +112,7 @@ def test_the_answer_says_who_pays_for_the_new_boiler() -> None:
         "first_cost": "9500 $",
         "source": [BOILER | {"efficiency": "95 %"}, {"kind": "solar", "area": "80 ft2"}],
     }
-    assert "New" not in renewal_sentence(case_of(NOW, new))
+    assert "New" not in renewal_sentence(case_of(NOW, new, beside()))
 
 
 def test_questions_answered_anew_move_what_was_carried_and_leave_what_was_typed() -> None:

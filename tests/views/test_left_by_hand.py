@@ -188,7 +188,7 @@ def test_a_loan_is_told_beside_what_it_saves_a_month(monkeypatch: pytest.MonkeyP
     assert notes.startswith("2,000 scenarios (seed 7)")
     assert "at most 1,500 hours" in notes.replace("\n  ", " ")
     case.today = pump
-    assert "Gas saves $-100.00 a month on running against Pump" in text_decision.text_decision(
+    assert "Gas costs $100.00 a month more to run than Pump" in text_decision.text_decision(
         case, some(scenarios=1, seed=1), {"Gas": 2400.0, "Pump": 1200.0}
     )  # type: ignore[arg-type]
 
