@@ -218,7 +218,7 @@ def test_the_service_carries_all_units_at_once_by_the_method_known() -> None:
     assert listed is not None
     whole = 3 * 100 / 0.3048**2 + 4500 + 14e3
     assert listed.service_load_a == pytest.approx((10e3 + 0.4 * (whole - 10e3) + 6e3) / 240)
-    for given in ({}, {"measured_peak": "8 kW"}, {"appliances": "14 kW"}):
+    for given in ({}, {"measured_peak": "8 kW"}, {"appliances": "14 kW"}, {"service": "200 A"}):
         [unknown] = on_service(case, build(Selection, given), [electric(6e3)])
         assert unknown is not None
         assert unknown.service_load_a is None, given
@@ -285,7 +285,9 @@ def test_notes_on_a_choice() -> None:
     fire: Any = SimpleNamespace(collects_sun=False, unstoppable=True, outdoors=False)
     cold: Any = SimpleNamespace(left_w=6.0, unmet_hours=12)
     assert _note(fire, 5.0, [cold], cold).startswith("between its loads the house is too cold in 12 hours")
-    assert _note(plain, 0.0, [step], step).startswith("the other sources carry the load by themselves")
+    assert _note(plain, 0.0, [step], step).startswith(
+        "the other sources carry the coldest hour by themselves, so no size is marked"
+    )
     assert _note(plain, 0.5, [step], step) == ""
 
 
