@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,10 +17,11 @@ from pydantic import Field, model_validator
 from costsim.physics.fuels import FUELS
 from costsim.sources.curtailment import CurtailmentEvents, coldest_hours
 from costsim.sources.forecast import forecast_target_c
+from costsim.sources.kind_checks import lacks
 from costsim.sources.offer import NOT_STORING, Offer, Surroundings
-from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, UncertainEfficiency
+from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Traits
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
-from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.fields import QuantityField, fault
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -32,40 +33,8 @@ KINDS: dict[str, type[HeatSource]] = {}
 """Every kind of source, by the literal of its `kind`; a class enters itself."""
 
 
-class HeatSource(StudyModel):
+class HeatSource(Traits):
     """What every source may say of itself in a study."""
-
-    title: ClassVar[str] = "Heat source"
-    burns_fuel: ClassVar[bool] = False
-    """Whether it has a fire: carbon monoxide, combustion air, and an efficiency that is not known exactly."""
-    outdoors: ClassVar[bool] = False  # whether a part of it with water stands outdoors and may freeze
-    continuous_load: ClassVar[bool] = False
-    """Whether it is an electric load for hours, whose circuit must carry 125 % of it."""
-    utility_controlled: ClassVar[bool] = False
-    """Whether the utility's programme holds it even where no curtailment is typed."""
-    unstoppable: ClassVar[bool] = False  # whether it goes on to give heat that nobody wants: it may overheat the water
-    collects_sun: ClassVar[bool] = False
-    follows_tank: ClassVar[bool | None] = None
-    """Whether its hours go with the tank's size, but for a forecast's charging; None where a kind does not say, which is watched."""
-    feels_cold: ClassVar[bool] = False
-    """Whether what it gives depends on the weather's temperature itself, so that a colder winter must be lowered anew."""
-    curve: ClassVar[tuple[str, ...]] = ()
-    """Keys of its outputs over the outdoor temperature, which one size scales together (`resized`, `curve_ends`)."""
-    air_standard: ClassVar[str] = ""
-    """The standard on combustion air and venting, for what burns."""
-    uncertain_efficiency: ClassVar[UncertainEfficiency | None] = None
-    needs_power: ClassVar[bool] = True
-    automatic: ClassVar[bool] = True
-    """Whether it gives its rated heat by itself at any hour, without anybody to tend it and without the sun."""
-    market_list: ClassVar[str] = ""
-    """In which list of sizes off the shelf it is found (`costsim.study.selection.WHATS`); empty where it is in none."""
-    sized_by: ClassVar[str] = "by its data sheet"  # what it is chosen by, where it is in no list
-    symbol: ClassVar[str] = ""
-    """How a schematic draws it: element, flame, logs, fan or collector; a plain box by default."""
-    example: ClassVar[dict[str, Any]] = {}
-    rated_at: ClassVar[str] = ""  # under which conditions the rated output holds, where a nameplate does not say it
-    rests_on: ClassVar[tuple[tuple[str, str, str, str], ...]] = ()
-    """What is assumed of every source of this kind: what, how, where that comes from, and the key that changes it."""
 
     kind: str
     name: Annotated[
@@ -160,11 +129,11 @@ class HeatSource(StudyModel):
         Raises
         ------
         TypeError
-            Something that every kind must say is missing.
+            Something that every kind must say is missing, or what it says does not fit together: all of it at once.
         """
         kinds = getattr(cls.model_fields["kind"].annotation, "__args__", ())
-        if kinds:
-            _check_kind(cls)
+        if kinds and (missing := lacks(cls, HeatSource)):
+            raise TypeError(f"{cls.__name__} lacks {'; '.join(missing)}")
         KINDS.update(dict.fromkeys(kinds, cls))
 
     def follows_house(self) -> frozenset[str]:
@@ -267,36 +236,6 @@ def may_run(source: HeatSource, weather: Weather, calendar: HourCalendar) -> Flo
         allowed = allowed * (1.0 - source.curtailment.share(weather, calendar))
     allowed.flags.writeable = False
     return always if allowed is always or bool((allowed == 1.0).all()) else allowed
-
-
-def _check_kind(model: type[HeatSource]) -> None:
-    """Refuse a kind that does not say what every kind must.
-
-    Raises
-    ------
-    TypeError
-        Naming the class and all that is missing.
-    """
-    rests_on = model.rests_on
-    rows = isinstance(rests_on, tuple) and all(isinstance(row, tuple) and len(row) == 4 for row in rests_on)
-    missing = [
-        text
-        for good, text in (
-            (model.title != HeatSource.title, "a title"),
-            (model.example.get("kind") in model.model_fields["kind"].annotation.__args__, "an example with its kind"),  # type: ignore[union-attr]
-            (model.offer is not HeatSource.offer, "offer(surroundings)"),
-            (model.nameplate_w is not HeatSource.nameplate_w, "nameplate_w()"),
-            (
-                not model.burns_fuel or model.fuel_key is not HeatSource.fuel_key,
-                "fuel_key, since it burns: a key of FUELS",
-            ),
-            (not model.burns_fuel or model.air_standard, "air_standard, since it burns"),
-            (rows, "rests_on as a tuple of (what, how, source, key)"),
-        )
-        if not good
-    ]
-    if missing:
-        raise TypeError(f"{model.__name__} lacks {'; '.join(missing)}")
 
 
 __all__ = [
