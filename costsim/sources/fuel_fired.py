@@ -58,6 +58,12 @@ class _FuelFired(HeatSource):
             "firing",
         ),
         (
+            "cycling",
+            "up to 10 % of the fuel, the more the less the burner is on, comes off the efficiency entered, unless a cycling loss is",
+            "common practice, no source",
+            "cycling_degradation",
+        ),
+        (
             "hottest outlet",
             "65 °C (150 °F) where a flow through the unit is entered, unless it is entered; without either, as hot as the tank must be",
             "common practice, no source",
@@ -79,7 +85,12 @@ class _FuelFired(HeatSource):
     efficiency_share: Annotated[
         float | None,
         QuantityField(
-            "share", "Seasonal efficiency", "By the higher heating value.", at_least=0.3, at_most=1.0, example="92 %"
+            "share",
+            "Efficiency",
+            "By the higher heating value, as AFUE on the label; cycling comes off it.",
+            at_least=0.3,
+            at_most=1.0,
+            example="92 %",
         ),
     ] = None
     condensing: Annotated[bool, Field(title="Condensing", description="Efficiency follows the return temperature.")] = (
