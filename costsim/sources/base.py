@@ -19,7 +19,8 @@ from costsim.sources.curtailment import CurtailmentEvents, coldest_hours
 from costsim.sources.forecast import forecast_target_c
 from costsim.sources.offer import NOT_STORING, Offer, Surroundings
 from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, UncertainEfficiency
-from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.windows import check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.weather import Weather
 from costsim.words import tr
