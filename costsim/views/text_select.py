@@ -27,6 +27,7 @@ CAUTION = (
     "and the maker's instructions decide over every line above."
 )
 VENTS = {
+    "": "as its maker's instructions list it: its efficiency does not tell whether the flue gas is wet",
     "I": "I: dry flue gas under draft, a listed chimney or type B vent",
     "III": "III: dry flue gas under pressure, a sealed listed vent",
     "IV": "IV: wet flue gas under pressure, plastic or stainless vent as its maker lists, with a condensate drain",
@@ -115,7 +116,7 @@ def head_line(source: SourceChoice, system: str) -> str:
 def entered_lines(source: SourceChoice, system: str) -> list[str]:
     """Circuit and gas line of the size that the study has, as on the page to sign, and what the load asks for beside the others."""
     if not source.what:
-        return []
+        return _lines_of(source, system)
     dimension = "electric_power" if source.what.startswith("electric") else "power"
     words = {"name": source.name, "size": show(source.entered_w, dimension, system, 1)}
     head = (
@@ -135,10 +136,12 @@ def entered_lines(source: SourceChoice, system: str) -> list[str]:
             needed=needed,
             reason=reason_text(source, system),
         )
-    lines = [text]
-    if source.entered_electric is not None:
-        lines += electric_lines(source.entered_electric)
-    return lines + (gas_lines(source.entered_gas, system) if source.entered_gas is not None else [])
+    return [text, *_lines_of(source, system)]
+
+
+def _lines_of(source: SourceChoice, system: str) -> list[str]:
+    electric = electric_lines(source.entered_electric) if source.entered_electric is not None else []
+    return electric + (gas_lines(source.entered_gas, system) if source.entered_gas is not None else [])
 
 
 def wanted_text(source: SourceChoice, system: str) -> str:

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from report.bases import basis
+from stand_ins import Unit
 from views.made import ELECTRIC, GAS, PRESSURE, SOURCE, but
 
 from costsim.analysis.circulators import PumpDuty
@@ -117,7 +118,7 @@ def test_machines_are_named_with_their_size_as_quotes_have_it() -> None:
             "feels_cold": False,
             "rated_at": "",
         }
-        return SimpleNamespace(**{**plain, **more})
+        return Unit(**{**plain, **more})
 
     assert household.size_of(machine(area_m2=9.0), "si") == "9 m²"
     assert household.size_of(machine(continuous_load=True, efficiency_share=1.0), "us").endswith(" kW")
