@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from costsim.errors import Fault
 from costsim.study.house import House
-from costsim.study.plant import Floor, Loops
+from costsim.study.loop_group import Loops
+from costsim.study.plant import Floor
 from costsim.study.schedules import HouseZone
 
 REST = "Rest of the house"
