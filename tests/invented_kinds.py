@@ -43,6 +43,9 @@ def gas_heat_pump() -> type[HeatSource]:
         def nameplate_w(self) -> float:
             return self.output_w
 
+        def plate_efficiency(self) -> float | None:
+            return self.share
+
         def offer(self, surroundings: Surroundings) -> Offer:
             by_cold = np.interp(surroundings.weather.outdoor_c, [-15.0, 7.0], [1.10, 1.45])
             share = by_cold if self.share is None else self.share

@@ -16,7 +16,7 @@ from costsim.engine.loop_checks import LoopCheck
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
 from costsim.results.result import Floats, Hourly
 from costsim.simulation import run_hours
-from costsim.sources import HeatSource
+from costsim.sources import HeatSource, Offer
 from costsim.study.case import Case, Option
 from costsim.study.selection import Selection, sizes_of
 from costsim.weather import Weather
@@ -145,24 +145,24 @@ def source_capacities(
                 day_hours=hours,
                 delivered_w=float(hourly.heat_w[i].max(initial=0.0)),
                 full_load_hours=float(hourly.heat_w[i].sum()) / derated if derated > 0 else 0.0,
-                tank_hours=tank_hours(source, common.route.load_w, common.case.prices),
-                boils_off=_boils_off(common, source),
+                tank_hours=tank_hours(source, common.route.load_w, common.case.prices, output_share(source, offer)),
+                boils_off=_boils_off(common, source, offer),
                 stops_at_design=stops[i],
             )
         )
     return tuple(sources)
 
 
-def _boils_off(common: LoweredStudy, source: HeatSource) -> BoilOff | None:
+def _boils_off(common: LoweredStudy, source: HeatSource, offer: Offer) -> BoilOff | None:
     """What the source's propane tank boils off in the coldest hour; None without one."""
-    if getattr(source, "tank_volume_m3", None) is None:
+    if source.fuel_tank() is None:
         return None
     case, selection = common.case, common.case.selection or Selection()
-    share, sizes = output_share(source), sizes_of(selection, case.files, case.file)
+    share, sizes = output_share(source, offer), sizes_of(selection, case.files, case.file)
     burns, asked = (
         watts / share + selection.other_gas_input_w for watts in (source.nameplate_w(), common.route.load_w)
     )
-    return boil_off(source, sizes, common.coldest_c, burns, asked)
+    return boil_off(source, sizes, common.coldest_c, burns, asked, share)
 
 
 def over_day(source: HeatSource, left_w: float, available_w: Floats, cold: int) -> tuple[float, float]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from costsim.analysis.needs import stops_at_design
+from costsim.analysis.size_steps import output_share, plate_share
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.fuels import FUELS
 from costsim.results.result import Hourly, longest_run
@@ -104,7 +105,10 @@ def _backup_faults(
             )
         )
     for _, source in counted:
-        hours = tank_hours(source, common.route.load_w, common.case.prices)
+        if source.fuel_tank() is None:
+            continue
+        share = plate_share(source) or output_share(source, source.offer(common.surroundings))
+        hours = tank_hours(source, common.route.load_w, common.case.prices, share)
         if hours is not None and hours < program.backup_time_s / HOUR_S:
             texts.append(
                 tr(
@@ -138,14 +142,13 @@ def propane_j_m3(price: Price | None) -> float:
     return content.value if content is not None and content.dims == PER_VOLUME else PROPANE_J_M3
 
 
-def tank_hours(source: HeatSource, load_w: float, prices: Mapping[str, Price]) -> float | None:
-    """Hours that a propane tank lasts between fill limit and refill at a load; None without a tank."""
-    volume = getattr(source, "tank_volume_m3", None)
-    if volume is None or source.fuel_key != "propane":
+def tank_hours(source: HeatSource, load_w: float, prices: Mapping[str, Price], share: float) -> float | None:
+    """Hours that a propane tank lasts between fill limit and refill at a load, burnt at such an efficiency; None without a tank."""
+    tank = source.fuel_tank()
+    if tank is None:
         return None
-    efficiency = getattr(source, "efficiency_share", None) or 0.9
     content = propane_j_m3(prices.get(source.price_key(prices)))
-    return float(volume * USABLE_SHARE * content * efficiency / load_w / HOUR_S)
+    return float(tank.volume_m3 * USABLE_SHARE * content * share / load_w / HOUR_S)
 
 
 @dataclass(frozen=True, slots=True)

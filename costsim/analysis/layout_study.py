@@ -10,7 +10,7 @@ from tomlkit.items import Table
 
 from costsim.analysis.layout import LayoutResult, LoopPlan
 from costsim.study.case import Case
-from costsim.study.edit import study_text, write_copy
+from costsim.study.edit import edited, study_text, write_copy
 from costsim.study.plant import COMMON_PUMP
 from costsim.units.quantity import to_display, unit_for
 
@@ -36,7 +36,10 @@ def write_laid_out(
     InputError
         The target is there already, or the copy would be no valid study.
     """
-    write_copy(laid_out(study_text(case), found, system), target, overwrite=overwrite)
+    text, floor = study_text(case), case.typed["floor"]
+    if "floor" not in tomlkit.parse(text):
+        text = edited(text, {"floor": floor}, {}, "assumed: a slab wherever no other emitter heats")
+    write_copy(laid_out(text, found, system), target, overwrite=overwrite)
 
 
 def laid_out(text: str, found: LayoutResult, system: str) -> str:

@@ -271,7 +271,6 @@ class CapitalVerdict:
     `saving` is the difference of the two life-cycle costs, `years` the study period.
     """
 
-    cheapest_to_run: str
     cheapest_over_years: str
     saving: float
     costs: tuple[float, float]
@@ -300,7 +299,7 @@ def capital_verdict(case: Case, result: Result, running: str, names: Sequence[st
         return None
     saving = costs[running] - costs[found.cheapest]
     pair = (costs[running], costs[found.cheapest])
-    return CapitalVerdict(running, found.cheapest, saving, pair, found.years) if saving > 0 else None
+    return CapitalVerdict(found.cheapest, saving, pair, found.years) if saving > 0 else None
 
 
 def as_json(outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> dict[str, Any]:

@@ -16,6 +16,7 @@ from costsim.study.case import Case, Option
 from costsim.study.emitter_parts import emitter_parts
 from costsim.study.fluid import antifreeze_of
 from costsim.study.ratings import Needs, Ratings, vessel_m3
+from costsim.study.zone_loops import mean_kept_c
 
 USUAL_DROP_K = 20.0 / 1.8
 """How much emitters of unknown flow cool their water, 20 °F; common practice, no source."""
@@ -94,7 +95,7 @@ def cautions_for(common: LoweredStudy, system: str, option: Option | None = None
 
 def supply_c(common: LoweredStudy, load_w: float) -> float:
     """Water that the floor or the emitters take for a load [°C]."""
-    return float(common.case.house.indoor_temperature_c + load_w * common.water.resistance_k_w)
+    return float(mean_kept_c(common.case.house) + load_w * common.water.resistance_k_w)
 
 
 def supply_at_design_c(common: LoweredStudy) -> float:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from costsim.analysis.size_steps import entered_draw_w, has_plate
+from costsim.analysis.size_steps import entered_draw_w
 from costsim.engine.lower import LoweredStudy, lower_option
 from costsim.physics.circuits import Circuit, circuit_for, continuous_amps, dwelling_load_va, metered_load_va
 from costsim.sources import HeatSource
@@ -44,7 +44,9 @@ def on_circuit(selection: Selection, source: HeatSource, load_w: float) -> Elect
         most_drop_share=selection.voltage_drop_share,
     )
     typed = getattr(source, "breaker_a", None)
-    return ElectricChoice(circuit, load_w, volts, selection.service_a, None, "", has_plate(source), typed)
+    return ElectricChoice(
+        circuit, load_w, volts, selection.service_a, None, "", source.plate_efficiency() is not None, typed
+    )
 
 
 def services_of(common: LoweredStudy) -> list[ElectricChoice | None]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from costsim.analysis.size_steps import output_share
 from costsim.physics.combustion import propane_vaporisation_w
 from costsim.sources import HeatSource
 from costsim.sources.fuel_fired import LOW_FILL
@@ -39,7 +38,9 @@ def boils_off_w(size: MarketSize, coldest_c: float) -> float:
     )
 
 
-def boil_off(source: HeatSource, sizes: Sizes, coldest_c: float, burns_w: float, design_w: float) -> BoilOff | None:
+def boil_off(
+    source: HeatSource, sizes: Sizes, coldest_c: float, burns_w: float, design_w: float, share: float
+) -> BoilOff | None:
     """The tank that is typed against what is burned; None where no tank is, or its shape is not known.
 
     Parameters
@@ -51,12 +52,13 @@ def boil_off(source: HeatSource, sizes: Sizes, coldest_c: float, burns_w: float,
         Coldest hour [°C].
     burns_w, design_w : float
         Gas burned at full fire, and where the unit carries the design load as far as it can [W].
+    share : float
+        Its output over its input.
     """
-    volume = getattr(source, "tank_volume_m3", None)
-    if source.fuel_key != "propane" or volume is None:
+    tank, smallest = source.fuel_tank(), source.smallest_fire_w
+    if tank is None:
         return None
-    smallest = getattr(source, "smallest_fire_w", None)
-    across, along = getattr(source, "tank_diameter_m", None), getattr(source, "tank_length_m", None)
+    volume, across, along = tank.volume_m3, tank.diameter_m, tank.length_m
     if across is None or along is None:
         listed = [one for one in sizes.of("propane tank") if one.diameter_m and one.length_m]
         if not listed:
@@ -64,7 +66,7 @@ def boil_off(source: HeatSource, sizes: Sizes, coldest_c: float, burns_w: float,
         like = min(listed, key=lambda one: abs(one.value - volume))
         scale = (volume / like.value) ** (1.0 / 3.0)
         across, along = (like.diameter_m or 0.0) * scale, (like.length_m or 0.0) * scale
-    least_w = burns_w - (source.nameplate_w() - smallest) / output_share(source) if smallest is not None else 0.0
+    least_w = burns_w - (source.nameplate_w() - smallest) / share if smallest is not None else 0.0
     return BoilOff(
         volume,
         boils_off_w(MarketSize(volume, across, along), coldest_c),

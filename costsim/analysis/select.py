@@ -8,11 +8,11 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from costsim.analysis.capacity import OptionCapacity, capacity_report
-from costsim.analysis.layout import layout
+from costsim.analysis.circulators import PumpDuty, room_pumps, source_pumps
 from costsim.analysis.needs import needed_vessel_m3, needs_of, stops_at_design
 from costsim.analysis.on_service import ElectricChoice, on_circuit, on_service
 from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
-from costsim.analysis.size_steps import SizeStep, entered_draw_w, has_plate, output_share, sized_steps
+from costsim.analysis.size_steps import SizeStep, entered_draw_w, output_share, plate_share, sized_steps
 from costsim.analysis.sized_years import SizedOption
 from costsim.engine.lower import LoweredStudy, lower_study, option_study
 from costsim.physics.expansion import TANK_RULES
@@ -99,22 +99,13 @@ class CircuitChoice:
 
 
 @dataclass(frozen=True, slots=True)
-class PumpDuty:
-    """Like pumps: how many, and the flow and head of each."""
-
-    name: str
-    count: float
-    flow_m3_s: float
-    head_pa: float
-
-
-@dataclass(frozen=True, slots=True)
 class OptionChoice:
-    """All of one option."""
+    """All of one option; `pumps` are those of its sources."""
 
     option: str
     sources: tuple[SourceChoice, ...]
     circuit: CircuitChoice
+    pumps: tuple[PumpDuty, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,9 +171,16 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
         fires = burns_on(option.sources)
         largest = max((source.nameplate_w() for source in option.sources if source not in fires), default=0.0)
         circuit = _circuit(option_study(common, option), sizes, largest)
-        options.append(OptionChoice(option.name, tuple(choices), replace(circuit, fires=names(fires))))
+        options.append(
+            OptionChoice(
+                option.name,
+                tuple(choices),
+                replace(circuit, fires=names(fires)),
+                source_pumps(option.seen_in(case), option),
+            )
+        )
     return SelectionResult(
-        case.title, common.route.load_w, target, selection.margin_share, tuple(options), _pumps(case, weather, common),
+        case.title, common.route.load_w, target, selection.margin_share, tuple(options), room_pumps(case, weather, common),
         sizes.sources,
     )  # fmt: skip
 
@@ -203,25 +201,24 @@ def beside_w(option: Option, capacity: OptionCapacity, number: int) -> float:
 def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int, needed_w: float) -> SourceChoice:
     source = sized.option.sources[number]
     what = source.market_list
-    if not what:
-        return SourceChoice(
-            source.label, source.kind, "", needed_w, (), None, None, None, source.sized_by, source.nameplate_w()
-        )
-    steps, chosen = sized_steps(sized, sizes, number, needed_w)
-    free = chosen is None and needed_w <= 0
+    steps, chosen = sized_steps(sized, sizes, number, needed_w) if what else ((), None)
+    free = chosen is None and (needed_w <= 0 or not what)
     heat = chosen.output_w if chosen else source.nameplate_w() if free else needed_w
     electric, entered_electric, entered = None, None, source.nameplate_w()
+    offer = sized.plant.offers[number]
+    share = output_share(source, offer)
     if source.continuous_load:
-        load = heat / output_share(source) if has_plate(source) or chosen is None else chosen.input_w
-        entered_electric = on_circuit(selection, source, entered_draw_w(source, sized.plant.offers[number]))
+        rated = source.plate_efficiency() is not None
+        load = heat / share if rated or chosen is None else chosen.input_w
+        entered_electric = on_circuit(selection, source, entered_draw_w(source, offer))
         electric = entered_electric if free else on_circuit(selection, source, load)
     gas, entered_gas = (
-        _gas(sized.study, sizes, selection, source, one) if source.fuel_key in GASES else None
+        _gas(sized.study, sizes, selection, source, one, share) if source.fuel_key in GASES else None
         for one in (heat, entered)
     )
     return SourceChoice(
         source.label, source.kind, what, needed_w, steps, chosen, electric, gas,
-        _note(source, needed_w, steps, chosen, stops_at_design(sized.study, sized.option)[number]),
+        _note(source, needed_w, steps, chosen, stops_at_design(sized.study, sized.option)[number]) if what else source.sized_by,
         entered, entered_electric, entered_gas,
     )  # fmt: skip
 
@@ -288,9 +285,11 @@ def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoi
     ]
 
 
-def _gas(common: LoweredStudy, sizes: Sizes, selection: Selection, source: HeatSource, output_w: float) -> GasChoice:
-    """Input, pipe, vent and air of a gas boiler; tank and regulator for propane."""
-    fuel, share = source.fuel_key, output_share(source)
+def _gas(
+    common: LoweredStudy, sizes: Sizes, selection: Selection, source: HeatSource, output_w: float, share: float
+) -> GasChoice:
+    """Input, pipe, vent and air of what burns gas; tank and regulator for propane."""
+    fuel = source.fuel_key
     put_in = output_w / share
     run = put_in + selection.other_gas_input_w
     coldest = common.coldest_c
@@ -304,14 +303,22 @@ def _gas(common: LoweredStudy, sizes: Sizes, selection: Selection, source: HeatS
         run,
         next_pipe(input_w=run, length_m=selection.gas_pipe_length_m, gas=fuel, drop_pa=selection.gas_pressure_drop_pa),
         selection.gas_pipe_length_m,
-        vent_category(condensing=bool(getattr(source, "condensing", False)), efficiency_share=share),
+        _vent(source),
         combustion_air(input_w=put_in),
         tank,
         vaporizes,
         regulator,
         coldest,
-        boil_off(source, sizes, coldest, run, common.route.load_w / share + selection.other_gas_input_w),
+        boil_off(source, sizes, coldest, run, common.route.load_w / share + selection.other_gas_input_w, share),
     )
+
+
+def _vent(source: HeatSource) -> str:
+    """Vent category by the plate's efficiency; empty where that does not tell whether the flue gas is wet, as of a heat pump that burns gas."""
+    share = plate_share(source)
+    if share is None or share > 1.0:
+        return ""
+    return vent_category(condensing=source.condenses(), efficiency_share=share)
 
 
 def _next(sizes: tuple[MarketSize, ...], needed: float) -> float | None:
@@ -332,25 +339,6 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
     sold = {system: _next(listed, volume) if volume is not None else None for system, volume in needed.items()}
     known = swelling_m3(ratings, needs) is not None
     return CircuitChoice(False, water, 0.0, needed, sold, relief, fill, output_w, discharge, counted, known)
-
-
-def _pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[PumpDuty, ...]:
-    """Duty of the floor's pumps: of the layout, else of the loops as typed."""
-    if case.floor is None:
-        return ()
-    if case.floor.layout is not None:
-        counts: dict[tuple[str, float, float], int] = {}
-        for pump in layout(case, weather).pumps:
-            key = (pump.thermostat, round(pump.flow_m3_s, 9), round(pump.head_pa, 3))
-            counts[key] = counts.get(key, 0) + 1
-        return tuple(PumpDuty(name, count, flow, head) for (name, flow, head), count in counts.items())
-    found = []
-    floor = common.water.floor or case.floor
-    for group, check in zip(floor.loops, common.water.loops, strict=True):
-        typed = case.floor.pump
-        each = group.loops_per_pump or (min(typed.loops_per_pump, group.count) if typed else 1)
-        found.append(PumpDuty(check.name, math.ceil(group.count / each), check.flow_m3_s * each, check.head_pa))
-    return tuple(found)
 
 
 def as_json(found: SelectionResult) -> dict[str, Any]:

@@ -12,7 +12,7 @@ import numpy as np
 from costsim.analysis.needs import stops_at_design
 from costsim.analysis.sized_years import SizedOption, SizedYear
 from costsim.engine.lower import LoweredStudy
-from costsim.errors import InputError
+from costsim.errors import Fault, InputError
 from costsim.physics.wood import BUFFER_FREE_M3
 from costsim.sources import HeatSource
 from costsim.sources.base import may_run
@@ -20,8 +20,8 @@ from costsim.sources.offer import Offer
 from costsim.study.changed import Path, changed
 from costsim.study.selection import MarketSize, Sizes
 
-CONDENSING_SHARE, OTHER_SHARE = 0.95, 0.85
-"""Output over input on the plate of a condensing unit, and of one whose efficiency is not typed; common practice, no source."""
+CONDENSING_SHARE = 0.95
+"""Output over input on the plate of a condensing unit whose efficiency is not typed; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,17 +60,27 @@ class SizeStep:
     day_share: float = 1.0
 
 
-def output_share(source: HeatSource) -> float:
-    """Output over input on the plate."""
-    known = getattr(source, "efficiency_share", None)
-    usual = CONDENSING_SHARE if getattr(source, "condensing", False) else OTHER_SHARE
-    return float(known if known is not None else usual)
+def plate_share(source: HeatSource) -> float | None:
+    """Output over input on the plate; None where no one figure holds."""
+    typed = source.plate_efficiency()
+    return CONDENSING_SHARE if typed is None and source.condenses() else typed
+
+
+def output_share(source: HeatSource, offer: Offer) -> float:
+    """Output over input: of the plate, else in the hour of the year in which most goes in for the heat."""
+    known = plate_share(source)
+    return float(offer.heat_per_input.min()) if known is None else known
 
 
 def output_of(source: HeatSource, what: str, size: float) -> float:
-    """Rated output [W] of a size as its list has it."""
+    """Rated output [W] of a size as its list has it; an `InputError` where that is by input and the source has no one efficiency."""
     if what.endswith("input"):
-        return size * output_share(source)
+        share = plate_share(source)
+        if share is None:
+            raise InputError(
+                Fault("option.source", f"{source.label} has no efficiency, which its size by input needs", "type it")
+            )
+        return size * share
     if what.endswith("area"):
         return size * source.nameplate_w() / float(getattr(source, "area_m2", 1.0))
     return size
@@ -211,14 +221,10 @@ def drawn_w(offer: Offer) -> float:
     return float((offer.capacity_w / offer.heat_per_input).max()) + offer.auxiliary_w
 
 
-def has_plate(source: HeatSource) -> bool:
-    """Whether a source's heat tells what it takes; of a compressor it does not."""
-    return hasattr(source, "efficiency_share")
-
-
 def entered_draw_w(source: HeatSource, offer: Offer) -> float:
     """What a source takes at the size that the study has: by its heat, else the most of the year's hours [W]."""
-    return source.nameplate_w() / output_share(source) if has_plate(source) else drawn_w(offer)
+    share = source.plate_efficiency()
+    return drawn_w(offer) if share is None else source.nameplate_w() / share
 
 
 def _buffer(sized: SizedOption, sizes: Sizes, source: HeatSource, output_w: float) -> tuple[float | None, float | None]:

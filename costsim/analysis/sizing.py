@@ -256,7 +256,7 @@ def _circuit(run: Run, source: HeatSource, first: SizedYear, hours: int) -> _Bes
     """The circuit's breaker: 125 % of the unit's own current; of no typed output, the smallest standard one that does."""
     output, volts = getattr(source, "output_w", None), float(getattr(source, "volts_v", None) or 0.0)
     if output is not None:
-        load_a = output / float(getattr(source, "efficiency_share", 1.0)) / volts
+        load_a = output / (source.plate_efficiency() or 1.0) / volts
         rating = next_breaker_a(load_a)
         found = run(float(rating)) if rating is not None else None
         ground = tr(

@@ -16,7 +16,7 @@ from costsim.bills.dates import ORDERS
 from costsim.bills.green_button import looks_like_xml
 from costsim.bills.intervals import read_green_button
 from costsim.bills.model import Bills, joined
-from costsim.bills.readers_csv import read_bills_tables
+from costsim.bills.readers_csv import read_bills_csv
 from costsim.bills.temperatures import Temperatures, from_days, read_temperatures
 from costsim.bills.text import gunzipped, is_gzip, looks_zipped, unzipped
 from costsim.errors import Fault, InputError
@@ -135,7 +135,7 @@ def _head(path: str | Path) -> bytes:
 
 def read_table(file: str, raw: bytes, how: HowToRead) -> list[Bills]:
     """Read a table; one of several fuels by a column of words gives each of them."""
-    return read_bills_tables(
+    return read_bills_csv(
         file, content=raw, fuel=how.fuel, unit=how.unit, heat=how.heat, column=how.column, meter=how.meter, dates=how.dates,
         zone=how.zone, utc=how.utc, order=how.order,
     )  # fmt: skip

@@ -40,9 +40,9 @@ _USE = ("use", "usage", "consum", "verbrauch", "deliver", "quantity", "billed", 
 
 
 def read_bills_csv(
-    path: str | Path,
+    file: str,
     *,
-    content: bytes | None = None,
+    content: bytes,
     fuel: str = "",
     unit: str = "",
     heat: str = "",
@@ -52,15 +52,15 @@ def read_bills_csv(
     zone: str = "",
     utc: bool = False,
     order: str = "",
-) -> Bills:
+) -> list[Bills]:
     """Read bills, deliveries, states of a register or interval readings from a table of text.
 
     Parameters
     ----------
-    path : str or Path
-        The file; with `content` only its name for messages.
-    content : bytes, optional
-        What was uploaded.
+    file : str
+        Its name, for messages.
+    content : bytes
+        What it holds.
     fuel, unit : str
         Where the file does not tell them, or to overrule it.
     heat : str
@@ -80,16 +80,20 @@ def read_bills_csv(
 
     Returns
     -------
-    Bills
-        By day, where readings are of a day or shorter.
+    list of Bills
+        One for each fuel that the table tells row by row, else one; by day, where readings are of a day or shorter.
 
     Raises
     ------
     InputError
         With every fault found.
     """
-    table, file = _table(path, content, column, fuel, zone, utc, order)
-    return _bills(table, file, fuel=fuel, unit=unit, heat=heat, meter=meter, dates=dates)
+    table, _ = _table(file, content, column, fuel, zone, utc, order)
+    named = {} if fuel else fuels_in(table)
+    more = {"unit": unit, "heat": heat, "meter": meter, "dates": dates}
+    if len(named) < 2:
+        return [_bills(table, file, fuel=fuel, **more)]
+    return [_bills(_table(file, content, column, name, zone, utc, order)[0], file, fuel=name, **more) for name in named]
 
 
 def _bills(table: Table, file: str, *, fuel: str, unit: str, heat: str, meter: str, dates: str) -> Bills:
@@ -101,24 +105,6 @@ def _bills(table: Table, file: str, *, fuel: str, unit: str, heat: str, meter: s
         late_s = times.start_s.min() - clock.clock(channel.start_s[:1])[0]  # where times are those of ends
         return bills if cost is None else with_costs(bills, days_of(times.start_s - late_s), cost, currency)
     return _as_bills(table, times, amounts, joule, flags, chosen, file)
-
-
-def read_bills_tables(
-    file: str, *, content: bytes, fuel: str = "", column: Sequence[str] = (), zone: str = "", utc: bool = False, order: str = "",
-    **more: str,
-) -> list[Bills]:  # fmt: skip
-    """Read a table as `read_bills_csv` does; one that tells several fuels row by row gives the bills of each.
-
-    Raises
-    ------
-    InputError
-        With every fault found.
-    """
-    table, _ = _table(file, content, column, fuel, zone, utc, order)
-    named = {} if fuel else fuels_in(table)
-    if len(named) < 2:
-        return [_bills(table, file, fuel=fuel, **more)]
-    return [_bills(_table(file, content, column, name, zone, utc, order)[0], file, fuel=name, **more) for name in named]
 
 
 def read_hours_csv(

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from costsim.analysis.layout_plan import LayoutResult
     from costsim.study.case import Case
 
+MOST_LEVELS = 20
+
 
 def _layout_arguments(parser: argparse.ArgumentParser) -> None:
     study_argument(parser)
@@ -22,6 +24,7 @@ def _layout_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--overwrite", action="store_true", help="let -o replace a file")
     parser.add_argument("--drawing", metavar="FILE", help="draw the system into an .svg file, one for each option")
     parser.add_argument("--option", help="draw this option alone")
+    parser.add_argument("--levels", type=int, metavar="N", help="levels with tubes, where the study describes no floor")
 
 
 @command("layout", "lay loops, pumps and thermostats into floors given by area", _layout_arguments)
@@ -31,17 +34,28 @@ def layout(arguments: argparse.Namespace) -> None:
     from costsim.analysis.layout import as_json
     from costsim.analysis.layout import layout as lay_out
     from costsim.analysis.layout_study import write_laid_out
+    from costsim.study.assumed_floor import with_assumed_floor
+    from costsim.views.assumed_floor import assumed_floor_lines
     from costsim.views.text_layout import printed_layout
     from costsim.views.wording import for_reader
 
-    case = read_study(arguments.study)
+    typed = read_study(arguments.study)
+    system = arguments.units or default_units(typed.typed)
+    if arguments.levels is not None and (typed.floor is not None or not 1 <= arguments.levels <= MOST_LEVELS):
+        problem = "is for a study that describes no floor" if typed.floor is not None else "is no number of levels"
+        raise InputError(
+            Fault("--levels", problem, f"leave it out, or give 1 to {MOST_LEVELS} where no floor is described")
+        )
+    case = with_assumed_floor(typed, arguments.levels or 1, system)
+    assumed = assumed_floor_lines(case, system) if case is not typed else []
     found = lay_out(case, load_weather(case))
-    system = arguments.units or default_units(case.typed)
     if arguments.out:
         write_laid_out(case, found, arguments.out, system, overwrite=arguments.overwrite)
     drawn = draw_options(case, found, arguments.drawing, arguments.option, system) if arguments.drawing else []
-    text = for_reader(printed_layout(found, system), system)
-    print_or_json(arguments, as_json(found), "\n\n".join([text, "\n".join(drawn)]) if drawn else text)
+    lines = [*assumed, "", printed_layout(found, system)] if assumed else [printed_layout(found, system)]
+    text = for_reader("\n".join(lines), system)
+    data = as_json(found) | ({"assumed": assumed} if assumed else {})
+    print_or_json(arguments, data, "\n\n".join([text, "\n".join(drawn)]) if drawn else text)
 
 
 def draw_options(case: Case, found: LayoutResult | None, target: str, option: str | None, system: str) -> list[str]:

@@ -9,22 +9,16 @@ from pydantic import BaseModel
 
 from costsim.dashboard import state
 from costsim.dashboard.kinds import starter
+from costsim.study.assumed_floor import AREA, floors_of, share_of_floor
 from costsim.study.layout import LayoutLevel, LayoutRoom
 from costsim.study.prices import PricePeriod
-from costsim.study.schedules import HouseZone
-from costsim.units.fields import QuantityField
 from costsim.units.quantity import FOOT_M
 from costsim.words import tr
 
-AREA = QuantityField("area", "Heated floor area", above=0)
 FRONT: dict[type[BaseModel], tuple[str, ...]] = {
     LayoutLevel: ("area", "name", "build_up", "spacing", "covering", "loops")
 }
 """Fields that stand in front wherever a table is drawn."""
-
-
-LOOPS_OF_A_FLOOR = 8
-"""Loops that one pump may feed in a new layout, so that each floor has one; common practice, no source."""
 
 
 def beginning(path: state.Path, model: type[BaseModel], currency: str) -> dict[str, Any]:
@@ -73,30 +67,19 @@ def _same_price(path: state.Path, currency: str) -> dict[str, Any]:
 
 def floors(count: int) -> dict[str, Any]:
     """A layout of so many floors that share evenly what of the house no other emitter heats."""
-    return {
-        "max_loops_per_pump": LOOPS_OF_A_FLOOR,
-        "level": [{"name": tr("Floor {number}", number=at + 1), "area": _share(count)} for at in range(count)],
-    }
+    return floors_of(_house(), count, state.units_system())
 
 
-def _share(count: int) -> str:
-    text = str(state.get(("house", "floor_area")) or AREA.sample)
-    others = [one for one in state.get(("house", "zone")) or [] if one.get("emitter")]
-    if count == 1 and not others:
-        return text
-    try:
-        whole_m2 = float(AREA.read(text))
-        area_m2 = whole_m2 * (1.0 - sum(HouseZone.model_validate(one).share(whole_m2) for one in others)) / count
-    except ValueError:
-        return text
-    if area_m2 <= 0.0:
-        return text
-    return f"{area_m2 / FOOT_M**2:.0f} ft2" if state.units_system() == "us" else f"{area_m2:.1f} m2"
+def _house() -> dict[str, Any]:
+    return {key: state.get(("house", key)) for key in ("floor_area", "zone")}
 
 
 def _next_floor(levels: list[dict[str, Any]]) -> dict[str, Any]:
     """One floor more, as large as the last one."""
     taken = [str(one.get("name", "")) for one in levels]
-    area = next((str(one["area"]) for one in reversed(levels) if one.get("area")), _share(len(levels) + 1))
+    area = next(
+        (str(one["area"]) for one in reversed(levels) if one.get("area")),
+        share_of_floor(_house(), len(levels) + 1, state.units_system()),
+    )
     name = tr("Floor {number}", number=len(levels) + 1)
     return {"name": state.free_name(name, taken) if name in taken else name, "area": area}

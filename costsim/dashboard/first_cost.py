@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown
+from costsim.dashboard.registry import Answer
+from costsim.study.case import case_from
 from costsim.words import tr
 
+FROM_COST = ("first_cost", "rebate", "incentive", "loan")
+"""What of an option goes by its first cost."""
 Noted = dict[str, tuple[str, list[str]]]
 """By option's name: the first cost that stood when sources were added, and the names of these sources."""
 
@@ -50,6 +56,23 @@ def stale_sentence(noted: Noted, option: Mapping[str, Any], labels: Sequence[str
     )
 
 
+def without_stale(answer: Answer, system: str) -> Answer:
+    """An answer in which such a first cost, and what is counted from it, is not given, so that no payback is told from it."""
+    stale = [
+        bool(stale_sentence(noted(), typed, [source.label for source in option.sources], system))
+        for option, typed in zip(answer.case.options, answer.case.typed["option"], strict=True)
+    ]
+    if not any(stale):
+        return answer
+    data = copy.deepcopy(answer.case.typed)
+    for old, option in zip(stale, data["option"], strict=True):
+        for key in FROM_COST if old else ():
+            option.pop(key, None)
+    case = case_from(data, file=answer.case.file, files=state.files())
+    lowered = replace(answer.result.lowered, case=case)
+    return replace(answer, case=case, result=replace(answer.result, lowered=lowered))
+
+
 def to_keep(noted: Noted, options: Sequence[Mapping[str, Any]]) -> dict[str, list[Any]]:
     """What a link and a saved study carry of it: options whose first cost still is what it was.
 
@@ -79,11 +102,13 @@ def noted() -> Noted:
 
 
 def draw_stale(at: int, labels: Sequence[str], system: str, *, place: str = "") -> None:
-    """Say so of one option, with a button that takes its first cost as right where `place` names the page."""
+    """Say so of one option, with a button that takes its first cost as right where `place` names the page; without, as for `without_stale`."""
     option = state.get(("option", at)) or {}
     text = stale_sentence(noted(), option, labels, system)
     if not text:
         return
+    if not place:
+        text += " " + tr("It is left out here until you type the new one on Money, or say there that it is right.")
     st.warning(state.literal(text), icon=":material/payments:")
     if place and st.button(tr("It is right as it stands"), key=f"{place}/first-cost/{at}"):
         noted().pop(str(option.get("name", "")), None)

@@ -12,6 +12,8 @@ from costsim.dashboard.state import literal
 from costsim.dashboard.widgets import say, table
 from costsim.errors import CostsimError
 from costsim.study.case import Case
+from costsim.views.text_circulators import head_lines, source_pump_lines
+from costsim.views.text_circulators import pump_rows as duty_rows
 from costsim.views.text_layout import (
     fill_lines,
     floor_lines,
@@ -69,7 +71,11 @@ def draw_selection(case: Case, weather: Weather, system: str, currency: str) -> 
             st.subheader(literal(option.option), anchor=False)
             for source in option.sources:
                 _source(source, system, currency)
-            for line in pressure_lines(option.circuit, system):
+            for line in (*pressure_lines(option.circuit, system), *source_pump_lines(option.pumps, system)):
+                say(line)
+        if found.pumps:
+            table(*duty_rows(found.pumps, system))
+            for line in head_lines(found.pumps):
                 say(line)
         say(tr(CAUTION).replace("\n", " "))
 

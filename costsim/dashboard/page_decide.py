@@ -13,7 +13,7 @@ from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.care import draw_care
 from costsim.dashboard.doubts import doubts_of
 from costsim.dashboard.explanations import how_cost
-from costsim.dashboard.first_cost import draw_stale
+from costsim.dashboard.first_cost import draw_stale, without_stale
 from costsim.dashboard.following import assumed_sizes
 from costsim.dashboard.kept import is_kept, kept, runs_are_kept
 from costsim.dashboard.odds import likely
@@ -64,6 +64,7 @@ def draw(context: Context) -> None:
         say(tr("Correct what is listed above, undo the last change, or start over with the five questions."))
         _begin()
         return
+    answer = without_stale(answer, context.system)
     quick = is_kept("likely", answer.case, answer.weather) or runs_are_kept(answer.case, answer.weather)
     sure = likely(answer) if quick else None
     waits = not quick and len(answer.result.options) > 1

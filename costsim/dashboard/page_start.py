@@ -14,6 +14,7 @@ from costsim.dashboard.asked import asked
 from costsim.dashboard.emitter_question import EMITTERS_ASKED, Emitters, ask_emitters
 from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.following import follow_sources, followed
+from costsim.dashboard.loss_question import Calculation, ask_loss
 from costsim.dashboard.opened import computed, weather_named
 from costsim.dashboard.price_question import Services, ask_prices
 from costsim.dashboard.quantity_entry import Form
@@ -35,18 +36,14 @@ from costsim.dashboard.weather_choice import ask_place
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies, read_study
 from costsim.units.fields import QuantityField
-from costsim.units.quantity import show
 from costsim.units.reading import Reading
 from costsim.views.first_study import INSULATION, first_study, fuels_of, keep_typed
 from costsim.views.templates import FIRST, TEMPLATES, offered
 from costsim.views.todays_heater import asked_at
 from costsim.views.yearly_use import scaled_to_use
-from costsim.weather import design_temperature
 from costsim.words import tr
 
 AREA = QuantityField("area", "Heated floor area", above=0, at_most=1e6, example="1500 ft2", usual=(20.0, 1000.0))
-LOSS_AT = QuantityField("temperature", "Outdoor temperature", at_least=-60, at_most=15, example="-15 degF")
-LOSS = QuantityField("power", "Design heat loss", above=0, at_most=1e8, example="33 kBtu/h")
 
 
 @page("start", "Five questions", group="Decide", place=5)
@@ -75,26 +72,7 @@ def draw(context: Context) -> None:
     )
     with left:
         thermostat, nights = ask_warmth(tr("How warm will you keep it?"), "start/thermostat", form)
-    with st.expander(tr("I have a heat-loss calculation")):
-        loss = asked(
-            tr("Design heat loss, from a calculation"),
-            "start/loss",
-            LOSS,
-            form,
-            "33 kBtu/h" if context.system == "us" else "10 kW",
-        )
-        loss_at = asked(
-            tr("At an outdoor temperature of"),
-            "start/loss_at",
-            LOSS_AT,
-            form,
-            "-15 °F" if context.system == "us" else "-20 °C",
-        )
-        if place and not loss_at.text:
-            st.caption(_design_words(str(place), context.system))
-        st.caption(
-            tr("Bills are better than a rule of thumb: afterwards, open “Measure it from bills” on the House page.")
-        )
+    calculation = ask_loss(str(place or ""), thermostat.text, form)
     st.header(tr("3 · What heats it now?"), anchor="q3")
     left, right = st.columns(2)
     now = str(left.selectbox(tr("Today's heating"), list(FIRST), format_func=_name, key="start/now"))
@@ -148,20 +126,10 @@ def draw(context: Context) -> None:
     wrong = st.container()  # above the button, where it is seen
     if st.button(tr("Show my answer"), type="primary"):
         _finish(
-            context, str(place or ""), area, thermostat, nights, then_nights, loss,
-            loss_at, str(insulation), now, list(considered or []), services, quotes, coin,
+            context, str(place or ""), area, thermostat, nights, then_nights, calculation,
+            str(insulation), now, list(considered or []), services, quotes, coin,
             emitters, used, used_at, hot_water, efficiency, newer, sizes, tanks, service, renewal, wrong,
         )  # fmt: skip
-
-
-def _design_words(place: str, system: str) -> str:
-    """The outdoor temperature at which a design heat loss is meant here."""
-    try:
-        outdoor = show(design_temperature(weather_named(place))[0], "temperature", system, 0)
-    except InputError:
-        return ""
-    text = tr("Empty: {outdoor}, the design temperature of this station.", outdoor=outdoor)
-    return state.literal(text)
 
 
 def _quotes(keys: list[str], form: Form, now: str) -> tuple[dict[str, Reading], dict[str, Reading], dict[str, Reading]]:
@@ -239,8 +207,7 @@ def _finish(
     thermostat: Reading,
     nights: list[dict[str, Any]],
     then_nights: list[dict[str, Any]],
-    loss: Reading,
-    loss_at: Reading,
+    calculation: Calculation,
     insulation: str,
     now: str,
     considered: list[str],
@@ -266,8 +233,7 @@ def _finish(
             2: [
                 (tr("Heated floor area"), area),
                 (tr("How warm will you keep it?"), thermostat),
-                (tr("Design heat loss, from a calculation"), loss),
-                (tr("At an outdoor temperature of"), loss_at),
+                *calculation.readings(),
             ],
             3: [
                 (emitters.label(), emitters.area),
@@ -294,8 +260,9 @@ def _finish(
             weather=weather_named(place),
             area=area.text or ("1500 ft2" if context.system == "us" else "140 m2"),
             insulation=insulation,
-            heat_loss=loss.text,
-            loss_at=loss_at.text,
+            heat_loss=calculation.loss.text,
+            loss_at=calculation.at.text,
+            loss_indoor=calculation.indoor.text,
             now=now,
             considered=considered,
             prices=services.texts(),
@@ -325,10 +292,10 @@ def _finish(
             rate = found.keys(context.system)
             data = begin(thermostat=now_at, rate=rate, setback=nights) | {"note": found.words}
             then = begin(thermostat=then_at, rate=rate, setback=then_nights)["house"]
-            if loss.text:
+            if calculation.loss.text:
                 data["note"] += " " + tr(
                     "Your heat-loss calculation of {loss} stands beside it: bills go by the fuel, sizes by the larger of the two.",
-                    loss=as_shown(loss.text, context.system),
+                    loss=as_shown(calculation.loss.text, context.system),
                 )
             if warmth_of(data["house"]) != warmth_of(then):
                 later = warmth_shown(warmth_of(data["house"]), context.system)
@@ -337,7 +304,7 @@ def _finish(
         if hot_water:  # the service stays whatever heats the house
             data["prices"][TEMPLATES[now].prices[0]]["service"] = "there_anyway"
         before = place_as_typed(place)
-        if loss.text and not loss_at.text:
+        if calculation.loss.text and not calculation.at.text:
             before.pop("design_outdoor", None)
         data["place"] = before | data["place"]
         put_sizes(data, {key: one.text for key, one in sizes.items()}, context.system, now)
@@ -353,8 +320,6 @@ def _finish(
     st.session_state["examples"] = left | {key for key, text in asked_for.items() if not text}
     read = {
         "thermostat": thermostat,
-        "loss": loss,
-        "loss_at": loss_at,
         "beside_area": emitters.area,
         "used": used,
         "used_at": used_at,
@@ -366,6 +331,7 @@ def _finish(
         {f"size/{key}": one for key, one in sizes.items()}
         | {f"tank/{key}": one for key, one in tanks.items()}
         | service
+        | calculation.by_key()
     )
     # with its unit, since a bare number is read in the units of who opens a link
     remember(

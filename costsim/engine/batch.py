@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 import os
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import Any
@@ -285,18 +285,16 @@ def price_by_service(
     many: BatchResult,
     factors: Mapping[str, Floats],
     *,
-    services: Collection[str] | None = None,
     price: Price = price_month_period,
 ) -> dict[str, Floats]:
     """Price every draw as `price_batch` does, service by service, each (scenarios,) or one for all.
 
-    `services` are those wanted, all by default. By `price_and_fixed` each is (2, scenarios): with what of it buys no energy, in a
-    house that generates too.
+    By `price_and_fixed` each is (2, scenarios): with what of it buys no energy, in a house that generates too.
     """
     return {
         key: cost_of_use(common, key, use_of(common, many, key), factors.get(key, 1.0), many.covered, price)
         for key in dict.fromkeys(many.keys)
-        if key in common.tariffs and (services is None or key in services)
+        if key in common.tariffs
     }
 
 

@@ -34,6 +34,7 @@ from costsim.study.case import Case
 from costsim.study.emitter_parts import floor_share, hottest_kind, reset_exponent
 from costsim.study.fluid import antifreeze_of
 from costsim.study.plant import Floor, Mass
+from costsim.study.zone_loops import mean_kept_c
 from costsim.units.quantity import show_both
 from costsim.words import tr
 
@@ -123,7 +124,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         typed or by the emitter, settles how hot the water must be, and it falls with the load; without both the water is
         never the limit.
     """
-    tank, floor, indoor = case.tank, case.floor, case.house.indoor_temperature_c
+    tank, floor, indoor, room = case.tank, case.floor, case.house.indoor_temperature_c, mean_kept_c(case.house)
     mixture, freeze = circulating(*antifreeze_of(case))
     top = tank.max_temperature_c if tank else HOTTEST_WATER_C
     resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
@@ -144,24 +145,25 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         mass = _mass(case, floor, mixture, loops, heats, design_load_w) if floor.mass else None
         zones = zone_waters(case.house, floor.loops, loops, top, design_load_w=design_load_w)
         if zones:
-            mean = sum(zone.load_share * zone.indoor_temperature_c for zone in zones)
-            neediest = neediest_k_w(zones, design_load_w=design_load_w, room_c=mean, top_c=top)
+            neediest = neediest_k_w(zones, design_load_w=design_load_w, room_c=room, top_c=top)
             # slab and tank see the water of the neediest zone too
             hotter = np.maximum(neediest - resistance, 0.0)
             mass = mass and replace(mass, water_resistance_k_w=mass.water_resistance_k_w + hotter)
             resistance = neediest
             limit = sum(zone.limit_w for zone in zones)
+        else:
+            resistance = resistance + np.maximum(indoor - room, 0.0) / design_load_w
         if laid is not None:  # one water for all rooms: that of the room which needs it hottest
-            hotter = max((laid.supply_c - indoor) / design_load_w - resistance, 0.0)
+            hotter = max((laid.supply_c - room) / design_load_w - resistance, 0.0)
             resistance += hotter
             beside = sum(min(one.limit_w, one.load_share * design_load_w) for one in zones if not one.groups)
-            limit = min(limit, headroom / resistance, laid.given_w + beside)
+            limit = min(limit, max(top - room, 0.0) / resistance, laid.given_w + beside)
             mass = mass and replace(mass, water_resistance_k_w=mass.water_resistance_k_w + hotter)
     else:
-        resistance = np.maximum(design_supply(case)[0] - indoor, 0.1) / design_load_w
-        share = headroom / (resistance * design_load_w)
+        resistance = np.maximum(design_supply(case)[0] - room, 0.1) / design_load_w
+        share = np.maximum(top - room, 0.0) / (resistance * design_load_w)
         limit = design_load_w * share**exponent if tank is not None else float("inf")
-    hot, flow = np.minimum(indoor + resistance * design_load_w, top), flow_w_k(loops, mixture)
+    hot, flow = np.minimum(room + resistance * design_load_w, top), flow_w_k(loops, mixture)
     circuits = circuits_of(
         case, zones, laid.supply_c if laid else None, flow_w_k=flow, load_w=design_load_w, tank_c=hot
     )
@@ -171,7 +173,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         resistance_k_w=resistance,
         limit_w=sum([check.surface_limit_w for check in loops] + [one.limit_w for one in zones if not one.groups]) if mass else limit,
         max_temperature_c=top,
-        hottest_c=top if tank else _hottest_c(case, float(np.max(indoor + resistance * design_load_w))),
+        hottest_c=top if tank else _hottest_c(case, float(np.max(room + resistance * design_load_w))),
         store_c=(tank.store_c if tank.store_c is not None else top) if tank else NOT_STORING,
         tank_j_k=tank.volume_m3 * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk if tank else 0.0,
         tank_loss_w_k=tank.loss_w_k if tank else 0.0,

@@ -85,15 +85,15 @@ class Circuit:
     cable: Wire | None
 
 
-def next_breaker_a(load_a: float, *, continuous: bool = True) -> int | None:
-    """Smallest standard rating for a load [A]; None beyond the largest.
+def next_breaker_a(load_a: float) -> int | None:
+    """Smallest standard rating for a load of hours [A]; None beyond the largest.
 
     Examples
     --------
     >>> next_breaker_a(40.0), next_breaker_a(40.1), next_breaker_a(700.0)
     (50, 60, None)
     """
-    needed = load_a * (CONTINUOUS_FACTOR if continuous else 1.0)
+    needed = load_a * CONTINUOUS_FACTOR
     return next((size for size in BREAKERS_A if size >= needed - 1e-6), None)
 
 

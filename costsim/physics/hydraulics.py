@@ -58,6 +58,20 @@ TUBES: dict[str, Tube] = {
     )
 }
 
+# Copper type M: outside and wall of ASTM B88, from memory; the bores hold 0.0132, 0.0269, 0.0454 and 0.0680 gal/ft, as a trade
+# column's table has it (pmengineer.com, sizing diaphragm-type expansion tanks), read.
+COPPER: dict[str, Tube] = {
+    name: Tube(name, (outside - 2 * wall) * INCH_M, outside * INCH_M, 390.0)
+    for name, outside, wall in (
+        ("1/2 in copper", 0.625, 0.028),
+        ("3/4 in copper", 0.875, 0.032),
+        ("1 in copper", 1.125, 0.035),
+        ("1 1/4 in copper", 1.375, 0.042),
+    )
+}
+PIPES: dict[str, Tube] = {**COPPER, **TUBES}
+"""What feeds baseboards and radiators."""
+
 
 def reynolds_number(*, flow_m3_s: float, tube: Tube, fluid: FluidProperties) -> float:
     """Reynolds number of a flow in a tube.
@@ -129,10 +143,8 @@ def friction_factor(*, reynolds: float, relative_roughness: float = 0.0) -> floa
     return 64.0 / reynolds if reynolds <= LAMINAR else _haaland(reynolds, relative_roughness)
 
 
-def pressure_drop_pa(
-    *, flow_m3_s: float, tube: Tube, length_m: float, fluid: FluidProperties, fittings_share: float = 0.0
-) -> float:
-    """Pressure drop of a loop [Pa] by Darcy and Weisbach; `fittings_share` adds to its length."""
+def pressure_drop_pa(*, flow_m3_s: float, tube: Tube, length_m: float, fluid: FluidProperties) -> float:
+    """Pressure drop of a loop [Pa] by Darcy and Weisbach."""
     if flow_m3_s <= 0.0:
         return 0.0
     factor = friction_factor(
@@ -140,7 +152,7 @@ def pressure_drop_pa(
         relative_roughness=ROUGHNESS_M / tube.inside_diameter_m,
     )
     speed = flow_m3_s / tube.area_m2
-    return factor * length_m * (1.0 + fittings_share) / tube.inside_diameter_m * fluid.density_kg_m3 * speed**2 / 2.0
+    return factor * length_m / tube.inside_diameter_m * fluid.density_kg_m3 * speed**2 / 2.0
 
 
 def nusselt_number(*, reynolds: float, prandtl: float) -> float:
@@ -197,16 +209,12 @@ class PumpPoint:
     head_pa: float
 
 
-def flow_at_head_m3_s(
-    *, head_pa: float, tube: Tube, length_m: float, fluid: FluidProperties, fittings_share: float = 0.0
-) -> float:
+def flow_at_head_m3_s(*, head_pa: float, tube: Tube, length_m: float, fluid: FluidProperties) -> float:
     """Flow that a head drives through a loop [m³/s], by bisection."""
     low, high = 0.0, 1e-2
     for _ in range(60):
         middle = (low + high) / 2
-        drop = pressure_drop_pa(
-            flow_m3_s=middle, tube=tube, length_m=length_m, fluid=fluid, fittings_share=fittings_share
-        )
+        drop = pressure_drop_pa(flow_m3_s=middle, tube=tube, length_m=length_m, fluid=fluid)
         low, high = (middle, high) if drop < head_pa else (low, middle)
     return (low + high) / 2
 
@@ -218,7 +226,6 @@ def operating_point(
     tube: Tube,
     lengths_m: Sequence[float],
     fluid: FluidProperties,
-    fittings_share: float = 0.0,
     lift_pa: float = 0.0,
 ) -> PumpPoint:
     """Find the flow of each of several loops in parallel on one pump.
@@ -230,8 +237,8 @@ def operating_point(
         Share of full speed.
     tube, lengths_m, fluid
         The loops.
-    fittings_share, lift_pa : float
-        Share added to the lengths; resistance of valves that all flow passes [Pa].
+    lift_pa : float
+        Resistance of valves that all flow passes [Pa].
 
     Returns
     -------
@@ -250,10 +257,7 @@ def operating_point(
 
     def flows_at(head_pa: float) -> list[float]:
         through = max(0.0, head_pa - lift_pa)
-        return [
-            flow_at_head_m3_s(head_pa=through, tube=tube, length_m=one, fluid=fluid, fittings_share=fittings_share)
-            for one in lengths_m
-        ]
+        return [flow_at_head_m3_s(head_pa=through, tube=tube, length_m=one, fluid=fluid) for one in lengths_m]
 
     low, high = 0.0, curve.head_pa(0.0, speed)
     for _ in range(50):

@@ -60,15 +60,13 @@ _PER_M3 = 1e6 * BTU_J / CORD_M3
 SPECIES = {name: Species(name, title, low * _PER_M3, high * _PER_M3) for name, title, low, high in _PRINTED}
 
 
-def higher_heating_value_j_kg(*, moisture: ArrayLike, hhv_dry_j_kg: float = HHV_DRY_J_KG) -> Floats:
+def higher_heating_value_j_kg(*, moisture: ArrayLike) -> Floats:
     """Higher heating value of moist wood, which fuel prices and US ratings go by.
 
     Parameters
     ----------
     moisture : float or array
         Water per moist wood, 0 to below 1.
-    hhv_dry_j_kg : float
-        Higher heating value of dry wood [J/kg].
 
     Returns
     -------
@@ -80,7 +78,7 @@ def higher_heating_value_j_kg(*, moisture: ArrayLike, hhv_dry_j_kg: float = HHV_
     >>> float(higher_heating_value_j_kg(moisture=0.2)) / 1e6
     16.0
     """
-    return np.asarray(hhv_dry_j_kg * (1.0 - _moisture(moisture)))
+    return np.asarray(HHV_DRY_J_KG * (1.0 - _moisture(moisture)))
 
 
 def burn_time_s(*, charge_j: float, efficiency: float, output_w: float) -> float:

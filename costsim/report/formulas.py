@@ -9,6 +9,7 @@ from costsim.report.basis import Basis
 from costsim.report.water import density_text
 from costsim.results.cautions import sources_of
 from costsim.study.emitter_parts import floor_share
+from costsim.study.zone_loops import mean_kept_c
 from costsim.units.quantity import BTU_J, HOUR_S, show
 from costsim.views.emitter_marks import label_of
 from costsim.words import tr
@@ -75,7 +76,7 @@ def _balance(imbalance: float) -> str:
 
 def _tank_by_loops(basis: Basis) -> Row:
     water, load = basis.signed.common.water, basis.result.route.load_w
-    inside = basis.signed.case.house.indoor_temperature_c
+    inside = mean_kept_c(basis.signed.case.house)
     return (
         tr("tank at design"),
         "T_tank = T_in + Q_design / Σ(ε ṁ c)",

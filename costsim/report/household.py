@@ -62,7 +62,7 @@ def size_of(source: HeatSource, system: str) -> str:
     if area is not None:
         return show(area, "area", system, 0)
     watts = source.nameplate_w()
-    if source.continuous_load and getattr(source, "efficiency_share", None):
+    if source.continuous_load and source.plate_efficiency() is not None:
         return show(watts, "power", "si", 1)
     text = show(watts, "power", system)
     if source.feels_cold and system == "us":

@@ -162,7 +162,33 @@ def _pump_stuck(basis: Basis) -> Iterator[tuple[str, str]]:
         )
     elif basis.signed.case.floor is not None:
         yield tr("a pump of the floor stands still"), tr("its loops cool; the others run on")
+    yield from _emitter_pumps_stuck(basis)
     yield from pump_rows(basis)
+
+
+def _emitter_pumps_stuck(basis: Basis) -> Iterator[tuple[str, str]]:
+    """The pump of baseboards, radiators or coils stands still: what of the load is gone."""
+    total = basis.result.route.load_w
+    for pump in basis.selection.pumps:
+        if pump.load_share is None:
+            continue
+        lost = show(pump.load_share * total, "power", basis.system)
+        what = tr("the pump of {name} stands still", name=pump.name)
+        if pump.load_share >= 1.0:
+            yield (
+                what,
+                tr("all heat is lost, {lost} at design; thermostats call in vain until it runs again", lost=lost),
+            )
+        else:
+            design = show(total, "power", basis.system)
+            yield (
+                what,
+                tr(
+                    "{lost} of {design} is lost, all of its part of the house; the others run on",
+                    lost=lost,
+                    design=design,
+                ),
+            )
 
 
 def _relief_lifts(basis: Basis) -> Iterator[tuple[str, str]]:

@@ -13,6 +13,7 @@ from costsim.study.rating_checks import fire_relief
 from costsim.units.quantity import show
 from costsim.views.size_words import judged_room, least_tank, no_tank, tank_rule, wire_text
 from costsim.views.text_capacity import boils_off_text
+from costsim.views.text_circulators import flow_rule, run_rule, source_pump
 from costsim.views.text_select import VENTS, reason_text, sold_text
 from costsim.words import tr
 
@@ -25,11 +26,18 @@ def sizes_table(basis: Basis) -> Table:
     choice = next(one for one in found.options if one.option == basis.signed.name)
     rows = [*_sources(choice, system), *_pressure(choice, system)]
     for pump in found.pumps:
-        duty = tr(
-            "{flow} at {head}", flow=show(pump.flow_m3_s, "flow", system, 2), head=show(pump.head_pa, "head", system)
+        flow = show(pump.flow_m3_s, "flow", system, 2) if pump.flow_m3_s is not None else tr(CONFIRM)
+        head = show(pump.head_pa, "head", system) if pump.head_pa is not None else tr(CONFIRM)
+        duty = f"{pump.count:g} × {tr('{flow} at {head}', flow=flow, head=head)}"
+        rule = (
+            "; ".join([flow_rule(pump, system), run_rule(pump.head_pa)])
+            if pump.drop_k
+            else tr("Darcy and Weisbach, by loop")
         )
+        rows.append((tr("circulators, {name}", name=pump.name), duty, rule))
+    for pump in choice.pumps:
         rows.append(
-            (tr("circulators, {name}", name=pump.name), f"{pump.count:g} × {duty}", tr("Darcy and Weisbach, by loop"))
+            (tr("{name}: circulator, where none is built in", name=pump.name), tr(CONFIRM), source_pump(pump, system))
         )
     return table(
         "",

@@ -8,6 +8,8 @@ from costsim.analysis.select import OptionChoice
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Heading, Items, Text, table
 from costsim.units.quantity import show
+from costsim.views.text_circulators import head_lines, source_pump_lines
+from costsim.views.text_circulators import pump_rows as duty_rows
 from costsim.views.text_layout import (
     SHARING,
     fill_lines,
@@ -19,7 +21,6 @@ from costsim.views.text_layout import (
     unserved_lines,
 )
 from costsim.views.text_select import entered_lines, head_line, pressure_lines, sold_text, step_rows
-from costsim.views.text_select import pump_rows as duty_rows
 from costsim.words import tr
 
 
@@ -62,8 +63,8 @@ def size_pages(basis: Basis) -> Iterator[Block]:
     for option in found.options:
         yield from _option(option, system, basis.case.currency)
     if found.pumps:
-        headings, rows = duty_rows(found, system)
-        yield table("", headings, rows, "wrrr")
+        headings, rows = duty_rows(found.pumps, system)
+        yield table("", headings, rows, "wrrr", " ".join(head_lines(found.pumps)))
 
 
 def _option(option: OptionChoice, system: str, currency: str) -> Iterator[Block]:
@@ -80,4 +81,9 @@ def _option(option: OptionChoice, system: str, currency: str) -> Iterator[Block]
                 title, [one.strip() for one in headings], [[row[0].strip(), *row[1:]] for row in rows], "wrrrrrr"
             )
         lines += [*([head] if head else []), *entered_lines(source, system)]
-    yield Items(tuple(("", line.strip(), "") for line in [*lines, *pressure_lines(option.circuit, system)]))
+    yield Items(
+        tuple(
+            ("", line.strip(), "")
+            for line in [*lines, *pressure_lines(option.circuit, system), *source_pump_lines(option.pumps, system)]
+        )
+    )

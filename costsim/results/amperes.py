@@ -19,7 +19,7 @@ def _volts(case: Case) -> float | None:
 
 def _heat_load_w(option: Option) -> float:
     """What an option's electric heaters take [W]; a compressor is not among them."""
-    shares = ((one, getattr(one, "efficiency_share", None)) for one in option.sources if one.continuous_load)
+    shares = ((one, one.plate_efficiency()) for one in option.sources if one.continuous_load)
     return math.fsum(one.nameplate_w() / share for one, share in shares if share)
 
 
@@ -100,14 +100,14 @@ def by_plate(case: Case) -> str:
 
 def _by_plate(source: HeatSource) -> bool:
     """Whether its heat does not tell what current it takes."""
-    return source.continuous_load and not getattr(source, "efficiency_share", None)
+    return source.continuous_load and source.plate_efficiency() is None
 
 
 def circuit(source: HeatSource) -> str:
     """Amperes of one unit whose voltage was given."""
     volts, breaker = getattr(source, "volts_v", None), getattr(source, "breaker_a", None)
-    efficiency = getattr(source, "efficiency_share", None)
-    if volts is None or not efficiency:
+    efficiency = source.plate_efficiency()
+    if volts is None or efficiency is None:
         return ""
     load = source.nameplate_w() / efficiency
     amps, enough = load / volts, continuous_amps(load_w=load, volts_v=volts)

@@ -14,7 +14,7 @@ from costsim.results.schedules import schedule_assumptions
 from costsim.results.source_assumptions import source_assumptions
 from costsim.results.uses import use_assumptions
 from costsim.study import heat_content
-from costsim.study.house import USUAL_BALANCE_POINT
+from costsim.study.house import USUAL_BALANCE_POINT, usual_balance_point
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
 from costsim.study.prices import singular
 from costsim.study.services import there_anyway
@@ -151,7 +151,8 @@ def _balance_source(common: LoweredStudy) -> str:
     if common.case.house.balance_point_c is not None:
         text = common.case.typed.get("house", {}).get("balance_point")
         usual = tr("as entered, and what the five questions enter where nobody does: common practice, no source")
-        ground = (usual if text in USUAL_BALANCE_POINT.values() else tr("typed")) + _moved(common)
+        taken = {usual_balance_point(float(common.case.house.found_at_c), system) for system in USUAL_BALANCE_POINT}
+        ground = (usual if text in {*USUAL_BALANCE_POINT.values(), *taken} else tr("typed")) + _moved(common)
     if sun := common.case.house.solar_aperture_m2:
         words = tr("; mean gains {gains}, hour by hour with the sun on {sun}", gains=gains, sun=both(sun, "area"))
         return ground + words + tr(" of glass that faces the equator")

@@ -74,7 +74,7 @@ def sources_of(case: Case, trait: str = "") -> list[HeatSource]:
 
 def _flues(burning: Sequence[HeatSource]) -> str:
     """How the flues of what burns are kept sound: those that work by draft, and sealed ones."""
-    sealed = [bool(getattr(source, "condensing", False)) for source in burning]
+    sealed = [source.condenses() for source in burning]
     parts = []
     if not all(sealed):
         parts.append(tr("Where a flue works by draft, test the draft with all exhaust fans running."))

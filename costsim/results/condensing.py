@@ -34,9 +34,9 @@ def condensing_warnings(
     """
     texts = []
     for source, season, heat_w in zip(option.sources, sources, hourly.heat_w, strict=True):
-        if not getattr(source, "condensing_is_untold", False) or not heat_w.any():
+        if not source.condensing_is_untold or not heat_w.any():
             continue
-        stated = float(getattr(source, "efficiency_share", 1.0))
+        stated = source.plate_efficiency() or 1.0
         by_water = source.model_copy(update={"condensing": True}).offer(own.surroundings).heat_per_input
         real = float(heat_w.sum() / (heat_w / by_water).sum())
         if stated - real < ALIKE:
@@ -60,10 +60,7 @@ def condensing_warnings(
 def untold_condensing(options: Sequence[Option]) -> list[str]:
     """Ask of each boiler of 90 % and more whether it condenses, where the study is silent; each name once."""
     labels = dict.fromkeys(
-        source.label
-        for option in options
-        for source in option.sources
-        if getattr(source, "condensing_is_untold", False)
+        source.label for option in options for source in option.sources if source.condensing_is_untold
     )
     return [
         tr(
@@ -80,7 +77,7 @@ def condensing_doubts(result: Result) -> list[str]:
     common = result.lowered
     found: list[str] = []
     for option in common.case.options:
-        if any(getattr(source, "condensing_is_untold", False) for source in option.sources):
+        if any(source.condensing_is_untold for source in option.sources):
             one = result.option(option.name)
             found += condensing_warnings(option_study(common, option), option, one.hourly, one.sources)
     return found

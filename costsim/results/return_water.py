@@ -20,8 +20,9 @@ DRY_BELOW_SHARE = 0.90
 def must_stay_dry(source: HeatSource) -> bool:
     """Whether the flue gas of a burner must not condense: one of gas, propane or oil with an efficiency that says so."""
     fuel = FUELS.get(source.fuel_key)
-    burner = fuel is not None and fuel.work != "" and not getattr(source, "condensing", False)
-    return burner and (getattr(source, "efficiency_share", None) or 1.0) < DRY_BELOW_SHARE
+    share = source.plate_efficiency()
+    burner = fuel is not None and fuel.work != "" and not source.condenses()
+    return burner and share is not None and share < DRY_BELOW_SHARE
 
 
 def return_water(case: Case, site: Site) -> Iterator[Caution]:

@@ -12,6 +12,7 @@ from costsim.engine.zones import ZoneHours, zone_hours
 from costsim.physics.demand import ROUNDING_W
 from costsim.results.recovery import Recovery, recovery_of
 from costsim.results.result import Hourly, ZoneSeason
+from costsim.study.zone_loops import mean_kept_c
 from costsim.units.quantity import HOUR_S
 
 
@@ -87,8 +88,7 @@ def _loops_at_design(common: LoweredStudy, at: int) -> tuple[float | None, float
     if not water.zones:
         return None, None, None
     zone = water.zones[at]
-    mean = sum(one.load_share * one.indoor_temperature_c for one in water.zones)
     load = sum(min(one.load_share * common.route.load_w, one.limit_w) for one in water.zones)
-    supply = min(mean + water.resistance_k_w * load, water.max_temperature_c)
+    supply = min(mean_kept_c(common.case.house) + water.resistance_k_w * load, water.max_temperature_c)
     gives = min(zone.limit_w, zone.heat_w_k * max(supply - zone.indoor_temperature_c, 0.0))
     return supply, gives, sum(water.loops[group].count for group in zone.groups)

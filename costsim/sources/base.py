@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +18,9 @@ from costsim.physics.fuels import FUELS
 from costsim.sources.curtailment import CurtailmentEvents, coldest_hours
 from costsim.sources.forecast import forecast_target_c
 from costsim.sources.offer import NOT_STORING, Offer, Surroundings
-from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, UncertainEfficiency
+from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Traits
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
-from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.fields import QuantityField, fault
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -32,40 +32,8 @@ KINDS: dict[str, type[HeatSource]] = {}
 """Every kind of source, by the literal of its `kind`; a class enters itself."""
 
 
-class HeatSource(StudyModel):
+class HeatSource(Traits):
     """What every source may say of itself in a study."""
-
-    title: ClassVar[str] = "Heat source"
-    burns_fuel: ClassVar[bool] = False
-    """Whether it has a fire: carbon monoxide, combustion air, and an efficiency that is not known exactly."""
-    outdoors: ClassVar[bool] = False  # whether a part of it with water stands outdoors and may freeze
-    continuous_load: ClassVar[bool] = False
-    """Whether it is an electric load for hours, whose circuit must carry 125 % of it."""
-    utility_controlled: ClassVar[bool] = False
-    """Whether the utility's programme holds it even where no curtailment is typed."""
-    unstoppable: ClassVar[bool] = False  # whether it goes on to give heat that nobody wants: it may overheat the water
-    collects_sun: ClassVar[bool] = False
-    follows_tank: ClassVar[bool | None] = None
-    """Whether its hours go with the tank's size, but for a forecast's charging; None where a kind does not say, which is watched."""
-    feels_cold: ClassVar[bool] = False
-    """Whether what it gives depends on the weather's temperature itself, so that a colder winter must be lowered anew."""
-    curve: ClassVar[tuple[str, ...]] = ()
-    """Keys of its outputs over the outdoor temperature, which one size scales together (`resized`, `curve_ends`)."""
-    air_standard: ClassVar[str] = ""
-    """The standard on combustion air and venting, for what burns."""
-    uncertain_efficiency: ClassVar[UncertainEfficiency | None] = None
-    needs_power: ClassVar[bool] = True
-    automatic: ClassVar[bool] = True
-    """Whether it gives its rated heat by itself at any hour, without anybody to tend it and without the sun."""
-    market_list: ClassVar[str] = ""
-    """In which list of sizes off the shelf it is found (`costsim.study.selection.WHATS`); empty where it is in none."""
-    sized_by: ClassVar[str] = "by its data sheet"  # what it is chosen by, where it is in no list
-    symbol: ClassVar[str] = ""
-    """How a schematic draws it: element, flame, logs, fan or collector; a plain box by default."""
-    example: ClassVar[dict[str, Any]] = {}
-    rated_at: ClassVar[str] = ""  # under which conditions the rated output holds, where a nameplate does not say it
-    rests_on: ClassVar[tuple[tuple[str, str, str, str], ...]] = ()
-    """What is assumed of every source of this kind: what, how, where that comes from, and the key that changes it."""
 
     kind: str
     name: Annotated[

@@ -70,6 +70,10 @@ class _Resistance(HeatSource):
             raise fault("has no size", 'add output = "9 kW", or volts and breaker')
         return self
 
+    def plate_efficiency(self) -> float:
+        """As typed."""
+        return self.efficiency_share
+
     def nameplate_w(self) -> float:
         """Rated heat output, or what the breaker carries where no output is given [W]."""
         return self.output_w if self.output_w is not None else self.breaker_limit_w() * self.efficiency_share

@@ -21,7 +21,7 @@ from costsim.physics.combustion import (
 from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.hottest_water import SAME_K, too_hot
 from costsim.sources.houses import HouseOffers, Houses
-from costsim.sources.traits import FormulaRow
+from costsim.sources.traits import FormulaRow, FuelTank
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
 from costsim.units.table import FOOT_M
@@ -143,6 +143,14 @@ class _FuelFired(HeatSource):
             return self.min_output_w
         modern = self.condensing or self._as_if_condensing
         return SMALLEST_FIRE[self.firing or ("modulating_5" if modern else "one_stage")] * self.output_w
+
+    def plate_efficiency(self) -> float | None:
+        """As typed."""
+        return self.efficiency_share
+
+    def condenses(self) -> bool:
+        """As typed; a boiler of 90 % of which nothing is said is asked for it."""
+        return self.condensing
 
     def nameplate_w(self) -> float:
         """Rated output [W]."""
@@ -324,7 +332,6 @@ class GasBoiler(_FuelFired):
     tank_volume_m3: Annotated[
         float | None, QuantityField("volume", "Propane tank", "Its whole volume.", above=0, example="250 gal")
     ] = None
-
     tank_diameter_m: Annotated[
         float | None, QuantityField("length", "Propane tank, diameter", above=0, at_most=5, example="37 in")
     ] = None
@@ -364,6 +371,11 @@ class GasBoiler(_FuelFired):
             full=show_both(self.output_w / share, "power", 0),
         )
         return (*texts, tr("{text} (rule of thumb); ask the supplier about a larger tank", text=text))
+
+    def fuel_tank(self) -> FuelTank | None:
+        """As typed; none for piped gas."""
+        volume_m3 = self.tank_volume_m3 if self.fuel == "propane" else None
+        return None if volume_m3 is None else FuelTank(volume_m3, self.tank_diameter_m, self.tank_length_m)
 
     @property
     def fuel_key(self) -> str:

@@ -53,6 +53,10 @@ class PelletBoiler(HeatSource):
         """Pellets."""
         return "pellets"
 
+    def plate_efficiency(self) -> float:
+        """As typed."""
+        return self.efficiency_share
+
     def nameplate_w(self) -> float:
         """Rated output [W]."""
         return self.output_w

@@ -1,9 +1,12 @@
-"""What a kind of source says of itself beside its hours: its cautions, and how far its efficiency may be off."""
+"""What a kind of source says of itself beside its hours: its traits, its cautions, and how far its efficiency may be off."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from costsim.units.fields import StudyModel
 
 HOURLY = frozenset({"capacity", "heat_per_input", "target", "charge", "ahead"})
 """What of an offer may follow the house, hour by hour; ``"scalars"`` stands for figures of the whole year."""
@@ -53,3 +56,73 @@ class UncertainEfficiency:
 
 BURNERS = UncertainEfficiency("efficiency of burners", None, 1.0)
 """No burner gives more than its fuel's higher heating value."""
+
+
+@dataclass(frozen=True, slots=True)
+class FuelTank:
+    """A tank of propane that the study has: whole volume [m³], and its shape [m] where that is typed."""
+
+    volume_m3: float
+    diameter_m: float | None
+    length_m: float | None
+
+
+class Traits(StudyModel):
+    """What views, cautions, sizes and uncertainty ask of a source beside its hours; each has a default that claims nothing."""
+
+    title: ClassVar[str] = "Heat source"
+    burns_fuel: ClassVar[bool] = False
+    """Whether it has a fire: carbon monoxide, combustion air, and an efficiency that is not known exactly."""
+    outdoors: ClassVar[bool] = False  # whether a part of it with water stands outdoors and may freeze
+    continuous_load: ClassVar[bool] = False
+    """Whether it is an electric load for hours, whose circuit must carry 125 % of it."""
+    utility_controlled: ClassVar[bool] = False
+    """Whether the utility's programme holds it even where no curtailment is typed."""
+    unstoppable: ClassVar[bool] = False  # whether it goes on to give heat that nobody wants: it may overheat the water
+    collects_sun: ClassVar[bool] = False
+    follows_tank: ClassVar[bool | None] = None
+    """Whether its hours go with the tank's size, but for a forecast's charging; None where a kind does not say, which is watched."""
+    feels_cold: ClassVar[bool] = False
+    """Whether what it gives depends on the weather's temperature itself, so that a colder winter must be lowered anew."""
+    curve: ClassVar[tuple[str, ...]] = ()
+    """Keys of its outputs over the outdoor temperature, which one size scales together (`resized`, `curve_ends`)."""
+    air_standard: ClassVar[str] = ""
+    """The standard on combustion air and venting, for what burns."""
+    uncertain_efficiency: ClassVar[UncertainEfficiency | None] = None
+    needs_power: ClassVar[bool] = True
+    automatic: ClassVar[bool] = True
+    """Whether it gives its rated heat by itself at any hour, without anybody to tend it and without the sun."""
+    market_list: ClassVar[str] = ""
+    """In which list of sizes off the shelf it is found (`costsim.study.selection.WHATS`); empty where it is in none."""
+    sized_by: ClassVar[str] = "by its data sheet"  # what it is chosen by, where it is in no list
+    symbol: ClassVar[str] = ""
+    """How a schematic draws it: element, flame, logs, fan or collector; a plain box by default."""
+    example: ClassVar[dict[str, Any]] = {}
+    rated_at: ClassVar[str] = ""  # under which conditions the rated output holds, where a nameplate does not say it
+    rests_on: ClassVar[tuple[tuple[str, str, str, str], ...]] = ()
+    """What is assumed of every source of this kind: what, how, where that comes from, and the key that changes it."""
+
+    def plate_efficiency(self) -> float | None:
+        """Heat to the water for each unit of fuel or electricity, as plate or study has it; None where no one figure holds.
+
+        Where there is none, what goes in is read from the offer's hours.
+        """
+        return None
+
+    def condenses(self) -> bool:
+        """Whether it is made to take the heat of the flue gas's vapour, so that its flue is sealed and wet."""
+        return False
+
+    @property
+    def condensing_is_untold(self) -> bool:
+        """Whether its efficiency is that of condensing units alone, and the study does not say whether it is one: it then has ``condensing``."""
+        return False
+
+    def fuel_tank(self) -> FuelTank | None:
+        """Its own tank of propane; None where the study has none."""
+        return None
+
+    @property
+    def smallest_fire_w(self) -> float | None:
+        """Heat below which its fire goes on and off [W]; None where that is not known."""
+        return None

@@ -203,6 +203,10 @@ class Wood(HeatSource):
             return burn_time_s(charge_j=self.heat_per_charge_j, efficiency=1.0, output_w=self.output_w)
         return self.burn_time_s or math.nan
 
+    def plate_efficiency(self) -> float:
+        """As typed."""
+        return self.efficiency_share
+
     def nameplate_w(self) -> float:
         """Mean heat of a burning charge [W]: by its plate, else what charge and burn time give."""
         return self.output_w if self.output_w is not None else self.heat_per_charge_j / self.burns_s

@@ -14,6 +14,7 @@ from costsim.study.heat_loss import ROUTES, Infiltration, Room, Route, Surface, 
 from costsim.study.schedules import Absence, HouseZone, Setback, read_absences
 from costsim.study_files import NamesFile
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
+from costsim.units.quantity import parse, to_display
 from costsim.words import tr
 
 MAX_UNMET_HOURS = 20
@@ -21,10 +22,23 @@ MAX_UNMET_HOURS = 20
 
 USUAL_AREA_M2 = (30.0, 20_000.0)
 """Heated floor areas that a page takes without a question; common practice, no source."""
-
-
+USUAL_INDOOR = {"us": "70 degF", "si": "21 degC"}
 USUAL_BALANCE_POINT = {"us": "62 degF", "si": "17 degC"}
-"""What the five questions take where nobody types one; common practice, no source."""
+"""Thermostat setting, and the balance point of a house kept so warm, that the five questions take where nobody types them; common
+practice, no source."""
+
+
+def usual_balance_point(found_at_c: float, system: str) -> str:
+    """The balance point that is taken of a house at so many °C indoors: with the gains that the usual one implies.
+
+    Examples
+    --------
+    >>> usual_balance_point(parse("68 degF", "temperature").value, "us"), usual_balance_point(20.0, "si")
+    ('60 degF', '16 degC')
+    """
+    usual, indoor = (parse(texts[system], "temperature").value for texts in (USUAL_BALANCE_POINT, USUAL_INDOOR))
+    shown = to_display(usual + found_at_c - indoor, "temperature", system)
+    return f"{shown:.4g} {'degF' if system == 'us' else 'degC'}"
 
 
 class House(StudyModel):

@@ -15,8 +15,9 @@ from pydantic import Field, model_validator
 
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines
+from costsim.physics.hydraulics import PIPES
 from costsim.study_files import NamesFile, StudyFiles
-from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 from costsim.units.quantity import UnitError, parse
 from costsim.units.table import FOOT_M, INCH_OF_WATER_PA
 
@@ -91,6 +92,18 @@ class Selection(StudyModel):
     other_gas_input_w: Annotated[
         float, QuantityField("power", "Other gas units on that run", "Their input.", at_least=0, at_most=1e7)
     ] = 0.0
+    run_length_m: Annotated[
+        float | None,
+        QuantityField(
+            "length",
+            "Longest run of baseboards or radiators",
+            "There and back in its pipe, with half as much again for fittings (common practice, no source).",
+            above=0,
+            at_most=2000,
+            example="150 ft",
+        ),
+    ] = None
+    run_pipe: Annotated[str, OneOf(PIPES, "a known pipe"), Field(title="Pipe of that run")] = "3/4 in copper"
 
     @model_validator(mode="after")
     def _no_more_is_free_than_there_is(self) -> Selection:

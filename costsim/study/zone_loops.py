@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from costsim.errors import Fault
 from costsim.study.house import House
@@ -13,6 +14,16 @@ from costsim.study.schedules import HouseZone
 REST = "Rest of the house"
 LEAST_SHARE = 1e-6
 """Zones that leave less of the house than this leave no rest."""
+
+
+def mean_kept_c(house: House) -> Any:
+    """What the thermostats of a house are set to when nothing lowers them [°C], by their zones' shares of the heat loss.
+
+    All that is told of water at design starts from here, as every hour of the year does.
+    """
+    zones = [(zone.share(house.floor_area_m2), zone.indoor_temperature_c) for zone in house.zone]
+    kept = [(share, house.indoor_temperature_c if own is None else own) for share, own in zones]
+    return house.indoor_temperature_c + sum(share * (own - house.indoor_temperature_c) for share, own in kept)
 
 
 def rest_share(house: House) -> float:

@@ -9,7 +9,7 @@ from typing import Any
 
 from costsim.physics.wood import SPECIES
 from costsim.sources.fuel_fired import MODERN_EFFICIENCY
-from costsim.study.house import USUAL_BALANCE_POINT
+from costsim.study.house import USUAL_INDOOR, usual_balance_point
 from costsim.units.quantity import parse, to_display
 from costsim.views.sold import MARGIN
 from costsim.views.template_of import template_keys
@@ -112,6 +112,7 @@ def first_study(
     thermostat: str = "",
     setback: Sequence[Mapping[str, Any]] = (),
     loss_at: str = "",
+    loss_indoor: str = "",
 ) -> dict[str, Any]:
     """Put five answers together into a study.
 
@@ -155,19 +156,19 @@ def first_study(
         Hours in which it is set lower, as a study holds them.
     loss_at : str
         Outdoor temperature at which `heat_loss` is meant, the study's design temperature then; the station's without it.
+    loss_indoor : str
+        Indoor temperature at which `heat_loss` is meant; the usual one without it.
 
     Returns
     -------
     dict
         A study that can be computed.
     """
-    us = system == "us"
-    house: dict[str, Any] = {"floor_area": area, "indoor_temperature": "70 degF" if us else "21 degC"}
-    usual = USUAL_BALANCE_POINT["us" if us else "si"]
-    house |= {"design_indoor": house["indoor_temperature"], "balance_point": usual}
-    indoor = parse(house["design_indoor"], "temperature").value
-    if thermostat:
-        house["indoor_temperature"] = thermostat
+    warm = USUAL_INDOOR[system]
+    found_at = loss_indoor if heat_loss and loss_indoor else warm
+    indoor = parse(found_at, "temperature").value
+    house: dict[str, Any] = {"floor_area": area, "indoor_temperature": thermostat or warm, "design_indoor": found_at}
+    house["balance_point"] = usual_balance_point(indoor, system)
     if setback:
         house["setback"] = [dict(one) for one in setback]
     if emitter:
@@ -188,9 +189,8 @@ def first_study(
     else:
         house["heat_loss_per_area"] = rule_of_thumb(insulation, weather, system)
         load_w = parse(area, "area").value * parse(house["heat_loss_per_area"], "power_per_area").value
-    if thermostat:  # a warmer house wants more; a cooler one may be set warmer again
-        outdoor = min(design_c, WARMEST_DESIGN_C)
-        load_w *= max(1.0, (parse(thermostat, "temperature").value - outdoor) / (indoor - outdoor))
+    outdoor, set_to = min(design_c, WARMEST_DESIGN_C), parse(house["indoor_temperature"], "temperature").value
+    load_w *= max(1.0, (set_to - outdoor) / (indoor - outdoor))  # a cooler house may be set warmer again
     load_w = sizing_load_w(load_w, weather, design_c)
     place = {"weather": weather_name} | ({"design_outdoor": loss_at} if own else {})
     data: dict[str, Any] = {"title": tr("My house"), "place": place, "house": house, "prices": {}}
@@ -288,6 +288,8 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     found["thermostat"] = house.get("indoor_temperature")
     if found["loss"]:
         found["loss_at"] = data.get("place", {}).get("design_outdoor")
+        indoor = str(house.get("design_indoor", ""))
+        found["loss_indoor"] = "" if indoor in USUAL_INDOOR.values() else indoor
     if named:
         found["now"] = (today or named)[0]
         found["considered"] = [key for key in named if key != found["now"]]

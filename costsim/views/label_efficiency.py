@@ -14,14 +14,14 @@ ALIKE = 0.005
 
 def label_sentence(source: HeatSource, season: SourceSeason) -> str:
     """Hold the efficiency typed against that of the year, and say why it is less; empty where they agree."""
-    typed = getattr(source, "efficiency_share", None)
+    typed = source.plate_efficiency()
     if not source.burns_fuel or typed is None or season.input_j <= 0.0:
         return ""
     real = season.heat_j / season.input_j
     if typed - real <= ALIKE:
         return ""
     words = {"label": f"{typed:.0%}", "year": f"{real:.0%}"}
-    if getattr(source, "condensing", False):
+    if source.condenses():
         return tr("{label} on the label, {year} over the year with water as warm as your house needs", **words)
     return tr("{label} on the label, {year} over the year with short runs and standing by", **words)
 

@@ -18,6 +18,7 @@ from costsim.units.table import FOOT_M, INCH_M
 from costsim.views.size_words import no_tank, room_text, tank_rule, wire_text
 from costsim.views.tables import money, text_table
 from costsim.views.text_capacity import boils_off_text
+from costsim.views.text_circulators import head_lines, pump_rows, source_pump_lines
 from costsim.words import tr
 
 CAUTION = (
@@ -26,6 +27,7 @@ CAUTION = (
     "and the maker's instructions decide over every line above."
 )
 VENTS = {
+    "": "as its maker's instructions list it: its efficiency does not tell whether the flue gas is wet",
     "I": "I: dry flue gas under draft, a listed chimney or type B vent",
     "III": "III: dry flue gas under pressure, a sealed listed vent",
     "IV": "IV: wet flue gas under pressure, plastic or stainless vent as its maker lists, with a condensate drain",
@@ -40,7 +42,9 @@ def printed_selection(found: SelectionResult, system: str, currency: str) -> str
         *(option_text(option, system, currency) for option in found.options),
     ]
     if found.pumps:
-        parts.append(text_table(*pump_rows(found, system)))
+        parts.append(
+            text_table(*pump_rows(found.pumps, system)) + "".join(f"\n{line}" for line in head_lines(found.pumps))
+        )
     lists = sorted(set(found.size_sources.values()))
     parts.append(tr("Sizes from: {lists}. Your own list: selection.sizes.", lists="; ".join(lists)))
     return "\n\n".join([*parts, tr(CAUTION)])
@@ -90,7 +94,7 @@ def option_text(option: OptionChoice, system: str, currency: str) -> str:
     lines = [f"{option.option}\n{'-' * len(option.option)}"]
     for source in option.sources:
         lines += source_lines(source, system, currency)
-    return "\n".join([*lines, *pressure_lines(option.circuit, system)])
+    return "\n".join([*lines, *pressure_lines(option.circuit, system), *source_pump_lines(option.pumps, system)])
 
 
 def source_lines(source: SourceChoice, system: str, currency: str) -> list[str]:
@@ -112,7 +116,7 @@ def head_line(source: SourceChoice, system: str) -> str:
 def entered_lines(source: SourceChoice, system: str) -> list[str]:
     """Circuit and gas line of the size that the study has, as on the page to sign, and what the load asks for beside the others."""
     if not source.what:
-        return []
+        return _lines_of(source, system)
     dimension = "electric_power" if source.what.startswith("electric") else "power"
     words = {"name": source.name, "size": show(source.entered_w, dimension, system, 1)}
     head = (
@@ -132,10 +136,12 @@ def entered_lines(source: SourceChoice, system: str) -> list[str]:
             needed=needed,
             reason=reason_text(source, system),
         )
-    lines = [text]
-    if source.entered_electric is not None:
-        lines += electric_lines(source.entered_electric)
-    return lines + (gas_lines(source.entered_gas, system) if source.entered_gas is not None else [])
+    return [text, *_lines_of(source, system)]
+
+
+def _lines_of(source: SourceChoice, system: str) -> list[str]:
+    electric = electric_lines(source.entered_electric) if source.entered_electric is not None else []
+    return electric + (gas_lines(source.entered_gas, system) if source.entered_gas is not None else [])
 
 
 def wanted_text(source: SourceChoice, system: str) -> str:
@@ -366,23 +372,3 @@ def relief_line(choice: CircuitChoice, system: str) -> str:
         " one that guards several takes all of them at once.",
         **words,
     )
-
-
-def pump_rows(found: SelectionResult, system: str) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of the circulators."""
-    flow, head = (pretty_unit(unit_for(name, system)) for name in ("flow", "head"))
-    rows = [
-        [
-            pump.name,
-            f"{pump.count:g}",
-            f"{to_display(pump.flow_m3_s, 'flow', system):.2f}",
-            f"{to_display(pump.head_pa, 'head', system):.1f}",
-        ]
-        for pump in found.pumps
-    ]
-    return [
-        tr("circulators"),
-        tr("number"),
-        tr("flow {flow}", flow=flow),
-        tr("head {head}", head=head.removesuffix(" of head")),
-    ], rows

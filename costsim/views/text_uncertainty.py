@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Mapping, Sequence
 
 from costsim.analysis.breakeven import BreakEven
@@ -160,7 +161,7 @@ def printed_breakeven(case: Case, turns: Sequence[BreakEven], system: str) -> st
         text_table(headings, rows),
         tr("First the price that is nearest to a turn, as a share of what it is today."),
     ]
-    return "\n".join([*lines, *moved_together(case, turns)])
+    return "\n".join([*lines, *(textwrap.fill(one, 110) for one in moved_together(case, turns))])
 
 
 def moved_together(case: Case, turns: Sequence[BreakEven]) -> list[str]:

@@ -125,6 +125,17 @@ def carry_renewal(option: dict[str, Any], now: Mapping[str, Any]) -> None:
 
 
 def keeps_todays(option: Mapping[str, Any], now: Mapping[str, Any]) -> bool:
-    """Whether an option keeps the heater of the one that heats the house today, beside what is new."""
+    """Whether an option keeps the heater of the one that heats the house today, beside what is new.
+
+    Examples
+    --------
+    >>> old, sun = {"kind": "gas", "efficiency": "80 %"}, {"kind": "solar"}
+    >>> [keeps_todays({"source": [one, sun]}, {"source": [old]}) for one in (old, {"kind": "gas", "efficiency": "95 %"})]
+    [True, False]
+    """
     here, today = option.get("source") or [], now.get("source") or []
-    return bool(here and today) and staying(here, today[0]) is not None
+    at = staying(here, today[0]) if here and today else None
+    if at is None:
+        return False
+    one, other = here[at].get("efficiency"), today[0].get("efficiency")
+    return not (one and other and one != other)  # of another efficiency it is a new one

@@ -15,6 +15,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.simulation import simulate
 from costsim.study.case import Case, case_from
 from costsim.study.house import House
+from costsim.study.uses import HotWater
 from costsim.study_files import StudyFiles
 from costsim.units.fields import OPEN, in_words
 from costsim.units.quantity import UnitError, parse, read_quantity, show, to_display, unit_for
@@ -122,10 +123,13 @@ def scaled_to_use(
 
 
 def water_sentence(result: Result) -> str:
-    """Say what of today's bill was taken as hot water, which no option here heats; empty where the study names no heating of today."""
+    """Say what of today's bill was taken as hot water, which no option here heats.
+
+    Empty where the study names no heating of today, and where it counts hot water itself, which every option then heats.
+    """
     case = result.lowered.case
     now = case.today
-    if now is None:
+    if now is None or any(isinstance(use, HotWater) for use in case.use):
         return ""
     key = result.option(now.name).sources[0].price_key
     price = case.prices.get(key)

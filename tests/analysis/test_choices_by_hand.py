@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from analysis.units import ELECTRIC, FIRE, HELD, PROPANE, TANK, unit
 from cases import constant_weather, study
+from stand_ins import Unit
 
 from costsim.analysis import sizing
 from costsim.analysis.capacity import over_day
@@ -18,7 +19,7 @@ from costsim.analysis.eligibility import CurtailmentRun, longest_curtailment_run
 from costsim.analysis.on_service import on_service
 from costsim.analysis.outages import coldest_week
 from costsim.analysis.select import _as_today, _next, _note, _with_service, always_there, beside_w
-from costsim.analysis.size_steps import _buffer, output_of, output_share
+from costsim.analysis.size_steps import _buffer, output_of
 from costsim.analysis.sizing import Size, _bisect, can_size
 from costsim.errors import InputError
 from costsim.study.case import Case, case_from
@@ -63,22 +64,20 @@ def test_a_propane_tank_lasts_by_what_lies_between_fill_and_refill() -> None:
     """1 m³, of which 60 %, at the heat content typed and 90 %, over 6 kW."""
     case = study(PROPANE, prices__propane={"energy": "2.50 $/gal", "heat_content": "24 MJ/L"})
     [source] = case.options[0].sources
-    hours = tank_hours(source, 6000.0, case.prices)
+    hours = tank_hours(source, 6000.0, case.prices, 0.9)
     assert hours == pytest.approx(0.6 * 24e9 * 0.9 / 6000 / 3600)
     assert propane_j_m3(case.prices["propane"]) == pytest.approx(24e9)
     usual = propane_j_m3(None)
     assert usual == pytest.approx(91_452 * 1055.06 / 3.785411784e-3, rel=1e-3)  # EIA: 91,452 Btu a gallon
     by_mass = study(PROPANE, prices__propane={"energy": "2.50 $/kg", "heat_content": "50 MJ/kg"}).prices["propane"]
     assert propane_j_m3(by_mass) == usual
-    assert tank_hours(source, 6000.0, {}) == pytest.approx(0.6 * usual * 0.9 / 6000 / 3600)
-    without: Any = SimpleNamespace(tank_volume_m3=None, fuel_key="propane")
-    assert tank_hours(without, 6000.0, {}) is None
-    other: Any = SimpleNamespace(tank_volume_m3=1.0, fuel_key="natural_gas")
-    assert tank_hours(other, 6000.0, {}) is None
-    plain: Any = SimpleNamespace(tank_volume_m3=1.0, fuel_key="propane", price_key=lambda prices: "propane")
-    assert tank_hours(plain, 6000.0, {}) == pytest.approx(
-        0.6 * usual * 0.9 / 6000 / 3600
-    )  # 90 % where nothing is typed
+    assert tank_hours(source, 6000.0, {}, 0.9) == pytest.approx(0.6 * usual * 0.9 / 6000 / 3600)
+    assert tank_hours(source, 6000.0, {}, 0.6) == pytest.approx(0.6 * usual * 0.6 / 6000 / 3600)
+    for without in (
+        source.model_copy(update={"tank_volume_m3": None}),
+        source.model_copy(update={"fuel": "natural_gas"}),
+    ):
+        assert tank_hours(without, 6000.0, {}, 0.9) is None
 
 
 def test_a_backup_must_last_as_long_as_is_asked() -> None:
@@ -162,11 +161,8 @@ def test_beside_a_source_stands_what_is_sure_to_be_there() -> None:
     assert beside_w(option, hot, 2) == 0.0
 
 
-def test_shares_and_outputs_of_a_plate() -> None:
-    assert output_share(unit(ELECTRIC)) == pytest.approx(0.9)
-    bare: Any = SimpleNamespace(efficiency_share=None, condensing=True, nameplate_w=lambda: 500.0, area_m2=2.0)
-    assert output_share(bare) == 0.95
-    assert output_share(SimpleNamespace()) == 0.85  # type: ignore[arg-type]
+def test_outputs_of_a_plate() -> None:
+    bare: Any = Unit(condensing=True, nameplate_w=lambda: 500.0, area_m2=2.0)
     assert output_of(bare, "gas boiler input", 100.0) == 95.0
     assert output_of(bare, "solar collector area", 6.0) == 1500.0
     assert output_of(bare, "electric boiler output", 7.0) == 7.0
@@ -222,7 +218,7 @@ def test_the_service_carries_all_units_at_once_by_the_method_known() -> None:
     assert listed is not None
     whole = 3 * 100 / 0.3048**2 + 4500 + 14e3
     assert listed.service_load_a == pytest.approx((10e3 + 0.4 * (whole - 10e3) + 6e3) / 240)
-    for given in ({}, {"measured_peak": "8 kW"}, {"appliances": "14 kW"}):
+    for given in ({}, {"measured_peak": "8 kW"}, {"appliances": "14 kW"}, {"service": "200 A"}):
         [unknown] = on_service(case, build(Selection, given), [electric(6e3)])
         assert unknown is not None
         assert unknown.service_load_a is None, given
@@ -289,7 +285,9 @@ def test_notes_on_a_choice() -> None:
     fire: Any = SimpleNamespace(collects_sun=False, unstoppable=True, outdoors=False)
     cold: Any = SimpleNamespace(left_w=6.0, unmet_hours=12)
     assert _note(fire, 5.0, [cold], cold).startswith("between its loads the house is too cold in 12 hours")
-    assert _note(plain, 0.0, [step], step).startswith("the other sources carry the load by themselves")
+    assert _note(plain, 0.0, [step], step).startswith(
+        "the other sources carry the coldest hour by themselves, so no size is marked"
+    )
     assert _note(plain, 0.5, [step], step) == ""
 
 

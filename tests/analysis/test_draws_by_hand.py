@@ -14,10 +14,10 @@ from cases import constant_weather, demo, study, wavy_weather
 from costsim import load_weather
 from costsim.analysis import scenarios as drawn
 from costsim.analysis import uncertainty as unsure
+from costsim.analysis.circulators import room_pumps
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import case_of, cautions_for, contents_m3, needed_vessel_m3, needs_of
 from costsim.analysis.scenarios import Scenarios, _coldness, draw, feels_cold, in_winter, shift_for_share, spreads
-from costsim.analysis.select import _pumps
 from costsim.analysis.sensitivity import _corners
 from costsim.analysis.uncertainty import winters
 from costsim.engine.batch import BatchResult
@@ -238,7 +238,7 @@ def test_pumps_are_counted_as_the_layout_has_them() -> None:
     case = laid_out()
     weather = load_weather(case)
     pumps = layout(case, weather).pumps
-    found = _pumps(case, weather, lower_study(case, weather))
+    found = room_pumps(case, weather, lower_study(case, weather))
     assert sum(one.count for one in found) == len(pumps)
     assert min(one.count for one in found) >= 1
     for one in found:
@@ -247,7 +247,7 @@ def test_pumps_are_counted_as_the_layout_has_them() -> None:
     loops = [{"count": 5, "length": "60 m", "flow": "2 L/min"}, {"count": 4, "length": "60 m"}]
     pump = {"flows": ["0 L/min", "20 L/min", "40 L/min"], "heads": ["60 kPa", "50 kPa", "20 kPa"], "loops_per_pump": 2}
     typed = study(ELECTRIC, floor__loops=[{**loops[1], "count": 5}, {**loops[1], "count": 1}], floor__pump=pump)
-    first, second = _pumps(typed, weather, lower_study(typed, weather))
+    first, second = room_pumps(typed, weather, lower_study(typed, weather))
     assert (first.count, second.count) == (3, 1)  # two loops on each, and one alone
     each = lower_study(typed, weather).water.loops
     assert (first.flow_m3_s, second.flow_m3_s) == (
@@ -255,8 +255,8 @@ def test_pumps_are_counted_as_the_layout_has_them() -> None:
         pytest.approx(each[1].flow_m3_s),
     )
     plain = study(ELECTRIC, floor__loops=loops[:1])
-    assert [one.count for one in _pumps(plain, weather, lower_study(plain, weather))] == [5]
-    assert _pumps(study(ELECTRIC), weather, lower_study(study(ELECTRIC), weather)) == ()
+    assert [one.count for one in room_pumps(plain, weather, lower_study(plain, weather))] == [5]
+    assert room_pumps(study(ELECTRIC), weather, lower_study(study(ELECTRIC), weather)) == ()
 
 
 def test_cautions_are_of_one_option_or_of_all() -> None:

@@ -216,9 +216,7 @@ def test_options_are_ranked_over_the_years_where_all_first_costs_are_known() -> 
     found = over_years(case, result, ["dear", "cheap"])
     assert found == OverYears((("cheap", 120.0), ("dear", 320.0)), {}, 2)
     assert found.cheapest == "cheap"
-    assert capital_verdict(case, result, "dear", ["dear", "cheap"]) == CapitalVerdict(
-        "dear", "cheap", 200.0, (320.0, 120.0), 2
-    )
+    assert capital_verdict(case, result, "dear", ["dear", "cheap"]) == CapitalVerdict("cheap", 200.0, (320.0, 120.0), 2)
     assert capital_verdict(case, result, "cheap", ["dear", "cheap"]) is None
     assert capital_verdict(case, result, "cheap", ["dear"]) is None  # left out, since it leaves the house cold
     even, same = ranked({"one": 100.0, "other": 100.0})

@@ -223,11 +223,11 @@ def test_a_load_beyond_the_list_says_so() -> None:
     assert "longer list" in source.note
 
 
-def test_a_service_without_a_load_is_one_line() -> None:
-    data = copy.deepcopy(demo("two_levels"))
-    data["selection"] = {"service": "200 A"}
-    with pytest.raises(InputError, match="measured_peak"):
-        case_from(data)
+def test_a_service_without_a_load_leaves_its_room_open() -> None:
+    electric = chosen({"service": "200 A"}, "net_loft").options[1].sources[0].entered_electric
+    assert electric is not None
+    assert electric.service_load_a is None
+    assert "ask an electrician" in electric.method
 
 
 @pytest.mark.long

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from stand_ins import Unit
 
 from costsim.analysis import on_service
 from costsim.analysis import select as selecting
@@ -36,8 +37,10 @@ def gas(monkeypatch: pytest.MonkeyPatch, *, fuel: str = "propane", output_w: flo
     for name in ("next_pipe", "vent_category", "combustion_air", "boil_off"):
         monkeypatch.setattr(selecting, name, told(name))
     common: Any = SimpleNamespace(coldest_c=-7.0, route=SimpleNamespace(load_w=9e3))
-    source: Any = SimpleNamespace(fuel_key=fuel, efficiency_share=0.9, **more)
-    return selecting._gas(common, SIZES, build(Selection, {"other_gas_input": f"{other_w} W"}), source, output_w), asked
+    source: Any = Unit(fuel_key=fuel, efficiency_share=0.9, **more)
+    return selecting._gas(
+        common, SIZES, build(Selection, {"other_gas_input": f"{other_w} W"}), source, output_w, 0.9
+    ), asked
 
 
 def test_a_gas_line_carries_the_unit_and_all_else_on_it(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -49,7 +52,7 @@ def test_a_gas_line_carries_the_unit_and_all_else_on_it(monkeypatch: pytest.Monk
     assert asked["next_pipe"][1]["gas"] == "propane"
     assert asked["combustion_air"][1] == {"input_w": pytest.approx(20e3)}
     assert asked["vent_category"][1] == {"condensing": False, "efficiency_share": 0.9}
-    assert asked["boil_off"][0][2:] == (-7.0, pytest.approx(25e3), pytest.approx(15e3))
+    assert asked["boil_off"][0][2:] == (-7.0, pytest.approx(25e3), pytest.approx(15e3), 0.9)
     _, asked = gas(monkeypatch, condensing=True)
     assert asked["vent_category"][1]["condensing"] is True
 
@@ -124,14 +127,15 @@ def step(**more: Any) -> SizeStep:
 @pytest.mark.parametrize(
     ("rated", "found", "load_w", "entered_w"),
     [
-        # heat over efficiency, of the size chosen or, where none does, of what is needed; else the year's own highest input
-        (True, True, 10e3 / 0.8, 6e3 / 0.8), (True, False, 7e3 / 0.8, 6e3 / 0.8), (False, True, 12.5e3, 8.1e3), (False, False, 7e3 / 0.85, 8.1e3),
+        # heat over efficiency, of the size chosen or, where none does, of what is needed; else the year's own highest input,
+        # and of what is needed the input of the hour that takes most for its heat, 2 for each unit of electricity
+        (True, True, 10e3 / 0.8, 6e3 / 0.8), (True, False, 7e3 / 0.8, 6e3 / 0.8), (False, True, 12.5e3, 8.1e3), (False, False, 7e3 / 2.0, 8.1e3),
     ],
 )  # fmt: skip
 def test_the_load_of_an_electric_unit(
     monkeypatch: pytest.MonkeyPatch, rated: bool, found: bool, load_w: float, entered_w: float | None
 ) -> None:
-    source: Any = SimpleNamespace(
+    source: Any = Unit(
         label="Unit", kind="electric", market_list="electric boiler output", continuous_load=True, fuel_key="electricity", collects_sun=False,
         unstoppable=False, outdoors=False, nameplate_w=lambda: 6e3, makes_water=lambda _: True, volts_v=208.0, **({"efficiency_share": 0.8} if rated else {}),
     )  # fmt: skip
@@ -151,10 +155,15 @@ def test_the_load_of_an_electric_unit(
 
 
 def test_a_source_of_no_list_is_shown_as_entered() -> None:
-    source: Any = SimpleNamespace(
-        label="Stove", kind="other", market_list="", sized_by="by its maker", nameplate_w=lambda: 8e3
+    source: Any = Unit(
+        label="Stove",
+        kind="other",
+        fuel_key="wood",
+        sized_by="by its maker",
+        nameplate_w=lambda: 8e3,
+        efficiency_share=0.7,
     )
-    sized: Any = SimpleNamespace(option=SimpleNamespace(sources=[source]))
+    sized: Any = SimpleNamespace(option=SimpleNamespace(sources=[source]), plant=SimpleNamespace(offers=[None]))
     found = selecting._source(sized, SIZES, Selection(), 0, 7e3)
     assert (found.needed_w, found.steps, found.chosen, found.electric, found.gas) == (7e3, (), None, None, None)
     assert (found.note, found.entered_w, found.kept) == ("by its maker", 8e3, False)

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from cases import constant_weather, study
+from stand_ins import Unit
 
 from costsim.analysis import addition, layout, left_out
 from costsim.analysis.layout_plan import LoopPlan, Remedy
@@ -389,10 +390,10 @@ def test_a_breaker_s_ground_is_told_with_its_figures() -> None:
     year = SimpleNamespace(lacking_hours=9)
     best = _circuit(lambda amps: SimpleNamespace(lacking_hours=0 if amps >= 30 else 9), unit, year, 0)  # type: ignore[arg-type, return-value]
     assert (best.value, best.ground) == (30.0, "a unit of 5.8 kW, 24 A over hours, on a standard rating")
-    typed: Any = SimpleNamespace(output_w=9e3, efficiency_share=0.9, volts_v=240.0)
+    typed: Any = Unit(output_w=9e3, efficiency_share=0.9, volts_v=240.0)
     whole = _circuit(lambda amps: year, typed, year, 0)  # type: ignore[arg-type, return-value]
     assert (whole.value, whole.ground) == (60.0, "41.7 A of the unit × 1.25 = 52.1 A, next standard rating")
-    large: Any = SimpleNamespace(output_w=2e5, efficiency_share=1.0, volts_v=240.0)
+    large: Any = Unit(output_w=2e5, efficiency_share=1.0, volts_v=240.0)
     assert _circuit(lambda amps: year, large, year, 0).value is None  # type: ignore[arg-type, return-value]
     # a rating that cannot be run is no answer either
     assert _circuit(lambda amps: None, typed, year, 0).value is None  # type: ignore[arg-type]

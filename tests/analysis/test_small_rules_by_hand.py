@@ -8,11 +8,13 @@ from typing import Any
 
 import numpy as np
 import pytest
+from stand_ins import Unit
 
 from costsim.analysis import capacity, outages, propane_tank, winters
 from costsim.analysis.last_winter import amount_paid
 from costsim.errors import InputError
 from costsim.physics.combustion import propane_vaporisation_w
+from costsim.sources import KINDS
 from costsim.study.selection import MarketSize
 
 # winters
@@ -139,8 +141,13 @@ SIZES: Any = SimpleNamespace(
 
 def boils(**typed: Any) -> Any:
     """The tank of a source of which this is typed, at -10 °C."""
-    source: Any = SimpleNamespace(**{"fuel_key": "propane", **typed})
-    return propane_tank.boil_off(source, SIZES, -10.0, 20e3, 25e3)
+    return propane_tank.boil_off(burner(**typed), SIZES, -10.0, 20e3, 25e3, 0.9)
+
+
+def burner(**typed: Any) -> Any:
+    """A gas boiler of 20 kW with such a tank."""
+    gas = {"kind": "gas", "fuel": "propane", "output": "20 kW", "efficiency": "90 %", "min_output": "20 kW"}
+    return KINDS["gas"].model_validate(gas).model_copy(update=typed)
 
 
 def by_formula(across: float, along: float) -> Any:
@@ -160,10 +167,9 @@ def test_a_tank_is_as_typed_or_shaped_like_the_nearest_listed_one() -> None:
     assert boils(tank_volume_m3=64.0).gives_w == by_formula(3.2, 8.0)
     assert boils(tank_volume_m3=None) is None
     assert boils() is None
-    assert boils(fuel_key="natural_gas", tank_volume_m3=2.0) is None
+    assert boils(fuel="natural_gas", tank_volume_m3=2.0) is None
     nothing: Any = SimpleNamespace(of=lambda what: [MarketSize(3.0, None, 2.0)])
-    source: Any = SimpleNamespace(fuel_key="propane", tank_volume_m3=2.0)
-    assert propane_tank.boil_off(source, nothing, -10.0, 1.0, 1.0) is None
+    assert propane_tank.boil_off(burner(tank_volume_m3=2.0), nothing, -10.0, 1.0, 1.0, 0.9) is None
 
 
 @pytest.mark.parametrize(
@@ -173,10 +179,8 @@ def test_the_fire_of_the_design_night_is_the_load_or_the_smallest_that_the_burne
     smallest: float, load: float, night: float
 ) -> None:
     """20 kW at 90 % burn 22.2 kW; beside the load's 13.3 kW of gas a smallest fire of 16 kW burns 17.8 kW. In round figures, within 0.5 kW."""
-    source: Any = SimpleNamespace(
-        fuel_key="propane", tank_volume_m3=1.0, smallest_fire_w=smallest, nameplate_w=lambda: 20e3, efficiency_share=0.9
-    )
-    found: Any = propane_tank.boil_off(source, SIZES, -10.0, 20e3 / 0.9, load / 0.9)
+    source = burner(tank_volume_m3=1.0, min_output_w=smallest)
+    found: Any = propane_tank.boil_off(source, SIZES, -10.0, 20e3 / 0.9, load / 0.9, 0.9)
     assert found.design_w == pytest.approx(night, abs=0.5e3)
     assert found.burns_w == pytest.approx(22.2e3, abs=50)
 
@@ -200,13 +204,14 @@ def test_what_bills_cannot_have_come_to_is_refused(text: str) -> None:
 
 def test_full_load_hours_and_what_derates_leave(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two hours of 6 and 3 kW are an hour and a half of the 6 kW that derates leave of 8; collectors have what the cold hour has."""
-    monkeypatch.setattr(capacity, "tank_hours", lambda source, load_w, prices: load_w)
-    monkeypatch.setattr(capacity, "_boils_off", lambda common, source: None)
+    monkeypatch.setattr(capacity, "tank_hours", lambda source, load_w, prices, share: load_w)
+    monkeypatch.setattr(capacity, "_boils_off", lambda common, source, offer: None)
     common: Any = SimpleNamespace(
         demand_w=np.array([1.0, 2.0]), route=SimpleNamespace(load_w=7.0), case=SimpleNamespace(prices={})
     )
     boiler, sun = (
-        SimpleNamespace(collects_sun=one, unstoppable=one, makes_water=lambda water_c: True) for one in (False, True)
+        Unit(efficiency_share=0.9, collects_sun=one, unstoppable=one, makes_water=lambda water_c: True)
+        for one in (False, True)
     )
     offers = [
         SimpleNamespace(name=name, rated_w=8e3, derates=(("thin air", 1500.0), ("cold", 500.0))) for name in ("b", "s")

@@ -66,7 +66,7 @@ WRITERS = (told_above, spelled_out, with_a_number_of_the_meter, numbered_hours, 
 
 @pytest.mark.parametrize("write", WRITERS, ids=lambda one: one.__name__)
 def test_a_download_is_read_at_first_try(write) -> None:
-    found = read_bills_csv("use.csv", content=write().encode())
+    [found] = read_bills_csv("use.csv", content=write().encode())
     assert str(found.start_day[0]) == "2021-01-01"
     np.testing.assert_allclose(found.energy_j / KWH_J, DAYS_KWH, rtol=1e-3)
 
@@ -75,7 +75,7 @@ def test_meter_records_tell_what_is_estimated_and_leave_out_what_is_fed_in() -> 
     fed_in = (
         "200,6001234567,E1B1,B1,B1,N1,01009,kWh,30,\r\n300,20210101," + ",".join(["9"] * 48) + ",A,,,20210202000000,"
     )
-    found = read_bills_csv("use.csv", content=records(more=fed_in).encode())
+    [found] = read_bills_csv("use.csv", content=records(more=fed_in).encode())
     np.testing.assert_allclose(found.energy_j / KWH_J, DAYS_KWH, rtol=1e-6)
     assert found.estimated.tolist() == [False] * 5 + [True]
     assert "left out: B1, which is fed in or is no energy" in found.notes
@@ -102,5 +102,5 @@ def test_broken_meter_records_are_one_line(text: str, words: str) -> None:
 
 def test_monthly_states_by_the_first_of_a_month_are_no_days() -> None:
     text = "Date,Meter reading (kWh)\n01/01/2021,1234.5\n01/02/2021,1400\n01/03/2021,1530\n05/04/2021,1600\n"
-    found = read_bills_csv("use.csv", content=text.encode())
+    [found] = read_bills_csv("use.csv", content=text.encode())
     assert found.end_day.astype(str).tolist() == ["2021-02-01", "2021-03-01", "2021-04-05"]

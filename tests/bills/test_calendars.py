@@ -23,7 +23,8 @@ KWH_J, THERM_J = 3.6e6, 105.505585262e6
 
 
 def table(*rows: str, name: str = "use.csv", **more) -> Bills:
-    return read_bills_csv(name, content="\n".join(rows).encode(), **more)
+    [found] = read_bills_csv(name, content="\n".join(rows).encode(), **more)
+    return found
 
 
 def local_hours(zone: str, first: date, days: int) -> tuple[list[datetime], dict[date, float]]:

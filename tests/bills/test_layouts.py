@@ -25,7 +25,7 @@ def verdict(written: Written) -> str:
             if made.get("stamps") in ("utc", "epoch") or (made.get("zone") == "Asia/Amman" and made["stamps"] == "end")
             else ""
         )
-        found = read_bills_csv("use.csv", content=written.raw, zone=zone, meter=str(made.get("meter", "")))
+        [found] = read_bills_csv("use.csv", content=written.raw, zone=zone, meter=str(made.get("meter", "")))
     except InputError as error:
         line = str(error)
         assert line.count("\n") < 3, written.made

@@ -19,7 +19,8 @@ AMOUNTS = [120.5, 98.25, 61.0, 30.0, 12.0]
 
 def read(text: str | bytes, name: str = "bills.csv", **more: Any) -> Bills:
     raw = text if isinstance(text, bytes) else text.encode()
-    return read_bills_csv(name, content=raw, **more)
+    [found] = read_bills_csv(name, content=raw, **more)
+    return found
 
 
 def lines_of(text: str | bytes, name: str = "bills.csv", **more: Any) -> list[str]:

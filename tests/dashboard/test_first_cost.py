@@ -73,10 +73,22 @@ def test_it_stands_at_the_field_and_at_the_answer() -> None:
 
     assert warned()
     turn(app, "decide")
-    assert warned()
-    assert warned(again(app, "money")) == warned()  # a reload of the page knows it too
+    [told] = warned()
+    assert "It is left out here until you type the new one" in told
+
+    def years() -> Any:
+        return next(one for one in app.metric if "over" in one.label)
+
+    # no cost over the years, payback or odds is told from it
+    assert "$5,200" in told
+    assert years().label.endswith("of those with a first cost")
+    assert not any("pays for itself" in one.value for one in app.title)
+    warned_there = [text.partition(" It is left out")[0] for text in warned()]
+    assert warned_there == warned(again(app, "money"))  # a reload of the page knows it too
     turn(app, "money")
     assert warned()
     app.button(key="money/first-cost/2").click().run()
     assert not warned()
     assert not warned(again(turn(app, "money"), "money"))
+    turn(app, "decide")
+    assert years().label == "Cheapest over 20 years"

@@ -23,7 +23,7 @@ from costsim.units.faults import build
 KW, KWH = 1000.0, 3.6e6
 NEAR = pytest.approx
 CIRCUIT: Any = SimpleNamespace(
-    area_m2=30.0, count=2, zone="occupied", length_m=90.0, leads_m=6.0, spacing_m=0.2, build_up=None, covering_m2k_w=0.05, insulation_m2k_w=None,
+    area_m2=30.0, count=2, zone="occupied", length_m=90.0, leads_m=6.0, spacing_m=0.2, build_up=None, covering_m2k_w=0.05, insulation_m2k_w=None, tube=None,
 )  # fmt: skip
 """Two loops of 15 m²."""
 
@@ -113,15 +113,13 @@ def test_what_heating_adds_is_reckoned_on_the_house_less_what_it_makes(monkeypat
         assert set(given["kept_j"].ravel()) == {2.0}  # a quarter is covered
 
 
-def test_services_that_are_asked_for_are_priced(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_services_that_have_a_tariff_are_priced(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(batch, "use_of", lambda common, many, key: key)
     monkeypatch.setattr(batch, "cost_of_use", lambda common, key, use, factor, covered, price: (use, factor))
     common: Any = SimpleNamespace(tariffs={"gas": 1, "electricity": 2})
     many: Any = SimpleNamespace(keys=("gas", "wood", "gas", "electricity"), covered=None)
     every = batch.price_by_service(common, many, {"gas": 1.5})  # type: ignore[dict-item]
     assert every == {"gas": ("gas", 1.5), "electricity": ("electricity", 1.0)}
-    assert [*batch.price_by_service(common, many, {}, services=["electricity", "wood"])] == ["electricity"]
-    assert batch.price_by_service(common, many, {}, services=[]) == {}
 
 
 def test_a_floor_that_stores_heat_is_not_run_on_a_device() -> None:

@@ -46,7 +46,6 @@ def test_breakers_follow_one_another_and_a_hair_is_no_reason_for_the_next() -> N
     # NFPA 70 240.6(A), as printed: see tests/published/circuits.csv
     printed = [*range(15, 50, 5), *range(50, 111, 10), 125, *range(150, 250, 25), *range(250, 550, 50), 600, 700, 800]
     assert list(BREAKERS_A) == printed
-    assert next_breaker_a(50.0, continuous=False) == 50
     assert [next_breaker_a((50.0 + more) / 1.25) for more in (0.95e-6, 1.05e-6)] == [50, 60]
     assert (next_breaker_a(640.0), next_breaker_a(640.1)) == (800, None)
 

@@ -192,24 +192,22 @@ def test_pressure_drop_by_hand() -> None:
     by_hand = factor * 50.0 / (0.485 * INCH_M) * WATER.density_kg_m3 * speed**2 / 2
     where = {"flow_m3_s": flow, "tube": HALF, "length_m": 50.0, "fluid": WATER}
     assert pressure_drop_pa(**where) == pytest.approx(by_hand)
-    assert pressure_drop_pa(**where, fittings_share=0.25) == pytest.approx(1.25 * by_hand)
     assert pressure_drop_pa(**{**where, "flow_m3_s": 0.0}) == 0.0
     assert flow_at_head_m3_s(head_pa=by_hand, tube=HALF, length_m=50.0, fluid=WATER) == pytest.approx(flow)
-    assert flow_at_head_m3_s(head_pa=1.25 * by_hand, tube=HALF, length_m=50.0, fluid=WATER, fittings_share=0.25) == pytest.approx(flow)  # fmt: skip
     film = nusselt_number(reynolds=reynolds, prandtl=WATER.prandtl) * WATER.conductivity_w_mk / (0.485 * INCH_M)
     assert film_coefficient_w_m2k(flow_m3_s=flow, tube=HALF, fluid=WATER) == pytest.approx(film)
     assert WATER.prandtl == pytest.approx(4.34, abs=0.03)  # of water at 40 °C, handbooks of heat transfer
 
 
-def test_valves_and_fittings_take_their_part_of_the_head() -> None:
+def test_valves_take_their_part_of_the_head() -> None:
     pump = PumpCurve((0.0, 4e-4), (60e3, 0.0))
     where = {"curve": pump, "tube": HALF, "lengths_m": [60.0, 90.0], "fluid": WATER}
-    for speed, lift, fittings in ((1.0, 0.0, 0.0), (1.0, 15e3, 0.3), (0.7, 5e3, 0.0)):
-        found = operating_point(speed=speed, lift_pa=lift, fittings_share=fittings, **where)
+    for speed, lift in ((1.0, 0.0), (1.0, 15e3), (0.7, 5e3)):
+        found = operating_point(speed=speed, lift_pa=lift, **where)
         # the pump's line: head falls from 60 kPa × speed² to nothing at 4e-4 m³/s × speed
         assert found.head_pa == pytest.approx(60e3 * speed**2 * (1 - sum(found.flows_m3_s) / 4e-4 / speed), rel=1e-6)
         for flow, length in zip(found.flows_m3_s, (60.0, 90.0), strict=True):
-            drop = pressure_drop_pa(flow_m3_s=flow, tube=HALF, length_m=length, fluid=WATER, fittings_share=fittings)
+            drop = pressure_drop_pa(flow_m3_s=flow, tube=HALF, length_m=length, fluid=WATER)
             assert drop == pytest.approx(found.head_pa - lift, rel=1e-3)
     stuck = operating_point(speed=1.0, lift_pa=70e3, **where)
     assert max(stuck.flows_m3_s) < 1e-9

@@ -27,6 +27,7 @@ def basis(**more: Any) -> Any:
         ),
         "common": SimpleNamespace(design_outdoor_source="typed in the study"),
         "result": SimpleNamespace(route=SimpleNamespace(key="entered", load_w=9e3), options=[], warnings=(), clock=["Jan 5, 6 am"]),
+        "selection": SimpleNamespace(pumps=()),
         "signed": SimpleNamespace(name="A", checks=(), needs=SimpleNamespace(antifreeze=True), option=SimpleNamespace(sources=()),
                                   case=SimpleNamespace(fluid=None, floor=None, tank=None, ratings=None)),
     }  # fmt: skip

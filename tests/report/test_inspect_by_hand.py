@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from report.bases import basis, failing
 
+from costsim.analysis.circulators import PumpDuty
 from costsim.analysis.propane_tank import BoilOff
 from costsim.report import inspect
 from costsim.report.blocks import Facts, Heading, Signatures, Text
@@ -107,3 +109,19 @@ def test_a_propane_tank_is_held_against_the_fire_of_the_design_night_and_full_fi
         "propane tank of Propane, 950 L", f"boils off {gives:.0f} kW", "12 kW on the design night, 30 kW at full fire", verdict,
         "-20 °C outside, 30 % full; rule of thumb", "the supplier's table; NFPA 58",
     )  # fmt: skip
+
+
+def test_the_pump_of_baseboards_takes_their_part_of_the_house_with_it() -> None:
+    """60 % of 9 kW are 5.4 kW; a floor's pump has words of its own."""
+    up, floor = PumpDuty("Up, baseboard", 1, 1e-4, None, 10.0, 0.6), PumpDuty("Down", 1, 1e-4, 2e4)
+    one = failing()
+    one.selection.pumps = (floor, up)
+    assert list(inspect._emitter_pumps_stuck(one)) == [
+        (
+            "the pump of Up, baseboard stands still",
+            "5.4 kW of 9.0 kW is lost, all of its part of the house; the others run on",
+        )
+    ]
+    one.selection.pumps = (replace(up, load_share=1.0),)
+    ((_, text),) = inspect._emitter_pumps_stuck(one)
+    assert text.startswith("all heat is lost, 9.0 kW at design")

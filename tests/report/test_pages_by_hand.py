@@ -274,7 +274,7 @@ def test_what_is_signed_is_what_the_option_holds(monkeypatch: pytest.MonkeyPatch
     )  # fmt: skip
     fired = but(SOURCE, name="Gas boiler", what="gas input", entered_w=17e3, gas=but(GAS, pipe="1 in"), entered_gas=GAS)
     plated = but(SOURCE, name="Heat pump", entered_w=0.0, chosen=None, entered_electric=but(ELECTRIC, rated=False))
-    chosen = SimpleNamespace(option="A", sources=[wired, fired, plated], circuit=PRESSURE)
+    chosen = SimpleNamespace(option="A", sources=[wired, fired, plated], circuit=PRESSURE, pumps=())
     one = basis(
         signed__layout=laid_out, selection=SimpleNamespace(options=[SimpleNamespace(option="B"), chosen], pumps=[])
     )

@@ -19,7 +19,7 @@ def sized(*sources: Any, pumps: Any = ()) -> tuple[list[Table], list[str]]:
     """Tables and lines of an option's sizes."""
     found = SimpleNamespace(
         target_w=6600.0, margin_share=0.1, size_sources={"a": "list"}, pumps=pumps,
-        options=(SimpleNamespace(option="A", sources=sources, circuit=PRESSURE),),
+        options=(SimpleNamespace(option="A", sources=sources, circuit=PRESSURE, pumps=()),),
     )  # fmt: skip
     one: Any = SimpleNamespace(selection=found, system="si", case=SimpleNamespace(currency="$"))
     blocks = list(system_pages.size_pages(one))
@@ -48,7 +48,7 @@ def test_each_source_with_a_choice_of_sizes_has_its_table() -> None:
     tables, lines = sized(but(SOURCE, steps=(STEP,), kept=True))
     assert tables == []
     assert lines[0] == "Boiler: existing, kept: 9.6 kW output; the load alone would ask for 8.0 kW output."
-    pump = SimpleNamespace(name="Zone pumps", count=2, flow_m3_s=1e-4, head_pa=2e4)
+    pump = SimpleNamespace(name="Zone pumps", count=2, flow_m3_s=1e-4, head_pa=2e4, drop_k=None)
     (duty,), _ = sized(SOURCE, pumps=(pump,))
     assert duty.rows[0][:2] == ("Zone pumps", "2")
 

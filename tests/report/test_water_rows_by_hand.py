@@ -7,11 +7,13 @@ from typing import Any
 
 import pytest
 from report.bases import basis
+from stand_ins import Unit
 from views.made import ELECTRIC, GAS, PRESSURE, SOURCE, but
 
+from costsim.analysis.circulators import PumpDuty
 from costsim.report import household, sizes, water
 from costsim.report.blocks import Table
-from costsim.report.reader import LINE
+from costsim.report.reader import CONFIRM, LINE
 
 KW = 1000.0
 CHECK = SimpleNamespace(
@@ -80,17 +82,29 @@ def test_the_water_of_tank_and_floor_in_facts(monkeypatch: pytest.MonkeyPatch) -
 
 
 def test_sizes_of_the_option_that_is_signed_have_a_line_to_confirm_each() -> None:
-    pump = SimpleNamespace(name="zones", count=3, flow_m3_s=1e-4, head_pa=2e4)
+    pump, up = PumpDuty("zones", 3, 1e-4, 2e4), PumpDuty("Up, baseboard", 1, 2e-4, None, 10.0, 0.6)
+    boiler, fire = PumpDuty("Boiler", 1, 3e-4, None, 10.0), PumpDuty("Stove", 1, None, None)
     sources = (but(SOURCE, electric=ELECTRIC, entered_electric=ELECTRIC), but(SOURCE, name="Stove", entered_gas=GAS))
-    chosen = SimpleNamespace(option="A", sources=sources, circuit=PRESSURE)
+    chosen = SimpleNamespace(option="A", sources=sources, circuit=PRESSURE, pumps=(boiler, fire))
     other = SimpleNamespace(option="B", sources=(), circuit=PRESSURE)
-    found = sizes.sizes_table(basis(selection=SimpleNamespace(options=[other, chosen], pumps=[pump])))
+    found = sizes.sizes_table(basis(selection=SimpleNamespace(options=[other, chosen], pumps=[pump, up])))
     assert [row[0] for row in found.rows] == [
         "Boiler", "Boiler: breaker and wire", "Boiler: load on the service", "Stove", "Stove: gas pipe", "Stove: vent category", "expansion tank",
         "Boiler: relief valve of its own", "Stove: relief valve of its own", "relief valve on the tank", "circulators, zones",
+        "circulators, Up, baseboard", "Boiler: circulator, where none is built in", "Stove: circulator, where none is built in",
     ]  # fmt: skip
     assert {row[-1] for row in found.rows} == {LINE}
-    assert found.rows[-1][1].startswith("3 × 6.00 L/min at 20.0 kPa")
+    zones, base, own, stove = found.rows[-4:]
+    assert zones[1:3] == ("3 × 6.00 L/min at 20.0 kPa", "Darcy and Weisbach, by loop")
+    assert base[1] == f"1 × 12.00 L/min at {CONFIRM}"
+    assert base[2].startswith(
+        "its heat at a drop of 10 K (common practice, no source); not known for baseboards or radiators: type"
+    )
+    assert (own[1], stove[1]) == (CONFIRM, CONFIRM)
+    assert own[2].startswith(
+        "18.0 L/min, its heat at a drop of 10 K (common practice, no source); head: the unit's pressure drop"
+    )
+    assert stove[2] == "flow and head by its manual"
 
 
 def test_machines_are_named_with_their_size_as_quotes_have_it() -> None:
@@ -104,7 +118,7 @@ def test_machines_are_named_with_their_size_as_quotes_have_it() -> None:
             "feels_cold": False,
             "rated_at": "",
         }
-        return SimpleNamespace(**{**plain, **more})
+        return Unit(**{**plain, **more})
 
     assert household.size_of(machine(area_m2=9.0), "si") == "9 m²"
     assert household.size_of(machine(continuous_load=True, efficiency_share=1.0), "us").endswith(" kW")

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from cases import constant_weather, study
+from stand_ins import Unit
 
 from costsim.engine.lower import lower_study
 from costsim.physics.demand import ROUNDING_W
@@ -279,9 +280,7 @@ def test_a_breaker_of_just_what_is_asked_is_enough(given: dict[str, str], verdic
 
 def test_a_circuit_carries_what_goes_in() -> None:
     """9 kW of heat at 90 % are 10 kW: 41.7 A at 240 V."""
-    unit: Any = SimpleNamespace(
-        efficiency_share=0.9, nameplate_w=lambda: 9e3, label="bank", volts_v=240.0, breaker_a=60.0
-    )
+    unit: Any = Unit(efficiency_share=0.9, nameplate_w=lambda: 9e3, label="bank", volts_v=240.0, breaker_a=60.0)
     told = amperes.circuit(unit)
     assert told == "bank: 10.0 kW at 240 V is 41.7 A and asks for a circuit of 52.1 A; the breaker of 60 A is enough."
 
@@ -300,7 +299,7 @@ def test_volts_alone_tell_the_breaker() -> None:
 
 def test_no_circuit_without_its_volts() -> None:
     for given in ({"volts_v": None, "breaker_a": 50.0}, {}):
-        unit: Any = SimpleNamespace(efficiency_share=1.0, nameplate_w=lambda: 9600.0, label="bank", **given)
+        unit: Any = Unit(efficiency_share=1.0, nameplate_w=lambda: 9600.0, label="bank", **given)
         assert amperes.circuit(unit) == ""
 
 

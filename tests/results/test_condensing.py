@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from stand_ins import Unit
 
 from costsim.results import condensing
 from costsim.results.condensing import condensing_doubts, condensing_warnings, untold_condensing
@@ -14,7 +15,7 @@ from costsim.results.condensing import condensing_doubts, condensing_warnings, u
 COMMON: Any = SimpleNamespace(case=SimpleNamespace(currency="$"), surroundings="here")
 
 
-class Boiler:
+class Boiler(Unit):
     """A boiler that says nothing of condensing, and what its water makes of it in each hour."""
 
     condensing_is_untold = True
@@ -69,11 +70,11 @@ def test_a_boiler_without_a_figure_counts_as_giving_all_its_heat() -> None:
 def test_nothing_is_told_of_a_boiler_that_is_idle_or_told_or_cannot_condense() -> None:
     assert told(Boiler([0.5, 0.5], efficiency_share=0.95), [0.0, 0.0]) == ()
     assert told(Boiler([0.5, 0.5], efficiency_share=0.95, condensing_is_untold=False), [1000.0, 0.0]) == ()
-    assert told(SimpleNamespace(efficiency_share=0.95, label="Bank"), [1000.0, 1000.0]) == ()
+    assert told(Unit(efficiency_share=0.95, label="Bank"), [1000.0, 1000.0]) == ()
 
 
 def test_each_untold_boiler_is_asked_once() -> None:
-    silent, other = Boiler([1.0]), SimpleNamespace(label="Bank")
+    silent, other = Boiler([1.0]), Unit(label="Bank")
     known = Boiler([1.0], condensing_is_untold=False, label="Known")
     options: Any = [SimpleNamespace(sources=(silent, other, known)), SimpleNamespace(sources=(silent,))]
     [asked] = untold_condensing(options)
@@ -84,7 +85,7 @@ def test_doubts_of_all_options_are_told_by_their_own_study(monkeypatch: pytest.M
     options = [
         SimpleNamespace(name=name, sources=sources)
         for name, sources in (
-            ("A", (SimpleNamespace(), Boiler([1.0]))), ("B", (SimpleNamespace(), Boiler([1.0], condensing_is_untold=False))), ("C", (Boiler([1.0]),)),
+            ("A", (Unit(), Boiler([1.0]))), ("B", (Unit(), Boiler([1.0], condensing_is_untold=False))), ("C", (Boiler([1.0]),)),
         )
     ]  # fmt: skip
     common = SimpleNamespace(case=SimpleNamespace(options=options))

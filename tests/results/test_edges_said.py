@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from burners import GAS, OIL, PROPANE, WOOD
 from cases import constant_weather, study, with_uses
+from stand_ins import Unit
 
 from costsim.engine.lower import lower_study
 from costsim.results import amperes, cautions, fires
@@ -71,7 +72,7 @@ def test_what_nobody_told_of_a_place_is_not_known() -> None:
 def test_a_dry_boiler_is_warned_below_130_degrees_and_90_percent_and_not_at_them(
     return_c: float | None, efficiency: float | None, warned: bool
 ) -> None:
-    plain: Any = SimpleNamespace(label="Boiler", fuel_key="propane", efficiency_share=efficiency)
+    plain: Any = Unit(label="Boiler", fuel_key="propane", efficiency_share=efficiency)
     case: Any = SimpleNamespace(options=[SimpleNamespace(sources=[plain])])
     assert bool([*return_water(case, site(return_c=return_c))]) == warned
     plain.fuel_key = "wood"
@@ -245,9 +246,7 @@ def test_units_that_only_their_plate_tells_are_named_beside_what_is_counted() ->
 
 
 def test_a_unit_whose_efficiency_is_not_known_has_no_circuit() -> None:
-    unit: Any = SimpleNamespace(
-        efficiency_share=None, nameplate_w=lambda: 9600.0, label="pump", volts_v=240.0, breaker_a=50.0
-    )
+    unit: Any = Unit(efficiency_share=None, nameplate_w=lambda: 9600.0, label="pump", volts_v=240.0, breaker_a=50.0)
     assert amperes.circuit(unit) == ""
 
 
@@ -355,7 +354,7 @@ def test_clocks_pumps_and_kinds_are_told() -> None:
 def test_a_loading_unit_is_drawn_where_a_dry_boiler_gets_cool_water(
     monkeypatch: pytest.MonkeyPatch, fuel: str, more: dict[str, Any], return_c: float, least_c: float | None
 ) -> None:
-    source: Any = SimpleNamespace(fuel_key=fuel, **more)
+    source: Any = Unit(fuel_key=fuel, **more)
     monkeypatch.setattr(fires, "solid", lambda sources: [])
     assert fires.least_return_c(source, return_c) == least_c
     monkeypatch.setattr(fires, "solid", lambda sources: sources)

@@ -256,8 +256,12 @@ def house(mass: Any, named: Any) -> Any:
         max_temperature_c=60.0,
         loops=[SimpleNamespace(count=2), SimpleNamespace(count=3)],
     )
+    typed = [
+        SimpleNamespace(share=lambda area, own=one: own.load_share, indoor_temperature_c=one.indoor_temperature_c)
+        for one in named
+    ]
     return common(
-        case=SimpleNamespace(house=SimpleNamespace(zone=(1,))),
+        case=SimpleNamespace(house=SimpleNamespace(zone=typed or (1,), indoor_temperature_c=20.0, floor_area_m2=100.0)),
         water=water,
         loss_w_k=200.0,
         design_outdoor_c=-10.0,

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
+from cases import constant_weather
 from invented_kinds import gas_heat_pump, of_kind
+from stand_ins import Unit
 
+from costsim.analysis.select import select
+from costsim.analysis.size_steps import output_of, output_share
+from costsim.errors import InputError
 from costsim.results.cautions import cautions_of
+from costsim.views.text_select import option_text
 
 
 def made(**typed: Any) -> Any:
@@ -48,3 +56,41 @@ def test_two_kinds_on_gas_are_named_together() -> None:
         if one.key == "gas_work"
     ]
     assert work.text.startswith("Gas heat pump, Gas boiler: ")
+
+
+@pytest.mark.parametrize(
+    ("typed", "input_w", "opening_in2"), [({"share": "130 %"}, 18e3 / 1.3, 11.81), ({}, 18e3 / 1.10, 13.96)]
+)
+def test_what_burns_gas_gets_pipe_vent_and_air_by_what_it_really_burns(
+    typed: dict[str, Any], input_w: float, opening_in2: float
+) -> None:
+    """18 kW at 130 % burn 13.85 kW = 47.2 kBtu/h, at 110 % 16.36 kW = 55.8 kBtu/h; of air straight from outdoors 1 in² for each
+    4 kBtu/h (NFPA 54, value from memory). Whether its flue is wet only its maker knows."""
+    found = select(of_kind(made(**typed)), constant_weather(-15.0), only="own")
+    [source] = found.options[0].sources
+    assert (source.what, source.steps, source.note) == ("", (), "by its data sheet")
+    assert source.entered_gas is not None
+    assert source.entered_gas.input_w == pytest.approx(input_w)
+    assert source.entered_gas.air.upright_in2 == pytest.approx(opening_in2, abs=0.02)
+    assert source.entered_gas.pipe is not None
+    text = option_text(found.options[0], "si", "$")
+    assert f"Gas: input {input_w / 1e3:.0f} kW" in text
+    assert "Vent category as its maker's instructions list it" in text
+
+
+def test_propane_gets_its_tank_and_regulator_too() -> None:
+    found = select(of_kind(made(fuel="propane", share="130 %")), constant_weather(-15.0), only="own")
+    [source] = found.options[0].sources
+    assert source.entered_gas is not None
+    assert source.entered_gas.regulator_w is not None
+    assert source.entered_gas.propane_tank_m3 is not None
+    assert source.entered_gas.own_tank is None
+
+
+def test_what_goes_in_follows_the_plate_or_else_the_hour_that_takes_most() -> None:
+    hours: Any = SimpleNamespace(heat_per_input=np.array([1.3, 1.1, 1.4]))
+    assert output_share(Unit(efficiency_share=0.9, condensing=True), hours) == 0.9  # type: ignore[arg-type]
+    assert output_share(Unit(condensing=True), hours) == 0.95  # type: ignore[arg-type]
+    assert output_share(made(), hours) == 1.1
+    with pytest.raises(InputError, match="has no efficiency, which its size by input needs"):
+        output_of(made(), "gas boiler input", 100.0)

@@ -257,6 +257,7 @@ selection,Selection,appliances_w,0,1e+06,
 selection,Selection,gas_pipe_length_m,>0,1000,15.24
 selection,Selection,gas_pressure_drop_pa,>0,5000,124.544
 selection,Selection,other_gas_input_w,0,1e+07,0
+selection,Selection,run_length_m,>0,2000,
 solar_electric,SolarElectric,peak_power_w,>0,100000,
 solar_electric,SolarElectric,tilt_deg,0,90,30
 solar_electric,SolarElectric,azimuth_deg,0,360,

@@ -58,6 +58,24 @@ def test_a_warmer_house_wants_more_and_a_cooler_one_no_less(monkeypatch: pytest.
     assert outputs(made)[0] == "13 kW"
     assert (made["house"]["indoor_temperature"], made["house"]["design_indoor"]) == ("24 degC", "21 degC")
     assert outputs(study(monkeypatch, thermostat="18 degC"))[0] == "12 kW"
+
+
+def test_a_calculation_may_be_meant_at_its_own_indoor_temperature(monkeypatch: pytest.MonkeyPatch) -> None:
+    """20 kW at 18 °C and -9 °C are 27 K: at 21 °C 22.2 kW, 26 of them; kept at 18 °C 20 kW, 23. 4 K of gains either way."""
+    calculated = {"heat_loss": "20 kW", "loss_at": "-9 degC", "loss_indoor": "18 degC"}
+    made = study(monkeypatch, **calculated)
+    assert {key: made["house"][key] for key in ("design_heat_loss", "design_indoor", "balance_point", "indoor_temperature")} == {
+        "design_heat_loss": "20 kW", "design_indoor": "18 degC", "balance_point": "14 degC", "indoor_temperature": "21 degC",
+    }  # fmt: skip
+    assert outputs(made)[0] == "26 kW"
+    cooler = study(monkeypatch, **calculated, thermostat="18 degC")
+    assert outputs(cooler)[0] == "23 kW"
+    assert begun.answers_of(cooler)["loss_indoor"] == "18 degC"
+    plain = study(monkeypatch, heat_loss="20 kW", loss_at="-9 degC")
+    assert (plain["house"]["design_indoor"], plain["house"]["balance_point"]) == ("21 degC", "17 degC")
+    assert begun.answers_of(plain)["loss_indoor"] == ""
+    # without a calculation nothing is meant at it
+    assert study(monkeypatch, heat_loss="", loss_indoor="18 degC")["house"]["design_indoor"] == "21 degC"
     own = study(monkeypatch, thermostat="27 degC", loss_at="-19 degC", coldest_c=-19.0)
     assert outputs(own)[0] == "14 kW"  # 46 K for 40 are 11.5 kW, by 1.15
     assert own["place"] == {"weather": "w.csv", "design_outdoor": "-19 degC"}

@@ -106,6 +106,13 @@ def test_the_answer_says_who_pays_for_the_new_boiler() -> None:
     assert "Both: keeps that heater, but no new one is counted for it" in renewal_sentence(case_of(NOW, beside()))
     assert "Both" not in renewal_sentence(case_of(NOW, beside(replacement="0 $")))
     assert renewal_sentence(case_of(NOW | {"replacement_year": 21}, beside())) == ""
+    # a better boiler with the sun beside it is the new one, not the one that is kept
+    new = {
+        "name": "New",
+        "first_cost": "9500 $",
+        "source": [BOILER | {"efficiency": "95 %"}, {"kind": "solar", "area": "80 ft2"}],
+    }
+    assert "New" not in renewal_sentence(case_of(NOW, new, beside()))
 
 
 def test_questions_answered_anew_move_what_was_carried_and_leave_what_was_typed() -> None:

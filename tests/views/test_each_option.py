@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -61,8 +62,12 @@ def test_hot_water_that_the_bill_paid_too_still_has_to_be_heated() -> None:
     case = study(ELEMENT)
     first = case.typed["option"][0]
     now = case_from({**case.typed, "option": [{**first, "today": True}, {**first, "name": "two"}]})
-    told = yearly_use.water_sentence(simulate(now, constant_weather(0.0)))
+    result = simulate(now, constant_weather(0.0))
+    told = yearly_use.water_sentence(result)
     assert told.startswith(
         "Every cost here is for heating alone. About $500 a year of what one costs you today was taken as hot water"
     )
     assert yearly_use.water_sentence(simulate(case, constant_weather(0.0))) == ""
+    # once the study counts hot water every option's bill holds it, and nothing comes on top
+    taps = case_from({**now.typed, "use": [{"kind": "hot_water", "people": 3}]})
+    assert yearly_use.water_sentence(replace(result, lowered=replace(result.lowered, case=taps))) == ""

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from stand_ins import Unit
 from views.made import but
 
 from costsim.views import homes_totals, tank_lines, text_uncertainty
@@ -194,7 +195,7 @@ def test_heat_pumps_say_their_season_and_the_sun_its_share() -> None:
      (0.8, {"burns_fuel": False}, ""), (0.8, {"efficiency_share": None}, "")],
 )  # fmt: skip
 def test_a_label_is_held_against_the_year(real: float, more: dict[str, Any], words: str) -> None:
-    source: Any = SimpleNamespace(**{"efficiency_share": 0.92, "burns_fuel": True, "condensing": False} | more)
+    source: Any = Unit(**{"efficiency_share": 0.92, "burns_fuel": True, "condensing": False} | more)
     text = label_sentence(source, SimpleNamespace(heat_j=real * 1e9, input_j=1e9))  # type: ignore[arg-type]
     assert (words in text) if words else text == ""
     assert label_sentence(source, SimpleNamespace(heat_j=0.0, input_j=0.0)) == ""  # type: ignore[arg-type]

@@ -44,7 +44,7 @@ def hot(
         name="A", sources=[SimpleNamespace(kind="electric", label="Backup"), source],
         tank_of=lambda case: SimpleNamespace(stratification_share=layered),
     )  # fmt: skip
-    case = SimpleNamespace(use=[use], options=[option], house=SimpleNamespace(indoor_temperature_c=20.0))
+    case = SimpleNamespace(use=[use], options=[option], house=SimpleNamespace(indoor_temperature_c=20.0, zone=()))
     common = SimpleNamespace(
         case=case, uses=SimpleNamespace(each_needs_c=np.full((1, len(demand_w)), needs_c)), demand_w=np.array(demand_w),
         water=SimpleNamespace(resistance_k_w=0.005),

@@ -57,7 +57,7 @@ def common(
     **water: Any,
 ) -> Any:
     """A house at 20 °C whose 6 kW want water of 45 °C."""
-    house = SimpleNamespace(indoor_temperature_c=20.0, emitter="radiators")
+    house = SimpleNamespace(indoor_temperature_c=20.0, emitter="radiators", zone=())
     return SimpleNamespace(
         case=SimpleNamespace(
             fluid=None, house=house, ratings=None if tube_c is None else SimpleNamespace(tube_temperature_c=tube_c), floor=None, tank=None, use=()

@@ -249,7 +249,9 @@ def test_heat_needed_is_loss_times_degree_hours() -> None:
 
 
 def test_odds_are_told_as_counted() -> None:
-    sure = SimpleNamespace(first="A", second="B", share=0.83, saving=(-24.0, 310.0), over_years=0.314, years=15)
+    sure = SimpleNamespace(
+        first="A", second="B", share=0.83, saving=(-24.0, 310.0), over_years=0.314, years=15, rivals=2
+    )
     first, second, third = card_math._sure(sums(sure=sure))
     assert first.formula == "A costs less than B on one year's bills in 415 of 500 scenarios = 83.0%, about 85%"
     assert second.formula == "One in ten scenarios costs over $24 more, one in ten saves more than $310"
@@ -270,6 +272,10 @@ def test_odds_are_told_as_counted() -> None:
     assert third.formula == "A costs less than B over 15 years in 157 of 500 scenarios = 31.4%, about 30%"
     assert len(card_math._sure(sums(sure=but(sure, over_years=None)))) == 2
     assert card_math._sure(sums()) == []
+    of_three = card_math._sure(sums(sure=but(sure, rivals=3, of_all=0.5)))
+    assert len(of_three) == 4
+    least = "A has the lowest bills of all 3 options that keep the house warm in 250 of 500 scenarios = 50.0%, little more than half"
+    assert of_three[2].formula == least
 
 
 def test_payments_and_first_costs_add_up() -> None:

@@ -1,0 +1,23 @@
+"""Stands in for a source where a test looks at one rule: what is given by a field's name, and else the defaults of `Traits`."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+from costsim.sources.traits import Traits
+
+
+class Unit(SimpleNamespace):
+    """Attributes as given; methods that a kind answers by a field answer by `efficiency_share` and `condensing` here."""
+
+    def plate_efficiency(self) -> float | None:
+        return self.__dict__.get("efficiency_share")
+
+    def condenses(self) -> bool:
+        return bool(self.__dict__.get("condensing", False))
+
+    def __getattr__(self, name: str) -> object:
+        found = getattr(Traits, name)  # class variables; a method that needs a source of flesh and blood fails
+        if isinstance(found, property):
+            return found.fget(self)  # type: ignore[misc]
+        return found.__get__(self) if callable(found) else found
