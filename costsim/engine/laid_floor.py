@@ -120,7 +120,7 @@ def typed_floor(
     top_c : float
         Hottest the water may be [°C].
     """
-    plan = floor.layout or Layout.model_construct(tube=floor.loops[0].tube, max_supply_c=None)
+    plan = floor.layout or Layout.model_construct(level=(), tube=floor.loops[0].tube, max_supply_c=None)
     hottest = min(top_c, plan.max_supply_c) if plan.max_supply_c is not None else top_c
     pump = floor.pump or Pump(**COMMON_PUMP)
     ground = Ground(floor, plan, pump, fluid, case.house.indoor_temperature_c, hottest)
