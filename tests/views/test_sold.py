@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from costsim.units.quantity import FOOT_M
-from costsim.views import cold_rooms
+from costsim.views import cold_rooms, tables
 from costsim.views.sold import in_thin_air
 from costsim.views.templates import add_template, sources_of
 
@@ -45,6 +45,6 @@ def test_an_option_that_is_never_too_cold_has_no_coldest_room() -> None:
 
     result: Any = SimpleNamespace(options=[option("A", 9), option("B", 0)])
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(cold_rooms, "when", lambda result, hour: "–")
+        patch.setattr(tables, "when", lambda result, hour: "–")
         _, rows = cold_rooms.room_rows(result, {"A": 20.0, "B": 17.2}, "si")  # B: a night set back
     assert rows == [["A", "9", "20 °C", "9.00", "1.5", "–", "4"], ["B", "0", "", "", "", "", ""]]

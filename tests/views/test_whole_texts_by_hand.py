@@ -9,7 +9,16 @@ import pytest
 from views.made import but
 
 from costsim.analysis.sizing import Size
-from costsim.views import decision_rows, homes_totals, tables, text_capacity, text_house, text_portfolio, text_sizing
+from costsim.views import (
+    decision_rows,
+    homes_totals,
+    result_json,
+    tables,
+    text_capacity,
+    text_house,
+    text_portfolio,
+    text_sizing,
+)
 from costsim.views.homes_totals import look_note, printed_looks
 
 KWH = 3.6e6
@@ -208,7 +217,7 @@ def test_every_line_of_a_bill_has_its_unit_and_the_total_stands_below() -> None:
         ["wood pellets of the house without heating", "", "", "1,000.00"],
         ["wood pellets of the house with heating", "", "", "1,129.00"],
     ]
-    found = tables.bills_json(some(name="A", bills={"wood": some(total=1.0, fixed=2.0, lines=made[:1])}))  # type: ignore[arg-type]
+    found = result_json.bills_json(some(name="A", bills={"wood": some(total=1.0, fixed=2.0, lines=made[:1])}))  # type: ignore[arg-type]
     assert found == {
         "option": "A",
         "bills": [
