@@ -15,8 +15,8 @@ from costsim.units.fields import QuantityField
 
 
 @functools.cache
-def gas_heat_pump() -> type[HeatSource]:
-    """A heat pump driven by burning gas: 110 % at -15 °C and 145 % at 7 °C by default, or as typed; invented."""
+def gas_heat_pump(most: float | None = 2.0) -> type[HeatSource]:
+    """A heat pump driven by burning gas: 110 % at -15 °C and 145 % at 7 °C by default, or as typed; invented. `most` bounds its efficiency."""
 
     class GasHeatPump(HeatSource):
         """Heat pump driven by burning gas."""
@@ -26,7 +26,9 @@ def gas_heat_pump() -> type[HeatSource]:
         outdoors: ClassVar[bool] = True
         feels_cold: ClassVar[bool] = True
         air_standard: ClassVar[str] = "NFPA 54"
-        uncertain_efficiency: ClassVar[UncertainEfficiency | None] = UncertainEfficiency(BURNERS.name, None, 2.0)
+        uncertain_efficiency: ClassVar[UncertainEfficiency | None] = (
+            None if most is None else UncertainEfficiency(BURNERS.name, None, most)
+        )
         example: ClassVar[dict[str, Any]] = {"kind": "gas_heat_pump", "output": "18 kW"}
 
         kind: Literal["gas_heat_pump"]

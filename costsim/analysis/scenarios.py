@@ -326,6 +326,17 @@ def _with_load_k(common: LoweredStudy, load: Floats) -> Floats:
     return np.asarray(float((common.setpoint_c - common.balance_c).mean()) * (1.0 - 1.0 / load))
 
 
+def left_to(most: float, highest: float) -> float:
+    """How many times an efficiency may be its highest of the year; without end where that passes what the kind takes for the most.
+
+    Examples
+    --------
+    >>> left_to(1.0, 0.8), left_to(1.0, 1.3)
+    (1.25, inf)
+    """
+    return most / highest if 0.0 < highest <= most * (1.0 + 1e-9) else math.inf
+
+
 def _simulate_group(
     common: LoweredStudy,
     option: Option,
@@ -342,7 +353,7 @@ def _simulate_group(
         drawn = efficiency_of(common.case, source)
         if drawn is not None:
             name, _, most = drawn
-            left = most / max(float(offer.heat_per_input.max()), 1e-9)
+            left = left_to(most, float(offer.heat_per_input.max()))
             efficiency[:, i] = np.minimum(scenarios.efficiency[name][picked], max(left, 1.0))
     return run_batch(
         common,

@@ -28,6 +28,5 @@ def source_assumptions(common: LoweredStudy) -> list[Assumption]:
 def left_open(source: HeatSource) -> list[tuple[str, str, str, str]]:
     """What the kind of a source assumes where this one has nothing typed for it."""
     keys = {file_key(name) for name in source.model_fields_set}
-    stands_for: dict[str, str] = getattr(source, "stands_for", {})
-    keys |= {stands_for[key] for key in keys if key in stands_for}
+    keys |= {source.stands_for[key] for key in keys if key in source.stands_for}
     return [row for row in source.rests_on if row[3] not in keys]

@@ -17,6 +17,7 @@ from pydantic import Field, model_validator
 from costsim.physics.fuels import FUELS
 from costsim.sources.curtailment import CurtailmentEvents, coldest_hours
 from costsim.sources.forecast import forecast_target_c
+from costsim.sources.kind_checks import lacks
 from costsim.sources.offer import NOT_STORING, Offer, Surroundings
 from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Traits
 from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
@@ -128,11 +129,11 @@ class HeatSource(Traits):
         Raises
         ------
         TypeError
-            Something that every kind must say is missing.
+            Something that every kind must say is missing, or what it says does not fit together: all of it at once.
         """
         kinds = getattr(cls.model_fields["kind"].annotation, "__args__", ())
-        if kinds:
-            _check_kind(cls)
+        if kinds and (missing := lacks(cls, HeatSource)):
+            raise TypeError(f"{cls.__name__} lacks {'; '.join(missing)}")
         KINDS.update(dict.fromkeys(kinds, cls))
 
     def follows_house(self) -> frozenset[str]:
@@ -235,36 +236,6 @@ def may_run(source: HeatSource, weather: Weather, calendar: HourCalendar) -> Flo
         allowed = allowed * (1.0 - source.curtailment.share(weather, calendar))
     allowed.flags.writeable = False
     return always if allowed is always or bool((allowed == 1.0).all()) else allowed
-
-
-def _check_kind(model: type[HeatSource]) -> None:
-    """Refuse a kind that does not say what every kind must.
-
-    Raises
-    ------
-    TypeError
-        Naming the class and all that is missing.
-    """
-    rests_on = model.rests_on
-    rows = isinstance(rests_on, tuple) and all(isinstance(row, tuple) and len(row) == 4 for row in rests_on)
-    missing = [
-        text
-        for good, text in (
-            (model.title != HeatSource.title, "a title"),
-            (model.example.get("kind") in model.model_fields["kind"].annotation.__args__, "an example with its kind"),  # type: ignore[union-attr]
-            (model.offer is not HeatSource.offer, "offer(surroundings)"),
-            (model.nameplate_w is not HeatSource.nameplate_w, "nameplate_w()"),
-            (
-                not model.burns_fuel or model.fuel_key is not HeatSource.fuel_key,
-                "fuel_key, since it burns: a key of FUELS",
-            ),
-            (not model.burns_fuel or model.air_standard, "air_standard, since it burns"),
-            (rows, "rests_on as a tuple of (what, how, source, key)"),
-        )
-        if not good
-    ]
-    if missing:
-        raise TypeError(f"{model.__name__} lacks {'; '.join(missing)}")
 
 
 __all__ = [

@@ -54,8 +54,20 @@ class UncertainEfficiency:
     most: float = math.inf
 
 
+MARKET_LISTS = {
+    "electric boiler output": "electric_power",
+    "gas boiler input": "power",
+    "oil boiler output": "power",
+    "pellet boiler output": "power",
+    "heat pump output": "power",
+    "wood boiler output": "power",
+    "solar collector area": "area",
+}
+"""Lists of sizes off the shelf that a kind may be found in, and the dimension of their sizes."""
+SYMBOLS = ("", "element", "flame", "logs", "fan", "collector")
+"""How a schematic may draw a source; a plain box for none."""
 BURNERS = UncertainEfficiency("efficiency of burners", None, 1.0)
-"""No burner gives more than its fuel's higher heating value."""
+"""No burner gives more than its fuel's higher heating value; what takes heat from outdoors besides says its own `most`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,14 +105,16 @@ class Traits(StudyModel):
     automatic: ClassVar[bool] = True
     """Whether it gives its rated heat by itself at any hour, without anybody to tend it and without the sun."""
     market_list: ClassVar[str] = ""
-    """In which list of sizes off the shelf it is found (`costsim.study.selection.WHATS`); empty where it is in none."""
+    """In which of `MARKET_LISTS` it is found; empty where it is in none."""
     sized_by: ClassVar[str] = "by its data sheet"  # what it is chosen by, where it is in no list
     symbol: ClassVar[str] = ""
-    """How a schematic draws it: element, flame, logs, fan or collector; a plain box by default."""
+    """How a schematic draws it: one of `SYMBOLS`."""
     example: ClassVar[dict[str, Any]] = {}
     rated_at: ClassVar[str] = ""  # under which conditions the rated output holds, where a nameplate does not say it
     rests_on: ClassVar[tuple[tuple[str, str, str, str], ...]] = ()
     """What is assumed of every source of this kind: what, how, where that comes from, and the key that changes it."""
+    stands_for: ClassVar[dict[str, str]] = {}
+    """Keys that, typed, answer another key of `rests_on`."""
 
     def plate_efficiency(self) -> float | None:
         """Heat to the water for each unit of fuel or electricity, as plate or study has it; None where no one figure holds.

@@ -16,6 +16,7 @@ from pydantic import Field, model_validator
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines
 from costsim.physics.hydraulics import PIPES
+from costsim.sources.traits import MARKET_LISTS
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 from costsim.units.quantity import UnitError, parse
@@ -24,13 +25,7 @@ from costsim.units.table import FOOT_M, INCH_OF_WATER_PA
 COMMON = "common market sizes, no maker's list"
 MOST_BYTES, MOST_ROWS = 200_000, 2_000
 WHATS: dict[str, str] = {
-    "electric boiler output": "electric_power",
-    "gas boiler input": "power",
-    "oil boiler output": "power",
-    "pellet boiler output": "power",
-    "heat pump output": "power",
-    "wood boiler output": "power",
-    "solar collector area": "area",
+    **MARKET_LISTS,
     "buffer tank": "volume",
     "propane tank": "volume",
     "propane regulator": "power",

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from cases import sample_weather, study
+from cases import constant_weather, sample_weather, study
 
 from costsim import simulate
 from costsim.engine.lower import lower_study, source_rows
@@ -49,8 +49,10 @@ def test_offers_are_whole_and_lawful(kind: str) -> None:
     assert (offer.heat_per_input > 0).all()
     heat = np.linspace(0, max(1.0, offer.rated_w), 8760)
     assert (offer.input_w(heat) >= 0).all()
-    if kind not in ("heat_pump", "solar"):
-        assert (offer.input_w(heat) >= heat * 0.999999).all(), "more heat than fuel"
+    doubt = KINDS[kind].uncertain_efficiency
+    most = doubt.most if doubt is not None else np.inf if KINDS[kind].collects_sun else 1.0
+    assert offer.heat_per_input.max() <= most, "more heat from its input than the kind says nature allows"
+    assert (offer.input_w(heat) >= heat / most * 0.999999).all(), "more heat than fuel"
 
 
 @pytest.mark.parametrize("kind", sorted(kind for kind, source in KINDS.items() if source.follows_tank is False))
@@ -63,6 +65,16 @@ def test_a_kind_that_does_not_follow_the_tank_offers_the_same_with_any(kind: str
         found.append((source_rows([offer]), offer.heat_per_input, offer.curtailed_w, offer.rank))
     for one in found[1:]:
         np.testing.assert_equal(one, found[0])
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_a_kind_that_does_not_feel_the_cold_offers_the_same_in_any(kind: str) -> None:
+    """Collectors give the heat that cold takes from them by `slope_w_k`, which the kernel counts."""
+    case = study(dict(KINDS[kind].example), **TANK)
+    source, seen = case.options[0].sources[0], lower_study(case, GREENSBORO).surroundings
+    cold, warm = (source.offer(replace(seen, weather=constant_weather(outdoor_c))) for outdoor_c in (-10.0, 10.0))
+    same = all(np.array_equal(getattr(cold, name), getattr(warm, name)) for name in ("capacity_w", "heat_per_input"))
+    assert same or source.feels_cold or source.collects_sun, "say feels_cold"
 
 
 @pytest.mark.parametrize("kind", sorted(KINDS))
@@ -104,8 +116,7 @@ def test_what_a_kind_rests_on_is_told_with_a_key_that_is_there(kind: str) -> Non
     result = simulate(study(dict(model.example), **TANK), GREENSBORO)
     begins = f"{model.title.lower()}, "
     told = {one.what.lower()[len(begins) :]: one for one in result.assumptions if one.what.lower().startswith(begins)}
-    stands_for = getattr(model, "stands_for", {})
-    typed = {stands_for.get(key, key) for key in model.example}  # what is typed is no assumption
+    typed = {model.stands_for.get(key, key) for key in model.example}  # what is typed is no assumption
     assert set(told) == {what for what, _, _, key in model.rests_on if key not in typed}
     for what, how, source, key in model.rests_on:
         if what in told:

@@ -221,6 +221,7 @@ def test_rows_of_assumptions_are_a_tuple_of_four() -> None:
 
             class Listed(HeatSource):
                 title: ClassVar[str] = "Listed"
+                continuous_load: ClassVar[bool] = True
                 example: ClassVar[dict[str, Any]] = {"kind": "listed"}
                 rests_on: ClassVar[Any] = rows
                 kind: Literal["listed"]
