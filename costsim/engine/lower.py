@@ -33,7 +33,7 @@ from costsim.tariffs.calendar import HourCalendar, with_outdoor
 from costsim.tariffs.charges import Tariff, scaled_tariff
 from costsim.tariffs.holidays import holiday_dates
 from costsim.weather import Weather, design_temperature
-from costsim.weather.sunlight import sun_on
+from costsim.weather.sunlight import GIVE_SUN, sun_on
 from costsim.words import spoken, tr
 
 Floats = NDArray[np.float64]
@@ -240,7 +240,7 @@ def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
     try:
         return sun_on(weather, 90.0, 0.0 if weather.southern else 180.0).total_w_m2
     except ValueError as error:
-        remedy = "use a weather file with ghi, dni and dhi, or set solar_aperture to 0"
+        remedy = f"{GIVE_SUN}, or set solar_aperture to 0"
         raise InputError(Fault("house.solar_aperture", str(error), remedy, case.file)) from None
 
 
