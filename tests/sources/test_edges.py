@@ -253,7 +253,7 @@ def test_a_store_is_charged_in_allowed_hours_and_told_where_there_is_none() -> N
     for more, targets in (({}, {60.0, NOT_STORING}), ({"store": False}, {NOT_STORING})):
         assert set(offer_of({**night, **more}, COLD, **tank)[0].target_c.tolist()) == targets
     dark = replace(wavy_weather(np.zeros(8760)), ghi_w_m2=None)
-    with pytest.raises(InputError, match="use a weather file with ghi, dni and dhi"):
+    with pytest.raises(InputError, match="type the twelve clearness values"):
         offer_of({"kind": "solar", "area": "5 m2"}, dark, **tank)
 
 
