@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
@@ -21,6 +20,7 @@ from costsim.physics.combustion import (
 from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.hottest_water import SAME_K, too_hot
 from costsim.sources.houses import HouseOffers, Houses
+from costsim.sources.offer import lost_steps
 from costsim.sources.traits import FormulaRow, FuelTank
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
@@ -152,6 +152,10 @@ class _FuelFired(HeatSource):
         """As typed; a boiler of 90 % of which nothing is said is asked for it."""
         return self.condensing
 
+    def hottest_outlet_c(self) -> float | None:
+        """As typed, or as most units do."""
+        return self.max_outlet_temperature_c
+
     def nameplate_w(self) -> float:
         """Rated output [W]."""
         return self.output_w
@@ -205,16 +209,16 @@ class _FuelFired(HeatSource):
         """Capacity in each hour, and what takes it off the nameplate at the hour of highest demand."""
         burner_w = self._burner_w(surroundings)
         if self.flow_m3_s is None and not self._ends_at_outlet:
-            return burner_w, _lost([self.output_w, burner_w])
+            return burner_w, lost_steps([self.output_w, burner_w])
         hour = int(np.argmax(surroundings.demand_w))
         if self.flow_m3_s is None:
             capacity = np.minimum(burner_w, self._by_flow_w(surroundings))
-            return capacity, _lost([self.output_w, burner_w, burner_w, float(capacity[hour])])
+            return capacity, lost_steps([self.output_w, burner_w, burner_w, float(capacity[hour])])
         inlet = self._inlet_c(surroundings)
         mixed = surroundings.density_kg_m3 * surroundings.heat_capacity_j_kgk
         at = np.array([surroundings.room_c[hour], inlet[hour], inlet[hour]])
         carried = self._carried_w(self.flow_m3_s, at, np.array([WATER_J_M3K, WATER_J_M3K, mixed]))
-        lost = _lost([self.output_w, burner_w, *np.minimum(burner_w, carried).tolist()])
+        lost = lost_steps([self.output_w, burner_w, *np.minimum(burner_w, carried).tolist()])
         return np.minimum(burner_w, self._by_flow_w(surroundings)), lost
 
     def _smallest_fire_w(self, surroundings: Surroundings) -> float:
@@ -309,13 +313,6 @@ class _FuelFired(HeatSource):
                 ),
             )
         return ()
-
-
-def _lost(steps_w: list[float]) -> tuple[tuple[str, float], ...]:
-    """Name what each step takes off the one before."""
-    names = ("altitude", "flow", tr("water temperature"), "antifreeze")
-    steps = zip(names, pairwise(steps_w), strict=False)
-    return tuple((name, before - after) for name, (before, after) in steps if abs(before - after) > 0.5)
 
 
 class GasBoiler(_FuelFired):
