@@ -85,6 +85,7 @@ def _group(plan: LoopPlan, found: LayoutResult, system: str) -> Table:
     group.add("pump_speed", f"{fed.speed_share * 100:g} %")
     if found.lift_pa[circuit.level] > 0:
         group.add("lift", _text(found.lift_pa[circuit.level], "head", system, 4))
+    group.add("load", f"{plan.design.load_w * fed.count / found.design_load_w * 100:.6g} %")
     return group
 
 

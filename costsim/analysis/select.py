@@ -236,7 +236,7 @@ def _note(
         return "" if chosen else tr("no listed field is as large as the one typed")
     if needed_w <= 0:
         return tr(
-            "the other sources carry the coldest hour by themselves, so no size is marked: a larger one takes more of the year from them;"
+            "the other sources carry the coldest hour by themselves, so no size is marked: a larger one may take more of the year from them;"
             " weigh what each costs a year against its price"
         )
     if chosen is None:

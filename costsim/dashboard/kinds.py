@@ -9,8 +9,8 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from costsim.study.heat_loss import Surface
+from costsim.study.loop_group import Loops
 from costsim.study.outdoor_uses import Profile
-from costsim.study.plant import Loops
 from costsim.study.prices import PriceBlock, PricePeriod
 from costsim.study.schedules import HouseZone, Setback
 from costsim.study.uses import HotWater

@@ -92,7 +92,7 @@ def told_at(found: Calculation, planned: str, design_c: float | None, system: st
         return ""
     load_w = parse(found.loss.text, "power").value
     return tr(
-        "{loss} at {indoor} indoors is {now} at the {set_to} of your thermostat: costs go by that, sizes by the larger.",
+        "{loss} at {indoor} indoors is {now} at the {set_to} of your thermostat: the year is counted so, sizes follow the larger.",
         loss=show(load_w, "power", system, 1),
         indoor=show(indoor_c, "temperature", system, 0),
         now=show(load_w * (set_c - outdoor_c) / (indoor_c - outdoor_c), "power", system, 1),

@@ -32,7 +32,7 @@ from costsim.dashboard.todays_question import (
     ask_warmth,
 )
 from costsim.dashboard.warmth import warmth_of, warmth_shown
-from costsim.dashboard.weather_choice import ask_place
+from costsim.dashboard.weather_choice import ask_place, say_sunless, to_choose
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies, read_study
 from costsim.units.fields import QuantityField
@@ -92,6 +92,7 @@ def draw(context: Context) -> None:
     about = " ".join(f"{_name(key)}: {tr(TEMPLATES[key].about)}" for key in considered or [])
     nothing = tr("Nothing is chosen yet: the answer would tell of {name} alone.", name=_name(now))
     st.caption(state.literal(about or nothing))
+    say_sunless(str(place or ""), considered or [])
     if any(key.startswith("wood") for key in [now, *(considered or [])]):
         st.caption(
             tr(
@@ -193,7 +194,7 @@ def place_as_typed(weather: str) -> dict[str, Any]:
 
 def _to_correct(place: str, asked: dict[int, list[tuple[str, Reading]]]) -> list[str]:
     """Links to the questions that hold something to correct, with the fields' labels, the first one first."""
-    found = [] if place else [tr("[question {number}](#q{number}): choose a weather station", number=1)]
+    found = [*filter(None, [to_choose(place)])]
     for number, readings in asked.items():
         if wrong := [f"“{state.literal(label)}”" for label, one in readings if one.question]:
             found.append(tr("[question {number}](#q{number}): {fields}", number=number, fields=", ".join(wrong)))

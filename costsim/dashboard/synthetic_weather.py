@@ -79,6 +79,17 @@ def of_list(label: str) -> Town | None:
     return towns().get(label.removesuffix(MADE)) if label.endswith(MADE) else None
 
 
+def ask_sunshine(label: str) -> None:
+    """Open the form with all that a listed town's year was made from, so that its clearness alone is left to type."""
+    town, text = of_list(label), st.session_state.get("made_towns", {}).get(label, "")
+    if town is None:
+        return
+    fill_in(town)
+    if text and (cold_c := read_means("typed", content=text.encode()).get("design_99_c")) is not None:
+        shown = show(cold_c, "temperature", state.units_system(), 0)
+        st.session_state["town_kept"]["town/cold"] = shown
+
+
 def fill_in(town: Town) -> None:
     """Write into the form what the list knows of a town; what it does not know stays for the reader to type."""
     us = state.units_system() == "us"
@@ -113,7 +124,9 @@ def draw_town(chosen: str) -> str:
         st.caption(
             tr(
                 "The year is made from twelve monthly mean temperatures, which climate tables give for most towns, and is labeled"
-                " synthetic; a real file is better. Leave clearness empty unless you compare solar collectors."
+                " synthetic; a real file is better. Leave clearness empty unless you compare solar collectors: it is how much of the sun"
+                " above the air reaches the ground, month by month, mostly 0.3 to 0.7. NASA POWER lists it for any place, free, as"
+                " “clearness index”."
             )
         )
         name = _text(tr("Town"), "name")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+from collections.abc import Sequence
 from pathlib import PurePath
 from typing import Any
 
@@ -13,12 +14,23 @@ from costsim.dashboard.asking import WEATHER_FIELDS, ask, weather_answers, weath
 from costsim.dashboard.bill_files import looks_like_bills
 from costsim.dashboard.fault_names import said_of
 from costsim.dashboard.quantity_entry import Form, key_for
-from costsim.dashboard.synthetic_weather import draw_town, fill_in, listed, move_to, name_town, of_list
+from costsim.dashboard.synthetic_weather import (
+    MADE,
+    ask_sunshine,
+    draw_town,
+    fill_in,
+    listed,
+    move_to,
+    name_town,
+    of_list,
+)
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
+from costsim.sources import KINDS
 from costsim.study_files import StudyFiles, sample_names
 from costsim.units.fields import in_words
 from costsim.units.quantity import show
+from costsim.views.templates import TEMPLATES
 from costsim.weather import design_temperature
 from costsim.weather.join import one_year
 from costsim.weather.named import named_weather
@@ -162,13 +174,19 @@ def few_stations(system: str, chosen: str = "") -> None:
             night = show(town.design_99_c, "temperature", system, 0)
             cold = tr(" and its 99% design temperature, {cold}", cold=night)
         text = tr(
-            "{town}: a synthetic year, made from its climate normals of {period} (NOAA){cold}. It holds no sunshine. A"
-            " file of measured hours is better for the coldest nights.",
+            "{town}: a synthetic year, made from its climate normals of {period} (NOAA){cold}. A file of measured hours is"
+            " better for the coldest nights.",
             town=town.name,
             period=PERIOD,
             cold=cold,
         )
+        if sunless(chosen):
+            text += " " + tr("It holds no sunshine, which only collectors, panels and gains through glass ask for.")
         st.caption(state.literal(text))
+        if sunless(chosen):
+            st.button(
+                tr("Give it sunshine"), type="tertiary", icon=":material/sunny:", on_click=ask_sunshine, args=(chosen,)
+            )
         return
     st.caption(
         state.literal(
@@ -181,6 +199,43 @@ def few_stations(system: str, chosen: str = "") -> None:
             )
         )
     )
+
+
+def sunless(weather: str) -> bool:
+    """Whether a weather that can be opened holds no sunshine."""
+    known = weather in (*sample_names(), *state.opened())
+    return known and named_weather(state.files(), weather, "place.weather").ghi_w_m2 is None
+
+
+def say_sunless(place: str, considered: Sequence[str]) -> None:
+    """Say in question 4 that what was chosen there needs sunshine that the weather of question 1 lacks, and how to give it."""
+    names = [
+        tr(TEMPLATES[key].name)
+        for key in considered
+        if any(KINDS[one["kind"]].collects_sun for one in TEMPLATES[key].sources(1e4, "us"))
+    ]
+    if not place or not names or not sunless(place):
+        return
+    text = tr(
+        "{names}: needs sunshine, and the year of {place} holds none yet. In [question 1](#q1) press “Give it sunshine”, type the twelve values"
+        " of Clearness in the form and press “Make this year”; or choose a station with hourly weather, or open a file there.",
+        names=state.literal(", ".join(names)),
+        place=state.literal(place.removesuffix(MADE)),
+    )
+    st.warning(text, icon=":material/sunny:")
+
+
+def to_choose(place: str) -> str:
+    """What is left to do in question 1, with a link to it; empty where a weather is chosen."""
+    if place:
+        return ""
+    town = str(st.session_state.get("start/place") or "")
+    if town in towns():
+        return tr(
+            "[question 1](#q1): type the 99% design temperature of {town} in the form there and press “Make this year”",
+            town=state.literal(town),
+        )
+    return tr("[question {number}](#q{number}): choose a weather station", number=1)
 
 
 def station(name: str, system: str = "us") -> str:

@@ -19,7 +19,7 @@ from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.own_generation import ExportTerms
 from costsim.units.table import HOUR_S
 from costsim.weather import Weather
-from costsim.weather.sunlight import sun_on
+from costsim.weather.sunlight import GIVE_SUN, sun_on
 
 Floats = NDArray[np.float64]
 ELECTRICITY = "electricity"
@@ -43,7 +43,7 @@ def generation_j(case: Case, weather: Weather) -> Floats:
     try:
         return _panels_j(own, weather)
     except ValueError as error:
-        remedy = "use a weather file with ghi, dni and dhi, or give hours of generation"
+        remedy = f"{GIVE_SUN}, or give hours of generation"
         raise InputError(Fault("solar_electric", str(error), remedy, case.file)) from None
 
 

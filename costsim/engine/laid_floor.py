@@ -6,13 +6,15 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from costsim.engine.loop_checks import LoopCheck
 from costsim.engine.loop_pumps import Fed, Ground, PumpPlan, duty, fed_loops, mains_drop_pa, most_w, pumps_of
 from costsim.physics.fluids import FluidProperties
 from costsim.study.case import Case
 from costsim.study.heat_loss import loss_of
 from costsim.study.layout import Layout
+from costsim.study.loop_group import Loops
 from costsim.study.loops import Circuit, circuits_of
-from costsim.study.plant import COMMON_PUMP, Floor, Loops, Pump
+from costsim.study.plant import COMMON_PUMP, Floor, Pump
 
 SHORT_SHARE = 0.005
 """A room that lacks less of its load than this is not short; rounding."""
@@ -100,6 +102,45 @@ def lay_floor(
     each = tuple(load / one.count for load, one in zip(loads, circuits, strict=True))
     pumps, lift = _all_pumps(ground, circuits, each)
     return LaidFloor(ground, circuits, each, pumps, fed_loops(ground, pumps), lift)
+
+
+def typed_floor(
+    case: Case, floor: Floor, checks: Sequence[LoopCheck], fluid: FluidProperties, *, load_w: float, top_c: float
+) -> LaidFloor:
+    """Loops that were typed with the share of the heat that each group carries, on their own flows.
+
+    Parameters
+    ----------
+    case, floor, fluid
+        As for `lay_floor`.
+    checks : sequence of LoopCheck
+        One for each group of loops.
+    load_w : float
+        Design heat loss of the floor [W].
+    top_c : float
+        Hottest the water may be [°C].
+    """
+    plan = floor.layout or Layout.model_construct(level=(), tube=floor.loops[0].tube, max_supply_c=None)
+    hottest = min(top_c, plan.max_supply_c) if plan.max_supply_c is not None else top_c
+    pump = floor.pump or Pump(**COMMON_PUMP)
+    ground = Ground(floor, plan, pump, fluid, case.house.indoor_temperature_c, hottest)
+    circuits = tuple(
+        Circuit(
+            level=group.name, rooms=(group.name,), thermostat=group.name, area_m2=group.count * group.area_m2, heat_loss_w=None,
+            count=group.count, leads_m=group.leads_m, spacing_m=group.spacing_m, covering_m2k_w=group.covering_m2k_w, zone=group.zone,
+            build_up=group.build_up, insulation_m2k_w=group.insulation_m2k_w, tube=group.tube,
+        )
+        for group in floor.loops
+    )  # fmt: skip
+    each = tuple((group.load_share or 0.0) * load_w / group.count for group in floor.loops)
+    fed = tuple(
+        Fed(
+            at, check.count, group.loops_per_pump or pump.loops_per_pump, group.pump_speed_share or pump.speed_share,
+            check.head_pa, check.flow_m3_s, check.reynolds, True,
+        )
+        for at, (group, check) in enumerate(zip(floor.loops, checks, strict=True))
+    )  # fmt: skip
+    return LaidFloor(ground, circuits, each, (), fed, {})
 
 
 def circuit_loads_w(case: Case, circuits: Sequence[Circuit], design_w: float) -> list[float]:

@@ -20,7 +20,8 @@ from costsim.physics.hydraulics import (
     reynolds_number,
 )
 from costsim.study.build_ups import covered_m2k_w
-from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Loops
+from costsim.study.loop_group import Loops
+from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor
 from costsim.words import tr
 
 WATER_C = 40.0

@@ -131,7 +131,7 @@ def conductance_w_k(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: 
     below = circuit.insulation_m2k_w
     insulation = ground.floor.insulation_m2k_w if below is None else below
     return _conductance(
-        flow_m3_s, ground.fluid, ground.layout.tube, circuit.length_m - circuit.leads_m, circuit.spacing_m,
+        flow_m3_s, ground.fluid, circuit.tube or ground.layout.tube, circuit.length_m - circuit.leads_m, circuit.spacing_m,
         circuit.build_up or ground.floor.build_up, circuit.covering_m2k_w, insulation, min(load_w / area, limit),
     )  # fmt: skip
 

@@ -33,7 +33,7 @@ from costsim.tariffs.calendar import HourCalendar, with_outdoor
 from costsim.tariffs.charges import Tariff, scaled_tariff
 from costsim.tariffs.holidays import holiday_dates
 from costsim.weather import Weather, design_temperature
-from costsim.weather.sunlight import sun_on
+from costsim.weather.sunlight import GIVE_SUN, sun_on
 from costsim.words import spoken, tr
 
 Floats = NDArray[np.float64]
@@ -240,7 +240,7 @@ def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
     try:
         return sun_on(weather, 90.0, 0.0 if weather.southern else 180.0).total_w_m2
     except ValueError as error:
-        remedy = "use a weather file with ghi, dni and dhi, or set solar_aperture to 0"
+        remedy = f"{GIVE_SUN}, or set solar_aperture to 0"
         raise InputError(Fault("house.solar_aperture", str(error), remedy, case.file)) from None
 
 
@@ -338,7 +338,10 @@ def house_scalars(common: LoweredStudy, case: Case, first: Point) -> Floats:
         loss_w_k=first.loss_w_k, balance_c=first.balance_c, outdoor_c=common.weather.outdoor_c[0]
     )
     above = np.minimum(demand, water.limit_w) * water.resistance_k_w
-    scalars[k.TANK_START] = np.minimum(water.max_temperature_c, first.setpoint_c + above)
+    needed_c = first.setpoint_c + above
+    if common.uses is not None:  # a tank that taps draw from was hot on the last night of December too
+        needed_c = np.maximum(needed_c, common.uses.needs_c[0])
+    scalars[k.TANK_START] = np.minimum(water.max_temperature_c, needed_c)
     return scalars
 
 

@@ -16,9 +16,9 @@ from costsim.engine.emitter_circuits import (
     mixed_drop_k,
     part_of_slab,
 )
-from costsim.engine.laid_floor import LaidFloor, lay_floor, with_pumps
+from costsim.engine.laid_floor import LaidFloor, lay_floor, typed_floor, with_pumps
 from costsim.engine.loop_checks import LoopCheck, circulating, loops_at_design
-from costsim.engine.water_warnings import at_turns, beyond_pumps, floor_warnings, short_rooms, too_warm
+from costsim.engine.water_warnings import at_turns, beyond_pumps, floor_warnings, loads_add_up, short_rooms, too_warm
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings, zone_waters
 from costsim.physics.floor import (
     LoopHeat,
@@ -137,6 +137,8 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
     floor = with_pumps(laid) if laid is not None else floor
     if floor is not None:
         loops, heats = loops_at_design(floor, mixture, share * design_load_w, indoor)
+        if floor.loads_typed and laid is None:
+            laid = typed_floor(case, floor, loops, mixture, load_w=share * design_load_w, top_c=top)
         supply = sum(check.count * check.heat_w_k for check in loops)
         resistance, pump = share / supply, sum(check.pump_w for check in loops)
         limit = np.minimum(sum(check.surface_limit_w for check in loops), headroom * supply)
@@ -191,6 +193,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         warnings=() if np.ndim(design_load_w) else (
             *floor_warnings(case, limit, freeze, coldest_c, design_load_w),
             *(zone_warnings(zones, design_load_w) if zones else too_warm(loops, design_load_w, design_load_w * resistance)),
+            *(loads_add_up(floor) if floor is not None else ()),
             *beyond_pumps(loops),
             *at_turns(loops),
         ),

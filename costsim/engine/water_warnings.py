@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from costsim.engine.laid_floor import LaidFloor, ShortRoom
@@ -10,6 +11,7 @@ from costsim.physics.hydraulics import at_the_turn
 from costsim.study.case import Case
 from costsim.study.emitter_parts import emitters_differ
 from costsim.study.fluid import antifreeze_of, on_the_mix
+from costsim.study.plant import Floor
 from costsim.units.quantity import show, show_both
 from costsim.units.table import FOOT_OF_WATER_PA
 from costsim.words import tr
@@ -73,6 +75,8 @@ def _gets(rooms: Sequence[ShortRoom]) -> str:
     )
 
 
+APART_SHARE = 0.1
+"""Shares that add up to the whole within this are the whole; our choice."""
 LESS_K = 0.5
 """Water that is cooler by less than this is the same."""
 
@@ -116,6 +120,19 @@ def _where_it_matters(case: Case) -> str:
             names=", ".join(dict.fromkeys(one.label for one in on_it)),
         )
     return tr("only where pipe lies outside the heated house ask for a stronger mix")
+
+
+def loads_add_up(floor: Floor) -> list[str]:
+    """Say that the loads typed for loops are far from the whole; see `Loops.load_share`."""
+    whole = math.fsum(group.load_share or 0.0 for group in floor.loops)
+    if not floor.loads_typed or abs(whole - 1.0) <= APART_SHARE:
+        return []
+    return [
+        tr(
+            "the loops' shares of the heat add up to {total} of the floor's design heat loss: water and rooms are at what each line asks",
+            total=f"{whole:.0%}",
+        )
+    ]
 
 
 def beyond_pumps(loops: Sequence[LoopCheck]) -> list[str]:

@@ -9,7 +9,7 @@ from typing import Protocol
 from costsim.physics.emitters import EMITTERS
 from costsim.study.emitter_parts import emitter_supply_c, emitters_differ
 from costsim.study.house import House
-from costsim.study.plant import Loops
+from costsim.study.loop_group import Loops
 from costsim.study.zone_loops import REST, loops_are_named, rest_share, zone_of
 from costsim.units.quantity import show_both
 from costsim.words import tr

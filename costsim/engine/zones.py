@@ -115,7 +115,8 @@ def _zone_study(common: LoweredStudy, part: ZonePart, demand_w: Floats, at: int)
     elif water.zones and floor is not None:
         groups = water.zones[at].groups
         together = sum(zone.load_share for zone in water.zones if zone.groups == groups)
-        floor = floor.model_copy(update={"loops": tuple(floor.loops[i] for i in groups), "layout": None})
+        loops = tuple(floor.loops[i].model_copy(update={"load_share": None}) for i in groups)
+        floor = floor.model_copy(update={"loops": loops, "layout": None})
         area = {"floor_area_m2": case.house.floor_area_m2 * together}
         alone = case.model_copy(update={"house": house.model_copy(update=area), "floor": floor})
         load_w, coldest = common.route.load_w * together, float(common.weather.outdoor_c.min())

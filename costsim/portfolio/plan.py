@@ -253,6 +253,8 @@ def _asked_one_by_one(recipe: PortfolioPlan, sources: Sequence[HeatSource]) -> I
     case, keys = recipe.case, recipe.layout.keys
     if case.floor is not None and case.floor.layout is not None and not case.floor.loops_typed:
         yield "floor.layout"
+    if case.floor is not None and case.floor.loads_typed:
+        yield "floor.loops.load"
     if any(zone.area_m2 is not None for zone in case.house.zone) and "house.floor_area" in keys:
         yield "house.zone.area"
     for number in dict.fromkeys(number for number, _ in recipe.own):

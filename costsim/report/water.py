@@ -8,7 +8,8 @@ from costsim.physics.fluids import FluidProperties, mass_fraction_from_volume
 from costsim.report.basis import Basis, contents_m3, mixture
 from costsim.report.blocks import Table, table
 from costsim.study.fluid import antifreeze_of
-from costsim.study.plant import Floor, Loops
+from costsim.study.loop_group import Loops
+from costsim.study.plant import Floor
 from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, POUND_KG, pretty_unit, show, to_display, unit_for
 from costsim.views.emitter_marks import label_of
 from costsim.views.text_capacity import REGIMES

@@ -19,7 +19,7 @@ from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.fields import QuantityField, fault
 from costsim.units.table import KWH_J
-from costsim.weather.sunlight import sun_on
+from costsim.weather.sunlight import GIVE_SUN, sun_on
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
@@ -253,7 +253,7 @@ class Solar(HeatSource):
             sun = sun_on(surroundings.weather, self.tilt_deg, self.azimuth_deg)
         except ValueError as error:
             problem = tr("{error}, so {label} cannot be computed", error=error, label=self.label)
-            raise InputError(Fault("place.weather", problem, "use a weather file with ghi, dni and dhi")) from None
+            raise InputError(Fault("place.weather", problem, GIVE_SUN)) from None
         return _caught(sun, self.tilt_deg, self.incidence_b0, self.eta0_share, self.area_m2)
 
     def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:

@@ -146,11 +146,11 @@ class House(StudyModel):
     ] = ()
     absence: Annotated[
         tuple[Absence, ...],
+        Field(max_length=20),
         BeforeValidator(read_absences, json_schema_input_type=str | tuple[Absence | str, ...]),
         Field(
             title="Away for a while",
             description="Days away, at a frost set-point, as tables or in words: Dec 20 - Jan 5 at 50 degF; weekends only, 45 degF otherwise.",
-            max_length=20,
         ),
     ] = ()
     other_electricity_j_year: Annotated[

@@ -34,8 +34,8 @@ class Circuit:
     count : int
     leads_m : float
         There and back between manifold and room, of each loop [m].
-    spacing_m, covering_m2k_w, zone, build_up, insulation_m2k_w
-        What lies in the floor; of the last two None where they are those of the whole house.
+    spacing_m, covering_m2k_w, zone, build_up, insulation_m2k_w, tube
+        What lies in the floor; of the last three None where they are those of the whole house.
     """
 
     level: str
@@ -50,6 +50,7 @@ class Circuit:
     zone: Zone
     build_up: str | None = None
     insulation_m2k_w: float | None = None
+    tube: str | None = None
 
     @property
     def length_m(self) -> float:

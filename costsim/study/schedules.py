@@ -9,8 +9,8 @@ from typing import Annotated, Any
 from pydantic import Field, field_validator, model_validator
 
 from costsim.physics.emitters import EMITTERS
-from costsim.tariffs.calendar import check_windows, parse_windows
-from costsim.units.away_words import absences
+from costsim.tariffs.windows import check_windows, parse_windows
+from costsim.units.away_words import REMEDY, absences
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 
 FROST_C = 10.0
@@ -155,7 +155,7 @@ def read_absences(typed: Any) -> Any:
     if isinstance(typed, str):
         typed = [typed]
     if not isinstance(typed, list | tuple):
-        return typed
+        raise fault("names no days", REMEDY)
     found: list[Any] = []
     for one in typed:
         try:

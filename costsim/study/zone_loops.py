@@ -7,7 +7,8 @@ from typing import Any
 
 from costsim.errors import Fault
 from costsim.study.house import House
-from costsim.study.plant import Floor, Loops
+from costsim.study.loop_group import Loops
+from costsim.study.plant import Floor
 from costsim.study.schedules import HouseZone
 
 REST = "Rest of the house"

@@ -11,6 +11,10 @@ from costsim.physics.sun import PlaneSun, plane_sun, solar_position
 from costsim.weather.model import Weather
 
 Floats = NDArray[np.float64]
+GIVE_SUN = (
+    "choose a station with hourly weather, or open a weather file that holds sunshine (columns ghi, dni, dhi); for a year made from"
+    " monthly means, type the twelve clearness values beside them"
+)
 
 
 # a year of sun on a plane costs more than the year's dispatch, and a sweep asks for the same plane again
@@ -34,7 +38,7 @@ def sun_on(weather: Weather, tilt_deg: float, azimuth_deg: float) -> PlaneSun:
         The weather has no radiation.
     """
     if weather.ghi_w_m2 is None:
-        raise ValueError("the weather has no radiation")
+        raise ValueError("this weather holds no sunshine (radiation)")
     dni, dhi = weather.dni_w_m2, weather.dhi_w_m2
     if dni is None or dhi is None:
         dni, dhi = split_from_global(weather, weather.ghi_w_m2)

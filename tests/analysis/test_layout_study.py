@@ -19,7 +19,10 @@ def written(system: str = "si", lift_pa: float = 0.0, before: str = "[floor]\n",
     circuit = SimpleNamespace(**{**PLAIN, **more})
     fed = SimpleNamespace(count=3, loops_per_pump=2, speed_share=0.6)
     found: Any = SimpleNamespace(
-        loops=[SimpleNamespace(circuit=circuit, fed=fed)], tube="16x2", lift_pa={"Ground": lift_pa}
+        loops=[SimpleNamespace(circuit=circuit, fed=fed, design=SimpleNamespace(load_w=500.0))],
+        design_load_w=6000.0,
+        tube="16x2",
+        lift_pa={"Ground": lift_pa},
     )
     text = laid_out(before, found, system)
     assert "# thermostat hall" in text
@@ -27,11 +30,12 @@ def written(system: str = "si", lift_pa: float = 0.0, before: str = "[floor]\n",
 
 
 def test_a_usual_loop_has_no_more_keys_than_it_takes() -> None:
+    """Three loops of 500 W are a quarter of 6 kW."""
     floor = written()
     assert floor["loops"] == [
         {
             "name": "Hall", "count": 3, "length": "60 m", "leads": "6 m", "tube": "16x2", "spacing": "150 mm",
-            "loops_per_pump": 2, "pump_speed": "60 %",
+            "loops_per_pump": 2, "pump_speed": "60 %", "load": "25 %",
         }
     ]  # fmt: skip
     assert set(floor["pump"]) == {"flows", "heads"}
@@ -47,7 +51,7 @@ def test_what_is_not_usual_is_written_in_the_reader_s_units() -> None:
     assert us == {
         "name": "Hall", "count": 3, "length": "200 ft", "leads": "10 ft", "tube": "16x2", "spacing": "8 in",
         "covering": "0.56783 h ft2 degF/Btu", "build_up": "joists", "insulation": "11.35653 h ft2 degF/Btu", "zone": "peripheral",
-        "loops_per_pump": 2, "pump_speed": "60 %", "lift": "1 ftH2O",
+        "loops_per_pump": 2, "pump_speed": "60 %", "lift": "1 ftH2O", "load": "25 %",
     }  # fmt: skip
     [si] = written("si", 5000.0, **more)["loops"]
     assert (si["covering"], si["insulation"], si["zone"], si["spacing"], si["length"]) == (

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import copy
 import re
+import tomllib
 from typing import Any
 
 import pytest
+import tomlkit
 from cases import demo
 
 from costsim import load_weather, simulate
 from costsim.analysis.capacity import capacity_report
 from costsim.analysis.layout import layout
+from costsim.analysis.layout_study import laid_out
 from costsim.engine.lower import lower_study
+from costsim.errors import InputError
 from costsim.study.case import case_from
 from costsim.views.schematic import draw
 from costsim.views.system import system_of
@@ -47,6 +51,51 @@ def test_one_design_water_for_layout_year_drawing_and_sheet() -> None:
         bedrooms.design.load_w, rel=0.03
     )
     assert float(common.surroundings.water_c.max()) > plan.supply_c - 6.0  # the coldest hour is near the design day
+
+
+def test_the_copy_runs_on_the_water_of_the_layout() -> None:
+    """Carpeted bedrooms give what is asked: 720 ft² × 22 Btu/(h ft²) × 0.29307 W over four loops, 1,161 W each."""
+    data = demo("two_levels")
+    case = case_from(data)
+    weather = load_weather(case)
+    plan = layout(case, weather)
+    copied = case_from(tomllib.loads(laid_out(tomlkit.dumps(data), plan, "us")))
+    assert copied.floor is not None
+    assert copied.floor.loops_typed
+    common = lower_study(copied, weather)
+    report = capacity_report(copied, weather)
+    assert report.design_supply_temperature_c == pytest.approx(plan.supply_c, abs=0.05)
+    beds = next(at for at, one in enumerate(copied.floor.loops) if "Bedrooms" in one.name)
+    given = common.water.loops[beds].heat_w_k * (report.design_supply_temperature_c - plan.indoor_temperature_c)
+    assert given == pytest.approx(720 * 22 * 0.29307 / 4, rel=0.01)
+    # a limit on the water is told of the copy as of the layout
+    data["floor"]["layout"]["max_supply"] = "115 degF"
+    short = case_from(data)
+    held = case_from(tomllib.loads(laid_out(tomlkit.dumps(data), layout(short, weather), "us")))
+    assert lower_study(held, weather).water.short == lower_study(short, weather).water.short != ()
+
+
+def test_loops_with_loads_of_their_own_make_the_water_as_hot_as_the_neediest_asks() -> None:
+    """Two like lines: with 75 % of the heat on one its water is 1.5 times as far over the room as with half (EN 1264-2: nearly linear)."""
+    line = {"count": 4, "length": "300 ft", "flow": "2 L/min"}
+
+    def excess_k(*loads: str) -> float:
+        data = demo("two_levels")
+        data["tank"]["max_temperature"] = "190 degF"
+        data["floor"] = {"loops": [line | {"name": name, "load": load} for name, load in zip("AB", loads, strict=True)]}
+        case = case_from(data)
+        common = lower_study(case, load_weather(case))
+        return float(common.water.resistance_k_w * common.route.load_w)
+
+    assert excess_k("75 %", "25 %") == pytest.approx(1.5 * excess_k("50 %", "50 %"), rel=0.04)
+    data = demo("two_levels")
+    data["floor"] = {"loops": [line | {"load": "75 %"}, line | {"load": "45 %"}]}
+    case = case_from(data)
+    told = lower_study(case, load_weather(case)).water.warnings
+    assert any("shares of the heat add up to 120%" in one for one in told)
+    data["floor"] = {"loops": [line | {"load": "75 %"}, line]}
+    with pytest.raises(InputError, match="1 of 2 groups of loops have a load"):
+        case_from(data)
 
 
 def test_a_level_that_needs_cooler_water_gets_a_valve_and_every_drawing_a_limit() -> None:

@@ -311,7 +311,7 @@ def test_no_size_is_marked_where_another_source_carries_the_coldest_hour() -> No
     assert spare.electric == spare.entered_electric
     text = option_text(option, "si", "$")
     assert "need not carry the design load" in text.split("\n")[2]
-    assert "no size is marked: a larger one takes more of the year" in text
+    assert "no size is marked: a larger one may take more of the year" in text
     assert "must give 0.0" not in text
 
 

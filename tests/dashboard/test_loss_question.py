@@ -19,7 +19,7 @@ def told(loss: str = "38 kBtu/h", at: str = "-5 degF", indoor: str = "", planned
 
 def test_another_setting_than_the_calculation_s_is_said_with_what_it_makes() -> None:
     """38 kBtu/h over 75 °F are 36.99 over 73 °F, and 41.04 over 81 °F."""
-    rest = "of your thermostat: costs go by that, sizes by the larger."
+    rest = "of your thermostat: the year is counted so, sizes follow the larger."
     assert told() == f"38.0 kBtu/h at 70 °F indoors is 37.0 kBtu/h at the 68 °F {rest}"
     assert told(planned="76 degF") == f"38.0 kBtu/h at 70 °F indoors is 41.0 kBtu/h at the 76 °F {rest}"
     assert told(indoor="68 degF", planned="").startswith("38.0 kBtu/h at 68 °F indoors is 39.0 kBtu/h at the 70 °F ")

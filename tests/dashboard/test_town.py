@@ -233,3 +233,37 @@ def test_a_listed_town_without_a_design_temperature_asks_for_it_alone(monkeypatc
     assert app.selectbox(key="start/place").value == "Denver, CO (made from monthly means)"
     assert "Type its 99%" not in said(app)
     assert "Denver, CO: a synthetic year" in said(app)
+
+
+@pytest.mark.long
+def test_sunshine_is_asked_for_where_the_sun_was_chosen_and_no_more_once_it_is_given(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(town.st, "data_editor", lambda frame, **_: frame.assign(clear=0.5))
+    app = opened("start")
+    box = app.selectbox(key="start/place")
+    box.set_value("Duluth, MN").run()
+    assert "It holds no sunshine" in said(app)
+    asked = "Sun with electric: needs sunshine, and the year of Duluth, MN holds none yet. In [question 1](#q1)"
+    assert asked not in said(app)
+    app.session_state["start/considered"] = ["sun"]
+    app.run()
+    assert asked in said(app)
+    # the form comes with all that the year was made from, so that only the clearness is left to type
+    press(app, "Give it sunshine")
+    assert app.text_input(key="town/name").value == "Duluth, MN"
+    assert app.text_input(key="town/cold").value
+    press(app, "Make this year")
+    assert "Duluth, MN: a synthetic year" in said(app)
+    assert "no sunshine" not in said(app)
+    assert asked not in said(app)
+
+
+@pytest.mark.long
+def test_a_town_whose_design_temperature_is_missing_is_not_asked_for_a_station_again() -> None:
+    app = opened("start")
+    app.selectbox(key="start/place").set_value("Spokane, WA").run()
+    press(app, "Show my answer")
+    told = said(app)
+    assert "type the 99% design temperature of Spokane, WA" in told
+    assert "choose a weather station" not in told

@@ -23,7 +23,7 @@ from costsim.units.faults import build
 KW, KWH = 1000.0, 3.6e6
 NEAR = pytest.approx
 CIRCUIT: Any = SimpleNamespace(
-    area_m2=30.0, count=2, zone="occupied", length_m=90.0, leads_m=6.0, spacing_m=0.2, build_up=None, covering_m2k_w=0.05, insulation_m2k_w=None,
+    area_m2=30.0, count=2, zone="occupied", length_m=90.0, leads_m=6.0, spacing_m=0.2, build_up=None, covering_m2k_w=0.05, insulation_m2k_w=None, tube=None,
 )  # fmt: skip
 """Two loops of 15 m²."""
 

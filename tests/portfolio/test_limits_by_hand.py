@@ -260,11 +260,12 @@ def asked(
 
 
 def test_what_is_told_of_one_home_at_a_time() -> None:
-    def floor(layout: Any, typed: bool) -> Any:
-        return SimpleNamespace(layout=layout, loops_typed=typed)
+    def floor(layout: Any, typed: bool, loads: bool = False) -> Any:
+        return SimpleNamespace(layout=layout, loops_typed=typed, loads_typed=loads)
 
     assert asked() == asked(floor=floor(None, False)) == asked(floor=floor("loops", True)) == []
     assert asked(floor=floor("loops", False)) == ["floor.layout"]
+    assert asked(floor=floor("loops", True, loads=True)) == ["floor.loops.load"]
     assert asked(zones=(None, 20.0)) == asked(zones=(None,), keys=("house.floor_area",)) == []
     assert asked(zones=(None, 20.0), keys=("house.floor_area",)) == ["house.zone.area"]
     assert asked(sun="none") == asked(sun="month", rule="cheapest_now") == asked(rule="cheapest_now") == []

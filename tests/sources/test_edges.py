@@ -19,8 +19,9 @@ from costsim.sources import KINDS, Surroundings
 from costsim.sources.base import constant, may_run
 from costsim.sources.forecast import forecast_target_c, heating_curve
 from costsim.sources.heat_pump import TestPoint
+from costsim.sources.hottest_water import lost_by_steps
 from costsim.sources.houses import Houses, Moments
-from costsim.sources.offer import NOT_STORING, lost_steps
+from costsim.sources.offer import NOT_STORING
 from costsim.sources.solar import _summed
 from costsim.sources.traits import BURNERS, KindCaution
 
@@ -123,7 +124,7 @@ def test_half_a_watt_of_cold_is_not_worth_a_name() -> None:
     assert offer_of(pump, constant_weather(31.0))[0].derates == ()
     assert offer_of(pump, constant_weather(30.9))[0].derates != ()
     steps = [10.0, 9.5, 8.9, 8.9]
-    assert lost_steps(steps) == (("flow", pytest.approx(0.6)),)
+    assert lost_by_steps(steps) == (("flow", pytest.approx(0.6)),)
 
 
 @pytest.mark.parametrize(
@@ -252,7 +253,7 @@ def test_a_store_is_charged_in_allowed_hours_and_told_where_there_is_none() -> N
     for more, targets in (({}, {60.0, NOT_STORING}), ({"store": False}, {NOT_STORING})):
         assert set(offer_of({**night, **more}, COLD, **tank)[0].target_c.tolist()) == targets
     dark = replace(wavy_weather(np.zeros(8760)), ghi_w_m2=None)
-    with pytest.raises(InputError, match="use a weather file with ghi, dni and dhi"):
+    with pytest.raises(InputError, match="type the twelve clearness values"):
         offer_of({"kind": "solar", "area": "5 m2"}, dark, **tank)
 
 

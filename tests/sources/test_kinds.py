@@ -49,7 +49,7 @@ def test_collectors_that_face_away_are_told() -> None:
 
 def test_solar_needs_radiation() -> None:
     dark = replace(GREENSBORO, ghi_w_m2=None)
-    with pytest.raises(InputError, match="has no radiation"):
+    with pytest.raises(InputError, match="holds no sunshine"):
         run({"kind": "solar", "area": "10 m2"}, ELECTRIC, weather=dark, **TANK)
 
 

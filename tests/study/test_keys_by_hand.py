@@ -18,7 +18,8 @@ from costsim.study.changed import changed
 from costsim.study.financing import Loan
 from costsim.study.heat_loss import Infiltration, Room, Route, Surface, far_apart, loss_of
 from costsim.study.house import House
-from costsim.study.plant import Floor, Loops
+from costsim.study.loop_group import Loops
+from costsim.study.plant import Floor
 from costsim.study.prices import Price, fuel_of, singular
 from costsim.study.schedules import Absence
 from costsim.study.selection import read_sizes

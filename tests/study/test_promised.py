@@ -148,19 +148,20 @@ plant,Floor,concentration_share,0,0.6,0
 plant,Floor,build_up,,,concrete_100
 plant,Floor,insulation_m2k_w,>0,20,1.8
 plant,Floor,loops,,400,
-plant,Loops,name,,4000,
-plant,Loops,count,1,10000,
-plant,Loops,length_m,>0,500,
-plant,Loops,tube,,,1/2 in PEX
-plant,Loops,spacing_m,0.03,1,0.3
-plant,Loops,covering_m2k_w,0,1,0
-plant,Loops,flow_m3_s,>0,0.01,
-plant,Loops,zone,,,occupied
-plant,Loops,insulation_m2k_w,>0,20,
-plant,Loops,leads_m,0,400,0
-plant,Loops,loops_per_pump,1,16,
-plant,Loops,pump_speed_share,0.2,1,
-plant,Loops,lift_pa,0,,
+loop_group,Loops,name,,4000,
+loop_group,Loops,count,1,10000,
+loop_group,Loops,length_m,>0,500,
+loop_group,Loops,tube,,,1/2 in PEX
+loop_group,Loops,spacing_m,0.03,1,0.3
+loop_group,Loops,covering_m2k_w,0,1,0
+loop_group,Loops,flow_m3_s,>0,0.01,
+loop_group,Loops,zone,,,occupied
+loop_group,Loops,insulation_m2k_w,>0,20,
+loop_group,Loops,leads_m,0,400,0
+loop_group,Loops,loops_per_pump,1,16,
+loop_group,Loops,pump_speed_share,0.2,1,
+loop_group,Loops,lift_pa,0,,
+loop_group,Loops,load_share,0,2,
 plant,Mass,room_capacity_j_m2k,1000,1e+07,50000
 plant,Mass,feedback,0,20,1
 plant,Mass,ground_c,-20,30,

@@ -14,8 +14,9 @@ from costsim.study.economics import Uncertainty
 from costsim.study.financing import Incentive
 from costsim.study.heat_loss import Surface
 from costsim.study.house import House
+from costsim.study.loop_group import Loops
 from costsim.study.outdoor_uses import Profile
-from costsim.study.plant import COMMON_PUMP, Floor, Loops, Mass, Pump, Tank
+from costsim.study.plant import COMMON_PUMP, Floor, Mass, Pump, Tank
 from costsim.study.prices import Price, PriceBlock, PriceDelivery, PriceDemand, Ticket
 from costsim.study.schedules import Absence, HouseZone, Setback
 from costsim.study.selection import Selection
