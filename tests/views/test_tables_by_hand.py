@@ -215,7 +215,14 @@ def test_what_a_source_costs_is_its_amount_times_its_price() -> None:
 
 def test_what_a_kind_of_source_rests_on_is_told_beside_what_it_makes() -> None:
     def source(*rows: tuple[str, str, str, str], cold: bool = True, label: str = "Boiler") -> str:
-        typed = SimpleNamespace(label=label, feels_cold=cold, rests_on=rows, burns_fuel=False, model_fields_set=set())
+        typed = SimpleNamespace(
+            label=label,
+            feels_cold=cold,
+            rests_on=rows,
+            burns_fuel=False,
+            model_fields_set=set(),
+            plate_efficiency=lambda: None,
+        )
         options = [
             SimpleNamespace(
                 sources=[
