@@ -118,10 +118,10 @@ def test_a_tank_takes_heat_only_above_the_water_that_the_floor_needs() -> None:
 def test_a_charge_is_of_what_burns_on_and_has_one() -> None:
     fire = {"burns_fuel": True, "unstoppable": True, "label": "Fire"}
     units = [
-        SimpleNamespace(**fire, heat_per_charge_j=0.5), SimpleNamespace(**fire), SimpleNamespace(**fire, heat_per_charge_j=0.0),
-        SimpleNamespace(**{**fire, "unstoppable": False}, heat_per_charge_j=9.0, burns_s=60.0),
-        SimpleNamespace(**{**fire, "burns_fuel": False}, heat_per_charge_j=9.0, burns_s=60.0),
-        SimpleNamespace(**fire, heat_per_charge_j=9.0, burns_s=60.0),
+        Unit(**fire, heat_per_charge_j=0.5), Unit(**fire), Unit(**fire, heat_per_charge_j=0.0),
+        Unit(**{**fire, "unstoppable": False}, heat_per_charge_j=9.0, burns_s=60.0),
+        Unit(**{**fire, "burns_fuel": False}, heat_per_charge_j=9.0, burns_s=60.0),
+        Unit(**fire, heat_per_charge_j=9.0, burns_s=60.0),
     ]  # fmt: skip
     option: Any = SimpleNamespace(sources=units, floor=None, tank_of=lambda case: None)
     case: Any = SimpleNamespace(floor=None)
