@@ -233,7 +233,7 @@ def design_supply(case: Case) -> tuple[float, str, str]:
 def _hottest_c(case: Case, at_design_c: float) -> float:
     """Hottest water without a tank [°C]: the hottest outlet of a source, or the supply at design."""
     sources = [source for option in case.options for source in option.sources]
-    outlets = [getattr(source, "max_outlet_temperature_c", None) or 0.0 for source in sources]
+    outlets = [source.hottest_outlet_c() or 0.0 for source in sources]
     return min(HOTTEST_WATER_C, max(at_design_c, *outlets))
 
 

@@ -162,6 +162,10 @@ class _FuelFired(HeatSource):
         """As typed; a boiler of 90 % of which nothing is said is asked for it."""
         return self.condensing
 
+    def hottest_outlet_c(self) -> float | None:
+        """As typed, or as most units do."""
+        return self.max_outlet_temperature_c
+
     def nameplate_w(self) -> float:
         """Rated output [W]."""
         return self.output_w
