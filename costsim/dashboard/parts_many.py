@@ -31,6 +31,7 @@ from costsim.views.homes_totals import (
     fuel_lines,
     group_rows,
     halves,
+    kept_lines,
     look_note,
     look_rows,
     remark_lines,
@@ -216,7 +217,9 @@ def _show(summary: dict[str, Any]) -> None:
         _told_aside(summary["files"]["set_aside.csv"])
     if not homes:
         return
-    loud = len(summary["changes_nothing"])
+    for line in kept_lines(summary):
+        say(line)
+    loud = len(summary["changes_nothing"]) + len(summary["meant"])
     for at, line in enumerate(remark_lines(summary)):
         if at < loud:
             st.warning(literal(line))
