@@ -90,9 +90,12 @@ def test_both_turning_prices_and_who_wins_on_which_side() -> None:
     assert "; over 20 years with the first costs $0.700/therm." in both
     assert "Below it A" in both
     assert "Below it" not in turning_line(case(), turn(0.5, "A", turn(0.7, "B")), "us")
-    none = turning_line(case(), turn(0.5, "A", turn(None)), "us")
-    assert "none, the same option wins at every price" in none
-    assert "Below it A" in none
+    none = turning_line(case(), turn(0.5, "A", turn(None, "B")), "us")
+    assert "$0.500/therm; over 20 years with the first costs none, B wins at every price." in none
+    assert none.endswith("Below $0.500/therm A is cheaper, above it B.")
+    later = turning_line(case(), turn(None, "A", turn(0.7, "B")), "us")
+    assert "on bills alone none, A wins at every price; over 20 years with the first costs $0.700/therm." in later
+    assert later.endswith("Below $0.700/therm B is cheaper, above it A.")
 
 
 @pytest.mark.parametrize(
