@@ -109,7 +109,8 @@ class Comparison:
         Returns
         -------
         DataFrame (n rows)
-            Index: start of the hour in local time, aware of the time zone. Heat flows in kW, temperatures in °C;
+            Index: start of the hour in local time, aware of the time zone. Heat flows in kW, temperatures in °C, the room's where
+            the study has ``[floor.mass]``, else its set-point;
             `attrs["units"]` maps each column to its unit.
 
         Raises
@@ -125,7 +126,7 @@ class Comparison:
             "delivered": (hours.delivered_w / 1e3, "kW"),
             "unmet": (hours.unmet_w / 1e3, "kW"),
             "tank": (hours.tank_c, "°C"),
-            "room": (hours.room_c, "°C"),
+            "room" if self.result.lowered.water.mass else "set-point": (hours.room_c, "°C"),
         }
         for i, source in enumerate(found.sources):
             columns[f"{source.name} heat"] = (hours.heat_w[i] / 1e3, "kW")

@@ -8,13 +8,26 @@ from costsim.sources.traits import Traits
 
 
 class Unit(SimpleNamespace):
-    """Attributes as given; methods that a kind answers by a field answer by `efficiency_share` and `condensing` here."""
+    """Attributes as given; methods that a kind answers by a field answer by that field here."""
 
     def plate_efficiency(self) -> float | None:
         return self.__dict__.get("efficiency_share")
 
     def condenses(self) -> bool:
         return bool(self.__dict__.get("condensing", False))
+
+    def circuit(self) -> tuple[float | None, float | None]:
+        return self.__dict__.get("volts_v"), self.__dict__.get("breaker_a")
+
+    def hottest_outlet_c(self) -> float | None:
+        return self.__dict__.get("max_outlet_temperature_c")
+
+    def collector_area_m2(self) -> float | None:
+        return self.__dict__.get("area_m2")
+
+    def stops_below_c(self) -> tuple[float, bool] | None:
+        stop = self.__dict__.get("cut_out_c")
+        return None if stop is None else (stop, "cut_out_c" in self.__dict__.get("model_fields_set", ()))
 
     def __getattr__(self, name: str) -> object:
         found = getattr(Traits, name)  # class variables; a method that needs a source of flesh and blood fails

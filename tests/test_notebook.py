@@ -37,6 +37,7 @@ def test_hours_follow_the_local_clock_and_add_up_to_the_season(study: Study) -> 
     assert isinstance(index, pd.DatetimeIndex)
     assert str(index.tz) == "America/New_York"
     assert len(index) == 8760
+    assert "set-point [°C]" in hours  # no room is followed where no floor stores
     assert index.is_unique
     # standard time in winter, one hour ahead in summer, as the time zone's rules say for 2025
     assert index[0] == pd.Timestamp("2025-01-01 00:00", tz="America/New_York")

@@ -36,7 +36,7 @@ class CollectorStep:
 def sweep_areas_m2(case: Case, option: str) -> list[float]:
     """Collector areas to try, from a quarter to twice what the option holds [m²]; an `InputError` where it has none."""
     source = named_option(case, option).sources[_solar(case, option)]
-    return [share * float(getattr(source, "area_m2", 0.0)) for share in SWEEP]
+    return [share * (source.collector_area_m2() or 0.0) for share in SWEEP]
 
 
 def _solar(case: Case, option: str) -> int:

@@ -180,10 +180,8 @@ def left_out(case: Case, weather: Weather, result: Result) -> LeftOut | None:
         return None
     name = found[0].cold.name
     stops = [
-        limit
+        stop[0]
         for one in named_option(case, name).sources
-        if (limit := getattr(one, "cut_out_c", None)) is not None
-        and "cut_out_c" not in one.model_fields_set
-        and float(weather.outdoor_c.min()) < limit
+        if (stop := one.stops_below_c()) is not None and not stop[1] and float(weather.outdoor_c.min()) < stop[0]
     ]
     return LeftOut(found[0], enough_of(case, weather, result, name), stops[0] if stops else None)

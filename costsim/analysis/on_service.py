@@ -36,14 +36,14 @@ class ElectricChoice:
 
 def on_circuit(selection: Selection, source: HeatSource, load_w: float) -> ElectricChoice:
     """Breaker and wire of an electric unit that takes so much [W]; what the service carries is not told yet."""
-    volts = getattr(source, "volts_v", None) or selection.volts_v
+    typed_v, typed = source.circuit()
+    volts = typed_v or selection.volts_v
     circuit = circuit_for(
         load_w=load_w,
         volts_v=volts,
         length_m=selection.circuit_length_m,
         most_drop_share=selection.voltage_drop_share,
     )
-    typed = getattr(source, "breaker_a", None)
     return ElectricChoice(
         circuit, load_w, volts, selection.service_a, None, "", source.plate_efficiency() is not None, typed
     )

@@ -82,7 +82,7 @@ def output_of(source: HeatSource, what: str, size: float) -> float:
             )
         return size * share
     if what.endswith("area"):
-        return size * source.nameplate_w() / float(getattr(source, "area_m2", 1.0))
+        return size * source.nameplate_w() / (source.collector_area_m2() or 1.0)
     return size
 
 
@@ -110,7 +110,7 @@ def sized_steps(
         it, as others carry the load, the sizes around the one entered, and None: no load chooses among them.
     """
     source = sized.option.sources[number]
-    area = getattr(source, "area_m2", 0.0) if source.collects_sun else None
+    area = source.collector_area_m2() if source.collects_sun else None
     listed: Sequence[MarketSize] = sizes.of(source.market_list)
     if area is None and needed_w <= 0:
         listed = _around(listed, source)
@@ -229,10 +229,9 @@ def entered_draw_w(source: HeatSource, offer: Offer) -> float:
 
 def _buffer(sized: SizedOption, sizes: Sizes, source: HeatSource, output_w: float) -> tuple[float | None, float | None]:
     """Buffer asked for beside a fire that cannot be turned down, and the tank that does [m³]; None where nothing is asked."""
-    ask = getattr(source, "buffer_m3", None)
-    if ask is None:
+    asked = source.buffer_m3(output_w, sized.study.route.load_w)
+    if asked is None:
         return None, None
-    asked = float(ask(output_w, sized.study.route.load_w))
     tank = sized.option.tank_of(sized.case)
     there = tank.volume_m3 if tank else 0.0
     if asked < BUFFER_FREE_M3 or there >= asked:

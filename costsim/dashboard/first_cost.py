@@ -58,15 +58,18 @@ def stale_sentence(noted: Noted, option: Mapping[str, Any], labels: Sequence[str
 
 def without_stale(answer: Answer, system: str) -> Answer:
     """An answer in which such a first cost, and what is counted from it, is not given, so that no payback is told from it."""
-    stale = [
-        bool(stale_sentence(noted(), typed, [source.label for source in option.sources], system))
-        for option, typed in zip(answer.case.options, answer.case.typed["option"], strict=True)
-    ]
-    if not any(stale):
+    # what is typed may hold an option more, which is set aside while it has a fault
+    typed = {str(one.get("name", "")): one for one in answer.case.typed["option"]}
+    stale = {
+        one.name
+        for one in answer.case.options
+        if stale_sentence(noted(), typed.get(one.name, {}), [source.label for source in one.sources], system)
+    }
+    if not stale:
         return answer
     data = copy.deepcopy(answer.case.typed)
-    for old, option in zip(stale, data["option"], strict=True):
-        for key in FROM_COST if old else ():
+    for option in data["option"]:
+        for key in FROM_COST if option.get("name") in stale else ():
             option.pop(key, None)
     case = case_from(data, file=answer.case.file, files=state.files())
     lowered = replace(answer.result.lowered, case=case)

@@ -28,7 +28,6 @@ from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, say, table
 from costsim.physics.emitters import EMITTERS
 from costsim.results.condensing import condensing_doubts
-from costsim.sources.heat_pump import HeatPump
 from costsim.units.quantity import show
 from costsim.views.answer import ranked
 from costsim.views.card import Card
@@ -257,8 +256,8 @@ def _assumed(answer: Answer, system: str) -> str:
 
 def _stops(answer: Answer, system: str) -> str:
     """Below which temperature a heat pump is taken to stop, where nobody typed it and this weather gets there."""
-    pumps = [one for option in answer.case.options for one in option.sources if isinstance(one, HeatPump)]
-    assumed = [one.cut_out_c for one in pumps if "cut_out_c" not in one.model_fields_set]
+    stops = [one.stops_below_c() for option in answer.case.options for one in option.sources]
+    assumed = [stop[0] for stop in stops if stop is not None and not stop[1]]
     hours = int((answer.weather.outdoor_c < max(assumed, default=-math.inf)).sum())
     if not hours:
         return ""

@@ -26,7 +26,8 @@ from costsim.physics.demand import balance_point_c, degree_hour_demand_w
 from costsim.sources.houses import Houses, Moments
 from costsim.study.case import Case
 from costsim.study.heat_loss import Route
-from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.windows import parse_windows
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -21,7 +21,7 @@ from costsim.physics.hydraulics import (
 )
 from costsim.study.build_ups import covered_m2k_w
 from costsim.study.loop_group import Loops
-from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor
+from costsim.study.plant import USUAL_PUMP_EFFICIENCY, Floor, Pump
 from costsim.words import tr
 
 WATER_C = 40.0
@@ -104,24 +104,29 @@ def loops_at_design(
 
 def _flow(floor: Floor, group: Loops, mixture: FluidProperties) -> tuple[float, float, float]:
     """Flow of one loop, its head, and the electricity of all pumps of the group."""
-    tube = TUBES[group.tube]
-    if group.flow_m3_s is not None or floor.pump is None:
+    tube, pump = TUBES[group.tube], floor.pump
+    if pump is None:
         flow = float(group.flow_m3_s or 0.0)
         head = pressure_drop_pa(flow_m3_s=flow, tube=tube, length_m=group.length_m, fluid=mixture)
         return flow, head, pump_electric_w(flow_m3_s=flow * group.count, head_pa=head, efficiency=USUAL_PUMP_EFFICIENCY)
-    pump = floor.pump
-    each = group.loops_per_pump or min(pump.loops_per_pump, group.count)
-    point = _operating_point(
-        curve=PumpCurve(pump.flow_values_m3_s, pump.head_values_pa),
-        speed=group.pump_speed_share or pump.speed_share,
-        tube=tube,
-        lengths_m=(group.length_m,) * each,
-        fluid=mixture,
-        lift_pa=pump.lift_pa if group.lift_pa is None else group.lift_pa,
-    )
-    power = pump_electric_w(
-        flow_m3_s=point.flows_m3_s[0] * group.count, head_pa=point.head_pa, efficiency=pump.efficiency_share
-    )
-    if pump.electric_w is not None:
-        power = pump.electric_w * group.count / each
-    return point.flows_m3_s[0], point.head_pa, power
+    each, lift = loops_on_pump(pump, group), pump.lift_pa if group.lift_pa is None else group.lift_pa
+    if group.flow_m3_s is not None:
+        flow = group.flow_m3_s
+        head = lift + pressure_drop_pa(flow_m3_s=flow, tube=tube, length_m=group.length_m, fluid=mixture)
+    else:
+        point = _operating_point(
+            curve=PumpCurve(pump.flow_values_m3_s, pump.head_values_pa),
+            speed=group.pump_speed_share or pump.speed_share,
+            tube=tube,
+            lengths_m=(group.length_m,) * each,
+            fluid=mixture,
+            lift_pa=lift,
+        )
+        flow, head = point.flows_m3_s[0], point.head_pa
+    power = pump_electric_w(flow_m3_s=flow * group.count, head_pa=head, efficiency=pump.efficiency_share)
+    return flow, head, power if pump.electric_w is None else pump.electric_w * group.count / each
+
+
+def loops_on_pump(pump: Pump, group: Loops) -> int:
+    """Loops of a group that share one pump."""
+    return group.loops_per_pump or min(pump.loops_per_pump, group.count)

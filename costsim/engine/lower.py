@@ -338,7 +338,10 @@ def house_scalars(common: LoweredStudy, case: Case, first: Point) -> Floats:
         loss_w_k=first.loss_w_k, balance_c=first.balance_c, outdoor_c=common.weather.outdoor_c[0]
     )
     above = np.minimum(demand, water.limit_w) * water.resistance_k_w
-    scalars[k.TANK_START] = np.minimum(water.max_temperature_c, first.setpoint_c + above)
+    needed_c = first.setpoint_c + above
+    if common.uses is not None:  # a tank that taps draw from was hot on the last night of December too
+        needed_c = np.maximum(needed_c, common.uses.needs_c[0])
+    scalars[k.TANK_START] = np.minimum(water.max_temperature_c, needed_c)
     return scalars
 
 

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from costsim.engine import layout as k
 from costsim.engine.water import MassSide
 from costsim.study.case import Case
-from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.windows import parse_windows
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

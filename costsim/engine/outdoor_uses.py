@@ -17,7 +17,8 @@ from costsim.physics.wet_surface import (
 )
 from costsim.study.outdoor_uses import PoolOrTub, Profile, SnowMelt
 from costsim.study.uses import WATER_J_M3K
-from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.windows import parse_windows
 from costsim.units.table import DAY_S, HOUR_S
 from costsim.weather import Weather
 

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from costsim.study.house import House
 from costsim.study.schedules import Absence, Setback
 from costsim.study.zone_loops import REST, rest_share
-from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.windows import parse_windows
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

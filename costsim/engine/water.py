@@ -18,7 +18,15 @@ from costsim.engine.emitter_circuits import (
 )
 from costsim.engine.laid_floor import LaidFloor, lay_floor, typed_floor, with_pumps
 from costsim.engine.loop_checks import LoopCheck, circulating, loops_at_design
-from costsim.engine.water_warnings import at_turns, beyond_pumps, floor_warnings, loads_add_up, short_rooms, too_warm
+from costsim.engine.water_warnings import (
+    at_turns,
+    beyond_curves,
+    beyond_pumps,
+    floor_warnings,
+    loads_add_up,
+    short_rooms,
+    too_warm,
+)
 from costsim.engine.zone_water import ZoneWater, neediest_k_w, zone_warnings, zone_waters
 from costsim.physics.floor import (
     LoopHeat,
@@ -193,7 +201,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         warnings=() if np.ndim(design_load_w) else (
             *floor_warnings(case, limit, freeze, coldest_c, design_load_w),
             *(zone_warnings(zones, design_load_w) if zones else too_warm(loops, design_load_w, design_load_w * resistance)),
-            *(loads_add_up(floor) if floor is not None else ()),
+            *((*loads_add_up(floor), *beyond_curves(floor, loops)) if floor is not None else ()),
             *beyond_pumps(loops),
             *at_turns(loops),
         ),
@@ -225,7 +233,7 @@ def design_supply(case: Case) -> tuple[float, str, str]:
 def _hottest_c(case: Case, at_design_c: float) -> float:
     """Hottest water without a tank [°C]: the hottest outlet of a source, or the supply at design."""
     sources = [source for option in case.options for source in option.sources]
-    outlets = [getattr(source, "max_outlet_temperature_c", None) or 0.0 for source in sources]
+    outlets = [source.hottest_outlet_c() or 0.0 for source in sources]
     return min(HOTTEST_WATER_C, max(at_design_c, *outlets))
 
 

@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 
 from costsim.engine.laid_floor import LaidFloor, ShortRoom
-from costsim.engine.loop_checks import LoopCheck
-from costsim.physics.hydraulics import at_the_turn
+from costsim.engine.loop_checks import LoopCheck, loops_on_pump
+from costsim.physics.hydraulics import PumpCurve, at_the_turn
 from costsim.study.case import Case
 from costsim.study.emitter_parts import emitters_differ
 from costsim.study.fluid import antifreeze_of, on_the_mix
@@ -77,6 +77,8 @@ def _gets(rooms: Sequence[ShortRoom]) -> str:
 
 APART_SHARE = 0.1
 """Shares that add up to the whole within this are the whole; our choice."""
+CURVE_SHARE = 0.02
+"""A head over the pump's curve by no more than this is on it; rounding."""
 LESS_K = 0.5
 """Water that is cooler by less than this is the same."""
 
@@ -144,6 +146,29 @@ def beyond_pumps(loops: Sequence[LoopCheck]) -> list[str]:
         for check in loops
         if check.head_pa > MOST_HEAD_PA
     ]
+
+
+def beyond_curves(floor: Floor, loops: Sequence[LoopCheck]) -> list[str]:
+    """Say where a flow that was typed asks for more head than the pump that was typed has there."""
+    pump, texts = floor.pump, []
+    for group, check in zip(floor.loops, loops, strict=True):
+        if pump is None or group.flow_m3_s is None:
+            continue
+        curve = PumpCurve(pump.flow_values_m3_s, pump.head_values_pa)
+        flow = check.flow_m3_s * loops_on_pump(pump, group)
+        gives = curve.head_pa(flow, group.pump_speed_share or pump.speed_share)
+        if check.head_pa > gives * (1.0 + CURVE_SHARE):
+            texts.append(
+                tr(
+                    "{loop}: at the {flow} typed for a loop they ask for a head of {head}, and the pump's curve has {gives} there, so that"
+                    " less flows and less heat comes: leave flow out, and the pump decides, or enter a stronger pump",
+                    loop=check.name,
+                    flow=show_both(check.flow_m3_s, "flow"),
+                    head=show_both(check.head_pa, "head"),
+                    gives=show_both(gives, "head"),
+                )
+            )
+    return texts
 
 
 def at_turns(loops: Sequence[LoopCheck]) -> list[str]:

@@ -94,7 +94,7 @@ def home_facts(case: Case, loss_w_k: Any, outdoor_c: float, alone: Any) -> Float
     figures: list[Any] = [house.floor_area_m2, route_of(case, outdoor_c).load_w, loss_w_k, balance]
     for option in case.options:
         for source in option.sources:
-            figures.append(getattr(source, "area_m2", 0.0) if source.collects_sun else source.nameplate_w())
+            figures.append((source.collector_area_m2() or 0.0) if source.collects_sun else source.nameplate_w())
         tank = option.tank_of(case)
         figures += [] if tank is None else [tank.volume_m3]
     return np.stack(np.broadcast_arrays(*(np.atleast_1d(one) for one in (*figures, alone))), axis=1).astype(float)

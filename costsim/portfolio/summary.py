@@ -22,7 +22,7 @@ from costsim.portfolio.today import NOT_KNOWN, TODAYS, Today
 from costsim.portfolio.totals import GroupSums, total_row
 from costsim.results.clock import clock_labels
 from costsim.results.peak import peak_hour
-from costsim.tariffs.calendar import parse_windows
+from costsim.tariffs.windows import parse_windows
 from costsim.units.quantity import unit_for
 
 Floats = NDArray[np.float64]

@@ -58,7 +58,7 @@ def machines(basis: Basis, option: Option) -> str:
 
 def size_of(source: HeatSource, system: str) -> str:
     """A machine's size in the words of a quote: area of collectors, kilowatts of electric heat, tons beside a heat pump's heat."""
-    area = getattr(source, "area_m2", None)
+    area = source.collector_area_m2()
     if area is not None:
         return show(area, "area", system, 0)
     watts = source.nameplate_w()

@@ -120,7 +120,7 @@ def design_blocks(basis: Basis) -> Iterator[Block]:
             tr("Surfaces and air"),
             *_surface_rows(basis),
             "WrrrrW",
-            tr("Air: 0.34 Wh/(m³ K) × volume × changes, EN 12831-1."),
+            tr("Air: 0.34 Wh/(m³ K) × volume × changes, EN 12831-1, as at sea level; higher up it is less."),
         )
     yield duration_chart(basis)
     yield cost_chart(basis)

@@ -105,7 +105,7 @@ def _by_plate(source: HeatSource) -> bool:
 
 def circuit(source: HeatSource) -> str:
     """Amperes of one unit whose voltage was given."""
-    volts, breaker = getattr(source, "volts_v", None), getattr(source, "breaker_a", None)
+    volts, breaker = source.circuit()
     efficiency = source.plate_efficiency()
     if volts is None or efficiency is None:
         return ""

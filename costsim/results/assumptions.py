@@ -283,8 +283,7 @@ def _pump_assumption(common: LoweredStudy) -> list[Assumption]:
     floor = common.case.floor
     if floor is None:
         return []
-    # loops whose flow is typed are moved by the usual pump
-    pump = floor.pump if any(group.flow_m3_s is None for group in floor.loops) else None
+    pump = floor.pump
     typed = pump is not None and pump.electric_w is not None
     share = pump.efficiency_share if pump else USUAL_PUMP_EFFICIENCY
     source = (

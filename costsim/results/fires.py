@@ -107,9 +107,9 @@ def charges_of(
 
     night, mild = room_j(water_c), room_j(mild_c)
     return [
-        Charge(source.label, heat, night, load_w * float(getattr(source, "burns_s", 0.0)), mild, water_c, mild_c)
+        Charge(source.label, heat, night, load_w * source.burns_s, mild, water_c, mild_c)
         for source in burns_on(option.sources)
-        if (heat := float(getattr(source, "heat_per_charge_j", 0.0))) > 0
+        if (heat := source.heat_per_charge_j) > 0
     ]
 
 

@@ -20,7 +20,8 @@ from costsim.sources.forecast import forecast_target_c
 from costsim.sources.kind_checks import lacks
 from costsim.sources.offer import NOT_STORING, Offer, Surroundings
 from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Traits
-from costsim.tariffs.calendar import HourCalendar, check_windows, parse_windows
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.windows import check_windows, parse_windows
 from costsim.units.fields import QuantityField, fault
 from costsim.weather import Weather
 from costsim.words import tr

@@ -74,6 +74,10 @@ class _Resistance(HeatSource):
         """As typed."""
         return self.efficiency_share
 
+    def circuit(self) -> tuple[float | None, float | None]:
+        """As typed."""
+        return self.volts_v, self.breaker_a
+
     def nameplate_w(self) -> float:
         """Rated heat output, or what the breaker carries where no output is given [W]."""
         return self.output_w if self.output_w is not None else self.breaker_limit_w() * self.efficiency_share

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
@@ -19,7 +18,7 @@ from costsim.physics.combustion import (
     propane_vaporisation_w,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings
-from costsim.sources.hottest_water import SAME_K, too_hot
+from costsim.sources.hottest_water import SAME_K, lost_by_steps, stopped
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, FuelTank
 from costsim.units.fields import QuantityField, fault
@@ -58,6 +57,12 @@ class _FuelFired(HeatSource):
             "firing",
         ),
         (
+            "cycling",
+            "up to 10 % of the fuel, the more the less the burner is on, comes off the efficiency entered, unless a cycling loss is",
+            "common practice, no source",
+            "cycling_degradation",
+        ),
+        (
             "hottest outlet",
             "65 °C (150 °F) where a flow through the unit is entered, unless it is entered; without either, as hot as the tank must be",
             "common practice, no source",
@@ -79,7 +84,12 @@ class _FuelFired(HeatSource):
     efficiency_share: Annotated[
         float | None,
         QuantityField(
-            "share", "Seasonal efficiency", "By the higher heating value.", at_least=0.3, at_most=1.0, example="92 %"
+            "share",
+            "Efficiency",
+            "By the higher heating value, as AFUE on the label; cycling comes off it.",
+            at_least=0.3,
+            at_most=1.0,
+            example="92 %",
         ),
     ] = None
     condensing: Annotated[bool, Field(title="Condensing", description="Efficiency follows the return temperature.")] = (
@@ -152,6 +162,10 @@ class _FuelFired(HeatSource):
         """As typed; a boiler of 90 % of which nothing is said is asked for it."""
         return self.condensing
 
+    def hottest_outlet_c(self) -> float | None:
+        """As typed, or as most units do."""
+        return self.max_outlet_temperature_c
+
     def nameplate_w(self) -> float:
         """Rated output [W]."""
         return self.output_w
@@ -205,16 +219,16 @@ class _FuelFired(HeatSource):
         """Capacity in each hour, and what takes it off the nameplate at the hour of highest demand."""
         burner_w = self._burner_w(surroundings)
         if self.flow_m3_s is None and not self._ends_at_outlet:
-            return burner_w, _lost([self.output_w, burner_w])
+            return burner_w, lost_by_steps([self.output_w, burner_w])
         hour = int(np.argmax(surroundings.demand_w))
         if self.flow_m3_s is None:
             capacity = np.minimum(burner_w, self._by_flow_w(surroundings))
-            return capacity, _lost([self.output_w, burner_w, burner_w, float(capacity[hour])])
+            return capacity, lost_by_steps([self.output_w, burner_w, burner_w, float(capacity[hour])])
         inlet = self._inlet_c(surroundings)
         mixed = surroundings.density_kg_m3 * surroundings.heat_capacity_j_kgk
         at = np.array([surroundings.room_c[hour], inlet[hour], inlet[hour]])
         carried = self._carried_w(self.flow_m3_s, at, np.array([WATER_J_M3K, WATER_J_M3K, mixed]))
-        lost = _lost([self.output_w, burner_w, *np.minimum(burner_w, carried).tolist()])
+        lost = lost_by_steps([self.output_w, burner_w, *np.minimum(burner_w, carried).tolist()])
         return np.minimum(burner_w, self._by_flow_w(surroundings)), lost
 
     def _smallest_fire_w(self, surroundings: Surroundings) -> float:
@@ -281,17 +295,10 @@ class _FuelFired(HeatSource):
         return np.asarray(curve) if self.efficiency_share is None else np.minimum(curve, self.efficiency_share)
 
     def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
-        return (*self._stops(surroundings), *self._never_condenses(surroundings))
-
-    def _stops(self, surroundings: Surroundings) -> tuple[str, ...]:
-        """Hours with demand in which the water would have to be hotter than it makes."""
-        if self.flow_m3_s is None and not self._ends_at_outlet:
-            return ()
-        most, needed = self.max_outlet_temperature_c, surroundings.water_c
-        hours = (needed > most + SAME_K) & (surroundings.demand_w > 0.0)
-        if not hours.any():
-            return ()
-        return (too_hot(self.label, most, float(needed[hours].max()), int(hours.sum()), whole=True),)
+        ends = self.flow_m3_s is not None or self._ends_at_outlet
+        water, demand = surroundings.water_c, surroundings.demand_w
+        stops = stopped(self.label, self.max_outlet_temperature_c, water, demand) if ends else ()
+        return (*stops, *self._never_condenses(surroundings))
 
     def _never_condenses(self, surroundings: Surroundings) -> tuple[str, ...]:
         if self.condensing or self.efficiency_share is None or self.efficiency_share <= 0.90:
@@ -309,13 +316,6 @@ class _FuelFired(HeatSource):
                 ),
             )
         return ()
-
-
-def _lost(steps_w: list[float]) -> tuple[tuple[str, float], ...]:
-    """Name what each step takes off the one before."""
-    names = ("altitude", "flow", tr("water temperature"), "antifreeze")
-    steps = zip(names, pairwise(steps_w), strict=False)
-    return tuple((name, before - after) for name, (before, after) in steps if abs(before - after) > 0.5)
 
 
 class GasBoiler(_FuelFired):

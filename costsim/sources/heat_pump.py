@@ -56,6 +56,7 @@ class HeatPump(HeatSource):
     outdoors: ClassVar[bool] = True
     continuous_load: ClassVar[bool] = True
     feels_cold: ClassVar[bool] = True
+    likes_cool_water: ClassVar[bool] = True
     curve: ClassVar[tuple[str, ...]] = ("outdoor", "outputs", "test_point")
 
     stands_for: ClassVar[dict[str, str]] = {"carnot_fraction": "test_point"}
@@ -196,6 +197,14 @@ class HeatPump(HeatSource):
                 "give max_outlet_temperature as the sheet has it, or leave it out",
             )
         return self
+
+    def hottest_outlet_c(self) -> float | None:
+        """As typed."""
+        return self.max_outlet_temperature_c
+
+    def stops_below_c(self) -> tuple[float, bool] | None:
+        """As typed, or as most units do."""
+        return self.cut_out_c, "cut_out_c" in self.model_fields_set
 
     def nameplate_w(self) -> float:
         """Heat at the warmest test point [W]."""

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from costsim.units.quantity import show_both
 from costsim.words import tr, trn
 
+Floats = NDArray[np.float64]
 SAME_K = 1e-6
 """Water hotter by no more than this counts as the same, whichever way it was added up."""
 
@@ -46,6 +51,14 @@ def too_hot(label: str, most_c: float, needed_c: float, hours: int, *, whole: bo
     )
 
 
+def stopped(label: str, most_c: float, water_c: Floats, demand_w: Floats) -> tuple[str, ...]:
+    """Say for how many hours with demand the water would have to be hotter than a source makes [°C]; nothing where in none."""
+    hours = (water_c > most_c + SAME_K) & (demand_w > 0.0)
+    if not hours.any():
+        return ()
+    return (too_hot(label, most_c, float(water_c[hours].max()), int(hours.sum()), whole=True),)
+
+
 def half_charged(label: str, most_c: float, reached_c: float, store_c: float) -> str:
     """Say that a store is charged less hot than it might be [°C]."""
     return tr(
@@ -55,3 +68,10 @@ def half_charged(label: str, most_c: float, reached_c: float, store_c: float) ->
         store=show_both(store_c, "temperature", 0),
         limit=show_both(most_c, "temperature", 0),
     )
+
+
+def lost_by_steps(steps_w: list[float]) -> tuple[tuple[str, float], ...]:
+    """Name what each step takes off the one before."""
+    names = ("altitude", "flow", tr("water temperature"), "antifreeze")
+    steps = zip(names, pairwise(steps_w), strict=False)
+    return tuple((name, before - after) for name, (before, after) in steps if abs(before - after) > 0.5)

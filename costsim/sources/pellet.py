@@ -37,7 +37,12 @@ class PelletBoiler(HeatSource):
     efficiency_share: Annotated[
         float,
         QuantityField(
-            "share", "Season efficiency", "By the higher heating value.", above=0, at_most=0.95, example="78 %"
+            "share",
+            "Efficiency",
+            "By the higher heating value, as AFUE on the label; cycling comes off it.",
+            above=0,
+            at_most=0.95,
+            example="78 %",
         ),
     ]
     min_output_w: Annotated[

@@ -42,6 +42,7 @@ class Solar(HeatSource):
     outdoors: ClassVar[bool] = True
     unstoppable: ClassVar[bool] = True
     collects_sun: ClassVar[bool] = True
+    likes_cool_water: ClassVar[bool] = True
     example: ClassVar[dict[str, Any]] = {"kind": "solar", "area": "10 m2", "tilt": "60 deg"}
 
     rated_at = "in full sun (1,000 W/m²) and as warm as outdoors"
@@ -138,6 +139,10 @@ class Solar(HeatSource):
     def fuel_key(self) -> str:
         """None: the sun is not billed."""
         return ""
+
+    def collector_area_m2(self) -> float | None:
+        """As typed."""
+        return self.area_m2
 
     def nameplate_w(self) -> float:
         """Heat at 1,000 W/m² and no temperature difference [W]."""

@@ -102,6 +102,7 @@ class Traits(StudyModel):
     """The standard on combustion air and venting, for what burns."""
     uncertain_efficiency: ClassVar[UncertainEfficiency | None] = None
     needs_power: ClassVar[bool] = True
+    likes_cool_water: ClassVar[bool] = False  # whether it gives the more for its power, the cooler the water
     automatic: ClassVar[bool] = True
     """Whether it gives its rated heat by itself at any hour, without anybody to tend it and without the sun."""
     market_list: ClassVar[str] = ""
@@ -131,6 +132,36 @@ class Traits(StudyModel):
     def condensing_is_untold(self) -> bool:
         """Whether its efficiency is that of condensing units alone, and the study does not say whether it is one: it then has ``condensing``."""
         return False
+
+    def circuit(self) -> tuple[float | None, float | None]:
+        """Voltage [V] and breaker [A] as typed, of what runs on electricity; None for each that is not."""
+        return None, None
+
+    def hottest_outlet_c(self) -> float | None:
+        """Hottest water that it makes [°C]; None where nothing limits it that is known."""
+        return None
+
+    def stops_below_c(self) -> tuple[float, bool] | None:
+        """Outdoor temperature below which it stops by itself [°C], and whether the study has typed it; None where it does not stop."""
+        return None
+
+    def collector_area_m2(self) -> float | None:
+        """Area that collects the sun [m²]; None for what has none."""
+        return None
+
+    @property
+    def heat_per_charge_j(self) -> float:
+        """Heat of what is loaded at once [J]; 0 where nothing is loaded by hand."""
+        return 0.0
+
+    @property
+    def burns_s(self) -> float:
+        """How long a full charge burns [s]."""
+        return 0.0
+
+    def buffer_m3(self, nominal_w: float, load_w: float) -> float | None:
+        """Buffer [m³] that a fire of such an output [W] needs beside it at a load [W]; None where it needs none."""
+        return None
 
     def fuel_tank(self) -> FuelTank | None:
         """Its own tank of propane; None where the study has none."""

@@ -22,7 +22,8 @@ from costsim.physics.wood import (
 from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run
 from costsim.sources.houses import HourlyRows, HouseOffers, Houses
 from costsim.sources.traits import FormulaRow
-from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.windows import parse_windows
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import GALLON_M3, HOUR_S, KWH_J, show_both
 from costsim.units.table import DAY_H, DAY_S

@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 
 from costsim.study.tank_use import Priority, TankUse
 from costsim.study_files import NamesFile
-from costsim.tariffs.calendar import check_windows
+from costsim.tariffs.windows import check_windows
 from costsim.units.fields import QuantityField, fault
 
 STILL_WATER = 0.74

@@ -14,7 +14,7 @@ from costsim.study.fluid import check_mix
 from costsim.study.layout import Layout
 from costsim.study.loop_group import Loops
 from costsim.study.loops import circuits_of
-from costsim.tariffs.calendar import check_windows
+from costsim.tariffs.windows import check_windows
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 from costsim.units.rows import Each
 

@@ -12,13 +12,13 @@ from pydantic import Field, field_validator, model_validator
 from costsim.physics.fuels import FUELS, sold_amount
 from costsim.physics.wood import SPECIES
 from costsim.study import heat_content
-from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges import Block, Delivery, DemandCharge, FuelUnits, Period, Tariff, charge_union
 from costsim.tariffs.charges.base import check_units
 from costsim.tariffs.charges.power import PER_POWER_S, price_per_w
 from costsim.tariffs.charges.tax import GROUPS
 from costsim.tariffs.holidays import holiday_dates, read_dates
 from costsim.tariffs.hours import ClockHours, OwnHolidays
+from costsim.tariffs.windows import check_windows, parse_windows
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 from costsim.units.quantity import Quantity
 from costsim.units.table import DAY_S, MONTH_S, YEAR_S

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from pydantic import Field, field_validator, model_validator
 
 from costsim.physics.emitters import EMITTERS
-from costsim.tariffs.calendar import check_windows, parse_windows
+from costsim.tariffs.windows import check_windows, parse_windows
 from costsim.units.away_words import REMEDY, absences
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from pydantic import Field, PrivateAttr, model_validator
 
-from costsim.tariffs.calendar import Windows, check_windows, parse_windows
+from costsim.tariffs.windows import Windows, check_windows, parse_windows
 from costsim.units.fields import QuantityField, StudyModel, fault
 
 

@@ -25,7 +25,7 @@ def left_lines(result: Result, option: OptionResult, system: str) -> list[str]:
             lines.append("")
             continue
         hour = show(left.left_w, "power", system)
-        stop, most = getattr(source, "cut_out_c", None), getattr(source, "max_outlet_temperature_c", None)
+        stop, most = source.stops_below_c(), source.hottest_outlet_c()
         why = ", ".join(tr(why) for why, watts in one.derates if watts > 0)
         if most is not None and dict(one.derates).get(tr("water temperature")) and left.left_w < 0.01 * one.rated_w:
             text = tr(
@@ -35,7 +35,7 @@ def left_lines(result: Result, option: OptionResult, system: str) -> list[str]:
         elif stop is not None and left.left_w < 0.01 * one.rated_w:
             text = tr(
                 "nothing in the weather year's coldest hour: it stops below {stop} outside",
-                stop=show(stop, "temperature", system, 0),
+                stop=show(stop[0], "temperature", system, 0),
             )
         elif why:
             text = tr("{left} in the weather year's coldest hour, less for {why}", left=hour, why=why)

@@ -14,7 +14,7 @@ from costsim.units.quantity import parse, to_display
 from costsim.views.sold import MARGIN
 from costsim.views.template_of import template_keys
 from costsim.views.templates import RENEWED, TEMPLATES, add_template
-from costsim.views.todays_heater import RENEWAL, carry_renewal
+from costsim.views.todays_heater import RENEWAL, carry_renewal, keep_todays
 from costsim.views.used_prices import drop_unused_prices
 from costsim.weather import Weather, design_temperature
 from costsim.words import tr
@@ -215,6 +215,7 @@ def first_study(
             data["prices"][key] |= table
     data["option"][0] |= renewal
     for option in data["option"][1:]:
+        keep_todays(option, data["option"][0]["source"][0], sized=False)
         carry_renewal(option, data["option"][0])
     for option in data["option"] if windows else ():
         for source in option["source"]:

@@ -11,8 +11,6 @@ from costsim.units.quantity import show
 from costsim.views.answer import called
 from costsim.words import tr, trn
 
-COOL_IS_BETTER = ("heat_pump", "solar")
-"""Kinds of sources that give the more for their power, the cooler the water."""
 LESS_K = 2.0
 """Water that is hotter by less than this makes no difference worth a sentence."""
 
@@ -27,14 +25,10 @@ def hot_tank_sentence(result: Result, system: str) -> str:
         for one in case.options
         if (tank := one.tank_of(case)) is not None
         and not tank.stratification_share
-        and any(source.kind in COOL_IS_BETTER for source in one.sources)
+        and any(source.likes_cool_water for source in one.sources)
     ]
     meeting = dict.fromkeys(
-        source.label
-        for one in case.options
-        if one.name in mixed
-        for source in one.sources
-        if source.kind in COOL_IS_BETTER
+        source.label for one in case.options if one.name in mixed for source in one.sources if source.likes_cool_water
     )
     if uses is None or not taps or not mixed:
         return ""

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from costsim.tariffs.calendar import DAYS, SHORT_MONTHS, parse_windows
+from costsim.tariffs.calendar import DAYS, SHORT_MONTHS
+from costsim.tariffs.windows import parse_windows
 from costsim.units.table import DAY_MIN
 
 SHORT_DAYS = tuple(day[:3].title() for day in DAYS)

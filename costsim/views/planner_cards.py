@@ -26,7 +26,7 @@ def collector_card(case: Case, weather: Weather, system: str) -> Card:
     label, step = tr("Next {word} of collector", word=word), parse(f"1 {unit}", "area").value
     for option in case.options:
         for source in option.sources:
-            area = float(getattr(source, "area_m2", 0.0)) if source.collects_sun else 0.0
+            area = (source.collector_area_m2() or 0.0) if source.collects_sun else 0.0
             if area <= 0.0:
                 continue
             try:

@@ -189,7 +189,7 @@ def test_a_buffer_is_the_next_size_up_where_the_tank_is_too_small(asked: float, 
     )
     fire: Any = SimpleNamespace(buffer_m3=lambda output, load: asked if (output, load) == (9e3, 5e3) else math.nan)
     assert _buffer(sized, sizes, fire, 9e3) == buffer
-    assert _buffer(sized, sizes, SimpleNamespace(), 9e3) == (None, None)  # type: ignore[arg-type]
+    assert _buffer(sized, sizes, Unit(), 9e3) == (None, None)  # type: ignore[arg-type]
 
 
 def test_the_next_listed_size_may_be_just_what_is_needed() -> None:

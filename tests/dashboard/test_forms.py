@@ -331,10 +331,10 @@ def test_a_gas_boiler_burns_the_fuel_that_is_priced_and_leaves_no_example_behind
     assert not app.error
     # the tick follows the efficiency, unless somebody took it out
     for typed_share, ticked in (("84%", None), ("95%", True)):
-        field(app, "Seasonal efficiency").set_value(typed_share).run()
+        field(app, "Efficiency").set_value(typed_share).run()
         assert app.session_state["typed"]["option"][0]["source"][1].get("condensing") is ticked
     next(one for one in app.checkbox if one.label == "Condensing").set_value(False).run()
-    field(app, "Seasonal efficiency").set_value("92%").run()
+    field(app, "Efficiency").set_value("92%").run()
     assert app.session_state["typed"]["option"][0]["source"][1]["condensing"] is False
     assert not app.error
 

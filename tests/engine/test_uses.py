@@ -10,8 +10,9 @@ import pytest
 from cases import constant_weather, one, sample_weather, wavy_weather, with_uses
 
 from costsim import simulate
+from costsim.engine import layout as k
 from costsim.engine import uses
-from costsim.engine.lower import lower_study
+from costsim.engine.lower import lower_option, lower_study
 from costsim.engine.outdoor_uses import snow_melt
 from costsim.engine.uses import cold_by_month_c
 from costsim.errors import InputError
@@ -38,6 +39,17 @@ def test_fifty_gallons_a_day_through_70_degrees_are_ten_million_btu_a_year() -> 
     assert added / BTU_J / 1e6 == pytest.approx(10.53, rel=0.02)
     assert (found.uses[0].unmet_hours, found.unmet.hours) == (0, 0)
     assert found.hourly.imbalance() < 1e-9
+
+
+def test_a_tank_that_taps_draw_from_is_hot_when_the_year_begins() -> None:
+    """The last night of December had taps too; without any, the tank begins at the room's 20 °C, since 30 °C outside ask for nothing."""
+    warm = constant_weather(30.0)
+    begins = [
+        lower_option(lower_study(case, warm), case.options[0]).scalars[k.TANK_START]
+        for case in (with_uses(), with_uses(TAP))
+    ]
+    assert begins == pytest.approx([20.0, (120 - 32) / 1.8], abs=6.0)
+    assert begins[1] >= (120 - 32) / 1.8
 
 
 def test_load_profiles_draw_what_the_law_says(published) -> None:

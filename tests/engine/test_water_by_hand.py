@@ -138,10 +138,31 @@ def test_a_described_pump_by_hand() -> None:
     alone = side(floor__loops=[{**loops[0], "count": 1}], floor__pump={**pump, "loops_per_pump": 2}).loops[0]
     own = operating_point(curve=curve, speed=0.8, tube=HALF, lengths_m=(90.0,), fluid=WATER, lift_pa=2e3)
     assert alone.flow_m3_s == pytest.approx(own.flows_m3_s[0])
-    # a typed flow is kept, with the usual pump
+    # a typed flow is kept, with what the pump adds, by its efficiency or its plate: 8 loops, 2 on each pump of 50 W
     typed = side(floor__loops=[LOOP], floor__pump=pump).loops[0]
     assert typed.flow_m3_s == pytest.approx(FLOW)
-    assert typed.pump_w == pytest.approx(8 * FLOW * typed.head_pa / 0.2)
+    drop = pressure_drop_pa(flow_m3_s=FLOW, tube=HALF, length_m=90.0, fluid=WATER)
+    assert typed.head_pa == pytest.approx(drop + 2e3)
+    assert typed.pump_w == pytest.approx(8 * FLOW * typed.head_pa / 0.25)
+    assert side(floor__loops=[LOOP], floor__pump={**pump, "electric": "50 W"}).pump_w == pytest.approx(8 * 50)
+    plate = side(floor__loops=[LOOP], floor__pump={**pump, "electric": "50 W", "loops_per_pump": 2})
+    assert plate.pump_w == pytest.approx(4 * 50)
+
+
+def test_a_typed_flow_that_the_typed_pump_does_not_move_is_told() -> None:
+    """Shut-off 16 ft of water are 47.8 kPa (2,989 Pa a foot), and 6 L/min in 91 m of 1/2 in tube take more; 1.58 gpm lie on 12 to 16 ft."""
+    pump = {"flows": ["0 gpm", "2 gpm", "4 gpm"], "heads": ["16 ftH2O", "12 ftH2O", "6 ftH2O"]}
+
+    def told(flow: str, **more: str) -> list[str]:
+        found = side(floor__loops=[{**LOOP, "length": "300 ft", "flow": flow, **more}], floor__pump=pump)
+        return [one for one in found.warnings if "the pump's curve has" in one]
+
+    [line] = told("6 L/min")
+    # 6 L/min are 1.585 gpm: 16 - 1.585 × 2 = 12.83 ft = 38.3 kPa
+    assert "the pump's curve has 38.3 kPa" in line or "the pump's curve has 38.4 kPa" in line
+    assert told("2 L/min") == []
+    # at 40 % of its speed it has 0.16 of the head: 16 ft less than 0.16 × 47.8 = 7.6 kPa
+    assert len(told("3 L/min", pump_speed="40 %")) == 1
 
 
 def test_a_slab_by_hand() -> None:

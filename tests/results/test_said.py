@@ -224,8 +224,11 @@ def test_pumps_are_told_by_their_plates_or_by_their_efficiency() -> None:
     assert typed[1:] == ("watts of each pump as typed", "floor.pump.electric")
     assert "over 40 % wire-to-water" in pumps({}, efficiency="40 %")[1]
     assert "over 60 % wire-to-water" in pumps({}, efficiency="60 %")[1]
-    # where each loop has its own flow the usual pump moves it, and the plate is not said to count
-    assert pumps({"flow": "3 L/min"}, electric="60 W") == plain
+    # where each loop has its own flow, each of the eight has a pump of that plate
+    own = pumps({"flow": "3 L/min"}, electric="60 W")
+    assert own[0].startswith("480 W for the share of an hour")
+    assert own[1:] == ("watts of each pump as typed", "floor.pump.electric")
+    assert "over 40 % wire-to-water" in pumps({"flow": "3 L/min"}, efficiency="40 %")[1]
     assert "pumps of the floor" not in said(study(ELECTRIC))
 
 

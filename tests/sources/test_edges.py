@@ -18,8 +18,8 @@ from costsim.results.of_fuel import of_fuel
 from costsim.sources import KINDS, Surroundings
 from costsim.sources.base import constant, may_run
 from costsim.sources.forecast import forecast_target_c, heating_curve
-from costsim.sources.fuel_fired import _lost
 from costsim.sources.heat_pump import TestPoint
+from costsim.sources.hottest_water import lost_by_steps
 from costsim.sources.houses import Houses, Moments
 from costsim.sources.offer import NOT_STORING
 from costsim.sources.solar import _summed
@@ -124,7 +124,7 @@ def test_half_a_watt_of_cold_is_not_worth_a_name() -> None:
     assert offer_of(pump, constant_weather(31.0))[0].derates == ()
     assert offer_of(pump, constant_weather(30.9))[0].derates != ()
     steps = [10.0, 9.5, 8.9, 8.9]
-    assert _lost(steps) == (("flow", pytest.approx(0.6)),)
+    assert lost_by_steps(steps) == (("flow", pytest.approx(0.6)),)
 
 
 @pytest.mark.parametrize(

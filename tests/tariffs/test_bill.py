@@ -21,8 +21,9 @@ from costsim.tariffs.bill import (
     price_month_period,
     prices_of_many_per_j,
 )
-from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import Block, Delivery, DemandCharge, Period, Tariff
+from costsim.tariffs.windows import parse_windows
 
 CLOCK = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2025)
 KWH = 3.6e6

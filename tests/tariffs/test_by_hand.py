@@ -23,9 +23,10 @@ from costsim.tariffs.bill import (
     period_shares,
     price_month_period,
 )
-from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar, parse_windows
+from costsim.tariffs.calendar import SHORT_MONTHS, HourCalendar
 from costsim.tariffs.charges import Block, Delivery, DemandCharge, FuelUnits, Period, Tariff, scaled_tariff
 from costsim.tariffs.holidays import public_holidays
+from costsim.tariffs.windows import parse_windows
 
 PLAIN = HourCalendar.build(n_hours=8760, utc_offset_h=0.0, timezone=None, year=2025)
 KWH = 3.6e6

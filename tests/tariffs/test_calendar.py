@@ -12,9 +12,10 @@ import pytest
 
 from costsim.errors import InputError
 from costsim.tariffs.bill import monthly_energy_j
-from costsim.tariffs.calendar import HourCalendar, parse_windows
+from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import Tariff
 from costsim.tariffs.holidays import public_holidays
+from costsim.tariffs.windows import parse_windows
 
 NEW_YORK = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2025)
 PLAIN = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone=None, year=2025)

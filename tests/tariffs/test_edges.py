@@ -19,17 +19,12 @@ from costsim.tariffs.bill import (
     price_and_fixed,
     price_month_period,
 )
-from costsim.tariffs.calendar import (
-    HourCalendar,
-    parse_windows,
-    short_months,
-    standard_offset_h,
-    with_outdoor,
-)
+from costsim.tariffs.calendar import HourCalendar, short_months, standard_offset_h, with_outdoor
 from costsim.tariffs.charges import Block, Tariff
 from costsim.tariffs.charges.hourly_price import Series, read_series
 from costsim.tariffs.charges.tariff import billing_month, ends_in
 from costsim.tariffs.holidays import holiday_dates, read_dates
+from costsim.tariffs.windows import parse_windows
 from costsim.units.faults import build
 
 KWH = 3.6e6

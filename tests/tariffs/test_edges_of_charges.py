@@ -10,12 +10,12 @@ import pytest
 from tariffs.test_edges import EVEN, PLAIN, tariff
 
 from costsim.tariffs.bill import BillLine, bill, charged, hourly_price_per_j, house_profile_j, less, monthly_energy_j
-from costsim.tariffs.calendar import parse_windows
 from costsim.tariffs.charges import scaled_tariff
 from costsim.tariffs.charges.base import UnitsError
 from costsim.tariffs.charges.hourly_price import Series, read_series
 from costsim.tariffs.charges.tariff import billing_month, hourly_rows, meter_hours, period_shares
 from costsim.tariffs.rate_record import read_record
+from costsim.tariffs.windows import parse_windows
 
 
 def test_a_series_of_another_years_length_takes_or_leaves_29_february() -> None:

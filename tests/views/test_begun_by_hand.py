@@ -269,3 +269,12 @@ def test_sources_of_a_mix_that_charge_by_the_clock_are_named() -> None:
     assert told(True, True).count("charges") == 2
     assert told(False, False) == told(True) == told(True, False, tank=None) == told() == ""
     assert (source_words.icon_of("wood"), source_words.icon_of("unheard")) == ("forest", "water_heater")
+
+
+def test_what_stays_of_today_is_today_s_with_its_efficiency_and_its_renewal(monkeypatch: pytest.MonkeyPatch) -> None:
+    due = {"replacement": "7500 €", "replacement_year": 2}
+    made = study(monkeypatch, considered=("wood_propane", "gas"), efficiency="78 %", renewal=due)
+    today, beside, other = made["option"]
+    assert today["source"][0]["efficiency"] == "78 %"
+    assert beside["source"][1] == today["source"][0] | {"backup_only": True}
+    assert [{key: one[key] for key in due if key in one} for one in (today, beside, other)] == [due, due, {}]

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
+from stand_ins import Unit
 from views.made import but
 from views.test_begun_by_hand import study
 
@@ -198,7 +199,7 @@ def test_what_is_left_of_a_source_is_told_where_a_hundredth_of_it_is_lost(monkey
 
     def told(left_w: float, day_w: float, *derates: tuple[str, float], **typed: Any) -> str:
         left = some(left_w=left_w, day_w=day_w, day_hours=24.0)
-        monkeypatch.setattr(capacity_chart, "named_option", lambda case, name: some(sources=[some(**typed)]))
+        monkeypatch.setattr(capacity_chart, "named_option", lambda case, name: some(sources=[Unit(**typed)]))
         monkeypatch.setattr(capacity_chart, "left_w", lambda *_: [left])
         option: Any = some(name="A", sources=[some(name="S", rated_w=1e4, derates=derates)])
         (line,) = capacity_chart.left_lines(some(lowered=some(case=None)), option, "si")  # type: ignore[arg-type]
@@ -254,7 +255,7 @@ def test_the_coldest_is_who_lacks_most_else_whose_room_is_coldest() -> None:
 
 def test_collectors_that_cannot_be_swept_are_passed_over(monkeypatch: pytest.MonkeyPatch) -> None:
     def collector(area: float, sun: bool = True) -> Any:
-        return some(area_m2=area, collects_sun=sun)
+        return Unit(area_m2=area, collects_sun=sun)
 
     asked: list[Any] = []
 

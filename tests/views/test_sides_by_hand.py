@@ -12,6 +12,7 @@ from costsim.analysis.breakeven import BreakEven
 from costsim.analysis.capacity import SourceCapacity
 from costsim.analysis.decision import Verdict
 from costsim.results.result import UnmetLoad
+from costsim.sources import KINDS
 from costsim.study.uses import HotWater
 from costsim.units.faults import build
 from costsim.views import (
@@ -39,9 +40,9 @@ def hot(
     needs_c: float, demand_w: list[float], *, kind: str = "heat_pump", layered: float | None = None, use: Any = TAPS
 ) -> str:
     """A floor that takes 2 kW at 5 K over the room of 20 °C for each kilowatt."""
-    source = SimpleNamespace(kind=kind, label="Pump")
+    source = SimpleNamespace(likes_cool_water=KINDS[kind].likes_cool_water, label="Pump")
     option = SimpleNamespace(
-        name="A", sources=[SimpleNamespace(kind="electric", label="Backup"), source],
+        name="A", sources=[SimpleNamespace(likes_cool_water=False, label="Backup"), source],
         tank_of=lambda case: SimpleNamespace(stratification_share=layered),
     )  # fmt: skip
     case = SimpleNamespace(use=[use], options=[option], house=SimpleNamespace(indoor_temperature_c=20.0, zone=()))

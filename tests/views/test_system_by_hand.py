@@ -19,7 +19,8 @@ OWN = {"Bath": ValveMark("Bath", 32.0, 36.0)}
 
 
 def source(**more: Any) -> Any:
-    return SimpleNamespace(**{"symbol": "flame", "outdoors": False, "burns_fuel": False, **more})
+    said = {"plate_efficiency": lambda: None, "condenses": lambda: more.get("condensing", False)}
+    return SimpleNamespace(**{"symbol": "flame", "outdoors": False, "burns_fuel": False, **said, **more})
 
 
 def test_a_source_outdoors_has_a_circuit_of_its_own_where_it_freezes() -> None:

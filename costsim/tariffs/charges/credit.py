@@ -8,8 +8,8 @@ from typing import Annotated, Any, ClassVar, Literal
 import numpy as np
 from pydantic import model_validator
 
-from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges.base import CREDITED, Item, TypedCharge, Usage
+from costsim.tariffs.windows import check_windows, parse_windows
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import MONTH_S, Quantity
 

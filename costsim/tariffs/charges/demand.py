@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from costsim.tariffs.calendar import HourCalendar, Windows
+from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import Bools, Charge, Floats, Item, Usage
+from costsim.tariffs.windows import Windows
 
 if TYPE_CHECKING:
     from costsim.tariffs.charges.tariff import Tariff

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from costsim.tariffs.calendar import Windows
 from costsim.tariffs.charges.base import Charge, Floats, Item, Usage
+from costsim.tariffs.windows import Windows
 
 if TYPE_CHECKING:
     from costsim.tariffs.charges.tariff import Tariff

@@ -9,12 +9,13 @@ from typing import Annotated, Any, ClassVar, Literal
 import numpy as np
 from pydantic import Field, model_validator
 
-from costsim.tariffs.calendar import HourCalendar, holiday_hours
+from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage
 from costsim.tariffs.charges.power import PowerStep
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.charges.tiers import Tier, end_j
 from costsim.tariffs.hours import OwnHolidays
+from costsim.tariffs.windows import holiday_hours
 from costsim.units.fields import QuantityField, StudyModel, fault
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz0123456789"

@@ -8,9 +8,9 @@ from typing import Annotated, Any, ClassVar, Literal
 import numpy as np
 from pydantic import model_validator
 
-from costsim.tariffs.calendar import check_windows, parse_windows
 from costsim.tariffs.charges.base import Item, TypedCharge, Usage
 from costsim.tariffs.charges.tariff import season_days
+from costsim.tariffs.windows import check_windows, parse_windows
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import MONTH_S, Quantity
 from costsim.units.table import DAY_S

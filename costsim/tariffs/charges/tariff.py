@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.tariffs.calendar import HourCalendar, Windows
+from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import Bools, Charge, Floats, FuelUnits, TypedCharge
 from costsim.tariffs.charges.delivery import Delivery, DeliveryFees
 from costsim.tariffs.charges.demand import DemandCharge, HighestPower
@@ -16,6 +16,7 @@ from costsim.tariffs.charges.energy import Block, EnergyCharge, Period
 from costsim.tariffs.charges.fixed import FixedCharge, Rent
 from costsim.tariffs.charges.minimum import MinimumBill, MinimumUse
 from costsim.tariffs.charges.taxes import EnergyTax, WholeTax
+from costsim.tariffs.windows import Windows
 
 ELECTRIC = FuelUnits()
 """Of what is sold by the kilowatt-hour."""
