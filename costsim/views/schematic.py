@@ -123,8 +123,8 @@ class System:
         None where there is no tank.
     open_circuit, mixing : bool
         A vented tank; a mixing valve before the floor.
-    layers : int
-        Of the tank.
+    stratified : bool
+        Whether the tank keeps a hot zone over a cold one.
     max_temperature_c, supply_c, return_c : float
         Highest tank temperature, and water at design [°C].
     load_w : float
@@ -144,7 +144,7 @@ class System:
     tank_m3: float | None
     open_circuit: bool
     mixing: bool
-    layers: int
+    stratified: bool
     max_temperature_c: float
     supply_c: float
     return_c: float

@@ -87,7 +87,7 @@ def system_of(
         tank_m3=tank.volume_m3 if tank else None,
         open_circuit=tank is not None and tank.circuit == "open",
         mixing=tank is not None and must_mix(top_c=top, supply_c=supply),
-        layers=int(getattr(tank, "layers", 1) or 1) if tank else 1,
+        stratified=tank is not None and tank.stratification_share > 0.0,
         max_temperature_c=top,
         supply_c=supply,
         return_c=back,
