@@ -15,7 +15,7 @@ from costsim.study.changed import Path, changed
 
 
 def has_output(source: HeatSource) -> bool:
-    """Whether a size of it is an output that may be typed, which an area of collectors is not."""
+    """Whether it has a key ``output``, which a column may give; one of several outputs over the outdoor temperature has none."""
     return any((field.alias or name) == "output" for name, field in type(source).model_fields.items())
 
 
@@ -84,7 +84,7 @@ def sizes_told(recipe: PortfolioPlan) -> dict[str, Any]:
         load = route_of(recipe.case, recipe.common.design_outdoor_c).load_w
         for ready in recipe.options:
             for source, name in zip(ready.option.sources, ready.sheet.sources, strict=True):
-                if has_output(source):
+                if not source.collects_sun:
                     shares.append(
                         {"option": ready.option.name, "source": name, "share": float(source.nameplate_w() / load)}
                     )
@@ -102,7 +102,8 @@ def to_load(case: Case, recipe: PortfolioPlan) -> Case:
 
     Notes
     -----
-    The circuit goes with the size, so that no breaker of the study holds it. Tanks and collectors stay.
+    The circuit goes with the size, so that no breaker of the study holds it; outputs over the outdoor temperature go together. Tanks
+    and collectors stay.
     """
     outdoor_c = recipe.common.design_outdoor_c
     if case.place.design_outdoor_c is not None:
@@ -117,7 +118,7 @@ def to_load(case: Case, recipe: PortfolioPlan) -> Case:
         (("option", i, "source", j), source.resized(case.typed["option"][i]["source"][j], size_w(source)))
         for i, (option, own) in enumerate(zip(recipe.case.options, case.options, strict=True))
         for j, source in enumerate(option.sources)
-        if has_output(source) and _same_size(source, own, j)
+        if not source.collects_sun and _same_size(source, own, j)
     ]
     return changed(case, *changes) if changes else case
 

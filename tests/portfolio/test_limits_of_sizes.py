@@ -32,7 +32,8 @@ STUDY = {
 """30 A at 240 V carry 0.8 x 7.2 = 5.76 kW for hours (NEC 210.20), 1.152 times the design load of 5 kW."""
 
 
-def _run(table: str, folder: Path, **settings: bool) -> dict:
+def _run(table: str, folder: Path, **settings: str) -> dict:
+    folder.mkdir(exist_ok=True)
     homes = folder / "homes.csv"
     homes.write_text(table, encoding="utf-8")
     return run_portfolio(case_from(STUDY), constant_weather(0.0), homes, folder / "out", **settings)
@@ -61,6 +62,33 @@ def test_sources_sized_to_each_load_leave_nobody_short(tmp_path: Path) -> None:
     assert sized["share"] == pytest.approx(5.76 / 5.0, rel=1e-9)
     assert "Electric boiler 1.15" in size_lines(found)[0]
     assert found["size_column"] == ""
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(
+    "sheet",
+    [
+        {"outdoor": ["-15 degC", "7 degC"], "outputs": ["5 kW", "8 kW"]},
+        {"test_point": [{"outdoor": f"{at} degC", "supply": "35 degC", "output": f"{kw} kW", "cop": 3.0} for at, kw in ((-15, 5), (7, 8))]},
+    ],
+)  # fmt: skip
+def test_a_heat_pump_is_sized_to_each_load_with_all_outputs_of_its_sheet(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, sheet: dict
+) -> None:
+    # 0 °C all year: 5 + 15/22 x (8 - 5) = 7.05 kW, enough for 5 kW and too little for 10 kW. Twice the unit on twice the house takes
+    # twice the electricity at the same COP, so that both take three times what the first does.
+    monkeypatch.setitem(STUDY, "option", [{"name": "Pump", "source": [{"kind": "heat_pump", "pump": "0 W", **sheet}]}])
+    one = _run("home,house.design_heat_loss [kW]\nA,5\n", tmp_path / "one", sizes="load")
+    found = _run("home,house.design_heat_loss [kW]\nA,5\nB,10\n", tmp_path / "two", sizes="load")
+    assert found["options"][0]["held_short"] is None
+    peaks = [each["options"][0]["coincident_peak_kw"] for each in (found, one)]
+    assert peaks[0] == pytest.approx(3 * peaks[1], rel=1e-6)
+    assert [each["share"] for each in found["sizes"]["to_load"]] == [pytest.approx(8.0 / 5.0, rel=1e-9)]
+    assert "Pump, Air-to-water heat pump 1.60" in size_lines(found)[0]
+    assert (
+        _run("home,house.design_heat_loss [kW]\nA,5\nB,10\n", tmp_path / "same")["options"][0]["held_short"]["homes"]
+        == 1.0
+    )
 
 
 @pytest.mark.parametrize(

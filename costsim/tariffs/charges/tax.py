@@ -9,7 +9,9 @@ from typing import Annotated, Any, ClassVar, Literal
 import numpy as np
 from pydantic import Field
 
+from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import TAXED, Charge, Floats, Item, TypedCharge, Usage
+from costsim.tariffs.charges.tariff import Tariff
 from costsim.units.fields import QuantityField
 
 GROUPS = {
@@ -74,3 +76,7 @@ class Tax(OnLines):
                 base = self.counted_of(usage, yearly=yearly, fixed=fixed)
                 label = f"{self.label}, fixed charges" if fixed else self.label
                 yield Item(label, base, "money", self.share, base * self.share, "fixed" if fixed else "tax")
+
+    def relief_per_j(self, tariff: Tariff, calendar: HourCalendar, energy_per_j: Floats) -> Floats | float:
+        """The tax on an hour's next joule, as the negative of a relief, where it is on all energy; a tax on named lines is left out."""
+        return -self.share * energy_per_j if not self.on or "energy" in self.on else 0.0
