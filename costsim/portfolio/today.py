@@ -12,6 +12,7 @@ from costsim.portfolio.own_columns import TODAY, plain_words
 from costsim.portfolio.plan import COST, SHORT_HOURS, PortfolioPlan
 from costsim.portfolio.quantiles import ExactSum, quantiles_of
 from costsim.portfolio.store import Store
+from costsim.sources import HeatSource
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
@@ -139,6 +140,11 @@ def _of_study(recipe: PortfolioPlan) -> int:
     return marked[0] if marked else named[0] if len(named) == 1 else NOT_KNOWN
 
 
+def _plain_electric(sources: Sequence[HeatSource]) -> bool:
+    """Whether sources heat by electricity as it is, which a heat pump, cheap hours or a store are not."""
+    return not any(one.feels_cold or one.windows or one.store or one.utility_controlled for one in sources)
+
+
 def _of_value(recipe: PortfolioPlan, text: str) -> tuple[int, str]:
     """The option that a text of the column names, by its name, its fuel or its kind of source; else why there is none."""
     wanted = " ".join(text.lower().replace("_", " ").split())
@@ -148,7 +154,7 @@ def _of_value(recipe: PortfolioPlan, text: str) -> tuple[int, str]:
     for at, ready in enumerate(recipe.options):
         if ready.option.name.lower() == text.lower():
             return at, ""
-    fits = [
+    alike = [
         at
         for at, ready in enumerate(recipe.options)
         if all(
@@ -156,6 +162,10 @@ def _of_value(recipe: PortfolioPlan, text: str) -> tuple[int, str]:
             for offer, source in zip(ready.offers, ready.option.sources, strict=True)
         )
     ]
+    fits = [at for at in alike if wanted != "electricity" or _plain_electric(recipe.options[at].option.sources)]
+    if alike and not fits:
+        names = ", ".join(recipe.options[at].option.name for at in alike)
+        return NOT_KNOWN, tr("no option of the study is electric alone, at any hour ({names} is not)", names=names)
     today = [at for at in fits if recipe.options[at].option.today or "today" in recipe.options[at].option.name.lower()]
     if len(fits) == 1 or len(today) == 1:
         return (fits if len(fits) == 1 else today)[0], ""

@@ -292,6 +292,13 @@ def _all_today(summary: Mapping[str, Any]) -> list[str]:
     if not today["rows"]:
         return []
     saves = (f"{one['option']} {money(one['saves_total'], coin)}" for one in today["rows"])
+    left = summary["weight"] - today["homes"]
+    out = trn(
+        "{count} home, whose heating of today no option is, is in none of these figures.",
+        "{count} homes, whose heating of today no option is, are in none of these figures.",
+        round(left),
+        count=f"{left:,.6g}",
+    )
     return [
         tr(
             "As heated today, {homes} homes pay {cost} a year together. All of them by one option would save: {saves}; a minus costs more,"
@@ -300,6 +307,7 @@ def _all_today(summary: Mapping[str, Any]) -> list[str]:
             cost=money(today["cost_total"], coin),
             saves="; ".join(saves),
         )
+        + (f" {out}" if left > 1e-9 * summary["weight"] else "")
     ]
 
 

@@ -332,7 +332,7 @@ def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
     if choice.open_circuit:
         room = show(choice.room_m3, "volume", system)
         return [tr("Expansion: open tank with {room} of room over the cold water; no closed one.", room=room), relief]
-    needed, sold = choice.needed_m3[system], choice.sold_m3[system]
+    needed, sold = choice.needed_m3, choice.sold_m3
     if needed is None:
         return [tr("Expansion tank: {reason}.", reason=no_tank(choice, system)), relief]
     size = tr("{vessel} tank", vessel=show(sold, "volume", system)) if sold else tr("beyond the list; two tanks")

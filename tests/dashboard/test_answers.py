@@ -58,7 +58,8 @@ def test_answers_come_back_from_link_and_saved_study_and_a_tried_price_stays_a_t
     app = begun()
     house = dict(app.session_state["typed"]["house"])
     assert (house["indoor_temperature"], house["design_indoor"]) == ("69 degF", "70 degF")
-    bill = 640 * 3.85  # gallons by price, the pencil's
+    # the pencil's: gallons by price, and the burner's 200 W at $0.16 while it fires 55 kBtu/h of 138.7 kBtu/gal at 80 %
+    bill = 640 * 3.85 + 640 * 138.7 * 0.8 / 55 * 0.2 * 0.16
     before = app.session_state["good"][0]
     option = next(one for one in opened_result(app).options if one.name == before.options[0].name)
     assert option.cost_total == pytest.approx(bill, rel=0.01)

@@ -18,14 +18,14 @@ from costsim.portfolio.today import _of_value as of_value
 from costsim.portfolio.totals import MOST_GROUPS, GroupSums, as_csv, harmless, headings_of, sold
 
 
-def option(name: str, first: int, fuel: str, *, today: bool = False) -> Any:
+def option(name: str, first: int, fuel: str, *, today: bool = False, **traits: Any) -> Any:
     """One option of one source and one service: six columns and CO2."""
+    plain = {"feels_cold": False, "windows": (), "store": False, "utility_controlled": False}
+    kind = "gas" if fuel != "electricity" else "electric"
     return SimpleNamespace(
         sheet=Sheet(first, (name,), (fuel,), 3 + len(LAST)),
         offers=(SimpleNamespace(fuel=fuel),),
-        option=SimpleNamespace(
-            name=name, today=today, sources=(SimpleNamespace(kind="gas" if fuel != "electricity" else "electric"),)
-        ),
+        option=SimpleNamespace(name=name, today=today, sources=(SimpleNamespace(**{"kind": kind} | plain | traits),)),
     )
 
 
@@ -284,6 +284,24 @@ def test_what_a_column_says_is_an_option_by_its_name_its_fuel_or_today(
     assert bool(why) == (found < 0)
     if found < 0:
         assert why == "no option of the study is that" if text == "coal" else why.startswith("fits several options (")
+
+
+@pytest.mark.parametrize(
+    "traits",
+    [
+        {"windows": ("22:00-06:00",)},
+        {"store": True},
+        {"kind": "heat_pump", "feels_cold": True},
+        {"kind": "off_peak_electric", "utility_controlled": True},
+    ],
+)
+def test_electric_is_no_heat_pump_store_or_cheap_hours(traits: dict[str, Any]) -> None:
+    other = option("Other", 0, "electricity", **traits)
+    at, why = of_value(SimpleNamespace(options=[other]), "electric")
+    assert (at, why) == (-1, "no option of the study is electric alone, at any hour (Other is not)")
+    plain = option("Boiler", 8, "electricity")
+    assert of_value(SimpleNamespace(options=[other, plain]), "Electric") == (1, "")
+    assert of_value(SimpleNamespace(options=[other, plain]), "other") == (0, "")
 
 
 def test_the_study_s_option_of_today_is_marked_or_says_so() -> None:

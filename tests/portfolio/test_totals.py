@@ -160,6 +160,7 @@ def test_each_home_is_compared_with_what_heats_it_today(tmp_path: Path, capsys: 
     assert "electric: 1 home left out here: fits several options (Electric 9 kW, Electric 7.2 kW" in " ".join(
         printed.split()
     )
+    assert "5 homes, whose heating of today no option is, are in none of these figures." in printed
     assert "saves a year against today" in printed
     assert "Heating today: what heats each home today." in printed
     assert "Kept, not used" not in printed

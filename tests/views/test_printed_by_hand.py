@@ -56,12 +56,13 @@ def test_gas_lines_by_hand() -> None:
 def test_pressure_lines_by_hand() -> None:
     tank, relief = chosen.pressure_lines(PRESSURE, "si")
     assert tank.startswith("Expansion tank: 40.0 L needed: filled cold to 120 kPa, it may reach 250 kPa hot")
-    assert tank.endswith("growth and a reserve, EN 12828: 50.0 L tank.")
+    assert "growth and a reserve, EN 12828; the ASHRAE Handbook's rule" in tank
+    assert tank.endswith("asks for 30.0 L: 50.0 L tank.")
     assert "for 20 kW on the largest: one that blows off 50 kW;" in relief
     us = chosen.pressure_lines(PRESSURE, "us")[0]
-    assert "7.9 gal needed: filled cold to 17 psi, it may reach 39 psi hot, 5 psi below the 44 psi" in us
-    assert "EN 12828, would ask for 10.6 gal" in us
-    assert "EN 12828" not in chosen.pressure_lines(but(PRESSURE, needed_m3={"us": 0.03, "si": None}), "us")[0]
+    assert "10.6 gal needed: filled cold to 17 psi, it may reach 36 psi hot, half a bar (7 psi) below the 44 psi" in us
+    assert us.endswith("asks for 7.9 gal: 13.2 gal tank.")  # one size, whatever the units
+    assert "ASHRAE" not in chosen.pressure_lines(but(PRESSURE, handbook_m3=None), "us")[0]
     assert "one beyond the list" in chosen.pressure_lines(but(PRESSURE, relief_discharge_w=None), "si")[1]
     plate = "what the plate or manual of Stove says: a fire peaks far above the mean of its charge, which is all that this study knows"
     alone = chosen.pressure_lines(but(PRESSURE, fires="Stove", discharge_needed_w=0.0, relief_discharge_w=None), "si")[
@@ -78,13 +79,13 @@ def test_pressure_lines_by_hand() -> None:
     assert "; 10% more water is taken than store and tubes hold" in chosen.tank_rule(
         but(PRESSURE, units_counted=False), "us"
     )
-    assert "leave it no room" in chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}), "si")[0]
-    unknown = chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}, water_m3=0.0, known=False), "si")[0]
+    assert "leave it no room" in chosen.pressure_lines(but(PRESSURE, needed_m3=None), "si")[0]
+    unknown = chosen.pressure_lines(but(PRESSURE, needed_m3=None, water_m3=0.0, known=False), "si")[0]
     assert "Expansion tank: not known: type what boiler, radiators or baseboards, and mains hold" in unknown
     assert "pressure" not in unknown
-    some = chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}, water_m3=0.04, known=False), "si")[0]
+    some = chosen.pressure_lines(but(PRESSURE, needed_m3=None, water_m3=0.04, known=False), "si")[0]
     assert some.endswith("; tank and tubes alone hold 40.0 L.")
-    assert "beyond the list; two tanks" in chosen.pressure_lines(but(PRESSURE, sold_m3={"si": None}), "si")[0]
+    assert "beyond the list; two tanks" in chosen.pressure_lines(but(PRESSURE, sold_m3=None), "si")[0]
 
 
 def test_what_a_source_must_give_and_the_size_that_does() -> None:
