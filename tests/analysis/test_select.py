@@ -276,7 +276,7 @@ def test_a_unit_that_is_there_already_keeps_its_size() -> None:
     )  # of the 60 kBtu/h entered: 60 / 0.95 = 63 of input, not of a size off the shelf
     assert "entered: 60.0 kBtu/h output." in gas
     assert "Gas: input 63 kBtu/h" in gas
-    assert "for 60 kBtu/h on the largest" in gas
+    assert "for 60 kBtu/h on the largest entered" in gas
 
 
 def test_what_rests_for_part_of_the_day_must_give_the_days_heat_in_its_hours() -> None:
