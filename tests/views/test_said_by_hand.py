@@ -39,6 +39,17 @@ def test_what_is_said_of_a_first_cost() -> None:
     ):
         assert text.startswith(first)
         assert end in text
+    # a new heater of today's kind is due as well: at once it is no cost of the option, later it shortens the payback
+    for due, year, text in (
+        (9000.0, 1, "its $9,000 is due in year 1 anyway"),
+        (9500.0, 1, "its $9,000 is less than the $9,500 due in year 1 anyway"),
+        (5000.0, 1, "its $4,000 beyond what is due in year 1 anyway pays for itself in about 8 years"),
+        (5000.0, 5, "its $9,000, with $5,000 due in year 5 anyway, pays for itself in about 8 years"),
+        (5000.0, 9, "its $9,000 pays for itself in about 8 years"),  # after it has come back
+    ):
+        assert payback_text(replace(extra, due=due, due_year=year), "$") == text
+    never = replace(extra, due=5000.0, due_year=1, payback=None)
+    assert payback_text(never, "$").startswith("its $4,000 beyond what is due in year 1 anyway does not pay for itself")
     for cost, said in ((9.9, False), (10.0, True), (0.0, False), (-500.0, False)):
         assert bool(payback_text(replace(extra, investment=cost), "$")) is said
     assert gap_text(extra, "$") == "Pump $23,500, $7,600 less than “Gas, old” ($31,100)"
