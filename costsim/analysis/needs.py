@@ -157,6 +157,6 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
     )
 
 
-def needed_vessel_m3(common: LoweredStudy, ratings: Ratings, system: str) -> float | None:
+def needed_vessel_m3(common: LoweredStudy, ratings: Ratings) -> float | None:
     """Expansion tank of the study's own circuit; see `vessel_m3`."""
-    return vessel_m3(ratings, needs_of(common), system)
+    return vessel_m3(ratings, needs_of(common))

@@ -15,12 +15,19 @@ from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
 from costsim.analysis.size_steps import SizeStep, entered_draw_w, output_share, plate_share, sized_steps
 from costsim.analysis.sized_years import SizedOption
 from costsim.engine.lower import LoweredStudy, lower_study, option_study
-from costsim.physics.expansion import TANK_RULES
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
 from costsim.results.fires import burns_on, names
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
-from costsim.study.ratings import Ratings, cold_fill_pa, open_room_m3, relief_pa, swelling_m3, water_m3
+from costsim.study.ratings import (
+    Ratings,
+    cold_fill_pa,
+    handbook_vessel_m3,
+    open_room_m3,
+    relief_pa,
+    swelling_m3,
+    water_m3,
+)
 from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
 from costsim.weather import Weather
 from costsim.words import tr
@@ -76,10 +83,11 @@ class SourceChoice:
 
 @dataclass(frozen=True, slots=True)
 class CircuitChoice:
-    """What keeps the pressure: the water that is known of, room needed in an open tank, expansion tanks by the rule of each units, and the relief valve.
+    """What keeps the pressure: the water that is known of, room needed in an open tank, the expansion tank, and the relief valve.
 
-    `needed_m3` and `sold_m3` hold what is needed and its size off the shelf by "us" (US handbooks) and "si" (EN 12828) [m³]; None
-    where the water is not known or the pressures leave no room, and where no listed size does. `units_counted` says whether the study tells what units
+    `needed_m3` and `sold_m3` are what is needed by EN 12828 and its size off the shelf [m³]; None where the water is not known or the
+    pressures leave no room, and where no listed size does; `handbook_m3` is what the ASHRAE Handbook asks for.
+    `units_counted` says whether the study tells what units
     and other pipes hold; where it does not, `needs.UNCOUNTED_SHARE` more water is taken, or nothing is `known` (see `needs.uncounted_m3`).
     Of `fires` that burn on no discharge is known but what their plates say: it is that of the largest other source, 0 where there is none.
     """
@@ -87,14 +95,15 @@ class CircuitChoice:
     open_circuit: bool
     water_m3: float
     room_m3: float
-    needed_m3: Mapping[str, float | None]
-    sold_m3: Mapping[str, float | None]
+    needed_m3: float | None
+    sold_m3: float | None
     relief_pa: float
     fill_pa: float
     discharge_needed_w: float
     relief_discharge_w: float | None
     units_counted: bool = True
     known: bool = True
+    handbook_m3: float | None = None
     fires: str = ""
 
 
@@ -333,12 +342,13 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
     water = water_m3(ratings, needs)
     if needs.open_circuit:
         room = open_room_m3(ratings, needs)
-        return CircuitChoice(True, water, room, {}, {}, relief, 0.0, output_w, discharge, counted)
-    needed = {system: needed_vessel_m3(common, ratings, system) for system in TANK_RULES}
+        return CircuitChoice(True, water, room, None, None, relief, 0.0, output_w, discharge, counted)
+    needed = needed_vessel_m3(common, ratings)
     listed = sizes.of("expansion tank")
-    sold = {system: _next(listed, volume) if volume is not None else None for system, volume in needed.items()}
+    sold = _next(listed, needed) if needed is not None else None
     known = swelling_m3(ratings, needs) is not None
-    return CircuitChoice(False, water, 0.0, needed, sold, relief, fill, output_w, discharge, counted, known)
+    handbook = handbook_vessel_m3(ratings, needs)
+    return CircuitChoice(False, water, 0.0, needed, sold, relief, fill, output_w, discharge, counted, known, handbook)
 
 
 def as_json(found: SelectionResult) -> dict[str, Any]:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from types import MappingProxyType
-
 from costsim.units.table import PSI_PA
 
 ATMOSPHERE_PA = 101325.0
@@ -53,6 +50,9 @@ def us_tank_m3(*, content_m3: float, swell_share: float, fill_pa: float, relief_
 def en_vessel_m3(*, content_m3: float, swell_share: float, fill_pa: float, relief_pa: float) -> float | None:
     """The same by the European rule, EN 12828: with a reserve, and half a bar below the relief valve [m³].
 
+    Always the larger of the two, as it keeps a reserve and stays farther below the relief valve: it is what a tank is held against,
+    whatever the units of the reader.
+
     Examples
     --------
     600 L that grow by 3.5 % between 1.3 bar and 3 bar less the margin of half a bar, and 3 L of reserve:
@@ -65,7 +65,3 @@ def en_vessel_m3(*, content_m3: float, swell_share: float, fill_pa: float, relie
         return None
     taken = content_m3 * swell_share + max(content_m3 * RESERVE_SHARE, LEAST_RESERVE_M3)
     return taken * (end + ATMOSPHERE_PA) / (end - fill_pa)
-
-
-TANK_RULES: Mapping[str, Callable[..., float | None]] = MappingProxyType({"us": us_tank_m3, "si": en_vessel_m3})
-"""The rule by which readers of either units size a tank."""

@@ -162,14 +162,6 @@ def _parts(basis: Basis) -> Iterator[Row]:
         ),
         tr("CoolProp 8, tabulated"),
     )
-    if basis.system == "us":
-        yield (
-            tr("expansion tank"),
-            "V = e V_circuit / (1 − (p_0 + p_a)/(p_e + p_a))",
-            tr("p_e 5 psi below the relief valve, p_0 the fill pressure; result among the ratings"),
-            tr("ASHRAE Handbook, HVAC Systems and Equipment, closed diaphragm tank"),
-        )
-        return
     yield (
         tr("expansion tank"),
         "V = (e V_circuit + V_reserve)(p_e + p_a)/(p_e − p_0)",

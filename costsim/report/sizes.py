@@ -190,7 +190,7 @@ def _expansion(found: CircuitChoice, system: str) -> Row:
     if found.open_circuit:
         room = show(found.room_m3, "volume", system)
         return tr("expansion"), tr("{needed} of room in the open tank", needed=room), tr("growth from cold to hot")
-    needed, sold = found.needed_m3[system], found.sold_m3[system]
+    needed, sold = found.needed_m3, found.sold_m3
     if needed is None:
         return tr("expansion tank"), tr(CONFIRM), no_tank(found, system)
     least = least_tank(found, system)

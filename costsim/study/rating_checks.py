@@ -15,6 +15,7 @@ from costsim.study.ratings import (
     USUAL_FILL_PA,
     Needs,
     Ratings,
+    handbook_vessel_m3,
     height_of,
     least_fill_pa,
     open_room_m3,
@@ -252,25 +253,21 @@ def _fill_checks(ratings: Ratings, needs: Needs, system: str) -> Iterator[Rating
 
 
 def _vessel_checks(ratings: Ratings, needs: Needs, system: str) -> Iterator[RatingCheck]:
-    """Volume of the expansion tank, by the rule of the reader's units."""
-    total, needed = swelling_m3(ratings, needs), vessel_m3(ratings, needs, system)
+    """Volume of the expansion tank by EN 12828, with what the ASHRAE Handbook asks for."""
+    total, needed = swelling_m3(ratings, needs), vessel_m3(ratings, needs)
     typed = ratings.fill_pressure_pa is not None and ratings.relief_pressure_pa is not None
     if total is None:
         yield _line("expansion tank: volume", ratings.vessel_volume_m3, "at least", None, "volume", unknown_water())
         return
-    words = {
-        "us": f"{total / GALLON_M3:,.0f}",
-        "si": f"{total * 1e3:,.0f}",
-        "swell": f"{needs.swell_share * 100:.1f} %",
-    }
-    if system == "us":
-        ground = tr(
-            "{us} gal that grow by {swell}, fill and relief pressure: ASHRAE Handbook, closed diaphragm tank", **words
-        )
-    else:
-        ground = tr(
-            "{si} L that grow by {swell}, a reserve, fill and relief pressure: the European rule, EN 12828", **words
-        )
+    water = f"{total / GALLON_M3:,.0f} gal" if system == "us" else f"{total * 1e3:,.0f} L"
+    ground = tr(
+        "{water} that grow by {swell}, a reserve, fill and relief pressure: EN 12828",
+        water=water,
+        swell=f"{needs.swell_share * 100:.1f} %",
+    )
+    less = handbook_vessel_m3(ratings, needs)
+    if less is not None:
+        ground += tr("; the ASHRAE Handbook's rule asks for {volume}", volume=show(less, "volume", system))
     ground += "" if typed else tr("; the usual 12 and 30 psi (0.8 and 2.1 bar) where none is typed")
     yield _line("expansion tank: volume", ratings.vessel_volume_m3, "at least", needed, "volume", ground)
 

@@ -5,12 +5,13 @@ Pressures are gauge pressures.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated
 
 from pydantic import model_validator
 
-from costsim.physics.expansion import TANK_RULES
+from costsim.physics.expansion import en_vessel_m3, us_tank_m3
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.table import PSI_PA
 
@@ -179,12 +180,21 @@ def open_room_m3(ratings: Ratings, needs: Needs) -> float:
     return water_m3(ratings, needs) * needs.swell_share
 
 
-def vessel_m3(ratings: Ratings, needs: Needs, system: str) -> float | None:
-    """Expansion tank by the rule of the reader's units [m³]; None where the water is not known, or the pressures leave it no room."""
+def vessel_m3(ratings: Ratings, needs: Needs) -> float | None:
+    """Expansion tank by EN 12828 [m³]; None where the water is not known, or the pressures leave it no room."""
+    return _tank_m3(en_vessel_m3, ratings, needs)
+
+
+def handbook_vessel_m3(ratings: Ratings, needs: Needs) -> float | None:
+    """The same by the ASHRAE Handbook, which asks for less; to be named beside it."""
+    return _tank_m3(us_tank_m3, ratings, needs)
+
+
+def _tank_m3(rule: Callable[..., float | None], ratings: Ratings, needs: Needs) -> float | None:
     content = swelling_m3(ratings, needs)
     if content is None:
         return None
-    return TANK_RULES[system](
+    return rule(
         content_m3=content,
         swell_share=needs.swell_share,
         fill_pa=cold_fill_pa(ratings, needs),

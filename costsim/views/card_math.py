@@ -11,6 +11,7 @@ import numpy as np
 from costsim.analysis.lifecycle import outlay
 from costsim.results.result import OptionResult, Result, SourceSeason
 from costsim.results.source_assumptions import left_open
+from costsim.sources.base import HeatSource
 from costsim.study.case import Case, Option
 from costsim.study.prices import Price, singular
 from costsim.units.fields import in_words
@@ -91,8 +92,11 @@ def yearly(sums: Sums, option: OptionResult) -> list[Step]:
         Step(f"{head} = {texts}" if texts else head, tr("the year's bills, hour by hour; every line is on Prices"))
     ]
     told = {name: sums.money(whole) for name, _, whole in parts}
+    own = next((one.sources for one in sums.case.options if one.name == option.name), ())
     for source in option.sources:
-        steps += _source_steps(sums, source, told.get(source.name, sums.money(source.cost)))
+        # by its own option: another one may have a source of the same name
+        typed = next((one for one in own if one.label == source.name), None)
+        steps += _source_steps(sums, source, told.get(source.name, sums.money(source.cost)), typed)
     if pumps:
         steps.append(_pump_step(sums, option, pumps, told[tr("pumps and fans")]))
     for key in fixed:
@@ -105,7 +109,7 @@ def _fixed_name(key: str) -> str:
     return tr("{name}, fixed charges", name=in_words(key))
 
 
-def _source_steps(sums: Sums, source: SourceSeason, told: str) -> list[Step]:
+def _source_steps(sums: Sums, source: SourceSeason, told: str, typed: HeatSource | None = None) -> list[Step]:
     """What a source makes, what is bought for that, and what it costs."""
     heat = show(source.heat_j, "heat", sums.system)
     price = sums.case.prices.get(source.price_key)
@@ -129,19 +133,13 @@ def _source_steps(sums: Sums, source: SourceSeason, told: str) -> list[Step]:
     )
     cost = f"{bought} × {rate} = {told}"
     efficiency = tr("efficiency as typed on Sources, mean of the year's hours")
-    typed = next((one for option in sums.case.options for one in option.sources if one.label == source.name), None)
     efficiency = (label_sentence(typed, source) if typed is not None else "") or efficiency
-    rests = next((row for row in _made_of(sums, source) if "heat" in row[0] or "efficiency" in row[0]), None)
+    assumed = left_open(typed) if typed is not None and typed.feels_cold else ()
+    rests = next((row for row in assumed if "heat" in row[0] or "efficiency" in row[0]), None)
     return [
         Step(f"{source.name}: {cost}", _price_source(sums, source.price_key)),
         Step(made, f"{rests[1]}; {rests[2]}" if rests else efficiency),
     ]
-
-
-def _made_of(sums: Sums, source: SourceSeason) -> tuple[tuple[str, str, str, str], ...]:
-    """What the kind of a source assumes of its efficiency, where nothing is typed for it."""
-    typed = (one for option in sums.case.options for one in option.sources if one.label == source.name)
-    return next((tuple(left_open(one)) for one in typed if one.feels_cold), ())
 
 
 def _rate(sums: Sums, price: Price, source: SourceSeason, amount: float, unit: str) -> tuple[str, float]:

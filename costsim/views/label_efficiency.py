@@ -22,7 +22,11 @@ def label_sentence(source: HeatSource, season: SourceSeason) -> str:
         return ""
     words = {"label": f"{typed:.0%}", "year": f"{real:.0%}"}
     if source.condenses():
-        return tr("{label} on the label, {year} over the year with water as warm as your house needs", **words)
+        return tr(
+            "{label} on the label, {year} over the year with water as warm as your house needs: it comes back too warm for much of the"
+            " flue gas to condense",
+            **words,
+        )
     return tr("{label} on the label, {year} over the year with short runs and standing by", **words)
 
 

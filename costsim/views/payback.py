@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from costsim.analysis.lifecycle import AddOn, Outlay, add_on, outlay
 from costsim.analysis.sizing import named_option
 from costsim.results.result import Result
+from costsim.study.case import Case
 from costsim.views.answer import called, pair
 from costsim.views.bought_anew import renewal_sentence
 from costsim.views.rounding import apart, over_money, round_money
@@ -19,7 +20,8 @@ class Extra:
     """The best option against the other of the answer's pair, where the first costs of both are known.
 
     `investment` is what `first` costs more at the start, `payback` the years until its savings, in today's money, have paid for that
-    (None where they never do), `costs` both life-cycle costs, `spent` whether the other costs nothing at the start.
+    (None where they never do), `costs` both life-cycle costs, `spent` whether the other costs nothing at the start. `due` is what a new
+    heater of today's kind costs in `due_year`, which `first` spares and the payback counts as saved; 0 where there is none.
     """
 
     first: str
@@ -29,6 +31,8 @@ class Extra:
     costs: tuple[float, float]
     years: int
     spent: bool
+    due: float = 0.0
+    due_year: int = 0
 
 
 def extra_of(result: Result) -> Extra | None:
@@ -42,9 +46,20 @@ def extra_of(result: Result) -> Extra | None:
     best, other, step = found
     costs = (best.present_cost, other.present_cost)
     years = case.economics.study_period
-    return Extra(
-        best.option, other.option, step.investment, step.discounted_payback, costs, years, abs(other.first) < 1.0
-    )
+    spent = abs(other.first) < 1.0
+    due, year = _due(case, best.option, other.option)
+    return Extra(best.option, other.option, step.investment, step.discounted_payback, costs, years, spent, due, year)
+
+
+def _due(case: Case, name: str, base: str) -> tuple[float, int]:
+    """What a new heater of today's kind costs, and when, that an option held against today's heating spares; nothing of another."""
+    now = case.today
+    if now is None or now.name != base or not 1 <= now.replacement_year <= case.economics.study_period:
+        return 0.0, 0
+    one = named_option(case, name)
+    mine = one.replacement_money if one.replacement_year == now.replacement_year else 0.0
+    due = now.replacement_money - mine
+    return (due, now.replacement_year) if round_money(due) > 0 else (0.0, 0)
 
 
 def _against(result: Result, name: str, base: str) -> tuple[Outlay, Outlay, AddOn] | None:
@@ -67,24 +82,27 @@ def today_sentence(result: Result, name: str) -> str:
     found, season = _against(result, name, now.name), result.option(now.name)
     if found is None or round_money(found[2].investment) <= 0:
         return ""
-    step = found[2]
+    step, years = found[2], case.economics.study_period
+    due, year = _due(case, name, now.name)
+    extra = Extra(name, now.name, step.investment, step.discounted_payback, (0.0, 0.0), years, True, due, year)
     words = {
         "today": called(now.name),
         "before": over_money(season.cost_total, result.currency),
         "name": called(name),
         "after": over_money(result.option(name).cost_total, result.currency),
-        "first": money(step.investment, result.currency),
+        "first": _beyond(extra, result.currency),
     }
     text = tr("Against {today} today ({before} a year), {name} costs {after} a year", **words)
-    if step.discounted_payback is None:
-        years = case.economics.study_period
-        text = tr("{text}; its {first} does not pay for itself within {years} years.", text=text, years=years, **words)
+    if _all_due(extra):
+        text = f"{text}; {payback_text(extra, result.currency)}."
+    elif step.discounted_payback is None:
+        text = tr("{text}; {first} does not pay for itself within {years} years.", text=text, years=years, **words)
     else:
         back = years_text(step.discounted_payback)
         plain = years_text(step.simple_payback or step.discounted_payback)
         if plain != back:
             back = tr("{back}, counted with interest ({plain} without)", back=back, plain=plain)
-        text = tr("{text}; its {first} pays for itself in {back}.", text=text, back=back, **words)
+        text = tr("{text}; {first} pays for itself in {back}.", text=text, back=back, **words)
     if season.keeps_warm:
         return text
     cold = trn(
@@ -134,10 +152,32 @@ def payback_text(extra: Extra, coin: str, *, named: bool = False) -> str:
     """When what is paid more at the start comes back; empty where nothing more is paid."""
     if round_money(extra.investment) <= 0:
         return ""
-    first = first_text(extra, coin, named=named)
+    if _all_due(extra):
+        first = first_text(extra, coin, named=named)
+        if round_money(extra.due - extra.investment) > 0:
+            return tr("{first} is less than the {due} due in year 1 anyway", first=first, due=money(extra.due, coin))
+        return tr("{first} is due in year 1 anyway", first=first)
+    first = _beyond(extra, coin, named=named)
     if extra.payback is None:
         return tr("{first} does not pay for itself within {years} years", first=first, years=extra.years)
     return tr("{first} pays for itself in {payback}", first=first, payback=years_text(extra.payback))
+
+
+def _all_due(extra: Extra) -> bool:
+    """Whether a new heater of today's kind, due now, costs as much as the option: then nothing has to come back."""
+    return extra.due_year == 1 and round_money(extra.investment - extra.due) <= 0
+
+
+def _beyond(extra: Extra, coin: str, *, named: bool = False) -> str:
+    """What has to come back from the bills: of what is due in year 1 anyway nothing; what is due later, in time to count, is said."""
+    if extra.due_year == 1:
+        first = first_text(replace(extra, investment=extra.investment - extra.due), coin, named=named)
+        return tr("{first} beyond what is due in year 1 anyway", first=first)
+    first = first_text(extra, coin, named=named)
+    if not extra.due_year or extra.payback is None or extra.payback <= extra.due_year - 1:
+        return first
+    due = money(extra.due, coin)
+    return tr("{first}, with {due} due in year {year} anyway,", first=first, due=due, year=extra.due_year)
 
 
 def gap_text(extra: Extra, coin: str) -> str:

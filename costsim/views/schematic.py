@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from costsim.physics.floor import SURFACE_LIMIT_C
@@ -123,13 +122,13 @@ class System:
         None where there is no tank.
     open_circuit, mixing : bool
         A vented tank; a mixing valve before the floor.
-    layers : int
-        Of the tank.
+    stratified : bool
+        Whether the tank keeps a hot zone over a cold one.
     max_temperature_c, supply_c, return_c : float
         Highest tank temperature, and water at design [°C].
     load_w : float
     relief_pa, vessel_m3, limit_c : float or None
-        Set pressure, volume that is needed by the rule of each units, and the hottest water that the floor takes [°C].
+        Set pressure, volume that is needed, and the hottest water that the floor takes [°C].
     fluid : str
         What circulates.
     uses : tuple
@@ -144,13 +143,13 @@ class System:
     tank_m3: float | None
     open_circuit: bool
     mixing: bool
-    layers: int
+    stratified: bool
     max_temperature_c: float
     supply_c: float
     return_c: float
     load_w: float
     relief_pa: float | None
-    vessel_m3: Mapping[str, float | None]
+    vessel_m3: float | None
     fluid: str
     uses: tuple[UseMark, ...] = ()
     limit_c: float | None = None
@@ -339,8 +338,8 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         else tr("HL high limit: stops the rooms' pumps")
     )
     vessel = (
-        tr("{vessel} or more", vessel=show(needed, "volume", units))
-        if (needed := system.vessel_m3.get(units))
+        tr("{vessel} or more", vessel=show(system.vessel_m3, "volume", units))
+        if system.vessel_m3
         else tr("not known: type water, pressures")
     )
     entries = [

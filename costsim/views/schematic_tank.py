@@ -41,7 +41,7 @@ def draw_tank(sheet: Sheet, system: System, units: str, top: float, bottom: floa
 
 
 def _vessel(sheet: Sheet, system: System, units: str, box: Box) -> None:
-    """The tank with its temperatures, size and layers, and a relief valve of its own where it is sealed."""
+    """The tank with its temperatures, size and zones, and a relief valve of its own where it is sealed."""
     top, bottom = box.top, box.bottom
     middle, high = (box.left + box.right) / 2, (top + bottom) / 2
     sheet.rect(box, round_by=3 if system.open_circuit else 16, wide=2.0)
@@ -56,10 +56,9 @@ def _vessel(sheet: Sheet, system: System, units: str, box: Box) -> None:
         size=10,
     )
     sheet.label(middle, bottom - 30, show(system.return_c, "temperature", units, 0), anchor="middle", bold=True)
-    for layer in range(1, system.layers):
-        y = top + (bottom - top) * layer / system.layers
+    if system.stratified:
         for left, right in ((box.left, box.left + 16), (box.right - 16, box.right)):
-            sheet.line([(left, y), (right, y)], dash="3 3")
+            sheet.line([(left, high), (right, high)], dash="3 3")
     if system.open_circuit:
         sheet.line([(box.left + 3, top + 10), (box.right - 3, top + 10)], dash="5 3")
     else:

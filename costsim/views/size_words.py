@@ -6,7 +6,7 @@ from costsim.analysis.needs import UNCOUNTED_SHARE
 from costsim.analysis.on_service import ElectricChoice
 from costsim.analysis.select import CircuitChoice
 from costsim.physics.circuits import Circuit
-from costsim.physics.expansion import EN_MARGIN_PA, US_MARGIN_PA
+from costsim.physics.expansion import EN_MARGIN_PA
 from costsim.study.rating_checks import unknown_water
 from costsim.units.quantity import show
 from costsim.words import tr
@@ -76,7 +76,7 @@ def tank_rule(choice: CircuitChoice, system: str) -> str:
 
 def least_tank(choice: CircuitChoice, system: str) -> str:
     """The smallest expansion tank that will do."""
-    return show(choice.needed_m3[system] or 0.0, "volume", system)
+    return show(choice.needed_m3 or 0.0, "volume", system)
 
 
 def no_tank(choice: CircuitChoice, system: str) -> str:
@@ -91,26 +91,18 @@ def no_tank(choice: CircuitChoice, system: str) -> str:
 
 
 def _tank_rule(choice: CircuitChoice, system: str) -> str:
-    """What an expansion tank must hold, by which rule; for US readers what the European rule would ask for, too."""
-    words = {
-        "needed": least_tank(choice, system),
-        "low": show(choice.fill_pa, "pressure", system, 0),
-        "high": show(choice.relief_pa, "pressure", system, 0),
-    }
-    us = system == "us"
-    words["most"] = show(choice.relief_pa - (US_MARGIN_PA if us else EN_MARGIN_PA), "pressure", system, 0)
-    if not us:
-        return tr(
-            "{needed} needed: filled cold to {low}, it may reach {most} hot, half a bar below the {high} at which the relief valve opens;"
-            " growth and a reserve, EN 12828",
-            **words,
-        )
+    """What an expansion tank must hold, by which rule, and what the other asks for."""
     text = tr(
-        "{needed} needed: filled cold to {low}, it may reach {most} hot, 5 psi below the {high} at which the relief valve opens; growth"
-        " over 1 − (fill + 14.7)/(hot + 14.7), ASHRAE Handbook, closed diaphragm tank",
-        **words,
+        "{needed} needed: filled cold to {low}, it may reach {most} hot, half a bar (7 psi) below the {high} at which the relief valve"
+        " opens; growth and a reserve, EN 12828",
+        needed=least_tank(choice, system),
+        low=show(choice.fill_pa, "pressure", system, 0),
+        high=show(choice.relief_pa, "pressure", system, 0),
+        most=show(choice.relief_pa - EN_MARGIN_PA, "pressure", system, 0),
     )
-    european = choice.needed_m3["si"]
-    if european is None:
+    if choice.handbook_m3 is None:
         return text
-    return text + tr("; the European rule, EN 12828, would ask for {volume}", volume=show(european, "volume", system))
+    return text + tr(
+        "; the ASHRAE Handbook's rule for a closed diaphragm tank, without a reserve, asks for {volume}",
+        volume=show(choice.handbook_m3, "volume", system),
+    )

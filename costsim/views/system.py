@@ -10,7 +10,6 @@ from costsim.analysis.layout_plan import LayoutResult, LoopPlan
 from costsim.analysis.needs import mixture, needed_vessel_m3, supply_at_design_c
 from costsim.engine.emitter_circuits import mixed_drop_k
 from costsim.engine.lower import LoweredStudy, option_study
-from costsim.physics.expansion import TANK_RULES
 from costsim.results.fires import burns_on, least_return_c
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
@@ -87,7 +86,7 @@ def system_of(
         tank_m3=tank.volume_m3 if tank else None,
         open_circuit=tank is not None and tank.circuit == "open",
         mixing=tank is not None and must_mix(top_c=top, supply_c=supply),
-        layers=int(getattr(tank, "layers", 1) or 1) if tank else 1,
+        stratified=tank is not None and tank.stratification_share > 0.0,
         max_temperature_c=top,
         supply_c=supply,
         return_c=back,
@@ -95,7 +94,7 @@ def system_of(
         limit_c=limit,
         valves=valves,
         relief_pa=relief_pa(ratings),
-        vessel_m3={units: needed_vessel_m3(common, ratings, units) for units in TANK_RULES},
+        vessel_m3=needed_vessel_m3(common, ratings),
         fluid=fluid_words(case),
         uses=_uses(case.use),
     )

@@ -33,6 +33,9 @@ VENTS = {
     "IV": "IV: wet flue gas under pressure, plastic or stainless vent as its maker lists, with a condensate drain",
 }
 
+SAME_W = 1.0
+"""Outputs that differ by less are of the same size."""
+
 
 def printed_selection(found: SelectionResult, system: str, currency: str) -> str:
     """Print a selection in ``"us"`` or ``"si"`` units and the study's money."""
@@ -114,9 +117,9 @@ def head_line(source: SourceChoice, system: str) -> str:
 
 
 def entered_lines(source: SourceChoice, system: str) -> list[str]:
-    """Circuit and gas line of the size that the study has, as on the page to sign, and what the load asks for beside the others."""
+    """Circuit and gas line of the size marked, then of the size that the study has, as on the page to sign, each under its size."""
     if not source.what:
-        return _lines_of(source, system)
+        return _lines_of(source.entered_electric, source.entered_gas, system)
     dimension = "electric_power" if source.what.startswith("electric") else "power"
     words = {"name": source.name, "size": show(source.entered_w, dimension, system, 1)}
     head = (
@@ -136,12 +139,22 @@ def entered_lines(source: SourceChoice, system: str) -> list[str]:
             needed=needed,
             reason=reason_text(source, system),
         )
-    return [text, *_lines_of(source, system)]
+    return [*_marked_lines(source, system), text, *_lines_of(source.entered_electric, source.entered_gas, system)]
 
 
-def _lines_of(source: SourceChoice, system: str) -> list[str]:
-    electric = electric_lines(source.entered_electric) if source.entered_electric is not None else []
-    return electric + (gas_lines(source.entered_gas, system) if source.entered_gas is not None else [])
+def _marked_lines(source: SourceChoice, system: str) -> list[str]:
+    """Circuit and gas line of the size marked, where that is another than the one entered."""
+    chosen = source.chosen
+    if chosen is None or source.kept or not source.steps or abs(chosen.output_w - source.entered_w) < SAME_W:
+        return []
+    lines = _lines_of(source.electric, source.gas, system)
+    size = sold_text(source.what, chosen, system)
+    return [tr("{name}: marked: {size}.", name=source.name, size=size), *lines] if lines else []
+
+
+def _lines_of(electric: ElectricChoice | None, gas: GasChoice | None, system: str) -> list[str]:
+    lines = electric_lines(electric) if electric is not None else []
+    return lines + (gas_lines(gas, system) if gas is not None else [])
 
 
 def wanted_text(source: SourceChoice, system: str) -> str:
@@ -332,7 +345,7 @@ def pressure_lines(choice: CircuitChoice, system: str) -> list[str]:
     if choice.open_circuit:
         room = show(choice.room_m3, "volume", system)
         return [tr("Expansion: open tank with {room} of room over the cold water; no closed one.", room=room), relief]
-    needed, sold = choice.needed_m3[system], choice.sold_m3[system]
+    needed, sold = choice.needed_m3, choice.sold_m3
     if needed is None:
         return [tr("Expansion tank: {reason}.", reason=no_tank(choice, system)), relief]
     size = tr("{vessel} tank", vessel=show(sold, "volume", system)) if sold else tr("beyond the list; two tanks")
@@ -362,13 +375,13 @@ def relief_line(choice: CircuitChoice, system: str) -> str:
     }
     if choice.fires:
         return tr(
-            "Relief: each source its own valve, set no higher than {relief}, for {discharge_needed} on the largest that is no fire: {valve};"
+            "Relief: each source its own valve, set no higher than {relief}, for {discharge_needed} on the largest entered that is no fire: {valve};"
             " one that guards several takes all of them at once; for a fire {plate}.",
             plate=fire_relief(choice.fires),
             **words,
         )
     return tr(
-        "Relief: each source its own valve, set no higher than {relief}, for {discharge_needed} on the largest: {valve};"
+        "Relief: each source its own valve, set no higher than {relief}, for {discharge_needed} on the largest entered: {valve};"
         " one that guards several takes all of them at once.",
         **words,
     )

@@ -126,9 +126,9 @@ def _distance(one: BreakEven) -> float:
 
 
 def sold(case: Case, one: BreakEven, per_j: float | None, system: str) -> str:
-    """A price of an energy in its reader's unit; no price where nothing turns."""
+    """A price of an energy in its reader's unit; no price, but who wins at all of them, where nothing turns."""
     if per_j is None:
-        return tr("none, the same option wins at every price")
+        return tr("none, {winner} wins at every price", winner=called(one.cheaper_below))
     return _written(case, *case.prices[one.price].sold_price(one.price, per_j, system))
 
 
@@ -161,8 +161,15 @@ def turning_line(case: Case, one: BreakEven | None, system: str, tried: Collecti
     turned = [each for each in (one, one.over_years) if each is not None and each.factor is not None]
     if len({each.cheaper_below for each in turned}) == 1:
         below = turned[0].cheaper_below
-        above = turned[0].second if below == turned[0].first else turned[0].first
-        text += " " + tr("Below it {below} is cheaper, above it {above}.", below=called(below), above=called(above))
+        sides = {
+            "below": called(below),
+            "above": called(turned[0].second if below == turned[0].first else turned[0].first),
+        }
+        if len(turned) == len(prices):
+            text += " " + tr("Below it {below} is cheaper, above it {above}.", **sides)
+        else:
+            price = sold(case, turned[0], turned[0].price_per_j(), system)
+            text += " " + tr("Below {price} {below} is cheaper, above it {above}.", price=price, **sides)
     return text
 
 

@@ -285,17 +285,17 @@ def test_a_circuit_of_nothing_needs_no_vessel_and_water_that_is_typed_alone_one(
     bare = study(ELECTRIC)
     assert contents_m3(bare) == {}
     lowered = lower_study(bare, weather)
-    assert needed_vessel_m3(lowered, Ratings(), "us") is None
-    # 40 L that are typed alone count as any: filled to 12 psi, 25 psi hot, 1 − (12 + 14.7)/(25 + 14.7) = 13/39.7
+    assert needed_vessel_m3(lowered, Ratings()) is None
+    # 40 L that are typed alone count as any: 3 L of reserve, filled to 12 psi, 22.75 psi (30 less 0.5 bar) hot: 37.45/10.75
     typed, needs = build(Ratings, {"extra_water_volume": "40 L"}), needs_of(lowered)
-    needed = needed_vessel_m3(lowered, typed, "us")
-    assert needed == pytest.approx(0.04 * needs.swell_share * 39.7 / 13.0, rel=1e-3)
+    needed = needed_vessel_m3(lowered, typed)
+    assert needed == pytest.approx((0.04 * needs.swell_share + 0.003) * 37.45 / 10.75, rel=1e-3)
     [line] = [one for one in rating_checks(typed, needs, "us") if one.what == "expansion tank: volume"]
     assert line.needed == needed
     small = study(
         ELECTRIC, tank__volume="2 L", floor__loops=[{"count": 1, "length": "9 m", "tube": "16x2", "flow": "2 L/min"}]
     )
-    assert needed_vessel_m3(lower_study(small, weather), Ratings(), "us") is not None
+    assert needed_vessel_m3(lower_study(small, weather), Ratings()) is not None
     loops = [{"count": 4, "length": "50 m", "tube": "16x2", "flow": "2 L/min"}]
     # 200 m of 12 mm inside: π/4 × 0.012² × 200
     tubes = contents_m3(study(ELECTRIC, floor__loops=loops, tank__volume="100 L"))

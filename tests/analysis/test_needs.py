@@ -57,29 +57,29 @@ def test_the_needed_vessel_counts_tank_tubes_and_further_water() -> None:
     """600 L and 40 L in the units, from 10 to 80 °C: 640 L × 2.87 % and 3.2 L, × 3.513 / 1.2."""
     case = study(ELECTRIC, tank__volume="600 L", tank__max_temperature="80 degC")
     ratings = build(Ratings, {"relief_pressure": "3 bar", "fill_pressure": "1.3 bar", "extra_water_volume": "40 L"})
-    volume = needed_vessel_m3(lower_study(case, GREENSBORO), ratings, "si")
+    volume = needed_vessel_m3(lower_study(case, GREENSBORO), ratings)
     assert volume == pytest.approx((640 * 0.0287 + 3.2) * 3.51325 / 1.2 / 1e3, rel=0.02)
     usual = build(Ratings, {"relief_pressure": "30 psi", "fill_pressure": "12 psi"})
     lowered = lower_study(study(ELECTRIC, tank__volume="600 L", house__emitter="baseboard"), GREENSBORO)
     # 40 ft of water are 17.3 psi, and 0.3 bar at the top 4.4: 21.7 psi, more than the usual 12
     high, typed = build(Ratings, {"height": "40 ft"}), build(Ratings, {"fill_pressure": "21.7 psi"})
-    assert needed_vessel_m3(lowered, high, "us") == pytest.approx(needed_vessel_m3(lowered, typed, "us"), rel=0.02)
-    assert needed_vessel_m3(lowered, Ratings(), "us") == pytest.approx(needed_vessel_m3(lowered, usual, "us"))
+    assert needed_vessel_m3(lowered, high) == pytest.approx(needed_vessel_m3(lowered, typed), rel=0.02)
+    assert needed_vessel_m3(lowered, Ratings()) == pytest.approx(needed_vessel_m3(lowered, usual))
 
 
 def test_without_a_store_or_a_word_on_units_no_vessel_is_told() -> None:
-    """A floor's tubes alone are not the boiler, nor its mains: nothing is taken for them, and both rules stay silent."""
+    """A floor's tubes alone are not the boiler, nor its mains: nothing is taken for them, and the rule stays silent."""
     loops = [{"count": 4, "length": "50 m", "tube": "16x2", "flow": "2 L/min"}]
     bare = lower_study(study(ELECTRIC, floor__loops=loops), GREENSBORO)
     assert needs_of(bare).uncounted_m3 is None
-    assert [needed_vessel_m3(bare, Ratings(), system) for system in ("us", "si")] == [None, None]
+    assert needed_vessel_m3(bare, Ratings()) is None
     [line] = [one for one in rating_checks(Ratings(), needs_of(bare), "us") if one.what == "expansion tank: volume"]
     assert (line.needed, line.verdict) == (None, "not given")
     assert line.ground.startswith("not known: type what boiler, radiators or baseboards, and mains hold")
     typed, needs = build(Ratings, {"extra_water_volume": "76 L"}), needs_of(bare)
-    # 200 m of 12 mm inside hold 22.6 L: with boiler, baseboards and mains 98.6 L; 12 psi cold and 25 psi hot, 1 - 26.7/39.7
-    needed = needed_vessel_m3(bare, typed, "us")
-    assert needed == pytest.approx(0.0986 * needs.swell_share * 39.7 / 13.0, rel=2e-3)
+    # 200 m of 12 mm inside hold 22.6 L: with boiler, baseboards and mains 98.6 L and 3 L of reserve; 12 psi cold and 22.75 psi hot: 37.45/10.75
+    needed = needed_vessel_m3(bare, typed)
+    assert needed == pytest.approx((0.0986 * needs.swell_share + 0.003) * 37.45 / 10.75, rel=2e-3)
 
 
 @pytest.mark.parametrize(

@@ -74,7 +74,7 @@ def circuit(
     uncounted_m3: float | None = 0.05,
     **typed: Any,
 ) -> Any:
-    """What keeps the pressure of 0.5 m³ that swells by 4 %, where US rules ask for 10 L and EN 12828 for 30 L."""
+    """What keeps the pressure of 0.5 m³ that swells by 4 %, where EN 12828 asks for 30 L."""
     ratings = build(Ratings, typed)
     needs = SimpleNamespace(
         density_kg_m3=1000.0, open_circuit=is_open, content_m3=0.5, swell_share=0.04, uncounted_m3=uncounted_m3
@@ -82,10 +82,11 @@ def circuit(
     monkeypatch.setattr(selecting, "needs_of", lambda common: needs)
     monkeypatch.setattr(selecting, "cold_fill_pa", lambda ratings, needs: 100.0 * needs.density_kg_m3)
 
-    def needed(common: Any, known: Any, system: str) -> float | None:
-        return {"us": 0.01, "si": 0.03}[system] if known == ratings else None
+    def needed(common: Any, known: Any) -> float | None:
+        return 0.03 if known == ratings else None
 
     monkeypatch.setattr(selecting, "needed_vessel_m3", needed)
+    monkeypatch.setattr(selecting, "handbook_vessel_m3", lambda ratings, needs: 0.01)
     common: Any = SimpleNamespace(case=SimpleNamespace(ratings=ratings if typed else None))
     return selecting._circuit(common, SIZES, output_w)
 
@@ -93,12 +94,13 @@ def circuit(
 def test_a_vessel_and_a_relief_valve_are_the_next_ones_listed(monkeypatch: pytest.MonkeyPatch) -> None:
     closed = circuit(monkeypatch, is_open=False)
     assert (closed.open_circuit, closed.room_m3, closed.relief_pa, closed.fill_pa) == (False, 0.0, USUAL_RELIEF_PA, 1e5)
-    assert closed.needed_m3 == {"us": 0.01, "si": 0.03}
-    assert closed.sold_m3 == {"us": 0.01, "si": None}
+    assert closed.needed_m3 == 0.03
+    assert closed.sold_m3 is None
+    assert closed.handbook_m3 == 0.01
     assert (closed.discharge_needed_w, closed.relief_discharge_w) == (18e3, 20e3)
     assert circuit(monkeypatch, is_open=False, output_w=21e3).relief_discharge_w is None
     typed = circuit(monkeypatch, is_open=False, relief_pressure="4 bar")
-    assert (typed.relief_pa, typed.needed_m3) == (pytest.approx(4e5), {"us": 0.01, "si": 0.03})
+    assert (typed.relief_pa, typed.needed_m3) == (pytest.approx(4e5), 0.03)
 
 
 def test_water_of_the_units_is_typed_taken_or_not_known(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -115,7 +117,7 @@ def test_an_open_tank_takes_what_all_of_the_water_swells_by(monkeypatch: pytest.
     """0.5 m³, and 0.1 m³ more that the study names, by 4 %: 24 L."""
     found = circuit(monkeypatch, is_open=True, extra_water_volume="100 L")
     assert (found.open_circuit, found.room_m3, found.fill_pa) == (True, pytest.approx(0.024), 0.0)
-    assert found.needed_m3 == found.sold_m3 == {}
+    assert found.needed_m3 is found.sold_m3 is None
     assert circuit(monkeypatch, is_open=True).room_m3 == pytest.approx(0.02)
 
 

@@ -63,7 +63,7 @@ def test_the_house_in_us_units() -> None:
     # 20,473 × 0.00211 are 43.2 °F
     assert found["tank at design"] == "68.0 °F + 20,473 Btu/h × 0.00211 °F/(Btu/h) = 111.2 °F"
     assert found["expansion"].startswith("62.30 lb/ft³ at 50 °F, 140.0 °F at most")
-    assert found["expansion tank"].startswith("p_e 5 psi below the relief valve")
+    assert found["expansion tank"].startswith("p_e 0.5 bar below the relief valve")
 
 
 def test_rows_of_tank_and_floor_stand_where_there_are_any() -> None:

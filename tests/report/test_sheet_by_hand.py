@@ -108,12 +108,12 @@ def test_relief_valves_and_expansion_of_one_source_and_of_several() -> None:
     # any source has a valve, were it of a watt
     assert rows(1.0)[1][0] == "S0: relief valve of its own"
     assert rows(1.0, open_circuit=True)[0] == ("expansion", "12.0 L of room in the open tank")
-    assert rows(1.0, needed_m3={"si": None})[0] == ("expansion tank", CONFIRM)
+    assert rows(1.0, needed_m3=None)[0] == ("expansion tank", CONFIRM)
     assert rows(1.0, units_counted=False)[0] == (
         "expansion tank",
         "40.0 L or more: a tank of 50.0 L; the units' own water is not typed",
     )
-    assert rows(1.0, sold_m3={"si": None})[0] == ("expansion tank", f"40.0 L or more, several tanks: {CONFIRM}")
+    assert rows(1.0, sold_m3=None)[0] == ("expansion tank", f"40.0 L or more, several tanks: {CONFIRM}")
 
 
 def test_water_and_formulas_in_both_systems_of_units() -> None:

@@ -201,6 +201,17 @@ def test_loops_get_no_hotter_water_than_the_tank_s_and_a_hotter_room_none(monkey
     assert first.supply_c == second.supply_c == 44.0
     assert (first.loops_give_w, second.loops_give_w) == (50.0 * 29, 0.0)
     assert (first.loops, second.loops) == (2, 3)
+    # a floor behind a mixing valve at 35 °C gives 50 W/K × 20 K; what has no valve has the tank's 44
+    floor, radiator = (
+        SimpleNamespace(emitter=kind, supply_c=35.0, valved=valve)
+        for kind, valve in ((None, True), ("radiator", False))
+    )
+    home.water.circuits = (radiator, floor)
+    _, (first, _) = zones.house_and_zones(home, hours)
+    assert (first.supply_c, first.loops_give_w) == (35.0, 50.0 * 20)
+    home.water.circuits = (radiator, SimpleNamespace(emitter=None, supply_c=35.0, valved=False))
+    _, (first, _) = zones.house_and_zones(home, hours)
+    assert first.supply_c == 44.0
 
 
 def test_a_zone_of_a_heavy_floor_has_its_own_recovery_and_coldest_hour(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from costsim.errors import InputError
-from costsim.physics.expansion import en_vessel_m3, us_tank_m3
+from costsim.physics.expansion import en_vessel_m3
 from costsim.study.layout import Layout
 from costsim.study.loops import BALANCE_SHARE, MORE_LOOPS_SHARE, SHORT_SHARE, Circuit, circuits_of, spread_share
 from costsim.study.rating_checks import RatingCheck, rating_checks
@@ -228,17 +228,22 @@ def test_an_open_circuit_asks_for_height_pump_boiling_and_room() -> None:
     )
 
 
-def test_an_expansion_tank_takes_what_grows_by_the_reader_s_rule() -> None:
+def test_an_expansion_tank_is_held_against_one_rule_whatever_the_units() -> None:
+    """600 L that grow by 2 %, 3 L of reserve, 1.2 to 2.5 bar: 15 L × 3.513/1.3 = 40.5 L; ASHRAE: 12 L × 3.669/1.455 = 30.2 L."""
     what, both = "expansion tank: volume", {"fill_pressure": "1.2 bar", "relief_pressure": "3 bar"}
-    si, us = (
-        checks(**both, extra_water_volume="100 L")[what],
-        checks(system="us", **both, extra_water_volume="100 L")[what],
-    )
-    for one, size in ((si, en_vessel_m3), (us, us_tank_m3)):
-        assert one.needed == NEAR(size(content_m3=0.6, swell_share=0.02, fill_pa=1.2e5, relief_pa=3e5))
+    si, us = (checks(system=units, **both, extra_water_volume="100 L")[what] for units in ("si", "us"))
+    assert si.needed == us.needed
+    assert si.needed is not None
+    assert si.needed * 1e3 == NEAR(40.5, rel=2e-3)
+    for one in (si, us):
         assert "usual 12 and 30 psi" not in one.ground
+        assert "EN 12828; the ASHRAE Handbook's rule asks for" in one.ground
+    # between both a tank fails in either units
+    for units in ("si", "us"):
+        assert checks(system=units, **both, extra_water_volume="100 L", vessel_volume="35 L")[what].verdict == "fail"
     assert si.ground.startswith("600 L that grow by 2.0 %, a reserve")
-    assert us.ground.startswith(f"{0.6 / GAL:,.0f} gal that grow by 2.0 %, fill and relief")
+    assert si.ground.endswith("asks for 30.3 L") or si.ground.endswith("asks for 30.2 L")
+    assert us.ground.startswith(f"{0.6 / GAL:,.0f} gal that grow by 2.0 %, a reserve")
     for typed in ({}, {"fill_pressure": "1.2 bar"}, {"relief_pressure": "3 bar"}):
         assert "usual 12 and 30 psi" in checks(**typed)[what].ground
     assert checks()[what].needed == NEAR(

@@ -37,7 +37,7 @@ FULL = dataclasses.replace(
         PLAIN.zones[0], ZoneMark("Loft", 1, 0, "", 1e-5, 5e3), ZoneMark("Hall", 60, 3, "60% and 80%", 1e-3, 2e4),
         ZoneMark("Radiators", 0, 2, "", 0.0, 0.0),
     ),
-    open_circuit=True, mixing=True, layers=4, limit_c=50.0,
+    open_circuit=True, mixing=True, stratified=True, limit_c=50.0,
     uses=tuple(UseMark(f"Use {kind}", kind, 55.0) for kind in ("hot_water", "pool_or_tub", "zone", "cylinder")),
     valves=(ValveMark("Ground", 40.0, 44.0),),
 )  # fmt: skip
@@ -45,7 +45,7 @@ SYSTEMS = {
     "plain": PLAIN,
     "full": FULL,
     "header": dataclasses.replace(FULL, tank_m3=None, open_circuit=False, uses=FULL.uses[1:2]),
-    "unmixed": dataclasses.replace(PLAIN, mixing=False, uses=FULL.uses[:2], zones=FULL.zones[:2], layers=3),
+    "unmixed": dataclasses.replace(PLAIN, mixing=False, uses=FULL.uses[:2], zones=FULL.zones[:2], stratified=True),
     "outdoors": dataclasses.replace(
         FULL,
         open_circuit=False,

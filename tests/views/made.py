@@ -33,7 +33,7 @@ STEP = SimpleNamespace(
     buffer_asked_m3=None, day_share=1.0,
 )  # fmt: skip
 SOURCE = SimpleNamespace(
-    name="Boiler", what="electric output", note="", entered_w=9600.0, kept=False, steps=(), chosen=STEP, needed_w=8 * KW, electric=None,
+    name="Boiler", what="electric output", note="", entered_w=9600.0, kept=False, steps=(), chosen=STEP, needed_w=8 * KW, electric=None, gas=None,
     entered_electric=None, entered_gas=None, stops_at_design=False, fire=False, design_load_w=0.0, margin_share=0.15, beside_w=0.0, others=0,
 )  # fmt: skip
 
@@ -41,7 +41,7 @@ SOURCE = SimpleNamespace(
 PRESSURE = SimpleNamespace(
     units_counted=True, known=True, fires="",
     water_m3=0.5, relief_pa=3e5, relief_discharge_w=50 * KW, discharge_needed_w=20 * KW, open_circuit=False, room_m3=0.012, fill_pa=1.2e5,
-    needed_m3={"us": 0.03, "si": 0.04}, sold_m3={"us": 0.033, "si": 0.05},
+    needed_m3=0.04, sold_m3=0.05, handbook_m3=0.03,
 )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ LEFT = {"Boiler": 3800.0, "Propane": 3000.0, "Both": 2300.0}
 
 def study(first: dict[str, float], *, cold: int = 202, today: str = "Boiler") -> Any:
     """Options of these first costs and of the bills above, over 20 years without interest; today's too cold for some hours."""
-    options = [SimpleNamespace(name=name) for name in LEFT]
+    options = [SimpleNamespace(name=name, replacement_money=0.0, replacement_year=0) for name in LEFT]
     seasons = {
         name: SimpleNamespace(
             name=name,
@@ -59,6 +59,23 @@ def test_a_mix_against_the_heater_that_is_there_now() -> None:
     assert told.endswith("in about 6 years. Boiler leaves the house too cold for 202 hours.")
     told = payback.today_sentence(study({"Boiler": 0.0, "Both": 95_000.0}), "Both")
     assert "its $95,000 does not pay for itself within 20 years." in told
+
+
+def test_what_is_due_at_once_anyway_does_not_have_to_come_back() -> None:
+    """A new heater of today's kind for $6,500: $3,000 of the $9,500 are left."""
+    made = study({"Boiler": 0.0, "Both": 9500.0}, cold=0)
+    now, both = (next(one for one in made.lowered.case.options if one.name == name) for name in ("Boiler", "Both"))
+    now.replacement_year = 1
+    for due, told in (
+        (6500.0, "; its $3,000 beyond what is due in year 1 anyway pays for itself in about 6 years."),
+        (9500.0, "; its $9,500 is due in year 1 anyway."),
+        (9900.0, "; its $9,500 is less than the $9,900 due in year 1 anyway."),
+    ):
+        now.replacement_money = due
+        assert payback.today_sentence(made, "Both").endswith(told)
+    # who keeps today's heater pays that too, and spares nothing
+    both.replacement_money, both.replacement_year = 9900.0, 1
+    assert payback.today_sentence(made, "Both").endswith("; its $9,500 pays for itself in about 6 years.")
 
 
 def test_nothing_is_said_where_nothing_is_known_or_paid() -> None:

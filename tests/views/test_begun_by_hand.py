@@ -194,7 +194,7 @@ def test_extra_is_between_two_warm_options_whose_first_costs_are_known(monkeypat
         name: SimpleNamespace(option=name, priced=True, present_cost=cost, first=first)
         for name, cost, first in (("Pump", 30e3, 9e3), ("Gas", 40e3, 0.0))
     }
-    case = SimpleNamespace(options=[one, other], economics=SimpleNamespace(study_period=20))
+    case = SimpleNamespace(options=[one, other], today=None, economics=SimpleNamespace(study_period=20))
     result: Any = SimpleNamespace(lowered=SimpleNamespace(case=case), option={"Pump": one, "Gas": other}.__getitem__)
     monkeypatch.setattr(payback, "outlay", lambda study, typed, run: paid[typed.name])
     monkeypatch.setattr(
@@ -228,7 +228,7 @@ def test_an_option_against_todays_heating(monkeypatch: pytest.MonkeyPatch) -> No
     step = SimpleNamespace(investment=9000.0, simple_payback=7.5, discounted_payback=7.5)
     monkeypatch.setattr(payback, "outlay", lambda case, typed, season: paid[typed.name])
     monkeypatch.setattr(payback, "add_on", lambda case, base, more: step)
-    now, pump = SimpleNamespace(name="Gas"), SimpleNamespace(name="Pump")
+    now, pump = SimpleNamespace(name="Gas", replacement_year=0), SimpleNamespace(name="Pump", replacement_year=0)
     case = SimpleNamespace(today=now, options=[now, pump], economics=SimpleNamespace(study_period=20))
     costs = {"Gas": 1897.0, "Pump": 1128.0}
     result: Any = SimpleNamespace(

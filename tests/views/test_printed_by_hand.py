@@ -56,12 +56,13 @@ def test_gas_lines_by_hand() -> None:
 def test_pressure_lines_by_hand() -> None:
     tank, relief = chosen.pressure_lines(PRESSURE, "si")
     assert tank.startswith("Expansion tank: 40.0 L needed: filled cold to 120 kPa, it may reach 250 kPa hot")
-    assert tank.endswith("growth and a reserve, EN 12828: 50.0 L tank.")
-    assert "for 20 kW on the largest: one that blows off 50 kW;" in relief
+    assert "growth and a reserve, EN 12828; the ASHRAE Handbook's rule" in tank
+    assert tank.endswith("asks for 30.0 L: 50.0 L tank.")
+    assert "for 20 kW on the largest entered: one that blows off 50 kW;" in relief
     us = chosen.pressure_lines(PRESSURE, "us")[0]
-    assert "7.9 gal needed: filled cold to 17 psi, it may reach 39 psi hot, 5 psi below the 44 psi" in us
-    assert "EN 12828, would ask for 10.6 gal" in us
-    assert "EN 12828" not in chosen.pressure_lines(but(PRESSURE, needed_m3={"us": 0.03, "si": None}), "us")[0]
+    assert "10.6 gal needed: filled cold to 17 psi, it may reach 36 psi hot, half a bar (7 psi) below the 44 psi" in us
+    assert us.endswith("asks for 7.9 gal: 13.2 gal tank.")  # one size, whatever the units
+    assert "ASHRAE" not in chosen.pressure_lines(but(PRESSURE, handbook_m3=None), "us")[0]
     assert "one beyond the list" in chosen.pressure_lines(but(PRESSURE, relief_discharge_w=None), "si")[1]
     plate = "what the plate or manual of Stove says: a fire peaks far above the mean of its charge, which is all that this study knows"
     alone = chosen.pressure_lines(but(PRESSURE, fires="Stove", discharge_needed_w=0.0, relief_discharge_w=None), "si")[
@@ -69,7 +70,7 @@ def test_pressure_lines_by_hand() -> None:
     ]
     assert alone == f"Relief: each source its own valve, set no higher than 300 kPa, for {plate}."
     beside = chosen.pressure_lines(but(PRESSURE, fires="Stove"), "si")[1]
-    assert "for 20 kW on the largest that is no fire: one that blows off 50 kW;" in beside
+    assert "for 20 kW on the largest entered that is no fire: one that blows off 50 kW;" in beside
     assert beside.endswith(f"for a fire {plate}.")
     assert chosen.pressure_lines(but(PRESSURE, open_circuit=True), "si")[0].startswith(
         "Expansion: open tank with 12.0 L of room"
@@ -78,13 +79,13 @@ def test_pressure_lines_by_hand() -> None:
     assert "; 10% more water is taken than store and tubes hold" in chosen.tank_rule(
         but(PRESSURE, units_counted=False), "us"
     )
-    assert "leave it no room" in chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}), "si")[0]
-    unknown = chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}, water_m3=0.0, known=False), "si")[0]
+    assert "leave it no room" in chosen.pressure_lines(but(PRESSURE, needed_m3=None), "si")[0]
+    unknown = chosen.pressure_lines(but(PRESSURE, needed_m3=None, water_m3=0.0, known=False), "si")[0]
     assert "Expansion tank: not known: type what boiler, radiators or baseboards, and mains hold" in unknown
     assert "pressure" not in unknown
-    some = chosen.pressure_lines(but(PRESSURE, needed_m3={"si": None}, water_m3=0.04, known=False), "si")[0]
+    some = chosen.pressure_lines(but(PRESSURE, needed_m3=None, water_m3=0.04, known=False), "si")[0]
     assert some.endswith("; tank and tubes alone hold 40.0 L.")
-    assert "beyond the list; two tanks" in chosen.pressure_lines(but(PRESSURE, sold_m3={"si": None}), "si")[0]
+    assert "beyond the list; two tanks" in chosen.pressure_lines(but(PRESSURE, sold_m3=None), "si")[0]
 
 
 def test_what_a_source_must_give_and_the_size_that_does() -> None:
@@ -147,6 +148,23 @@ def test_a_source_that_is_entered_or_kept_is_told_so() -> None:
         but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, volts_v=120.0)), "si", "$"
     )
     assert "at 120 V is 80.0 A" in other[1]
+
+
+def test_the_size_marked_and_the_size_entered_each_have_their_wire() -> None:
+    """Marked 9.6 kW on 240 V: 40 A; entered 4.8 kW: 20 A. Of one size there is one circuit, and what is kept has no other."""
+    entered = but(ELECTRIC, load_w=4800.0)
+    two = but(SOURCE, steps=(STEP,), entered_w=4800.0, electric=ELECTRIC, entered_electric=entered)
+    lines = chosen.entered_lines(two, "si")
+    heads = [at for at, line in enumerate(lines) if line.startswith("Boiler")]
+    assert [lines[at] for at in heads] == ["Boiler: marked: 9.6 kW output.", "Boiler: entered: 4.8 kW output."]
+    assert "9.60 kW at 240 V is 40.0 A" in lines[heads[0] + 1]
+    assert "4.80 kW at 240 V is 20.0 A" in lines[heads[1] + 1]
+    gas = chosen.entered_lines(
+        but(SOURCE, what="gas input", steps=(STEP,), entered_w=4800.0, gas=GAS, entered_gas=GAS), "si"
+    )
+    assert sum("Gas: input" in line for line in gas) == 2
+    for same in (but(two, entered_w=9600.0), but(two, kept=True), but(two, steps=()), but(two, chosen=None)):
+        assert not any("marked" in line for line in chosen.entered_lines(same, "si"))
 
 
 DAY, A_DAY = np.datetime64("2024-01-15"), np.timedelta64(1, "D")

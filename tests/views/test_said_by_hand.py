@@ -39,6 +39,17 @@ def test_what_is_said_of_a_first_cost() -> None:
     ):
         assert text.startswith(first)
         assert end in text
+    # a new heater of today's kind is due as well: at once it is no cost of the option, later it shortens the payback
+    for due, year, text in (
+        (9000.0, 1, "its $9,000 is due in year 1 anyway"),
+        (9500.0, 1, "its $9,000 is less than the $9,500 due in year 1 anyway"),
+        (5000.0, 1, "its $4,000 beyond what is due in year 1 anyway pays for itself in about 8 years"),
+        (5000.0, 5, "its $9,000, with $5,000 due in year 5 anyway, pays for itself in about 8 years"),
+        (5000.0, 9, "its $9,000 pays for itself in about 8 years"),  # after it has come back
+    ):
+        assert payback_text(replace(extra, due=due, due_year=year), "$") == text
+    never = replace(extra, due=5000.0, due_year=1, payback=None)
+    assert payback_text(never, "$").startswith("its $4,000 beyond what is due in year 1 anyway does not pay for itself")
     for cost, said in ((9.9, False), (10.0, True), (0.0, False), (-500.0, False)):
         assert bool(payback_text(replace(extra, investment=cost), "$")) is said
     assert gap_text(extra, "$") == "Pump $23,500, $7,600 less than “Gas, old” ($31,100)"
@@ -90,9 +101,12 @@ def test_both_turning_prices_and_who_wins_on_which_side() -> None:
     assert "; over 20 years with the first costs $0.700/therm." in both
     assert "Below it A" in both
     assert "Below it" not in turning_line(case(), turn(0.5, "A", turn(0.7, "B")), "us")
-    none = turning_line(case(), turn(0.5, "A", turn(None)), "us")
-    assert "none, the same option wins at every price" in none
-    assert "Below it A" in none
+    none = turning_line(case(), turn(0.5, "A", turn(None, "B")), "us")
+    assert "$0.500/therm; over 20 years with the first costs none, B wins at every price." in none
+    assert none.endswith("Below $0.500/therm A is cheaper, above it B.")
+    later = turning_line(case(), turn(None, "A", turn(0.7, "B")), "us")
+    assert "on bills alone none, A wins at every price; over 20 years with the first costs $0.700/therm." in later
+    assert later.endswith("Below $0.700/therm B is cheaper, above it A.")
 
 
 @pytest.mark.parametrize(

@@ -59,13 +59,13 @@ SYSTEMS = st.builds(
     tank_m3=st.none() | st.floats(0.01, 100.0),
     open_circuit=st.booleans(),
     mixing=st.booleans(),
-    layers=st.integers(1, 12),
+    stratified=st.booleans(),
     max_temperature_c=st.floats(30.0, 95.0),
     supply_c=st.floats(25.0, 95.0),
     return_c=st.floats(15.0, 90.0),
     load_w=st.floats(500.0, 1e6),
     relief_pa=st.none() | st.floats(1e5, 1e6),
-    vessel_m3=st.fixed_dictionaries({one: st.none() | st.floats(1e-3, 10.0) for one in ("us", "si")}),
+    vessel_m3=st.none() | st.floats(1e-3, 10.0),
     fluid=st.sampled_from(["water", "50 % propylene glycol"]),
     uses=st.lists(
         st.builds(UseMark, name=NAMES, kind=st.sampled_from(sorted(WORDS)), needs_c=st.floats(15.0, 95.0)), max_size=4

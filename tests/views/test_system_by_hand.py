@@ -219,7 +219,7 @@ def drawn(
 ) -> Any:
     monkeypatch.setattr(system, "option_study", lambda study, one: study)
     monkeypatch.setattr(system, "mixture", lambda case, supply: WATER)
-    monkeypatch.setattr(system, "needed_vessel_m3", lambda study, ratings, units: {"us": 0.02, "si": 0.03}[units])
+    monkeypatch.setattr(system, "needed_vessel_m3", lambda study, ratings: 0.03)
     one = SimpleNamespace(**{"name": "A", "sources": sources, "floor": None, **option})
     return system.system_of(made, one, capacities, layout)  # type: ignore[arg-type]
 
@@ -235,12 +235,12 @@ def test_a_system_of_a_boiler_and_collectors_without_a_tank(monkeypatch: pytest.
     assert (boiler.name, boiler.symbol, boiler.rated_w, boiler.delivered_w) == ("Boiler", "flame", 2e4, 1.8e4)
     assert (boiler.flow_m3_s, boiler.circuit, boiler.filling_m3, boiler.coldest_c) == (2e-4, "", None, -17.0)
     assert (plates.flow_m3_s, plates.circuit, plates.filling_m3, plates.coldest_c) == (None, "glycol", 0.019, -17.0)
-    assert (found.tank_m3, found.open_circuit, found.mixing, found.layers) == (None, False, False, 1)
+    assert (found.tank_m3, found.open_circuit, found.mixing, found.stratified) == (None, False, False, False)
     assert (found.max_temperature_c, found.load_w) == (60.0, 6000.0)
     assert found.supply_c == NEAR(45.0)
     assert found.return_c == NEAR(35.0)  # the usual drop of 10 K, where no flow is known
     assert found.relief_pa == NEAR(30 * 6894.757, rel=1e-4)  # 30 psi
-    assert found.vessel_m3 == {"us": 0.02, "si": 0.03}
+    assert found.vessel_m3 == NEAR(0.03)
     assert (found.fluid, found.limit_c, found.valves) == ("water", None, ())
     mild = common(floor=False)
     mild.coldest_c = 0.0
@@ -251,15 +251,21 @@ def test_a_system_of_a_boiler_and_collectors_without_a_tank(monkeypatch: pytest.
 
 def test_a_system_with_a_tank_is_mixed_vented_and_layered_as_typed(monkeypatch: pytest.MonkeyPatch) -> None:
     made = common([group()], [check()], resistance_k_w=1e-4)
-    made.case.tank = SimpleNamespace(max_temperature_c=70.0, volume_m3=0.3, circuit="open", layers=4)
+    made.case.tank = SimpleNamespace(max_temperature_c=70.0, volume_m3=0.3, circuit="open", stratification_share=0.8)
     made.case.ratings = Ratings.model_construct(relief_pressure_pa=3e5, tube_temperature_c=None)
     found = drawn(monkeypatch, made)
-    assert (found.tank_m3, found.open_circuit, found.mixing, found.layers, found.relief_pa) == (0.3, True, True, 4, 3e5)
+    assert (found.tank_m3, found.open_circuit, found.mixing, found.stratified, found.relief_pa) == (
+        0.3,
+        True,
+        True,
+        True,
+        3e5,
+    )
     assert (found.max_temperature_c, found.supply_c) == (70.0, NEAR(20.6))
     assert found.return_c == 20.0  # no cooler than the rooms
-    made.case.tank = SimpleNamespace(max_temperature_c=20.9, volume_m3=0.3, circuit="closed", layers=None)
+    made.case.tank = SimpleNamespace(max_temperature_c=20.9, volume_m3=0.3, circuit="closed", stratification_share=0.0)
     found = drawn(monkeypatch, made)
-    assert (found.open_circuit, found.mixing, found.layers) == (False, False, 1)
+    assert (found.open_circuit, found.mixing, found.stratified) == (False, False, False)
     # a layout is that of the study's own floor, and says its own water where its loops are typed
     made.case.floor = SimpleNamespace(
         loops_typed=True, antifreeze="propylene_glycol", concentration_share=0.3, layout=None

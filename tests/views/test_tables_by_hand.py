@@ -214,27 +214,12 @@ def test_what_a_source_costs_is_its_amount_times_its_price() -> None:
 
 
 def test_what_a_kind_of_source_rests_on_is_told_beside_what_it_makes() -> None:
-    def source(*rows: tuple[str, str, str, str], cold: bool = True, label: str = "Boiler") -> str:
-        typed = SimpleNamespace(
-            label=label,
-            feels_cold=cold,
-            rests_on=rows,
-            burns_fuel=False,
-            model_fields_set=set(),
-            plate_efficiency=lambda: None,
+    def source(*rows: tuple[str, str, str, str], cold: bool = True) -> str:
+        typed: Any = SimpleNamespace(
+            feels_cold=cold, rests_on=rows, burns_fuel=False, model_fields_set=set(), plate_efficiency=lambda: None
         )
-        options = [
-            SimpleNamespace(
-                sources=[
-                    SimpleNamespace(
-                        label="Other", feels_cold=True, rests_on=(), burns_fuel=False, model_fields_set=set()
-                    ),
-                    typed,
-                ]
-            )
-        ]
-        case = SimpleNamespace(price_date="2026-01-02", prices={"natural_gas": GAS}, options=options)
-        cost, made = card_math._source_steps(sums(case=case), season(), "$120")
+        case = SimpleNamespace(price_date="2026-01-02", prices={"natural_gas": GAS})
+        cost, made = card_math._source_steps(sums(case=case), season(), "$120", typed)
         assert cost.source == "as you entered it, 2026-01-02"
         return str(made.source)
 
@@ -245,7 +230,38 @@ def test_what_a_kind_of_source_rests_on_is_told_beside_what_it_makes() -> None:
         == "by its label; a sheet"
     )
     plain = "efficiency as typed on Sources, mean of the year's hours"
-    assert source(volts) == source(volts, gives, cold=False) == source(gives, label="Furnace") == source() == plain
+    assert source(volts) == source(volts, gives, cold=False) == source() == plain
+    assert card_math._source_steps(sums(), season(), "$120")[1].source == plain
+
+
+def test_a_source_is_told_by_its_own_option_where_another_has_one_of_the_same_name(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Of 95 % typed 0.88 come out, which is more than the 80 % of today's boiler, of the same name."""
+
+    def boiler(share: float, *, condenses: bool) -> Any:
+        return SimpleNamespace(
+            label="Boiler",
+            burns_fuel=True,
+            feels_cold=False,
+            plate_efficiency=lambda: share,
+            condenses=lambda: condenses,
+        )
+
+    options = [
+        SimpleNamespace(name="Now", sources=[boiler(0.80, condenses=False)]),
+        SimpleNamespace(name="New", sources=[boiler(0.95, condenses=True)]),
+    ]
+    case = but(sums().case, options=options)
+    monkeypatch.setattr(card_math, "about", lambda result, option: 120)
+    monkeypatch.setattr(card_math, "whole_costs", lambda option: [("Boiler", 120.0, 120.0)])
+
+    def told(name: str) -> str:
+        option: Any = SimpleNamespace(name=name, sources=[season(heat_j=88 * THERM_J)], bills={}, cost_total=120.0)
+        return str(card_math.yearly(sums(case=case), option)[2].source)
+
+    assert told("New").startswith("95% on the label, 88% over the year with water as warm as your house needs")
+    assert told("Now") == "efficiency as typed on Sources, mean of the year's hours"
 
 
 def test_heat_needed_is_loss_times_degree_hours() -> None:
