@@ -83,8 +83,8 @@ def meant(heading: str, case: Case) -> str:
     Examples
     --------
     >>> from costsim import read_study
-    >>> [meant(one, read_study("lantern_cottage")) for one in ("AFUE", "Thermostat F", "Utility", "Year built", "Insulation")]
-    ['option[3].source[1].efficiency [%]', 'Indoor temperature [degF]', '', '', '']
+    >>> [meant(one, read_study("lantern_cottage")) for one in ("AFUE", "Balance temp", "Utility", "Year built", "Insulation")]
+    ['option[3].source[1].efficiency [%]', 'Balance point [degF]', '', '', '']
     """
     if plain_words(heading) in TODAY:
         return ""

@@ -124,10 +124,10 @@ def test_a_years_fuel_that_lacks_its_unit_is_asked_for_it(tmp_path: Path, cell: 
 def test_what_is_kept_and_like_a_known_heading_is_asked_about() -> None:
     assert plain_words("Fuel now") in TODAY
     assert meant("Fuel now", CASE) == ""
-    layout = read_layout(["Home", "Heat loss [kW]", "AFUE", "Thermostat F", "Utility", "House no."], CASE, "homes.csv")
+    layout = read_layout(["Home", "Heat loss [kW]", "AFUE", "Balance temp", "Utility", "House no."], CASE, "homes.csv")
     told = told_meant(prepare(CASE, load_weather(CASE), layout))
     assert [(one["column"], one["meant"]) for one in told] == [
         ("AFUE", "option[3].source[1].efficiency [%]"),
-        ("Thermostat F", "Indoor temperature [degF]"),
+        ("Balance temp", "Balance point [degF]"),
     ]
     assert read_layout(["Home", told[0]["meant"]], CASE, "").keys == ("option[3].source[1].efficiency",)
