@@ -39,6 +39,7 @@ from costsim.views.homes_totals import (
     total_rows,
 )
 from costsim.views.text_portfolio import (
+    coldest_lines,
     cost_rows,
     grid_rows,
     pair_rows,
@@ -231,6 +232,8 @@ def _show(summary: dict[str, Any]) -> None:
             say(look_note(summary))
     for one in halves(*total_rows(summary)):
         table(*one)
+    for line in coldest_lines(summary):
+        say(literal(line))
     if summary["by_group"]:
         table(*group_rows(summary))
     with st.container(horizontal=True):

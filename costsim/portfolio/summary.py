@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.portfolio.coldest import Coldest
 from costsim.portfolio.headings import as_key
 from costsim.portfolio.home_facts import fact_columns
 from costsim.portfolio.limits import has_output, held_short, sizes_told
@@ -98,11 +99,12 @@ def summarize(
     dict
         Plain data. Shares, means and quantiles go by weight; nothing depends on the order of homes. Memory goes with a part.
     """
-    found, peak, names = _Sums(recipe), asked.peak, own_names(recipe)
+    found, peak, names, coldest = _Sums(recipe), asked.peak, own_names(recipe), Coldest(recipe)
     groups, today = GroupSums(recipe, asked.by) if asked.by else None, Today(recipe, names)
     for number in numbers:
         for weights, values in store.parts(recipe.columns, [number]):
             found.add(weights, values)
+            coldest.add(number, values)
             if groups is not None:
                 groups.add(store.texts([names[asked.by]], number)[0], weights, values)
             if today.known:
@@ -122,6 +124,7 @@ def summarize(
         "homes": found.homes,
         "units": asked.system,
         "all_homes": rows,
+        "coldest": coldest.told(store),
         "by": asked.by,
         "by_group": groups.rows(asked.system) if groups is not None else [],
         "read": [
