@@ -31,6 +31,7 @@ from costsim.views.homes_totals import (
     fuel_lines,
     group_rows,
     halves,
+    kept_lines,
     look_note,
     look_rows,
     remark_lines,
@@ -38,6 +39,7 @@ from costsim.views.homes_totals import (
     total_rows,
 )
 from costsim.views.text_portfolio import (
+    coldest_lines,
     cost_rows,
     grid_rows,
     pair_rows,
@@ -216,7 +218,9 @@ def _show(summary: dict[str, Any]) -> None:
         _told_aside(summary["files"]["set_aside.csv"])
     if not homes:
         return
-    loud = len(summary["changes_nothing"])
+    for line in kept_lines(summary):
+        say(line)
+    loud = len(summary["changes_nothing"]) + len(summary["meant"])
     for at, line in enumerate(remark_lines(summary)):
         if at < loud:
             st.warning(literal(line))
@@ -228,6 +232,8 @@ def _show(summary: dict[str, Any]) -> None:
             say(look_note(summary))
     for one in halves(*total_rows(summary)):
         table(*one)
+    for line in coldest_lines(summary):
+        say(literal(line))
     if summary["by_group"]:
         table(*group_rows(summary))
     with st.container(horizontal=True):

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 from costsim.portfolio.columns import UnitOfCells
+from costsim.portfolio.fuel_columns import may_be_use, use_in_unit, use_without_unit
 from costsim.portfolio.headings import known_words, parted, plain_heading, reads
+from costsim.portfolio.own_columns import is_own
 from costsim.portfolio.rows import is_number, plain_cell
 from costsim.study.case import Case
-from costsim.units.fields import QuantityField
 from costsim.units.reading import unit_words
 
 AMOUNT = re.compile(r"([-+]?\d[\d.,']*)\s*([^\d\s].*)")
@@ -21,7 +23,8 @@ AMOUNT = re.compile(r"([-+]?\d[\d.,']*)\s*([^\d\s].*)")
 class _Found:
     """What one column's cells have: units, and numbers without one."""
 
-    able: Mapping[str, QuantityField]
+    able: Mapping[str, Callable[[str], bool]]
+    lacks: str = ""
     units: dict[str, None] = field(default_factory=dict)
     amounts: int = 0
     bare: int = 0
@@ -33,19 +36,22 @@ class _Found:
         if is_number(plain_cell(cell, case)):
             self.bare += 1
             self.first_bare = self.first_bare or f"row {row}: {cell.strip()}"
-        elif match and any(reads(one, unit_words(match[2])) for one in self.able.values()):
-            self.units[unit_words(match[2])] = None
-            self.amounts += 1
+        elif match:
+            unit = unit_words(match[2])
+            if unit in self.units or any(reads_it(unit) for reads_it in self.able.values()):
+                self.units[unit] = None
+                self.amounts += 1
 
     def told(self) -> UnitOfCells:
         """The unit, where every number has one and all are of one kind; else how many have none."""
-        kinds = [key for key, one in self.able.items() if all(reads(one, unit) for unit in self.units)]
+        kinds = [key for key, reads_it in self.able.items() if all(map(reads_it, self.units))]
         if self.amounts and not self.bare and len(kinds) == 1:
             return UnitOfCells(next(iter(self.units)))
         return UnitOfCells(
             "",
             f", and {self.bare} of its cells have none either, first {self.first_bare}"
             * bool(self.bare and self.amounts),
+            next(iter(self.units), self.lacks) if self.bare else "",
         )
 
 
@@ -66,9 +72,15 @@ def units_of_cells(
     for at, heading in enumerate(headings):
         if "." in heading or parted(heading)[1]:
             continue
-        able = {key: one for (key, word), one in known.items() if word == plain_heading(heading) and one is not None}
+        able: dict[str, Callable[[str], bool]] = {
+            key: partial(reads, one)
+            for (key, word), one in known.items()
+            if word == plain_heading(heading) and one is not None
+        }
         if able:
             found[at] = _Found(able)
+        elif is_own(heading, case) and may_be_use(heading, case):
+            found[at] = _Found({"use": partial(use_in_unit, heading, case=case)}, use_without_unit(heading, case))
     for number, (line, row) in enumerate(rows, 2) if found else ():
         for at, one in found.items():
             if at < len(row) and row[at].strip():

@@ -81,10 +81,14 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class UnitOfCells:
-    """The unit in the cells of a column whose heading has none; where it is empty, `problem` says which of them lack one."""
+    """The unit in the cells of a column whose heading has none; where it is empty, `problem` says which of them lack one.
+
+    `use` is then a unit that the heading of a year's fuel may have had.
+    """
 
     unit: str
     problem: str = ""
+    use: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,11 +156,15 @@ def read_layout(
     for at, name in enumerate(typed):
         own = (cells or {}).get(at, UnitOfCells(""))
         try:
-            names[at] = as_key(f"{name} [{own.unit}]" if own.unit else name, case, file)
-            if names[at] == name and name not in (HOME, WEIGHT) and is_own(name, case):
+            whole = f"{name} [{own.unit}]" if own.unit else name
+            names[at] = as_key(whole, case, file)
+            if names[at] == whole and name not in (HOME, WEIGHT) and is_own(name, case):
                 kept.append((at, name))
-                if use := use_of(name, case, file):
-                    uses.append((at, use))
+                if use := use_of(whole, case, file):
+                    uses.append((at, replace(use, heading=name)))
+                elif own.use:
+                    remedy = f'write the heading as "{name} [{own.use}]", in the unit of its numbers'
+                    faults.append(Fault(name, f"has no unit{own.problem}", remedy, file))
                 continue
             if names[at] not in (HOME, WEIGHT):
                 found.append((at, replace(_column(names[at], name, case, file, own.problem), in_cells=bool(own.unit))))

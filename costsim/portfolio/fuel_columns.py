@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from costsim.errors import Fault, InputError
 from costsim.study.case import Case
+from costsim.units.system import default_units
 
 _UNITS = {
     "therm": "therm", "therms": "therm", "ccf": "CCF", "hcf": "CCF", "mcf": "Mcf", "mmbtu": "MMBtu", "kwh": "kWh", "mwh": "MWh",
@@ -35,6 +36,11 @@ _YEAR = {
     "consumption",
     "burned",
 }
+_AMOUNTS = _YEAR - {"year", "yr", "winter", "season"}
+_SAMPLES = {
+    "natural_gas": ("therms", "kWh"), "propane": ("gal", "L"), "heating_oil": ("gal", "L"), "electricity": ("kWh", "kWh"),
+    "wood": ("cords", "m3"), "pellets": ("lb", "kg"),
+}  # fmt: skip
 _OTHERS = {"per", "a", "in", "of", "for", "the", "fuel", "last", "total"}
 
 
@@ -85,6 +91,39 @@ def use_of(heading: str, case: Case, file: str) -> Use | None:
     fuel = fuel or _BY_UNIT.get(unit, "")
     key = next((key for key, price in case.prices.items() if price.fuel_name(key) == fuel), "")
     return Use(heading, fuel, key, unit) if fuel and key else None
+
+
+def use_in_unit(heading: str, unit: str, case: Case) -> bool:
+    """Whether a heading without a unit is of yearly use where its cells have this one.
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> study = read_study("lantern_cottage")
+    >>> [use_in_unit(text, "therms", study) for text in ("Annual gas use", "Annual use", "Gas", "Year", "Annual income")]
+    [True, True, False, False, False]
+    """
+    if not {*re.sub(r"[_\-/,.:]", " ", heading.lower()).split()} & _AMOUNTS:
+        return False
+    try:
+        return use_of(f"{heading} [{unit}]", case, "") is not None
+    except InputError:  # of which fuel is asked once the table is read
+        return True
+
+
+def may_be_use(heading: str, case: Case) -> bool:
+    """Whether a heading without a unit is of yearly use in any unit."""
+    return any(use_in_unit(heading, unit, case) for pair in _SAMPLES.values() for unit in pair)
+
+
+def use_without_unit(heading: str, case: Case) -> str:
+    """The unit that a heading which names a fuel's yearly use may lack, as an example; empty where it names none."""
+    for fuel, samples in _SAMPLES.items():
+        sample = samples[default_units(case.typed) == "si"]
+        found = use_of(f"{heading} [{sample}]", case, "") if use_in_unit(heading, sample, case) else None
+        if found and found.fuel == fuel and any(re.search(rf"\b{name}\b", heading.lower()) for name in _FUELS):
+            return sample
+    return ""
 
 
 def _liquid(heading: str, case: Case, file: str) -> str:

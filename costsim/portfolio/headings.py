@@ -24,6 +24,7 @@ NAMES: dict[str, tuple[str, ...]] = {
     "house.heat_loss_per_area": ("heat loss", "heat loss per area"),
     "house.indoor_temperature": (
         "indoor temperature", "indoor", "indoor set point", "set point", "setpoint", "room temperature", "thermostat",
+        "indoor temp", "inside temperature", "inside temp", "room temp", "thermostat setting", "house temperature",
     ),
     "house.balance_point": ("balance point", "balance temperature"),
     "house.gains": ("internal gains",),

@@ -13,12 +13,16 @@ from costsim.units.reading import unit_words
 
 NEAR = 0.8
 """Headings more alike than that are taken for one mistyped; common practice, no source."""
+LOOSELY = 0.76
+"""Headings that alike are asked about, and no more; common practice, no source."""
+_EFFICIENCY = {"afue", "efficiency", "eff"}
 SHORTEST = 6
 """Letters of a word that others may nearly be: "County" is no "count"."""
 TODAY = (
     "today", "fuel today", "heating today", "heat today", "today's fuel", "today's heating", "current fuel", "current heating",
     "existing fuel", "existing heating", "existing heat", "heating fuel", "main fuel", "primary fuel", "fuel", "heated by",
-    "heating system", "system today",
+    "heating system", "system today", "fuel now", "heating now", "heat now", "heating type", "heat type", "heat source", "current heat",
+    "present fuel", "present heating", "primary heating", "existing system", "current system",
 )  # fmt: skip
 """Headings of a column that says what heats each home today."""
 _KEY = re.compile(r"(\w+)(?:\[\d{1,9}\])?\.\w")
@@ -48,7 +52,7 @@ def _is_key(heading: str) -> bool:
     return match is not None and bool(difflib.get_close_matches(match[1], tables, cutoff=0.75))
 
 
-def near(heading: str, case: Case) -> str:
+def near(heading: str, case: Case, cutoff: float = NEAR) -> str:
     """The known heading that one is nearly, with a unit; empty where it is like none."""
     written, unit = parted(heading.strip())
     name, unit = " ".join(re.sub(r"[_\-.]", " ", written).lower().split()), unit_words(unit)
@@ -56,7 +60,7 @@ def near(heading: str, case: Case) -> str:
     if not unit and first and _reads(unit_words(last)):
         name, unit = first, unit_words(heading.rsplit(maxsplit=1)[-1])  # "Heat loss kBtu/h"
     words = dict.fromkeys(word for _, word, _ in _words(case) if len(word) >= SHORTEST)
-    found = difflib.get_close_matches(name, words, cutoff=NEAR)
+    found = difflib.get_close_matches(name, words, cutoff=cutoff)
     if found:
         key, _, sample = next(one for one in _words(case) if one[1] == found[0])
         title = NAMES[key][0] if key in NAMES else found[0]
@@ -71,6 +75,34 @@ def _price_meant(name: str, unit: str, case: Case) -> str:
         if words == name and case.currency in unit and _reads(unit):
             return f"{words.capitalize()} price [{unit}]"
     return ""
+
+
+def meant(heading: str, case: Case) -> str:
+    """The heading that one of the planner's own may have meant, more loosely than `near`; empty where it is like none.
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> [meant(one, read_study("lantern_cottage")) for one in ("AFUE", "Balance temp", "Utility", "Year built", "Insulation")]
+    ['option[3].source[1].efficiency [%]', 'Balance point [degF]', '', '', '']
+    """
+    if plain_words(heading) in TODAY:
+        return ""
+    if {*plain_words(heading).replace("-", " ").split()} & _EFFICIENCY:
+        return _efficiency_key(case)
+    found = near(heading, case, LOOSELY)
+    return found if "[" in found else ""  # names and numbers of homes are found by their words alone
+
+
+def _efficiency_key(case: Case) -> str:
+    """The key of the efficiency of what burns fuel in the option of today, else in the first that burns any."""
+    burners = [
+        (not option.today, at, number)
+        for at, option in enumerate(case.options, 1)
+        for number, source in enumerate(option.sources, 1)
+        if source.burns_fuel and "efficiency" in {field.alias for field in type(source).model_fields.values()}
+    ]
+    return "option[{}].source[{}].efficiency [%]".format(*min(burners)[1:]) if burners else ""
 
 
 def _reads(unit: str) -> bool:

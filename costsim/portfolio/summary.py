@@ -12,8 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.portfolio.coldest import Coldest
+from costsim.portfolio.headings import as_key
 from costsim.portfolio.home_facts import fact_columns
 from costsim.portfolio.limits import has_output, held_short, sizes_told
+from costsim.portfolio.own_columns import meant
 from costsim.portfolio.plan import COST, SHORT, SHORT_HOURS, WORST, PortfolioPlan
 from costsim.portfolio.quantiles import SHARES, ExactSum, quantiles_of
 from costsim.portfolio.size_counts import counts_of_sizes
@@ -96,11 +99,12 @@ def summarize(
     dict
         Plain data. Shares, means and quantiles go by weight; nothing depends on the order of homes. Memory goes with a part.
     """
-    found, peak, names = _Sums(recipe), asked.peak, own_names(recipe)
+    found, peak, names, coldest = _Sums(recipe), asked.peak, own_names(recipe), Coldest(recipe)
     groups, today = GroupSums(recipe, asked.by) if asked.by else None, Today(recipe, names)
     for number in numbers:
         for weights, values in store.parts(recipe.columns, [number]):
             found.add(weights, values)
+            coldest.add(number, values)
             if groups is not None:
                 groups.add(store.texts([names[asked.by]], number)[0], weights, values)
             if today.known:
@@ -120,6 +124,7 @@ def summarize(
         "homes": found.homes,
         "units": asked.system,
         "all_homes": rows,
+        "coldest": coldest.told(store),
         "by": asked.by,
         "by_group": groups.rows(asked.system) if groups is not None else [],
         "read": [
@@ -131,6 +136,7 @@ def summarize(
         "sizes": sizes_told(recipe)
         | {"sold": counts_of_sizes(recipe, store, numbers) if recipe.layout.sold and found.homes else []},
         "kept_columns": [name for _, name in recipe.layout.kept],
+        "meant": _meant(recipe),
         "set_aside": [asdict(one) for one in islice(store.aside(numbers), MOST_ASIDE)],
         "homes_set_aside": sum(len({one.row for one in store.aside([number])}) for number in numbers),
         "weight": found.weight.value,
@@ -259,6 +265,17 @@ def _size_column(recipe: PortfolioPlan, system: str) -> str:
             if has_output(source):
                 return f"option[{i}].source[{j}].output [{unit_for('power', system)}]"
     return ""
+
+
+def _meant(recipe: PortfolioPlan) -> list[dict[str, str]]:
+    """Columns that are kept and not used though their heading is like a known one, each with that."""
+    layout, used = recipe.layout, {at for at, _ in recipe.layout.uses}
+    found = {name: meant(name, recipe.case) for at, name in layout.kept if at not in used}
+    return [
+        {"column": name, "meant": other}
+        for name, other in found.items()
+        if other and as_key(other, recipe.case, "").split(" [")[0] not in layout.keys
+    ]
 
 
 def _or_none(value: float) -> float | None:

@@ -34,14 +34,19 @@ def read_lines(summary: Mapping[str, Any]) -> list[str]:
     today = (summary["today"] or {}).get("column", "")
     lines += [tr("{column}: what heats each home today.", column=today)] if today else []
     lines += [f"{line}" for line in fuel_lines(summary)]
-    used = {one["column"] for one in summary["loads"]["by_fuel"]}
-    kept = [name for name in summary["kept_columns"] if name != today and name not in used]
-    lines += [tr("Kept, not used: {columns}.", columns=", ".join(kept))] if kept else []
+    lines += kept_lines(summary)
     return (
         ["  ".join(lines[at : at + 2]) for at in range(0, len(lines), 2)]
         if max(map(len, lines), default=0) < 55
         else lines
     )
+
+
+def kept_lines(summary: Mapping[str, Any]) -> list[str]:
+    """Which columns are kept and change nothing; nothing where all are used."""
+    used = {(summary["today"] or {}).get("column", ""), *(one["column"] for one in summary["loads"]["by_fuel"])}
+    kept = [name for name in summary["kept_columns"] if name not in used]
+    return [tr("Kept, not used: {columns}.", columns=", ".join(kept))] if kept else []
 
 
 def fuel_lines(summary: Mapping[str, Any]) -> list[str]:
@@ -127,8 +132,12 @@ def slow_line(summary: Mapping[str, Any]) -> str:
 def remark_lines(summary: Mapping[str, Any]) -> list[str]:
     """What a planner must know before the figures: columns that change nothing, empty cells, sizes that are the same everywhere."""
     lines = [
-        tr("{column} CHANGES NOTHING here: {why}.", column=one["column"], why=one["why"])
+        tr("{column} changes nothing here: {why}.", column=one["column"], why=one["why"])
         for one in summary["changes_nothing"]
+    ]
+    lines += [
+        tr('{column} is not used; did you mean "{meant}"?', column=one["column"], meant=one["meant"])
+        for one in summary.get("meant", [])
     ]
     for one in summary["by_study_value"]:
         value = f" ({tr(one['value'])})" if one["value"] else ""
@@ -233,7 +242,7 @@ def _held_line(one: Mapping[str, Any], held: Mapping[str, Any]) -> str:
     if held["peak_at_most_kw"] is None:
         if not one["coincident_peak_kw"]:
             return told + tr(". That heat is in no bill and no CO2.")
-        return told + tr(". That heat is in no bill, CO2 or peak: each is TOO LOW by it.")
+        return told + tr(". That heat is in no bill, CO2 or peak: each is too low by it.")
     peak, asked = f"{one['coincident_peak_kw']:,.0f}", f"{held['peak_at_most_kw']:,.0f}"
     return told + tr(
         ". That heat is in no bill, CO2 or peak: with it the peak would be up to {asked} kW, not {peak} kW.",

@@ -80,7 +80,9 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
     if summary["homes"]:
         parts += ["\n".join(wrapped(remark_lines(summary)))] if remark_lines(summary) else []
         parts += [*printed_looks(summary), *printed_totals(summary), "\n".join(wrapped([peak_note()]))]
-        parts += [_costs(summary), text_table(*unmet_home_rows(summary)), _grid(summary)]
+        parts += [_costs(summary), text_table(*unmet_home_rows(summary))]
+        parts += ["\n".join(wrapped(coldest_lines(summary)))] if summary["coldest"] else []
+        parts.append(_grid(summary))
         parts += [_pairs(summary)] if summary["pairs"] or summary["today"] else []
     parts.append(
         tr(
@@ -193,6 +195,26 @@ def unmet_home_rows(summary: Mapping[str, Any]) -> Table:
     ]
     most = summary["warm_at_most_hours_short"]
     return [tr("unmet kWh in a year"), *_headings(summary), tr("homes with over {most} unmet h", most=most)], rows
+
+
+def coldest_lines(summary: Mapping[str, Any]) -> list[str]:
+    """Which homes lack heat for longest, a line for each option that leaves any short."""
+    lines = []
+    for one in summary["coldest"]:
+        named = ", ".join(
+            tr("{home} {hours} h", home=each["home"], hours=f"{each['hours']:,.0f}") for each in one["homes"]
+        )
+        left = one["rows"] - len(one["homes"])
+        more = tr("; {left} more stand in homes.csv (Every home)", left=f"{left:,}") if left else ""
+        lines.append(
+            tr(
+                "Short of heat with {option}, longest first: {homes}{more}.",
+                option=one["option"],
+                homes=named,
+                more=more,
+            )
+        )
+    return lines
 
 
 def grid_rows(summary: Mapping[str, Any]) -> Table:

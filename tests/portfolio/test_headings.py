@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
-from costsim import read_study
+from costsim import load_weather, read_study
 from costsim.errors import InputError
 from costsim.portfolio.columns import read_layout
 from costsim.portfolio.headings import key_title
+from costsim.portfolio.homes import open_homes
+from costsim.portfolio.own_columns import TODAY, meant, plain_words
+from costsim.portfolio.plan import prepare
+from costsim.portfolio.summary import _meant as told_meant
 
 CASE = read_study("lantern_cottage")
 
@@ -78,3 +84,50 @@ def test_a_key_without_words_of_its_own_is_called_by_its_path() -> None:
     assert key_title("prices.electricity.fixed") == "Fixed charge of electricity"
     for key in ("prices.electricity.demand", "tank.energy"):
         assert key_title(key) == key
+
+
+def opened(folder: Path, *lines: str):
+    """The layout of a table."""
+    file = folder / "homes.csv"
+    file.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return open_homes(file, CASE).layout
+
+
+def test_a_years_fuel_may_have_its_unit_in_the_cells(tmp_path: Path) -> None:
+    lines = ["Address,Annual gas use,Indoor temp,Year,Gas", "A,1050 therms,70F,1985,2", 'B,"1,300 therms",71 °F,1990,']
+    layout = opened(tmp_path, *lines)
+    ((at, use),) = layout.uses
+    assert (at, use.heading, use.fuel, use.unit) == (1, "Annual gas use", "natural_gas", "therm")
+    assert layout.keys == ("house.indoor_temperature",)
+    assert [name for _, name in layout.kept] == ["Annual gas use", "Year", "Gas"]
+
+
+@pytest.mark.parametrize(
+    ("cell", "told"),
+    [
+        ("900", 'has no unit, and 1 of its cells have none either, first row 3: 900; write the heading as "Gas used [therm]"'),
+        ("1 therm", ""),
+    ],
+)  # fmt: skip
+def test_a_years_fuel_that_lacks_its_unit_is_asked_for_it(tmp_path: Path, cell: str, told: str) -> None:
+    lines = ["Address,Gas used,Heat loss [kW]", "A,1050 therms,9", f"B,{cell},8"]
+    if not told:
+        assert len(opened(tmp_path, *lines).uses) == 1
+        return
+    with pytest.raises(InputError) as error:
+        opened(tmp_path, *lines)
+    assert told in str(error.value)
+    with pytest.raises(InputError, match=r'has no unit; write the heading as "Gas used \[therms\]"'):
+        opened(tmp_path, lines[0], "A,1050,9", "B,900,8")
+
+
+def test_what_is_kept_and_like_a_known_heading_is_asked_about() -> None:
+    assert plain_words("Fuel now") in TODAY
+    assert meant("Fuel now", CASE) == ""
+    layout = read_layout(["Home", "Heat loss [kW]", "AFUE", "Balance temp", "Utility", "House no."], CASE, "homes.csv")
+    told = told_meant(prepare(CASE, load_weather(CASE), layout))
+    assert [(one["column"], one["meant"]) for one in told] == [
+        ("AFUE", "option[3].source[1].efficiency [%]"),
+        ("Balance temp", "Balance point [degF]"),
+    ]
+    assert read_layout(["Home", told[0]["meant"]], CASE, "").keys == ("option[3].source[1].efficiency",)

@@ -14,7 +14,7 @@ from costsim.errors import InputError
 from costsim.portfolio.run import run_portfolio
 from costsim.study.case import case_from
 from costsim.views.homes_totals import size_lines
-from costsim.views.text_portfolio import peak_note
+from costsim.views.text_portfolio import coldest_lines, peak_note
 from costsim.views.text_season import printed_case
 
 STUDY = {
@@ -52,6 +52,25 @@ def test_a_breaker_that_holds_homes_short_is_named_with_the_peak_they_ask_for(tm
     assert "Electric: 1 home lacks heat in some hour" in line
     assert f"{4.24 * 8760:,.0f} kWh a year" in line
     assert "up to 14 kW, not 10 kW" in line
+
+
+def test_the_homes_that_lack_heat_are_named_longest_first(tmp_path: Path) -> None:
+    # 5.76 kW, and colder by 5 K from July on; the balance point is 20 °C
+    weather = wavy_weather(np.where(np.arange(8760) < 181 * 24, 0.0, -5.0))
+    lines = ["A,4", "B,5", "C,10", *(f"D{at},9" for at in range(11))]
+    (tmp_path / "homes.csv").write_text("\n".join(["home,house.design_heat_loss [kW]", *lines]), encoding="utf-8")
+    found = run_portfolio(case_from(STUDY), weather, tmp_path / "homes.csv", tmp_path / "out", block=3)
+    (one,) = found["coldest"]
+    assert (one["option"], one["rows"], len(one["homes"])) == ("Electric", 13, 10)
+    assert [each["home"] for each in one["homes"]] == ["C", *(f"D{at}" for at in range(9))]
+    assert {each["hours"] for each in one["homes"]} == {8760}
+    (line,) = coldest_lines(found)
+    assert line.startswith("Short of heat with Electric, longest first: C 8,760 h, D0 8,760 h")
+    assert line.endswith("; 3 more stand in homes.csv (Every home).")
+    (tmp_path / "homes.csv").write_text("home,house.design_heat_loss [kW]\nB,5\nC,10\nA,4", encoding="utf-8")
+    found = run_portfolio(case_from(STUDY), weather, tmp_path / "homes.csv", tmp_path / "two")
+    # 5 kW at 0 °C are 6.25 kW at -5 °C, more than 5.76 kW, in 184 days from July to December; 4 kW are 5 kW
+    assert coldest_lines(found) == [f"Short of heat with Electric, longest first: C 8,760 h, B {184 * 24:,} h."]
 
 
 def test_sources_sized_to_each_load_leave_nobody_short(tmp_path: Path) -> None:

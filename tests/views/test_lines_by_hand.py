@@ -256,7 +256,7 @@ def test_homes_are_counted_and_what_is_not_used_is_told() -> None:
         totals(changes_nothing=[{"column": "X", "why": "w"}], by_study_value=value, size_column="Boiler")
     )
     assert told[:3] == [
-        "X CHANGES NOTHING here: w.",
+        "X changes nothing here: w.",
         "1 home by the study's value: Area (100 m2).",
         "2 homes by the study's value: B.",
     ]

@@ -244,7 +244,7 @@ def homes(**more: Any) -> dict[str, Any]:
         "coincident_peak_kw": 1.0, "coincident_peak_at": "", "coincident_peak_hours": 0, "peak_hours_mean_kw": None, "peak_hours_highest_kw": 1.0,
     }  # fmt: skip
     made = {
-        "study": "Row", "homes": 1234, "weight": 1234, "homes_set_aside": 0, "read": [], "today": None, "kept_columns": [], "currency": "$",
+        "study": "Row", "homes": 1234, "weight": 1234, "homes_set_aside": 0, "read": [], "today": None, "kept_columns": [], "coldest": [], "currency": "$",
         "computed_one_by_one_because_of": [], "options": [one], "quantiles": [0.05, 0.25, 0.5, 0.75, 0.95], "warm_at_most_hours_short": 20,
         "changes_nothing": [], "loads": {"by_fuel": [], "by_area": ""}, "loads_found": {"by_fuel": 0, "by_area": 0, "both": 0, "by_study": 0},
         "rows_in_cells": 0,
