@@ -27,7 +27,7 @@ from costsim.views.sheet import Sheet
 
 PLAIN = System(
     "One boiler", (SourceMark("Boiler", "flame", 2e4, 1.8e4, 3e-4),), (ZoneMark("Floor", 3, 1, "60%", 1e-4, 1e4),), 0.3,
-    False, False, 1, 60.0, 45.0, 35.0, 1e4, 2.07e5, {"us": 0.02, "si": 0.02}, "water",
+    False, False, 1, 60.0, 45.0, 35.0, 1e4, 2.07e5, 0.02, "water",
 )  # fmt: skip
 FULL = dataclasses.replace(
     PLAIN,
