@@ -23,6 +23,7 @@ from costsim.errors import CostsimError, Fault, InputError
 from costsim.portfolio.headings import key_title
 from costsim.portfolio.homes import count_rows, open_homes
 from costsim.portfolio.run import PEAK_HOURS, run_portfolio
+from costsim.portfolio.totals import harmless
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import BTU_J, HOUR_S
@@ -166,14 +167,29 @@ def _run(
                 by=by,
                 sizes=sizes,
             )
-            files = {
+            files: dict[str, str] = {
                 one: (Path(folder) / "out" / one).read_text(encoding="utf-8")
                 for one in ("set_aside.csv", "totals.csv", "homes.csv")
             }
         except CostsimError as error:
             _tell(error, str(file), name)
             return None
+    files["set_aside.csv"] = _named(files["set_aside.csv"], name)
     return summary | {"files": files, "note": found.note}
+
+
+def _named(text: str, name: str) -> str:
+    r"""Rows set aside, with the name that the table has for its owner.
+
+    Examples
+    --------
+    >>> _named("file,row\n/tmp/a/homes.csv,3\n", "Alder, Ct.csv")
+    'file,row\n"Alder, Ct.csv",3\n'
+    """
+    head, *rows = csv.reader(io.StringIO(text))
+    stream = io.StringIO()
+    csv.writer(stream, lineterminator="\n").writerows([head, *([harmless(name), *row[1:]] for row in rows)])
+    return stream.getvalue()
 
 
 def _tell(error: CostsimError, file: str, name: str) -> None:
@@ -221,7 +237,7 @@ def _show(summary: dict[str, Any]) -> None:
     for line in kept_lines(summary):
         say(line)
     loud = len(summary["changes_nothing"]) + len(summary["meant"])
-    for at, line in enumerate(remark_lines(summary)):
+    for at, line in enumerate(remark_lines(summary, on_page=True)):
         if at < loud:
             st.warning(literal(line))
         else:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from costsim.errors import InputError
 from costsim.portfolio.columns import BY_FUEL, Column, Layout, overridden
+from costsim.portfolio.headings import known_words
 from costsim.portfolio.impossible import impossible_cells
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case, case_from
@@ -242,5 +243,7 @@ def not_a_value(column: Column, cell: str, case: Case) -> str:
     if readings := marked_number(cell, case):
         return f"can be read two ways; write {' or '.join(readings)}"
     if column.in_cells:
-        return f'is no number with its unit; write it like "38 {column.unit}"'
+        measured = next((one for (key, _), one in known_words(case) if key == column.key and one), None)
+        sample = measured.sample if measured is not None else f"38 {column.unit}"
+        return "is no number with its unit; " + _in_system(f'write it like "{sample}"', default_units(case.typed))
     return f"is not a number; write a number alone, its unit [{column.unit}] stands in the heading"

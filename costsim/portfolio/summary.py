@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
+from functools import partial
 from itertools import combinations, islice
 from typing import Any
 
@@ -104,7 +105,7 @@ def summarize(
     for number in numbers:
         for weights, values in store.parts(recipe.columns, [number]):
             found.add(weights, values)
-            coldest.add(number, values)
+            coldest.add(values, partial(_homes_of, store, number))
             if groups is not None:
                 groups.add(store.texts([names[asked.by]], number)[0], weights, values)
             if today.known:
@@ -124,7 +125,7 @@ def summarize(
         "homes": found.homes,
         "units": asked.system,
         "all_homes": rows,
-        "coldest": coldest.told(store),
+        "coldest": coldest.told(),
         "by": asked.by,
         "by_group": groups.rows(asked.system) if groups is not None else [],
         "read": [
@@ -151,6 +152,11 @@ def summarize(
             for at, (i, j) in enumerate(combinations(range(len(options)), 2))
         ],
     }
+
+
+def _homes_of(store: Store, number: int) -> list[str]:
+    """Names of the homes of a part."""
+    return store.texts(["home"], number)[0]
 
 
 class _Sums:

@@ -39,7 +39,7 @@ class Today:
         self._options: dict[str, tuple[int, str]] = {}
         self._homes: dict[str, ExactSum] = {}
         self._sums = [[ExactSum() for _ in range(4)] for _ in recipe.options]
-        self._weight, self._cost = ExactSum(), ExactSum()
+        self._weight, self._cost, self._short = ExactSum(), ExactSum(), ExactSum()
 
     @property
     def known(self) -> bool:
@@ -72,6 +72,8 @@ class Today:
         self._weight.add(weights)
         costs = values[[ready.sheet.place(COST) for ready in self._recipe.options]]
         self._cost.add(costs[today, np.arange(len(today))] * weights)
+        hours = values[[ready.sheet.place(SHORT_HOURS) for ready in self._recipe.options]]
+        self._short.add(weights[hours[today, np.arange(len(today))] > 0])
         for (total, better, both, both_saved), mine, good in zip(self._sums, saved, warm, strict=True):
             total.add(mine * weights)
             better.add(weights[mine > 0])
@@ -96,6 +98,7 @@ class Today:
             "by_value": [*self._by_value()],
             "homes": weight,
             "cost_total": self._cost.value,
+            "homes_short": self._short.value,
             "rows": [],
         }
         if not weight:

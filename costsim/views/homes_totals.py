@@ -9,7 +9,7 @@ from costsim.analysis.yearly_fuel import HOT_WATER_J
 from costsim.portfolio.columns import LOADS
 from costsim.portfolio.headings import key_title
 from costsim.portfolio.totals import headings_of
-from costsim.units.quantity import show
+from costsim.units.quantity import KWH_J, show, to_display, unit_for
 from costsim.units.table import THERM_J
 from costsim.views.tables import money, text_table
 from costsim.words import tr, trn
@@ -129,8 +129,11 @@ def slow_line(summary: Mapping[str, Any]) -> str:
     return tr("Computed home by home, which takes longer: {why}.", why="; ".join(whys))
 
 
-def remark_lines(summary: Mapping[str, Any]) -> list[str]:
-    """What a planner must know before the figures: columns that change nothing, empty cells, sizes that are the same everywhere."""
+def remark_lines(summary: Mapping[str, Any], *, on_page: bool = False) -> list[str]:
+    """What a planner must know before the figures: columns that change nothing, empty cells, sizes that are the same everywhere.
+
+    On a page no word of the command line stands in them.
+    """
     lines = [
         tr("{column} changes nothing here: {why}.", column=one["column"], why=one["why"])
         for one in summary["changes_nothing"]
@@ -151,11 +154,11 @@ def remark_lines(summary: Mapping[str, Any]) -> list[str]:
             )
         )
     lines += load_lines(summary)
-    lines += size_lines(summary)
+    lines += size_lines(summary, on_page=on_page)
     return lines
 
 
-def size_lines(summary: Mapping[str, Any]) -> list[str]:
+def size_lines(summary: Mapping[str, Any], *, on_page: bool = False) -> list[str]:
     """Where the sizes of sources come from, and what they leave undelivered, which no bill or peak counts."""
     sizes = summary.get("sizes", {"to_load": [], "breaker_left_out": []})
     lines = [
@@ -184,11 +187,16 @@ def size_lines(summary: Mapping[str, Any]) -> list[str]:
         lines.append(
             tr(
                 "Sizes of sources and tank are the study's, the same in every home, not fitted to each. They can be sized to each home's own load"
-                " (--sizes load), to the next size that is sold (--sizes sold), or by a column such as {column}.",
+                "{load}, to the next size that is sold{sold}, or by a column such as {column}.",
+                load="" if on_page else " (--sizes load)",
+                sold="" if on_page else " (--sizes sold)",
                 column=summary["size_column"],
             )
         )
-    return lines + [_held_line(one, one["held_short"]) for one in summary.get("options", []) if one.get("held_short")]
+    system = summary.get("units", "si")
+    return lines + [
+        _held_line(one, one["held_short"], system) for one in summary.get("options", []) if one.get("held_short")
+    ]
 
 
 def _sold_lines(sold: Sequence[Mapping[str, Any]], system: str) -> list[str]:
@@ -222,18 +230,36 @@ def _sold_lines(sold: Sequence[Mapping[str, Any]], system: str) -> list[str]:
     return lines
 
 
-def _held_line(one: Mapping[str, Any], held: Mapping[str, Any]) -> str:
+def heat_shown(kwh: float, system: Any) -> str:
+    """Heat [kWh] in the reader's unit.
+
+    Examples
+    --------
+    >>> heat_shown(1234.5, "si"), heat_shown(1234.5, "us")
+    ('1,234 kWh', '4.2 MMBtu')
+    """
+    if system == "si":
+        return f"{kwh:,.0f} kWh"
+    return f"{to_display(kwh * KWH_J, 'heat', system):,.1f} {unit_for('heat', system)}"
+
+
+def _held_line(one: Mapping[str, Any], held: Mapping[str, Any], system: Any) -> str:
     """What an option's sizes leave undelivered, and how high the peak would be with it."""
     told = trn(
-        "{option}: {homes} home lacks heat in some hour, {kwh} kWh a year",
-        "{option}: {homes} homes lack heat in some hour, {kwh} kWh a year",
+        "{option}: {homes} home lacks heat in some hour, {heat} a year",
+        "{option}: {homes} homes lack heat in some hour, {heat} a year",
         round(held["homes"]),
         option=one["name"],
         homes=f"{held['homes']:,.6g}",
-        kwh=f"{one['totals'][one['name'] + ': unmet [kWh]']:,.0f}",
+        heat=heat_shown(one["totals"][one["name"] + ": unmet [kWh]"], system),
     )
     caps = [
-        tr("{source} of at most {kw} kW", source=cap["source"], kw=f"{cap['most_kw']:,.1f}")
+        tr(
+            "{source} of at most {most} {unit}",
+            source=cap["source"],
+            most=f"{to_display(cap['most_kw'] * 1e3, 'power', system):,.1f}",
+            unit=unit_for("power", system),
+        )
         + (tr(" (breaker of {breaker} A)", breaker=f"{cap['breaker_a']:g}") if cap["breaker_a"] else "")
         + (tr(", in its own hours only") if cap.get("in_hours") else "")
         for cap in held["caps"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 import time
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Any, TextIO
 
 from costsim.views.homes_totals import (
@@ -12,6 +13,7 @@ from costsim.views.homes_totals import (
     NONE,
     Table,
     counted,
+    heat_shown,
     peak_when,
     printed_looks,
     printed_totals,
@@ -188,13 +190,13 @@ def _costs(summary: Mapping[str, Any]) -> str:
 
 def unmet_home_rows(summary: Mapping[str, Any]) -> Table:
     """Headings and rows of who is cold."""
-    options = summary["options"]
+    options, system = summary["options"], summary.get("units", "si")
     rows = [
-        [one["name"], *_five(one["unmet_kwh"], lambda value: f"{value:,.0f}"), _percent(one["homes_short_share"])]
+        [one["name"], *_five(one["unmet_kwh"], partial(heat_shown, system=system)), _percent(one["homes_short_share"])]
         for one in options
     ]
     most = summary["warm_at_most_hours_short"]
-    return [tr("unmet kWh in a year"), *_headings(summary), tr("homes with over {most} unmet h", most=most)], rows
+    return [tr("unmet heat in a year"), *_headings(summary), tr("homes with over {most} unmet h", most=most)], rows
 
 
 def coldest_lines(summary: Mapping[str, Any]) -> list[str]:
@@ -329,8 +331,23 @@ def _all_today(summary: Mapping[str, Any]) -> list[str]:
             cost=money(today["cost_total"], coin),
             saves="; ".join(saves),
         )
-        + (f" {out}" if left > 1e-9 * summary["weight"] else "")
+        + (f" {out}" if left > 1e-9 * summary["weight"] else ""),
+        *_cold_today(summary),
     ]
+
+
+def _cold_today(summary: Mapping[str, Any]) -> list[str]:
+    """That heaters of today, all of the study's size, leave homes cold which they do not in truth; nothing where none does."""
+    cold = summary["today"].get("homes_short", 0.0)
+    if not cold or not summary.get("size_column"):
+        return []
+    told = trn(
+        "Today's heater has the study's size in every home and leaves {count} home cold on paper. One that is there is as large as its home",
+        "Today's heater has the study's size in every home and leaves {count} homes cold on paper. One that is there is as large as its home",
+        round(cold),
+        count=f"{cold:,.6g}",
+    )
+    return [told + tr(" needs, so what is paid today is too low here: choose sizes to each home's own load.")]
 
 
 def shift_rows(summary: Mapping[str, Any]) -> Table:

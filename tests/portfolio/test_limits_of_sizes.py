@@ -48,6 +48,14 @@ def test_a_breaker_that_holds_homes_short_is_named_with_the_peak_they_ask_for(tm
     assert held["homes"] == 1.0
     assert held["peak_at_most_kw"] == pytest.approx(14.0, rel=1e-9)
     assert [(cap["most_kw"], cap["breaker_a"]) for cap in held["caps"]] == [(pytest.approx(5.76), 30.0)]
+    assert (
+        "Electric boiler of at most 19.7 kBtu/h (breaker of 30 A)" in size_lines(found | {"units": "us"})[-1]
+    )  # 5.76 x 3.412
+    assert (
+        f"lacks heat in some hour, {4.24 * 8760 * 3.412142e-3:,.1f} MMBtu a year"
+        in size_lines(found | {"units": "us"})[-1]
+    )
+    assert ["--sizes" in " ".join(size_lines(found, on_page=page)) for page in (False, True)] == [True, False]
     line = size_lines(found)[-1]
     assert "Electric: 1 home lacks heat in some hour" in line
     assert f"{4.24 * 8760:,.0f} kWh a year" in line
@@ -62,10 +70,10 @@ def test_the_homes_that_lack_heat_are_named_longest_first(tmp_path: Path) -> Non
     found = run_portfolio(case_from(STUDY), weather, tmp_path / "homes.csv", tmp_path / "out", block=3)
     (one,) = found["coldest"]
     assert (one["option"], one["rows"], len(one["homes"])) == ("Electric", 13, 10)
-    assert [each["home"] for each in one["homes"]] == ["C", *(f"D{at}" for at in range(9))]
+    assert [each["home"] for each in one["homes"]] == ["C", *sorted(f"D{at}" for at in range(11))[:9]]
     assert {each["hours"] for each in one["homes"]} == {8760}
     (line,) = coldest_lines(found)
-    assert line.startswith("Short of heat with Electric, longest first: C 8,760 h, D0 8,760 h")
+    assert line.startswith("Short of heat with Electric, longest first: C 8,760 h, D0 8,760 h, D1 8,760 h, D10 8,760 h")
     assert line.endswith("; 3 more stand in homes.csv (Every home).")
     (tmp_path / "homes.csv").write_text("home,house.design_heat_loss [kW]\nB,5\nC,10\nA,4", encoding="utf-8")
     found = run_portfolio(case_from(STUDY), weather, tmp_path / "homes.csv", tmp_path / "two")

@@ -158,7 +158,7 @@ def test_a_heading_without_unit_takes_the_one_of_its_cells(tmp_path: Path) -> No
     assert (lots["column"], lots["value"], lots["reason"]) == (
         "Design load",
         "lots",
-        'is no number with its unit; write it like "38 kBtu/h"',
+        'is no number with its unit; write it like "25.9 kBtu/h"',
     )
 
 

@@ -91,7 +91,7 @@ def test_global_radiation_alone_gives_nearly_the_sun_of_all_three() -> None:
         whole, split = (float(sun_on(one, tilt, 180.0).total_w_m2.sum()) for one in (full, alone))
         # the correlation's authors give the diffuse share of single hours to some tenths; sums of a year to some percent
         assert split == pytest.approx(whole, rel=0.06)
-    with pytest.raises(ValueError, match="no radiation"):
+    with pytest.raises(ValueError, match="no sunshine"):
         sun_on(replace(alone, ghi_w_m2=None), 45.0, 180.0)
 
 
