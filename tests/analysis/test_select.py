@@ -248,7 +248,7 @@ def test_three_commands_take_one_study_from_areas_to_a_signed_page(
         "6 pumps",
         "50% by volume",
         "90 A breaker, 4 AWG",  # 16 kW / 0.99 / 240 V × 1.25 = 84.2 A
-        "14.0 gal tank",  # for 11.1 gal, by the US rule
+        "20.0 gal tank",  # 431 L × 3.55 % and 3 L of reserve, × 37.45/10.75: some 17 gal, by EN 12828
         "> 80 kBtu/h",
     ):
         assert said in out, said
