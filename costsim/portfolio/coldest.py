@@ -9,29 +9,29 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.portfolio.plan import SHORT, SHORT_HOURS, PortfolioPlan
+from costsim.portfolio.plan import SHORT_HOURS, PortfolioPlan
 
 MOST_NAMED = 10
 
 
 class Coldest:
-    """The homes that lack heat in the most hours of each option, `MOST_NAMED` of them; of equal ones those that lack most, then by name."""
+    """The homes that lack heat in the most hours of each option, `MOST_NAMED` of them; of equal ones by name."""
 
     def __init__(self, recipe: PortfolioPlan) -> None:
         self._recipe = recipe
-        self._found: list[list[tuple[float, float, str]]] = [[] for _ in recipe.options]
+        self._found: list[list[tuple[float, str]]] = [[] for _ in recipe.options]
         self._count = [0 for _ in recipe.options]
 
     def add(self, values: NDArray[np.float64], names: Callable[[], Sequence[str]]) -> None:
         """Add a part: all columns (columns, homes), and what gives the names of its homes, called where any lacks heat."""
         told: NDArray[np.object_] | None = None
         for at, ready in enumerate(self._recipe.options):
-            hours, kwh = (values[ready.sheet.place(which)] for which in (SHORT_HOURS, SHORT))
+            hours = values[ready.sheet.place(SHORT_HOURS)]
             short = np.flatnonzero(hours > 0)
             if len(short):
                 told = np.array(names(), dtype=object) if told is None else told
-                worst = short[np.lexsort((told[short], -kwh[short], -hours[short]))[:MOST_NAMED]]
-                rows = zip((-hours[worst]).tolist(), (-kwh[worst]).tolist(), told[worst].tolist(), strict=True)
+                worst = short[np.lexsort((told[short], -hours[short]))[:MOST_NAMED]]
+                rows = zip((-hours[worst]).tolist(), told[worst].tolist(), strict=True)
                 self._found[at] = heapq.nsmallest(MOST_NAMED, [*self._found[at], *rows])
                 self._count[at] += len(short)
 
@@ -41,7 +41,7 @@ class Coldest:
             {
                 "option": ready.option.name,
                 "rows": count,
-                "homes": [{"home": home, "hours": -hours} for hours, _, home in found],
+                "homes": [{"home": home, "hours": -hours} for hours, home in found],
             }
             for ready, found, count in zip(self._recipe.options, self._found, self._count, strict=True)
             if count
