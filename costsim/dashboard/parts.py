@@ -8,6 +8,7 @@ from costsim.analysis.breakeven import breakeven_prices, price_map
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.outages import coldest_week
 from costsim.analysis.uncertainty import uncertainty
+from costsim.dashboard import state
 from costsim.dashboard.explanations import how_cold, how_heat, how_sure
 from costsim.dashboard.kept import is_kept, kept
 from costsim.dashboard.kinds import starter
@@ -186,7 +187,7 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
         headings = [tr("now, tried or paid") if one == tr("today") else one for one in headings]
     table(headings, rows)
     for line in moved_together(case, turned):
-        st.caption(line)
+        st.caption(state.literal(line))
     _map(case, weather, system)
     explain(how_sure(case, result, system))
 

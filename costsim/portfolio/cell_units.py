@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
-from costsim.portfolio.columns import UnitOfCells
+from costsim.portfolio.columns import MOST_COLUMNS, UnitOfCells
 from costsim.portfolio.fuel_columns import may_be_use, use_in_unit, use_without_unit
 from costsim.portfolio.headings import known_words, parted, plain_heading, reads
 from costsim.portfolio.own_columns import is_own
@@ -63,13 +63,14 @@ def units_of_cells(
     Parameters
     ----------
     headings : sequence of str
+        Of a table with more than may be read (`MOST_COLUMNS`), which is refused, none is looked at.
     rows : iterable of (number, cells)
         Read only where there is such a column.
     case : Case
     """
     known = dict(known_words(case))
     found: dict[int, _Found] = {}
-    for at, heading in enumerate(headings):
+    for at, heading in enumerate(headings if len(headings) <= MOST_COLUMNS else ()):
         if "." in heading or parted(heading)[1]:
             continue
         able: dict[str, Callable[[str], bool]] = {
