@@ -95,8 +95,8 @@ def _slider(key: str, number: float, unit: str, own: float) -> None:
         key=box,
         label_visibility="collapsed",
         width=110,
-        on_change=_slid,
-        args=(key, unit, box, own),
+        on_change=_typed,
+        args=(key, unit, box, own, number),
     )
 
 
@@ -114,6 +114,12 @@ def _slid(key: str, unit: str, widget: str, own: float) -> None:
     paid = tried().get(key) or str(state.get(("prices", key, "energy")) or "")
     # the study's own price comes back letter by letter
     try_price(key, paid if number == own else f"{number:.6g} {unit}")
+
+
+def _typed(key: str, unit: str, box: str, own: float, drawn: float) -> None:
+    """Write what was typed. A box of a price that the slider has left since may still send what it was drawn with, which nobody typed."""
+    if float(st.session_state[box]) != drawn:
+        _slid(key, unit, box, own)
 
 
 def pin() -> None:

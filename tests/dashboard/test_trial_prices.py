@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from dashboard.app import field, opened, press, said, slide, turn
 
+from costsim.dashboard import what_if
 from costsim.dashboard.link import unpacked
 from costsim.study.case import parse_study, read_study, write_study
 
@@ -99,3 +100,16 @@ def test_a_price_is_typed_beside_its_slider_which_then_stops_at_it() -> None:
     next(one for one in app.number_input if "Natural gas" in one.label).set_value(1.37).run()
     assert app.session_state["typed"]["prices"]["natural_gas"]["energy"] == "$1.37/therm"
     assert "Trying " not in said(app)
+
+
+def test_a_box_that_sends_what_it_was_drawn_with_takes_nothing_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """While the slider moves fast, the box of the price before it is still there and sends that price; only another one was typed."""
+    heard: list[float] = []
+    sent = {"box": 1.22}
+    monkeypatch.setattr(what_if, "_slid", lambda key, unit, box, own: heard.append(sent[box]))
+    monkeypatch.setattr(what_if.st, "session_state", sent)
+    what_if._typed("natural_gas", "$/therm", "box", 1.22, 1.22)
+    assert heard == []
+    sent["box"] = 1.4
+    what_if._typed("natural_gas", "$/therm", "box", 1.22, 1.22)
+    assert heard == [1.4]
