@@ -230,8 +230,8 @@ class Price(StudyModel):
     service: Annotated[
         Literal["usual", "there_anyway", "for_heating_alone"],
         Field(
-            title="What this service is there for",
-            description="Fixed charges of one that is there anyway are no cost of heating. Usual: electricity is, fuels are not.",
+            title="Is this service there without heating?",
+            description="Fixed charges of one that is there anyway are no cost of heating. Usual: electricity is there anyway, fuels are not.",
         ),
     ] = "usual"
 
