@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from costsim.engine.emitter_circuits import USUAL_DROP_K
 from costsim.engine.lower import LoweredStudy, option_study
 from costsim.engine.water import HOTTEST_WATER_C
 from costsim.physics.emitters import EMITTERS
@@ -18,8 +19,6 @@ from costsim.study.fluid import antifreeze_of
 from costsim.study.ratings import Needs, Ratings, vessel_m3
 from costsim.study.zone_loops import mean_kept_c
 
-USUAL_DROP_K = 20.0 / 1.8
-"""How much emitters of unknown flow cool their water, 20 °F; common practice, no source."""
 UNCOUNTED_SHARE = 0.1
 """Put on the water of a store and its tubes where the study does not tell what units and other pipes hold; common practice, no source."""
 

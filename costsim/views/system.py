@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from costsim.analysis.capacity import SourceCapacity
 from costsim.analysis.layout_plan import LayoutResult, LoopPlan
 from costsim.analysis.needs import mixture, needed_vessel_m3, supply_at_design_c
-from costsim.engine.emitter_circuits import mixed_drop_k
+from costsim.engine.emitter_circuits import USUAL_DROP_K, mixed_drop_k
 from costsim.engine.lower import LoweredStudy, option_study
 from costsim.results.fires import burns_on, least_return_c
 from costsim.sources import HeatSource
@@ -26,7 +26,6 @@ MIXED_ABOVE_K = 0.5
 """A tank that may be hotter than the floor's supply at design by more than a rounding is drawn with mixing valve and high limit."""
 MOST_ZONES, MOST_USES = 6, 4
 NO_VALVES: Mapping[str, ValveMark] = {}
-USUAL_DROP_K = 10.0
 
 
 def system_of(

@@ -140,6 +140,10 @@ def test_without_uncertainty_every_draw_is_the_life_cycle_cost(read_day: int) ->
         (one for one in outlays if one.unmet_hours <= case.house.max_unmet_hours), key=lambda one: one.present_cost
     )
     assert table["cheapest over 20 years"].option == best.option
+    warm = [one for one in outlays if one.unmet_hours <= case.house.max_unmet_hours]
+    by_cost = [one.option for one in sorted(warm, key=lambda one: one.present_cost)]
+    assert len(by_cost) > 2
+    assert list(found.pair) == by_cost[:2]
     assert table["cheapest over 20 years"].probability == 1.0
     # waiting: a year more of the first option's running cost, then the other's first cost and running cost; all its loan a year later
     rate = 0.05 / 12

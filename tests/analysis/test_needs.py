@@ -9,7 +9,14 @@ import pytest
 from cases import demo, sample_weather, study
 
 from costsim.analysis.layout import layout
-from costsim.analysis.needs import cautions_for, contents_m3, needed_vessel_m3, needs_of, uncounted_m3
+from costsim.analysis.needs import (
+    cautions_for,
+    contents_m3,
+    needed_vessel_m3,
+    needs_of,
+    return_at_design_c,
+    uncounted_m3,
+)
 from costsim.engine.lower import lower_study
 from costsim.physics.expansion import en_vessel_m3, us_tank_m3
 from costsim.study.case import case_from
@@ -41,6 +48,15 @@ def test_tank_by_the_us_rule(published) -> None:
     assert volume is not None
     published("layout")["us_tank"].check(volume / GALLON_M3)
     assert us_tank_m3(content_m3=1.0, swell_share=0.04, fill_pa=26 * psi, relief_pa=30 * psi) is None
+
+
+def test_water_comes_back_as_much_cooler_as_emitters_of_unknown_flow_usually_cool_it() -> None:
+    """75 °C at design less 10 K (18 °F), and never cooler than the rooms: 24 °C less 10 K comes back at the room's 20 °C."""
+    back = [
+        return_at_design_c(lower_study(study(ELECTRIC, house__design_supply_temperature=supply, **more), GREENSBORO))
+        for supply, more in (("75 degC", {"house__emitter": "baseboard"}), ("24 degC", {}))
+    ]
+    assert back == [pytest.approx(65.0), 20.0]
 
 
 def test_one_content_with_mains_for_layout_needs_and_weight() -> None:

@@ -15,7 +15,7 @@ from cases import constant_weather, demo, study
 from costsim import load_weather
 from costsim.analysis.capacity import capacity_report
 from costsim.analysis.needs import needs_of
-from costsim.analysis.select import SelectionResult, select
+from costsim.analysis.select import SelectionResult, _vent, select
 from costsim.analysis.size_steps import _around
 from costsim.cli.main import main
 from costsim.engine.lower import lower_study
@@ -88,6 +88,15 @@ def test_steps_are_the_size_below_the_one_and_the_next(plain: SelectionResult) -
         assert steps[0].left_w < option.sources[0].needed_w <= steps[1].left_w
         assert steps[0].unmet_hours >= steps[1].unmet_hours >= steps[2].unmet_hours
         assert steps[0].size < steps[1].size < steps[2].size
+
+
+def test_no_vent_is_told_of_what_gives_more_heat_than_its_gas_holds() -> None:
+    """A boiler of 100 % makes wet flue gas: category IV; of a heat pump at 130 % the plate's figure tells nothing of it."""
+    whole, pump, none = (
+        _vent(SimpleNamespace(plate_efficiency=lambda share=share: share, condenses=lambda: False))  # type: ignore[arg-type]
+        for share in (1.0, 1.3, None)
+    )
+    assert (whole, pump, none) == ("IV", "", "")
 
 
 def test_gas_vent_air_and_propane(plain: SelectionResult) -> None:
