@@ -141,7 +141,7 @@ def test_what_is_off_from_4_to_9_pm_stands_there_whenever_the_week_begins(first:
     assert len(drawn) == 35  # seven evenings of five hours
     marks = dict(zip(map(str, figure.layout.xaxis.tickvals), figure.layout.xaxis.ticktext, strict=True))
     assert len(marks) == 7
-    day = np.datetime64("2023-01-01") + (first + 23) // 24
+    day = np.datetime64("2023-01-01") + np.timedelta64((first + 23) // 24, "D")
     month, number = ("Feb", "Mar")[first > 24 * 60 - 25], int(str(day)[8:])
     assert marks[f"{day}T00:00"] == f"{month} {number}"
     assert json.loads(figure.to_json())["layout"]["xaxis"]["type"] == "date"
