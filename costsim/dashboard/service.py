@@ -61,17 +61,20 @@ def rooms(answer: Answer) -> list[ElectricChoice | None]:
 
 def service_doubts(answer: Answer) -> list[str]:
     """For each option what its electric heat is too much for: what the service still carries, or a service whose load is not known."""
-    return [
-        lacking_room(option.name, room) or large_for_service(answer.case, option)
-        for option, room in zip(answer.case.options, rooms(answer), strict=True)
-    ]
+    return [_doubt(answer, at, room) for at, room in enumerate(rooms(answer))]
+
+
+def _doubt(answer: Answer, at: int, room: ElectricChoice | None) -> str:
+    option = answer.case.options[at]
+    return lacking_room(option.name, room) or large_for_service(answer.case, option)
 
 
 def draw_room(answer: Answer, at: int) -> None:
     """Say under an option what its electric units ask of the service: a warning where that is too much."""
-    if doubt := service_doubts(answer)[at]:
+    room = rooms(answer)[at]
+    if doubt := _doubt(answer, at, room):
         st.warning(state.literal(doubt), icon=":material/bolt:")
-    elif (room := rooms(answer)[at]) is not None and room.service_load_a is not None:
+    elif room is not None and room.service_load_a is not None:
         st.caption(state.literal(tr("Electric service with this option: {room}.", room=room_text(room))))
 
 

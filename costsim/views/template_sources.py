@@ -58,10 +58,18 @@ def pump(load_w: float, system: str, share: float = 1.0) -> dict[str, Any]:
     }
 
 
+def electric_backup(load_w: float, system: str) -> list[dict[str, Any]]:
+    """Electric heat that carries the house alone when it must."""
+    return [{"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 1.0, system, electric=True)}]
+
+
+def _only_as_backup(sources: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    return [one | {"backup_only": True} for one in sources]
+
+
 def pump_with_electric(load_w: float, system: str) -> list[dict[str, Any]]:
     """The backup carries the house alone, since a heat pump stops in deep cold, for repairs, and where it is iced up."""
-    backup = {"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 1.0, system, electric=True)}
-    return [pump(load_w, system), backup | {"backup_only": True}]
+    return [pump(load_w, system), *_only_as_backup(electric_backup(load_w, system))]
 
 
 def pump_with_gas(load_w: float, system: str) -> list[dict[str, Any]]:
@@ -121,19 +129,16 @@ def fire(load_w: float) -> dict[str, Any]:
     return unit | {"efficiency": "60 %", "burn_time": "6 h", "load_times": ["07:00", "18:00"]}
 
 
-def wood(load_w: float, system: str) -> list[dict[str, Any]]:
-    """Two fires a day, and electric heat for what they leave."""
-    backup = {"kind": "electric", "name": tr("Electric backup"), "output": sized(load_w, 1.0, system, electric=True)}
-    return [fire(load_w), backup | {"backup_only": True}]
-
-
 def wood_beside(others: Maker) -> Maker:
     """Two fires a day, and other sources for what they leave."""
 
     def sources(load_w: float, system: str) -> list[dict[str, Any]]:
-        return [fire(load_w), *({**one, "backup_only": True} for one in others(load_w, system))]
+        return [fire(load_w), *_only_as_backup(others(load_w, system))]
 
     return sources
+
+
+wood = wood_beside(electric_backup)
 
 
 def sun_with(others: Maker) -> Maker:
