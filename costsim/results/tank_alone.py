@@ -59,7 +59,7 @@ def told_of_tank(common: LoweredStudy, hourly: Hourly, uses: Sequence[UseSeason]
             found.append(season)
             continue
         worst = int(lacks.argmax())
-        approach = float(getattr(use, "approach_k", 0.0))
+        approach = use.above_use_k
         tank, need = float(warm[worst]), float(needs[worst])
         found.append(replace(season, cool=CoolTank(hours, worst, tank, need, tank - approach, need - approach)))
     return tuple(found)
