@@ -34,6 +34,9 @@ from costsim.units.quantity import HOUR_S
 from costsim.weather import Weather
 from costsim.weather.named import named_weather
 
+ROUNDED_W = 1e-6
+"""Less than this is what rounding leaves of a fire that has burnt out."""
+
 
 def simulate(case: Case, weather: Weather) -> Result:
     """Compute a study.
@@ -137,6 +140,8 @@ def run_hours(common: LoweredStudy, plant: LoweredOption) -> Hourly:
     out, heat, dumped, available = one_year(
         plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order
     )
+    for array in (heat, dumped):  # what rounding leaves of a fire that is out is no heat
+        array[array < ROUNDED_W] = 0.0
     tank_before = np.concatenate(([plant.scalars[k.TANK_START]], out[k.TANK, :-1]))
     tank_change = (out[k.TANK] - tank_before) * common.surroundings.tank_j_k / HOUR_S
     demand = common.demand_w
