@@ -272,11 +272,11 @@ def _flues(logs: str, others: str) -> Caution:
 
 
 def dumped_warnings(
-    common: LoweredStudy, options: Sequence[OptionResult], again: Callable[[Option], OptionResult] | None = None
+    common: LoweredStudy, options: Sequence[OptionResult], what_if: Callable[[Option], OptionResult] | None = None
 ) -> list[str]:
     """Say how much of a fire's heat is thrown away in a year, where that is more than `DUMPED_SHARE`, and what helps.
 
-    `again` computes the year of an option that is changed: only what it shows to help is advised, without it nothing is.
+    `what_if` computes the year of an option that is changed: only what it shows to help is advised, without it nothing is.
     """
     texts = []
     known = {one.name: one for one in common.case.options}
@@ -287,9 +287,9 @@ def dumped_warnings(
             if not burns_on([source]) or _thrown(one) <= DUMPED_SHARE:
                 continue
             tried: list[tuple[str, str, float]] = []
-            if again is not None:
+            if what_if is not None:
                 tried = [
-                    (text, why, _thrown(again(changed).sources[at]))
+                    (text, why, _thrown(what_if(changed).sources[at]))
                     for text, why, changed in _remedies(common.case, typed, source)
                 ]
             told = [

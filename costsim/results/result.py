@@ -61,6 +61,14 @@ class Hourly:
     auxiliary_w: Floats
     pump_w: Floats
 
+    def locked(self) -> Hourly:
+        """Itself, with arrays that nobody can write to."""
+        for name in self.__dataclass_fields__:
+            values = getattr(self, name)
+            for array in values.values() if isinstance(values, Mapping) else (values,):
+                array.flags.writeable = False
+        return self
+
     def imbalance(self) -> float:
         """Largest hourly imbalance, relative to the largest heat flow of the year."""
         left = self.heat_w.sum(axis=0) - self.delivered_w - self.use_delivered_w - self.tank_loss_w - self.tank_change_w

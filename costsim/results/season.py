@@ -7,8 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.generation import export_terms
-from costsim.engine.inputs import generation_j
+from costsim.engine.generation import export_terms, generation_j
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.demand import ROUNDING_W
 from costsim.physics.fuels import co2_kg

@@ -37,7 +37,7 @@ def warmer_end_c(top_c: Floats) -> Floats:
     return np.asarray(np.maximum(top_c, np.concatenate((top_c[:1], top_c[:-1]))))
 
 
-def told_of_tank(common: LoweredStudy, hourly: Hourly, uses: Sequence[UseSeason]) -> tuple[UseSeason, ...]:
+def with_cool_tank(common: LoweredStudy, hourly: Hourly, uses: Sequence[UseSeason]) -> tuple[UseSeason, ...]:
     """Uses with how often the tank itself was too cool for them; those after the house take what runs and are let be.
 
     Parameters

@@ -18,7 +18,7 @@ from costsim.results.cycling import too_many_starts
 from costsim.results.recovery import recovery_of
 from costsim.results.result import CoolTank, Result, UseSeason
 from costsim.results.solar import _mean, solar_share
-from costsim.results.tank_alone import beyond_loops, told_of_tank
+from costsim.results.tank_alone import beyond_loops, with_cool_tank
 from costsim.study.uses import HotWater
 from costsim.tariffs.calendar import HourCalendar
 
@@ -111,7 +111,7 @@ def cool(top: float, *, wanted: float = 100.0, tank: float = 0.5, **use: Any) ->
         case=SimpleNamespace(use=(SimpleNamespace(**use),)), water=SimpleNamespace(tank_j_k=tank),
     )  # fmt: skip
     hours: Any = SimpleNamespace(tank_top_c=np.array([top]))
-    return told_of_tank(common, hours, (UseSeason("taps", "hot_water", 1.0, 0.0, 0),))[0].cool
+    return with_cool_tank(common, hours, (UseSeason("taps", "hot_water", 1.0, 0.0, 0),))[0].cool
 
 
 def test_a_kelvin_too_cool_is_warm_and_a_twentieth_more_is_not() -> None:

@@ -12,7 +12,7 @@ import pytest
 from costsim.results import tank_alone
 from costsim.results.result import BeyondLoops, CoolTank, OptionResult, UseSeason, ZoneSeason
 from costsim.results.solar import solar_fraction, solar_share
-from costsim.results.tank_alone import beyond_loops, tank_alone_warnings, told_of_tank, warmer_end_c
+from costsim.results.tank_alone import beyond_loops, tank_alone_warnings, warmer_end_c, with_cool_tank
 
 NEAR = pytest.approx
 TAPS = UseSeason("taps", "hot_water", 1.0, 0.0, 0)
@@ -42,7 +42,7 @@ def test_a_tank_counts_as_warm_as_at_its_warmer_end_of_the_hour() -> None:
 
 def test_a_tank_a_kelvin_short_is_warm_and_colder_is_told_with_its_worst_hour() -> None:
     def cool(*top: float, **more: Any) -> CoolTank | None:
-        return told_of_tank(common(**more), hours(*top), (TAPS,))[0].cool
+        return with_cool_tank(common(**more), hours(*top), (TAPS,))[0].cool
 
     assert cool(49.0, 49.0, 30.0) is None  # the last hour wants less than a rounding
     # 48 °C at the second hour's end, 48.9 at its start: both hours are 1.1 K short
