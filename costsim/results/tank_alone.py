@@ -60,7 +60,7 @@ def with_cool_tank(common: LoweredStudy, hourly: Hourly, uses: Sequence[UseSeaso
             found.append(season)
             continue
         worst = int(lacks.argmax())
-        approach = float(getattr(use, "approach_k", 0.0))
+        approach = use.above_use_k
         tank, need = float(warm[worst]), float(needs[worst])
         either = int(np.count_nonzero(cool if season.lacking is None else cool | season.lacking))
         told = CoolTank(hours, worst, tank, need, tank - approach, need - approach)

@@ -104,11 +104,11 @@ def test_less_than_a_billionth_of_a_watt_is_nothing() -> None:
 # the tank alone
 
 
-def cool(top: float, *, wanted: float = 100.0, tank: float = 0.5, **use: Any) -> CoolTank | None:
+def cool(top: float, *, wanted: float = 100.0, tank: float = 0.5) -> CoolTank | None:
     """What is said of a tap that needs 50 °C in an hour in which the tank is so warm."""
     common: Any = SimpleNamespace(
         uses=SimpleNamespace(each_needs_c=np.array([[50.0]]), by_use_w=np.array([[wanted]]), late=np.array([False])),
-        case=SimpleNamespace(use=(SimpleNamespace(**use),)), water=SimpleNamespace(tank_j_k=tank),
+        case=SimpleNamespace(use=(SimpleNamespace(above_use_k=0.0),)), water=SimpleNamespace(tank_j_k=tank),
     )  # fmt: skip
     hours: Any = SimpleNamespace(tank_top_c=np.array([top]))
     return with_cool_tank(common, hours, (UseSeason("taps", "hot_water", 1.0, 0.0, 0),))[0].cool

@@ -25,7 +25,7 @@ def common(
         each_needs_c=np.full((1, 3), needs), by_use_w=np.array(wanted), late=np.array([late]),
     )  # fmt: skip
     plain = {
-        "uses": uses, "case": SimpleNamespace(use=(SimpleNamespace(approach_k=5.0),), emitter_named="the floor"),
+        "uses": uses, "case": SimpleNamespace(use=(SimpleNamespace(above_use_k=5.0),), emitter_named="the floor"),
         "water": SimpleNamespace(tank_j_k=tank, mass=None, resistance_k_w=0.01), "setpoint_c": np.full(3, 20.0), "route": SimpleNamespace(load_w=6000.0),
         "calendar": None,
     }  # fmt: skip

@@ -90,9 +90,9 @@ def test_no_fire_is_lit_for_a_tank_while_no_heat_is_wanted_for_a_day() -> None:
 
 
 def test_the_heat_ahead_of_a_fire_is_the_demand_of_its_hours() -> None:
-    from costsim.sources.wood import ahead_j
+    from costsim.physics.demand import ahead_j
 
-    assert ahead_j(np.array([1.0, 2.0, 3.0]), 2).tolist() == [10800.0, 18000.0, 10800.0]
+    assert ahead_j(demand_w=np.array([1.0, 2.0, 3.0]), hours=2).tolist() == [10800.0, 18000.0, 10800.0]
 
 
 def test_a_fire_is_loaded_once_a_day_also_when_the_clocks_change() -> None:
