@@ -38,6 +38,9 @@ from costsim.units.quantity import HOUR_S
 from costsim.weather import Weather
 from costsim.weather.named import named_weather
 
+ROUNDED_W = 1e-6
+"""Less than this is what rounding leaves of a fire that has burnt out."""
+
 
 def simulate(case: Case, weather: Weather) -> Result:
     """Compute a study.
@@ -162,6 +165,8 @@ def run_hours(study: LoweredStudy, plant: LoweredOption) -> Hourly:
     rest to sources that are too small.
     """
     out, heat, dumped, available = plant.year()
+    for watts in (heat, dumped):  # what rounding leaves of a fire that is out is no heat
+        watts[watts < ROUNDED_W] = 0.0
     inputs, auxiliary, pump = taken_w(study, plant, out, heat, dumped)
     tank_before_c = np.concatenate(([plant.scalars[k.TANK_START]], out[k.TANK, :-1]))
     too_much_for_floor = np.maximum(study.demand_w - plant.hours[k.FLOOR_LIMIT], 0.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -47,6 +48,10 @@ def test_a_tank_a_kelvin_short_is_warm_and_colder_is_told_with_its_worst_hour() 
     # 48 °C at the second hour's end, 48.9 at its start: both hours are 1.1 K short
     assert cool(48.9, 48.0, 30.0) == CoolTank(2, 0, 48.9, 50.0, NEAR(43.9), NEAR(45.0))  # type: ignore[arg-type]
     assert cool(48.9, 48.0, 47.0, wanted=((100.0,) * 3,)) == CoolTank(3, 2, 48.0, 50.0, NEAR(43.0), NEAR(45.0))  # type: ignore[arg-type]
+    # heat lacked in the first and the third hour, the tank was cool in the first two: three hours with cool water
+    lacked = replace(TAPS, unmet_hours=2, lacking=np.array([True, False, True]))
+    (told,) = with_cool_tank(common(), hours(48.9, 48.0, 30.0), (lacked,))
+    assert [told.as_dict()[key] for key in ("unmet_hours", "cool_tank_hours", "too_cool_hours")] == [2, 2, 3]
     for more in ({"late": True}, {"tank": 0.0}, {"uses": None}):
         assert cool(40.0, 40.0, 40.0, **more) is None
 
