@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+from costsim.physics.combustion import MODERN_EFFICIENCY
 from costsim.physics.wood import SPECIES
-from costsim.sources.fuel_fired import MODERN_EFFICIENCY
+from costsim.sources import KINDS
 from costsim.study.house import USUAL_INDOOR, usual_balance_point
 from costsim.units.quantity import parse, to_display
 from costsim.views.first_answers import MOST_PEOPLE, FirstAnswers
@@ -73,7 +74,7 @@ def efficiency_of(key: str, system: str) -> str:
     ('92%', '')
     """
     first = TEMPLATES[key].sources(1e4, system)[0]
-    return "" if "electric" in str(first["kind"]) else str(first.get("efficiency", "")).replace(" ", "")
+    return str(first.get("efficiency", "")).replace(" ", "") if KINDS[str(first["kind"])].burns_fuel else ""
 
 
 def older_of(key: str, system: str) -> str:
@@ -84,10 +85,7 @@ def older_of(key: str, system: str) -> str:
     >>> older_of("pellets", "us"), older_of("wood", "us")[:16]
     ('', 'Older fireboxes,')
     """
-    kind = str(TEMPLATES[key].sources(1e4, system)[0]["kind"])
-    if kind in ("gas", "oil"):
-        return tr("Boilers older than about 1990 are nearer to 80% or less.")
-    return tr("Older fireboxes, wet wood and a choked fire give less.") if kind == "wood" else ""
+    return KINDS[str(TEMPLATES[key].sources(1e4, system)[0]["kind"])].of_older_units()
 
 
 def first_study(answers: FirstAnswers, rate: Mapping[str, str] = MappingProxyType({})) -> dict[str, Any]:
@@ -206,7 +204,7 @@ def _put_prices(data: dict[str, Any], answers: FirstAnswers) -> None:
             data["prices"][key] |= table
     for option in data["option"] if answers.windows else ():
         for source in option["source"]:
-            if source["kind"] == "off_peak_electric":
+            if KINDS[str(source["kind"])].cheap_hours:
                 source["windows"] = list(answers.windows)
 
 
@@ -304,7 +302,8 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
         species = "_".join(str(wood.get("species", "")).lower().split())
         found["species"] = species if species in SPECIES else ""
     periods = data.get("prices", {}).get("electricity", {}).get("period", [])
-    night = (one for each in options for one in each.get("source", []) if one.get("kind") == "off_peak_electric")
+    cheap = {kind for kind, model in KINDS.items() if model.cheap_hours}
+    night = (one for each in options for one in each.get("source", []) if one.get("kind") in cheap)
     if hours := next((one["windows"] for one in night if one.get("windows")), None):
         found["cheap_hours"] = ", ".join(hours)
     if len(periods) == 1:
