@@ -207,22 +207,40 @@ def sunless(weather: str) -> bool:
     return known and named_weather(state.files(), weather, "place.weather").ghi_w_m2 is None
 
 
-def say_sunless(place: str, considered: Sequence[str]) -> None:
-    """Say in question 4 that what was chosen there needs sunshine that the weather of question 1 lacks, and how to give it."""
+def lacking_sun(place: str, considered: Sequence[str]) -> str:
+    """Names of what was chosen in question 4 and needs sunshine that the weather of question 1 lacks; empty where nothing does."""
     names = [
         tr(TEMPLATES[key].name)
         for key in considered
         if any(KINDS[one["kind"]].collects_sun for one in TEMPLATES[key].sources(1e4, "us"))
     ]
-    if not place or not names or not sunless(place):
+    return state.literal(", ".join(names)) if place and names and sunless(place) else ""
+
+
+def say_sunless(place: str, considered: Sequence[str]) -> None:
+    """Say in question 4 what needs sunshine that the weather of question 1 lacks, and how to give it there."""
+    names = lacking_sun(place, considered)
+    if not names:
         return
     text = tr(
-        "{names}: needs sunshine, and the year of {place} holds none yet. In [question 1](#q1) press “Give it sunshine”, type the twelve values"
-        " of Clearness in the form and press “Make this year”; or choose a station with hourly weather, or open a file there.",
-        names=state.literal(", ".join(names)),
+        "{names}: needs sunshine, and the year of {place} holds none yet. In [question 1](#q1) {remedy}; or choose one of the"
+        " stations with hourly weather.",
+        names=names,
         place=state.literal(place.removesuffix(MADE)),
+        remedy=_sun_remedy(place),
     )
     st.warning(text, icon=":material/sunny:")
+
+
+def _sun_remedy(place: str) -> str:
+    """How a weather that holds no sunshine is given some."""
+    if not place.endswith(MADE):
+        return tr("open a file that holds it, as EPW and TMY3 files do")
+    clear = tr(
+        "type the twelve values of Clearness in the form and press “Make this year”: NASA POWER lists them, free, for any place as"
+        " “clearness index”"
+    )
+    return tr("press “Give it sunshine”, {clear}", clear=clear) if of_list(place) else clear
 
 
 def to_choose(place: str) -> str:
