@@ -15,7 +15,7 @@ from costsim.units.quantity import show
 from costsim.views.size_words import judged_room, least_tank, no_tank, tank_rule, wire_text
 from costsim.views.text_capacity import boils_off_text
 from costsim.views.text_circulators import flow_rule, run_rule, source_pump
-from costsim.views.text_select import VENTS, reason_text, sold_text
+from costsim.views.text_select import VENTS, output_dimension, reason_text, sold_text
 from costsim.words import tr
 
 Row = tuple[str, str, str]
@@ -94,7 +94,7 @@ def _heater(source: SourceChoice, system: str) -> Row:
 
 def _entered(source: SourceChoice, system: str) -> str:
     """The size that the study has: heat given, and for a burner what it burns for that."""
-    size = show(source.entered_w, "electric_power" if source.what.startswith("electric") else "power", system, 1)
+    size = show(source.entered_w, output_dimension(source.what), system, 1)
     gas = source.entered_gas
     if source.stops_at_design:
         return tr(

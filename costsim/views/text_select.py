@@ -12,6 +12,7 @@ from costsim.analysis.select import (
 )
 from costsim.analysis.size_steps import SizeStep
 from costsim.physics.circuits import CONTINUOUS_FACTOR
+from costsim.sources.traits import MARKET_LISTS
 from costsim.study.rating_checks import fire_relief
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.units.table import FOOT_M, INCH_M
@@ -120,8 +121,7 @@ def entered_lines(source: SourceChoice, system: str) -> list[str]:
     """Circuit and gas line of the size marked, then of the size that the study has, as on the page to sign, each under its size."""
     if not source.what:
         return _lines_of(source.entered_electric, source.entered_gas, system)
-    dimension = "electric_power" if source.what.startswith("electric") else "power"
-    words = {"name": source.name, "size": show(source.entered_w, dimension, system, 1)}
+    words = {"name": source.name, "size": show(source.entered_w, output_dimension(source.what), system, 1)}
     head = (
         tr("{name}: existing, kept: {size} output", **words)
         if source.kept
@@ -189,6 +189,11 @@ def wanted_text(source: SourceChoice, system: str) -> str:
     return text
 
 
+def output_dimension(what: str) -> str:
+    """In which dimension the outputs of a list of sizes are shown."""
+    return "electric_power" if MARKET_LISTS.get(what) == "electric_power" else "power"
+
+
 def sold_text(what: str, step: SizeStep, system: str) -> str:
     """A size as it is sold, with the output of one that is sold by its input."""
     text = size_text(what, step.size, system)
@@ -199,7 +204,7 @@ def sold_text(what: str, step: SizeStep, system: str) -> str:
 
 def size_text(what: str, size: float, system: str) -> str:
     """A size as it is sold."""
-    if what.startswith("electric"):
+    if output_dimension(what) == "electric_power":
         return tr("{size} output", size=show(size, "electric_power", system, 1))
     if what.endswith("area"):
         return tr("{size} of collectors", size=show(size, "area", system, 0))
