@@ -228,7 +228,10 @@ def test_a_listed_town_without_a_design_temperature_goes_on_with_an_estimate_unt
     told = said(app)
     assert "Denver, CO: a synthetic year, made from its climate normals of 1981 to 2010 (NOAA)." in told
     # 163 towns, 48 with a table; Denver's own is not among them: -11.5 °C by Erbs, less 2.3 K, is 7 °F
-    assert "Empty: about 7 °F, estimated from the monthly means. In 8 of 10 towns whose tables we have, that is within 5 °F" in told
+    assert (
+        "Empty: about 7 °F, estimated from the monthly means. In 8 of 10 towns whose tables we have, that is within 5 °F"
+        in told
+    )
     name = "Denver, CO (made from monthly means)"
     assert b"99 % design temperature is estimated" in app.session_state["opened"][name]
     app.text_input(key="town/design").set_value("1").run()
