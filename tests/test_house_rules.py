@@ -6,6 +6,7 @@ import ast
 import csv
 import functools
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
@@ -54,11 +55,20 @@ def tree_of(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"))
 
 
+def statements(node: ast.AST) -> Iterator[ast.AST]:
+    """Every statement of a module, however deep; a statement stands in no expression."""
+    for part in ("body", "handlers", "cases", "orelse", "finalbody"):
+        below = getattr(node, part, ())
+        for one in below if isinstance(below, list) else ():
+            yield one
+            yield from statements(one)
+
+
 @functools.cache
 def imports_of(path: Path) -> list[str]:
     """Every module that a file imports, at its head or inside functions, except for type checking alone."""
     found = []
-    for node in ast.walk(tree_of(path)):
+    for node in statements(tree_of(path)):
         if isinstance(node, ast.Import):
             found += [alias.name for alias in node.names]
         elif isinstance(node, ast.ImportFrom) and node.module:
