@@ -14,12 +14,13 @@ from numpy.typing import NDArray
 
 from costsim.analysis.cash_flow import prices_rise
 from costsim.analysis.lifecycle import Worth, worth_of
-from costsim.engine.batch import ELECTRICITY, BatchResult, cost_of_use, run_plant, use_of
+from costsim.engine.batch import BatchResult, cost_of_use, run_plant, use_of
 from costsim.engine.generation import seen_by_rule
-from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, option_study, priced
+from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_plant, option_study, priced
 from costsim.physics.fuels import co2_kg
 from costsim.study.case import Option
 from costsim.study.rules import RULES
+from costsim.study.services import ELECTRICITY
 from costsim.tariffs.bill import price_and_fixed, price_month_period
 
 Floats = NDArray[np.float64]
@@ -41,7 +42,7 @@ class OptionCosts:
 
     def __init__(self, common: LoweredStudy, option: Option) -> None:
         self.option, self.own = option, option_study(common, option)
-        self.plant = lower_option(self.own, option)
+        self.plant = lower_plant(self.own, option)
         self.known: dict[bytes, _Year] = {}
         self.orders: dict[tuple[str | float, ...], _Orders] = {}
 

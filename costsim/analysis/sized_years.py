@@ -13,14 +13,14 @@ from numpy.typing import NDArray
 from costsim.analysis.cash_flow import prices_rise
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, job_of, keys_of, price_by_service
-from costsim.engine.block import FEW, WORTH, AnnualTotals, in_blocks, lane_of, lanes_of, room_for, run_lanes
+from costsim.engine.block import FEW, WORTH, AnnualTotals, in_blocks, lanes_of, run_lanes
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.lane_inputs import LaneInputs, kinds_of
 from costsim.engine.lower import (
     LoweredOption,
     LoweredStudy,
     house_rows,
-    lower_option,
+    lower_plant,
     lower_study,
     offered,
     option_study,
@@ -29,6 +29,7 @@ from costsim.engine.lower import (
     source_scalars_of,
     with_house,
 )
+from costsim.engine.one_year import lane_of, room_for
 from costsim.engine.shared import Shared, inputs_per_heat
 from costsim.physics.demand import ROUNDING_W, tank_step
 from costsim.results.result import OptionResult
@@ -126,7 +127,7 @@ class SizedOption:
         self.case, self.at = case, at
         self.study = study or lower_study(case, weather)
         self.own = option_study(self.study, self.option)
-        self.plant = lower_option(self.own, self.option)
+        self.plant = lower_plant(self.own, self.option)
         zones = self.own.water.mass is not None and bool(case.house.zone)
         self.plain = case.solar_electric is None and case.economics.carbon_price is None and not zones
         self.shared = job_of(self.own, self.plant)

@@ -151,7 +151,7 @@ def verify(
     bills = settled(bills, outdoor)
     months = by_month(bills) if float(np.median(bills.days)) < SHORT_D else bills
     season = season_of(months, outdoor)
-    study = _Study(lowered, source.efficiency.value)
+    study = _Study(lowered, source)
     predicted = study.use_j(season, months)
     fit = fit_house(bills, outdoor, efficiency=source.efficiency)
     avoided, told = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
@@ -191,12 +191,12 @@ def by_month(bills: Bills) -> Bills:
 
 
 class _Study:
-    """A study as a line of fuel on the cold: base [W], slope [W/K], and balance points by hour of the year [°C]."""
+    """A study as a line of fuel on the cold: base for its hot water [W], slope [W/K], and mean balance point of the year [°C]."""
 
-    def __init__(self, lowered: LoweredStudy, efficiency: float) -> None:
-        self.slope_w_k = lowered.loss_w_k / efficiency
+    def __init__(self, lowered: LoweredStudy, source: BilledSource) -> None:
+        self.slope_w_k = lowered.loss_w_k / source.efficiency.value
         self.balance_c = float(np.mean(lowered.balance_c))
-        self.base_w = 0.0
+        self.base_w = source.hot_water_w
 
     def use_j(self, season: Season, bills: Bills) -> Floats:
         """Fuel of each bill (n,) [J]."""

@@ -8,9 +8,10 @@ from costsim.analysis.guideline14 import MONTHLY_CV, MONTHLY_NMBE
 from costsim.analysis.verify import Avoided, Verification, monthly_rows, paid_by_bill
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.fuels import FUELS
+from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.tables import money, text_table
-from costsim.views.text_fit import sold
+from costsim.views.text_fit import base_left_out, doubts, sold
 from costsim.words import tr
 
 WIDTH = 110
@@ -175,7 +176,7 @@ def avoided_lines(found: Avoided, fuel: str, system: str) -> list[str]:
     return lines
 
 
-def printed_verification(found: Verification, system: str, currency: str, next_line: str) -> str:
+def printed_verification(found: Verification, system: str, case: Case, next_line: str) -> str:
     """Print a whole verification.
 
     Parameters
@@ -183,11 +184,12 @@ def printed_verification(found: Verification, system: str, currency: str, next_l
     found : Verification
     system : str
         ``"us"`` or ``"si"``.
-    currency : str
-        Of the study.
+    case : Case
+        The study that was held against them.
     next_line : str
         The command to type next.
     """
+    currency = case.currency
     head, headings, rows = gap(found, system, currency)
     parts = [
         _wrapped(verify_sentence(found, system)),
@@ -198,6 +200,9 @@ def printed_verification(found: Verification, system: str, currency: str, next_l
     ]
     if found.avoided is not None:
         parts.append("\n  ".join(avoided_lines(found.avoided, found.bills.fuel, system)))
+    care = [one for one in (*doubts(found.fit.now, system), base_left_out(found.fit.now, case, system)) if one]
+    if care:
+        parts.append(tr("Take care\n") + "\n".join(_wrapped(line, "  ") for line in care))
     if found.notes:
         parts.append(tr("What was read\n") + "\n".join(_wrapped(note, "  ") for note in found.notes))
     return "\n\n".join([*parts, next_line])

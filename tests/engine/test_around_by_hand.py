@@ -267,13 +267,15 @@ def test_pumps_of_a_level_lift_its_mains_and_serve_a_thermostat_each(monkeypatch
 def test_a_layout_runs_on_the_pump_that_is_typed_and_no_hotter_than_it_may(monkeypatch: pytest.MonkeyPatch) -> None:
     case = study(ELECTRIC)
     monkeypatch.setattr(laid_floor, "circuits_of", lambda plan: (some(count=4),))
-    monkeypatch.setattr(laid_floor, "circuit_loads_w", lambda case, circuits, load: [load])
+    monkeypatch.setattr(laid_floor, "circuit_loads_w", lambda case, circuits, load, altitude: [load])
     monkeypatch.setattr(laid_floor, "_all_pumps", lambda ground, circuits, each: ((), {}))
     monkeypatch.setattr(laid_floor, "fed_loops", lambda *_: ())
 
     def ground(pump: Any = None, typed: bool = True, most: float | None = None) -> Any:
         plan: Any = some(max_supply_c=most)
-        found = laid_floor.lay_floor(case, some(pump_typed=typed, pump=pump), plan, None, load_w=6000.0, top_c=60.0)  # type: ignore[arg-type]
+        found = laid_floor.lay_floor(
+            case, some(pump_typed=typed, pump=pump), plan, None, load_w=6000.0, top_c=60.0, altitude_m=0.0
+        )  # type: ignore[arg-type]
         assert found.each_w == (1500.0,)
         return found.ground
 
