@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from costsim.analysis.circulators import PumpDuty
 from costsim.analysis.on_service import ElectricChoice
 from costsim.analysis.select import CircuitChoice, GasChoice, OptionChoice, SourceChoice
 from costsim.report.basis import Basis
@@ -26,9 +27,7 @@ def sizes_table(basis: Basis) -> Table:
     choice = next(one for one in found.options if one.option == basis.signed.name)
     rows = [*_sources(choice, system), *_pressure(choice, system)]
     for pump in found.pumps:
-        flow = show(pump.flow_m3_s, "flow", system, 2) if pump.flow_m3_s is not None else tr(CONFIRM)
-        head = show(pump.head_pa, "head", system) if pump.head_pa is not None else tr(CONFIRM)
-        duty = f"{pump.count:g} × {tr('{flow} at {head}', flow=flow, head=head)}"
+        duty = f"{pump.count:g} × {_duty(pump, system)}"
         rule = (
             "; ".join([flow_rule(pump, system), run_rule(pump.head_pa)])
             if pump.drop_k
@@ -36,9 +35,8 @@ def sizes_table(basis: Basis) -> Table:
         )
         rows.append((tr("circulators, {name}", name=pump.name), duty, rule))
     for pump in choice.pumps:
-        rows.append(
-            (tr("{name}: circulator, where none is built in", name=pump.name), tr(CONFIRM), source_pump(pump, system))
-        )
+        duty = _duty(pump, system) if pump.head_pa is not None else tr(CONFIRM)
+        rows.append((tr("{name}: circulator, where none is built in", name=pump.name), duty, source_pump(pump, system)))
     return table(
         "",
         [tr("part"), tr("size"), tr("by which rule"), tr("confirmed by")],
@@ -49,6 +47,12 @@ def sizes_table(basis: Basis) -> Table:
             " wire, gas pipe and vents by North American tables: the locally adopted code decides."
         ),
     )
+
+
+def _duty(pump: PumpDuty, system: str) -> str:
+    flow = show(pump.flow_m3_s, "flow", system, 2) if pump.flow_m3_s is not None else tr(CONFIRM)
+    head = show(pump.head_pa, "head", system) if pump.head_pa is not None else tr(CONFIRM)
+    return tr("{flow} at {head}", flow=flow, head=head)
 
 
 def entered_rows(choice: OptionChoice, system: str) -> Iterator[tuple[str, str]]:
