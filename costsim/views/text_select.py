@@ -38,30 +38,31 @@ SAME_W = 1.0
 """Outputs that differ by less are of the same size."""
 
 
-def printed_selection(found: SelectionResult, system: str, currency: str) -> str:
+def printed_selection(selection: SelectionResult, system: str, currency: str) -> str:
     """Print a selection in ``"us"`` or ``"si"`` units and the study's money."""
     parts = [
-        tr("{title}: sizes\n{title_2}", title=found.title, title_2="=" * (len(found.title) + 7)),
-        target_text(found, system),
-        *(option_text(option, system, currency) for option in found.options),
+        tr("{title}: sizes\n{title_2}", title=selection.title, title_2="=" * (len(selection.title) + 7)),
+        target_text(selection, system),
+        *(option_text(option, system, currency) for option in selection.options),
     ]
-    if found.pumps:
+    if selection.pumps:
         parts.append(
-            text_table(*pump_rows(found.pumps, system)) + "".join(f"\n{line}" for line in head_lines(found.pumps))
+            text_table(*pump_rows(selection.pumps, system))
+            + "".join(f"\n{line}" for line in head_lines(selection.pumps))
         )
-    lists = sorted(set(found.size_sources.values()))
+    lists = sorted(set(selection.size_sources.values()))
     parts.append(tr("Sizes from: {lists}. Your own list: selection.sizes.", lists="; ".join(lists)))
     return "\n\n".join([*parts, tr(CAUTION)])
 
 
-def target_text(found: SelectionResult, system: str) -> str:
+def target_text(selection: SelectionResult, system: str) -> str:
     """What the sources of an option must carry, and where the margin comes from."""
-    load, target = (show(value, "power", system) for value in (found.design_load_w, found.target_w))
+    load, target = (show(value, "power", system) for value in (selection.design_load_w, selection.target_w))
     return tr(
         "Design load {load}, no gains credited; with a margin of {margin_share} % that is {target}, after all derates. The margin is"
         " common practice, no source; “Choice of sizes off the shelf” on House (selection.margin) takes another.",
         load=load,
-        margin_share=f"{found.margin_share * 100:g}",
+        margin_share=f"{selection.margin_share * 100:g}",
         target=target,
     )
 
