@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import AnnualTotals, Shared, lane_of, lanes_of, run_lanes, share
+from costsim.engine.block import AnnualTotals, Shared, lane_of, lanes_of, room_for, run_lanes, share
 from costsim.engine.inputs import covered_share, export_terms, generation_j
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_option, option_study
@@ -100,7 +100,7 @@ def run_batch(
             factor=efficiency[part].T,
         )  # fmt: skip
         if lanes.shape[1] == 1 and own is None and not gpu:
-            return lane_of(shared, lanes, (np.empty((k.RESULTS, 0)), np.empty((3, shared.count, 0))))[1]
+            return lane_of(shared, lanes, room_for(shared, hours=False))[1]
         return run_lanes(shared, lanes, own=own, all_of=scenarios, gpu=gpu)
 
     starts, found = range(0, scenarios, each), [np.empty(0)] * 3
