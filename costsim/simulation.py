@@ -78,7 +78,7 @@ def simulate(case: Case, weather: Weather) -> Result:
         options=options,
         loss_w_k=common.loss_w_k,
         route=common.route,
-        load_routes=case.house.routes(common.design_outdoor_c),
+        load_routes=case.house.routes(common.design_outdoor_c, common.surroundings.altitude_m),
         design_outdoor_c=common.design_outdoor_c,
         design_outdoor_source=common.design_outdoor_source,
         degree_hours_k_h=common.degree_hours_k_h,

@@ -121,7 +121,7 @@ def test_a_copy_of_the_study_keeps_its_text_and_never_overwrites(capsys) -> None
     old, new = read_study("lantern_cottage"), read_study("new.toml")
     design, indoor = old.place.design_outdoor_c, old.house.indoor_temperature_c
     assert design is not None
-    used = new.house.route(new.house.route_used, design)
+    used = new.house.route(new.house.route_used, design, 0.0)
     assert used.words == "fitted to bills"
     assert used.load_w == pytest.approx(200.0 * (indoor - design), rel=0.02)
     assert used.band == pytest.approx(0.02, abs=0.02)

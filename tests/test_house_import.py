@@ -218,6 +218,6 @@ def test_the_command_writes_a_study_that_can_be_checked(
     found = read_hpxml(Path("b.xml").read_bytes(), "b.xml")
     design = case.place.design_outdoor_c
     assert design is not None
-    assert case.house.route("envelope", design).load_w == pytest.approx(found.loss_w_k * (20.0 - design), rel=1e-6)
+    assert case.house.route("envelope", design, 0.0).load_w == pytest.approx(found.loss_w_k * (20.0 - design), rel=1e-6)
     assert main(["house", "import", "b.xml", "-o", "walls.toml"]) == 2
     assert "is there already" in capsys.readouterr().err

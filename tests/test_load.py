@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -11,7 +12,7 @@ from CoolProp.CoolProp import PropsSI
 from costsim import simulate
 from costsim.analysis.scenarios import BAND_SIGMAS, load_spread
 from costsim.errors import InputError
-from costsim.physics.envelope import AIR_J_M3K, TYPICAL
+from costsim.physics.envelope import AIR_J_M3K, TYPICAL, air_capacity_j_m3k
 from costsim.study.case import Case, case_from
 from costsim.units.quantity import parse
 from costsim.views.result_json import as_json
@@ -58,6 +59,23 @@ def test_air_holds_what_its_density_and_heat_capacity_say(published) -> None:
     air = PropsSI("D", "T", 293.15, "P", 101325, "Air") * PropsSI("C", "T", 293.15, "P", 101325, "Air") / 3600
     published("envelope")["air_capacity"].check(air)
     published("envelope")["air_capacity"].check(AIR_J_M3K / 3600)
+
+
+def test_thin_air_carries_less_heat_out(published) -> None:
+    """By volume, at one room temperature, air weighs as its pressure does: 250 m³ × 0.4706 /h × 0.34 are 40 W/K at sea level, 33.28 at 5,000 ft."""
+    published("envelope")["air_5000_ft"].check(100 * air_capacity_j_m3k(altitude_m=1524.0) / AIR_J_M3K)
+    data = house(surface=ENVELOPE, infiltration=AIR).typed
+    low, high = (case_from({**data, "place": {**data["place"], "altitude": text}}) for text in ("0 ft", "5000 ft"))
+    assert load_kw(low) == pytest.approx(5.25, rel=1e-3)
+    assert load_kw(high) == pytest.approx((135 + 40 * 24.89 / 29.92) * 30 / 1e3, rel=1e-3)
+    weather = replace(constant_weather(0.0), altitude_m=1524.0)  # by the weather file where the study does not say
+    rooms = [{"name": "All", "surface": ENVELOPE, "infiltration": AIR}]
+    result = simulate(house(room=rooms), weather)
+    assert result.route.load_w == pytest.approx((135 + 40 * 24.89 / 29.92) * 30, rel=1e-3)
+    said = {one.what: one for one in result.assumptions}["air that leaks"]
+    assert said.value.startswith("0.283 Wh/(m³ K)")  # 0.34 × 24.89 / 29.92 = 0.2828
+    assert said.key == "place.altitude"
+    assert "air that leaks" not in {one.what for one in simulate(house(surface=ENVELOPE), weather).assumptions}
 
 
 def test_an_envelope_by_hand() -> None:

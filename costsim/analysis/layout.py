@@ -66,7 +66,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     fluid, freeze = circulating(*antifreeze_of(case))
     plan, top = floor.layout, case.tank.max_temperature_c if case.tank else HOTTEST_WATER_C
     load = floor_share(case.house) * common.route.load_w
-    laid = lay_floor(case, floor, plan, fluid, load_w=load, top_c=top)
+    laid = lay_floor(case, floor, plan, fluid, load_w=load, top_c=top, altitude_m=common.surroundings.altitude_m)
     ground, circuits, each, pumps, lift = laid.ground, laid.circuits, laid.each_w, laid.pumps, laid.lift_pa
     fed, hottest = laid.fed, ground.max_supply_c
     loads = [load * one.count for load, one in zip(each, circuits, strict=True)]

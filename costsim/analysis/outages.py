@@ -112,7 +112,7 @@ def _with_mass(common: LoweredStudy) -> LoweredStudy:
     """The same house with slab and room that store heat: the study's own, its floor's, or those of a light house."""
     if common.water.mass:
         return common
-    mass = slab_side(common.case, common.route.load_w) or _light_mass(common)
+    mass = slab_side(common.case, common.route.load_w, common.surroundings.altitude_m) or _light_mass(common)
     return replace(common, water=replace(common.water, mass=mass))
 
 

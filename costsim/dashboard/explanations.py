@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from costsim.results.air import air_words
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
@@ -13,9 +14,9 @@ HANDBOOK = "NIST Handbook 135 (life-cycle costing)"
 def how_needs(case: Case, result: Result, system: str) -> list[str]:
     """Design load, loss per degree and demand of an hour."""
     house, route, us = case.house, result.route, system == "us"
+    high_m = result.lowered.surroundings.altitude_m
     hours = f"{result.degree_hours_k_h * (1.8 if us else 1.0):,.0f} {'°F·h' if us else 'K·h'}"
     outside = show(result.design_outdoor_c, "temperature", system)
-    air = "0.018 Btu/(ft³ °F)" if us else "0.34 Wh/(m³ K)"
     return [
         tr(
             "Heat needed in an hour = heat loss per degree x (balance point - outdoor temperature),"
@@ -32,9 +33,9 @@ def how_needs(case: Case, result: Result, system: str) -> list[str]:
         ),
         tr(
             "Balance point = indoor temperature - gains / heat loss per degree. Surfaces: area x U-value"
-            " x share of the temperature difference; air: {air} x volume x changes an hour (EN 12831-1).",
-            air=air,
+            " x share of the temperature difference (EN 12831-1)."
         ),
+        air_words(high_m, system),
     ]
 
 

@@ -9,19 +9,26 @@ from costsim.errors import Fault, InputError
 from costsim.physics.demand import heat_loss_rate_w_k
 from costsim.study.case import Case
 from costsim.study.heat_loss import Route
+from costsim.weather.model import Weather
 
 Found = TypeVar("Found")
 
 
-def route_of(case: Case, outdoor_c: float) -> Route:
-    """The design load by the route that counts, at the thermostat setting and an outdoor design temperature [°C].
+def altitude_m(case: Case, weather: Weather) -> float:
+    """Height of the place above the sea, as typed, else as the weather says [m]."""
+    typed = case.place.altitude_m
+    return typed if typed is not None else weather.altitude_m
+
+
+def route_of(case: Case, outdoor_c: float, altitude_m: float) -> Route:
+    """The design load by the route that counts, at the thermostat setting, an outdoor design temperature [°C] and an altitude [m].
 
     Raises
     ------
     InputError
         The design temperatures do not fit each other.
     """
-    return _fitting(case, lambda: case.house.route(case.house.route_used, outdoor_c))
+    return _fitting(case, lambda: case.house.route(case.house.route_used, outdoor_c, altitude_m))
 
 
 def loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:

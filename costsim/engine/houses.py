@@ -78,7 +78,9 @@ def lower_houses(common: LoweredStudy, case: Case, moments: Moments, *, even: bo
     house, first, weather = case.house, moments.first, common.weather
     indoor: Any = house.indoor_temperature_c
     outdoor = weather.outdoor_c[first][:, None]
-    load = np.broadcast_to(house.route(house.route_used, common.design_outdoor_c).load_w, np.shape(indoor))
+    high_m = common.surroundings.altitude_m
+    load: Any = house.route(house.route_used, common.design_outdoor_c, high_m).load_w
+    load = np.broadcast_to(load, np.shape(indoor))
     loss = loss_w_k(case, load, common.design_outdoor_c)
     setpoint = setpoint_c(house, common.calendar, first)
     gains = np.asarray(internal_gains_w(case, loss))
@@ -86,7 +88,7 @@ def lower_houses(common: LoweredStudy, case: Case, moments: Moments, *, even: bo
         gains = gains + house.solar_aperture_m2 * south_sun_w_m2(case, weather)[first][:, None]
     balance = np.asarray(balance_point_c(indoor_temperature_c=setpoint, gains_w=gains, loss_w_k=loss))
     balance = np.broadcast_to(balance, np.broadcast_shapes(balance.shape, loss.shape))
-    water = water_side(case, design_load_w=load, coldest_c=float(weather.outdoor_c.min()))
+    water = water_side(case, design_load_w=load, coldest_c=float(weather.outdoor_c.min()), altitude_m=high_m)
     begin = int(moments.of[0])
     warm, mild = (one[begin] if one.ndim > 1 else one for one in (setpoint, balance))
     point = Point(loss, warm, mild, water)

@@ -79,7 +79,7 @@ class LaidFloor:
 
 
 def lay_floor(
-    case: Case, floor: Floor, plan: Layout, fluid: FluidProperties, *, load_w: float, top_c: float
+    case: Case, floor: Floor, plan: Layout, fluid: FluidProperties, *, load_w: float, top_c: float, altitude_m: float
 ) -> LaidFloor:
     """Lay loops and choose pumps.
 
@@ -93,12 +93,14 @@ def lay_floor(
         Design heat loss [W].
     top_c : float
         Hottest the water may be [°C].
+    altitude_m : float
+        Of the place [m], by which the rooms' air weighs.
     """
     pump = floor.pump if floor.pump_typed and floor.pump is not None else Pump(**COMMON_PUMP)
     hottest = min(top_c, plan.max_supply_c) if plan.max_supply_c is not None else top_c
     ground = Ground(floor, plan, pump, fluid, case.house.indoor_temperature_c, hottest)
     circuits = circuits_of(plan)
-    loads = circuit_loads_w(case, circuits, load_w)
+    loads = circuit_loads_w(case, circuits, load_w, altitude_m)
     each = tuple(load / one.count for load, one in zip(loads, circuits, strict=True))
     pumps, lift = _all_pumps(ground, circuits, each)
     return LaidFloor(ground, circuits, each, pumps, fed_loops(ground, pumps), lift)
@@ -143,10 +145,10 @@ def typed_floor(
     return LaidFloor(ground, circuits, each, (), fed, {})
 
 
-def circuit_loads_w(case: Case, circuits: Sequence[Circuit], design_w: float) -> list[float]:
+def circuit_loads_w(case: Case, circuits: Sequence[Circuit], design_w: float, altitude_m: float) -> list[float]:
     """Load of each circuit [W]: as typed; the rest by the house's rooms of the same names, or by area."""
     rest = max(design_w - math.fsum(one.heat_loss_w or 0.0 for one in circuits), 0.0)
-    rooms = {room.name: loss_of(room.surface, room.infiltration) for room in case.house.room}
+    rooms = {room.name: loss_of(room.surface, room.infiltration, altitude_m) for room in case.house.room}
     known = all(name in rooms for one in circuits if one.heat_loss_w is None for name in one.rooms)
     weights = [math.fsum(rooms[name] for name in one.rooms) if known and rooms else one.area_m2 for one in circuits]
     total = math.fsum(weight for weight, one in zip(weights, circuits, strict=True) if one.heat_loss_w is None)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from costsim.engine import layout as k
 from costsim.engine.block import one_year
 from costsim.engine.generation import seen_by_rule
-from costsim.engine.house_loss import internal_gains_w, loss_w_k, route_of
+from costsim.engine.house_loss import altitude_m, internal_gains_w, loss_w_k, route_of
 from costsim.engine.mass_rows import put_mass, put_mass_scalars
 from costsim.engine.prices import prices_seen
 from costsim.engine.setpoint import away_share, setpoint_c
@@ -117,12 +117,11 @@ def lower_study(case: Case, weather: Weather) -> LoweredStudy:
     calendar, typed_c = calendar_of(case, weather), case.place.design_outdoor_c
     outdoor, source = _design(weather, spoken()) if typed_c is None else (typed_c, tr("typed in the study"))
     prices = prices_seen(case, tariffs := heating_tariffs(case), calendar)
-    altitude = case.place.altitude_m if case.place.altitude_m is not None else weather.altitude_m
     away = away_share(case.house.absence, calendar) if case.house.absence else None
     uses = lower_uses(case.use, weather, calendar, outdoor, case.use_files_j, away)
     return _around_house(
         case, {"design_outdoor_c": outdoor, "design_outdoor_source": source, "tariffs": tariffs, "uses": uses},
-        {"weather": weather, "calendar": calendar, "altitude_m": altitude, "price_per_j": prices, "co2_kg_per_j": co2_factors(case, weather)},
+        {"weather": weather, "calendar": calendar, "altitude_m": altitude_m(case, weather), "price_per_j": prices, "co2_kg_per_j": co2_factors(case, weather)},
     )  # fmt: skip
 
 
@@ -135,7 +134,7 @@ def _design(weather: Weather, language: str) -> tuple[float, str]:
 def _around_house(case: Case, place: dict[str, Any], seen: dict[str, Any]) -> LoweredStudy:
     """Lower the house of a study, and put around it what does not depend on it, by names in `LoweredStudy` and `Surroundings`."""
     weather, calendar = seen["weather"], seen["calendar"]
-    house = _house_side(case, weather, calendar, place["design_outdoor_c"])
+    house = _house_side(case, weather, calendar, place["design_outdoor_c"], seen["altitude_m"])
     surroundings = Surroundings(**seen, **seen_by_sources(house, house["water"], place["uses"]))
     return LoweredStudy(case=case, weather=weather, calendar=calendar, surroundings=surroundings, **place, **house)
 
@@ -169,15 +168,17 @@ def with_house(common: LoweredStudy, case: Case) -> LoweredStudy:
     )  # fmt: skip
 
 
-def _house_side(case: Case, weather: Weather, calendar: HourCalendar, outdoor_c: float) -> dict[str, Any]:
+def _house_side(
+    case: Case, weather: Weather, calendar: HourCalendar, outdoor_c: float, high_m: float
+) -> dict[str, Any]:
     """Loss, set-point, balance point, gains, demand and water of one house, by their names in `LoweredStudy`."""
-    route = route_of(case, outdoor_c)
+    route = route_of(case, outdoor_c, high_m)
     loss = loss_w_k(case, route.load_w, outdoor_c)
     setpoint, gains = setpoint_c(case.house, calendar), _gains_w(case, weather, loss)
     balance = balance_point_c(indoor_temperature_c=setpoint, gains_w=gains, loss_w_k=loss)
     demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=weather.outdoor_c)
     setpoint, gains, balance = (_hourly(values, weather.n_hours) for values in (setpoint, gains, balance))
-    water = water_side(case, design_load_w=route.load_w, coldest_c=float(weather.outdoor_c.min()))
+    water = water_side(case, design_load_w=route.load_w, coldest_c=float(weather.outdoor_c.min()), altitude_m=high_m)
     return {
         "loss_w_k": loss, "route": route, "setpoint_c": setpoint, "balance_c": balance, "gains_w": gains, "demand_w": demand, "water": water,
     }  # fmt: skip

@@ -113,7 +113,7 @@ class WaterSide:
     exponent: float = 1.0
 
 
-def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide:
+def water_side(case: Case, *, design_load_w: Any, coldest_c: float, altitude_m: float) -> WaterSide:
     """Lower tank, floor and mass.
 
     Parameters
@@ -124,6 +124,8 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
         floor is none that asks for pumps by the load.
     coldest_c : float
         Coldest hour of the weather [°C], for freeze protection.
+    altitude_m : float
+        Of the place [m]; rooms lose by it, and share the load between their loops.
 
     Returns
     -------
@@ -141,7 +143,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float) -> WaterSide
     zones: tuple[ZoneWater, ...] = ()
     exponent = reset_exponent(case.house, floor=floor is not None)
     share = floor_share(case.house) if floor is not None else 1.0
-    laid = _laid(case, mixture, share * design_load_w)
+    laid = _laid(case, mixture, share * design_load_w, altitude_m)
     floor = with_pumps(laid) if laid is not None else floor
     if floor is not None:
         loops, heats = loops_at_design(floor, mixture, share * design_load_w, indoor)
@@ -237,23 +239,23 @@ def _hottest_c(case: Case, at_design_c: float) -> float:
     return min(HOTTEST_WATER_C, max(at_design_c, *outlets))
 
 
-def _laid(case: Case, mixture: FluidProperties, design_load_w: float) -> LaidFloor | None:
+def _laid(case: Case, mixture: FluidProperties, design_load_w: float, altitude_m: float) -> LaidFloor | None:
     """Loops and pumps that the load asks for, where the floor is given by areas alone."""
     floor = case.floor
     if floor is None or floor.loops_typed or floor.layout is None:
         return None
     top = case.tank.max_temperature_c if case.tank else HOTTEST_WATER_C
-    return lay_floor(case, floor, floor.layout, mixture, load_w=design_load_w, top_c=top)
+    return lay_floor(case, floor, floor.layout, mixture, load_w=design_load_w, top_c=top, altitude_m=altitude_m)
 
 
-def slab_side(case: Case, design_load_w: float) -> MassSide | None:
+def slab_side(case: Case, design_load_w: float, altitude_m: float) -> MassSide | None:
     """What the floor could store, whether or not the study lets it; None where no floor is described."""
     floor = case.floor
     if floor is None:
         return None
     mixture, _ = circulating(*antifreeze_of(case))
     load = floor_share(case.house) * design_load_w
-    laid = _laid(case, mixture, load)
+    laid = _laid(case, mixture, load, altitude_m)
     floor = with_pumps(laid) if laid is not None else floor
     loops, heats = loops_at_design(floor, mixture, load, case.house.indoor_temperature_c)
     return _mass(case, floor, mixture, loops, heats, design_load_w)

@@ -120,7 +120,9 @@ def _zone_study(common: LoweredStudy, part: ZonePart, demand_w: Floats, at: int)
         area = {"floor_area_m2": case.house.floor_area_m2 * together}
         alone = case.model_copy(update={"house": house.model_copy(update=area), "floor": floor})
         load_w, coldest = common.route.load_w * together, float(common.weather.outdoor_c.min())
-        own = _share_of(water_side(alone, design_load_w=load_w, coldest_c=coldest), share / together)
+        high = common.surroundings.altitude_m
+        own = water_side(alone, design_load_w=load_w, coldest_c=coldest, altitude_m=high)
+        own = _share_of(own, share / together)
     loss = common.loss_w_k * share
     gains = common.gains_w * share
     balance = balance_point_c(indoor_temperature_c=part.setpoint_c, gains_w=gains, loss_w_k=loss)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from costsim.physics.combustion import ATMOSPHERE_PA, air_pressure_pa
 from costsim.units.table import HOUR_S
 
 AIR_J_M3K = 0.34 * HOUR_S
-"""Heat capacity of air by volume, 0.34 Wh/(m³ K) as in EN 12831-1."""
+"""Heat capacity of air by volume at sea level, 0.34 Wh/(m³ K) as in EN 12831-1."""
 PLAN_TABLE = "UK building-trade tables of typical U-values"
 MEMORY = "US energy code's assembly U-factors, value from memory"
 
@@ -70,7 +71,36 @@ def surface_loss_w_k(*, area_m2: float, u_value_w_m2k: float, share: float = 1.0
     return area_m2 * u_value_w_m2k * share
 
 
-def air_loss_w_k(*, volume_m3: float, changes_per_s: float, recovery_share: float = 0.0) -> float:
+def air_capacity_j_m3k(*, altitude_m: float) -> float:
+    """Heat capacity of air by volume at an altitude.
+
+    Parameters
+    ----------
+    altitude_m : float
+        Height above the sea [m], −500 to 11,000.
+
+    Returns
+    -------
+    float
+        [J/(m³ K)].
+
+    Notes
+    -----
+    `AIR_J_M3K` times pressure over that at sea level: the air is counted by the volume it has in the room, at the room's temperature,
+    so its density follows the pressure alone (ideal gas; ASHRAE Handbook Fundamentals corrects its air heat factors so). The pressure
+    is that of the standard atmosphere, ISO 2533.
+
+    Examples
+    --------
+    >>> [round(air_capacity_j_m3k(altitude_m=h) / 3600, 3) for h in (0.0, 1600.0, 2500.0)]
+    [0.34, 0.28, 0.251]
+    """
+    return AIR_J_M3K * air_pressure_pa(altitude_m=altitude_m) / ATMOSPHERE_PA
+
+
+def air_loss_w_k(
+    *, volume_m3: float, changes_per_s: float, recovery_share: float = 0.0, altitude_m: float = 0.0
+) -> float:
     """Loss of the air that is renewed.
 
     Parameters
@@ -81,6 +111,8 @@ def air_loss_w_k(*, volume_m3: float, changes_per_s: float, recovery_share: floa
         Air changes [1/s].
     recovery_share : float
         Share of the heat that a ventilation unit gives back.
+    altitude_m : float
+        Height above the sea [m], −500 to 11,000.
 
     Returns
     -------
@@ -89,11 +121,11 @@ def air_loss_w_k(*, volume_m3: float, changes_per_s: float, recovery_share: floa
 
     Notes
     -----
-    ``H = 0.34 Wh/(m³ K) · V n (1 − η)``, as in EN 12831-1.
+    ``H = 0.34 Wh/(m³ K) · p/p₀ · V n (1 − η)``, as in EN 12831-1, with the pressure of `air_capacity_j_m3k`.
 
     Examples
     --------
     >>> round(air_loss_w_k(volume_m3=250.0, changes_per_s=0.5 / 3600.0), 3)
     42.5
     """
-    return AIR_J_M3K * volume_m3 * changes_per_s * (1.0 - recovery_share)
+    return air_capacity_j_m3k(altitude_m=altitude_m) * volume_m3 * changes_per_s * (1.0 - recovery_share)

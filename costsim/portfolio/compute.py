@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine.batch import ELECTRICITY
+from costsim.engine.house_loss import altitude_m, route_of
 from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
 from costsim.portfolio.costs import house_alone, houses_alone
@@ -152,7 +153,8 @@ def _run_rows(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> lis
 def _facts(recipe: PortfolioPlan, table: HomeTable, lowered: Lowered) -> Floats:
     """What each home of a table is (homes, facts)."""
     case, alone = with_houses(table, recipe.case), houses_alone(recipe, table)
-    return home_facts(case, lowered.point.loss_w_k, recipe.common.design_outdoor_c, alone)
+    load_w = route_of(case, recipe.common.design_outdoor_c, altitude_m(case, recipe.weather)).load_w
+    return home_facts(case, lowered.point.loss_w_k, load_w, alone)
 
 
 def _one_by_one(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> Part:
@@ -214,4 +216,4 @@ def _simulated(recipe: PortfolioPlan, home: Home, power: Ints) -> tuple[Floats, 
         short = found.unmet
         values[sheet.last] = found.cost_total, short.energy_j / KWH_J, short.hours, short.worst_w / 1e3, found.co2_kg
     power += in_steps(home.weight * watts)
-    return values, home_facts(case, common.loss_w_k, common.design_outdoor_c, house_alone(case, common))[0]
+    return values, home_facts(case, common.loss_w_k, common.route.load_w, house_alone(case, common))[0]

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.house_loss import internal_gains_w, route_of
+from costsim.engine.house_loss import internal_gains_w
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case
 from costsim.units.quantity import to_display, unit_for
@@ -70,7 +70,7 @@ def shown_fact(fact: Fact, values: Floats, coin: str, system: str) -> tuple[str,
     return f"{name} [{unit_for(dimension, system)}]", shown
 
 
-def home_facts(case: Case, loss_w_k: Any, outdoor_c: float, alone: Any) -> Floats:
+def home_facts(case: Case, loss_w_k: Any, load_w: Any, alone: Any) -> Floats:
     """Facts of one home, or of many whose figures are arrays (homes,), in SI.
 
     Parameters
@@ -79,8 +79,8 @@ def home_facts(case: Case, loss_w_k: Any, outdoor_c: float, alone: Any) -> Float
         The study with the values of the home or homes; sizes of sources and tank are one home's, or the same in all of them.
     loss_w_k : float or array
         Loss per kelvin [W/K].
-    outdoor_c : float
-        Outdoor design temperature [°C].
+    load_w : float or array
+        Design load [W].
     alone : float or array
         Bill of the other electricity [money/year]; zero where it is not known.
 
@@ -91,7 +91,7 @@ def home_facts(case: Case, loss_w_k: Any, outdoor_c: float, alone: Any) -> Float
     """
     house = case.house
     balance = house.found_at_c - internal_gains_w(case, loss_w_k) / loss_w_k
-    figures: list[Any] = [house.floor_area_m2, route_of(case, outdoor_c).load_w, loss_w_k, balance]
+    figures: list[Any] = [house.floor_area_m2, load_w, loss_w_k, balance]
     for option in case.options:
         for source in option.sources:
             figures.append((source.collector_area_m2() or 0.0) if source.collects_sun else source.nameplate_w())

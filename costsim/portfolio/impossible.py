@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.house_loss import route_of
+from costsim.engine.house_loss import altitude_m, route_of
 from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, Column
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case
@@ -46,7 +46,8 @@ def no_house(recipe: PortfolioPlan, case: Case) -> NDArray[np.bool_]:
 
 def _flux_w_m2(recipe: PortfolioPlan, case: Case) -> Any:
     own = case.place.design_outdoor_c
-    return route_of(case, recipe.common.design_outdoor_c if own is None else own).load_w / case.house.floor_area_m2
+    outdoor_c = recipe.common.design_outdoor_c if own is None else own
+    return route_of(case, outdoor_c, altitude_m(case, recipe.weather)).load_w / case.house.floor_area_m2
 
 
 def impossible_cells(recipe: PortfolioPlan, cells: Sequence[str], case: Case) -> Iterator[tuple[str, str, str]]:

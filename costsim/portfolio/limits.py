@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from costsim.engine.house_loss import route_of
+from costsim.engine.house_loss import altitude_m, route_of
 from costsim.portfolio.columns import breakers_left_out
 from costsim.portfolio.plan import PortfolioPlan, PreparedOption
 from costsim.portfolio.sold import next_sold_w
@@ -81,7 +81,7 @@ def sizes_told(recipe: PortfolioPlan) -> dict[str, Any]:
     """How sizes were come by: `to_load` with each source's share of the design load, and columns of which a breaker was left out."""
     shares = []
     if recipe.layout.to_load:
-        load = route_of(recipe.case, recipe.common.design_outdoor_c).load_w
+        load = recipe.common.route.load_w
         for ready in recipe.options:
             for source, name in zip(ready.option.sources, ready.sheet.sources, strict=True):
                 if not source.collects_sun:
@@ -108,8 +108,8 @@ def to_load(case: Case, recipe: PortfolioPlan) -> Case:
     outdoor_c = recipe.common.design_outdoor_c
     if case.place.design_outdoor_c is not None:
         outdoor_c = case.place.design_outdoor_c
-    load_w = route_of(recipe.case, recipe.common.design_outdoor_c).load_w
-    ratio = route_of(case, outdoor_c).load_w / load_w
+    load_w = recipe.common.route.load_w
+    ratio = route_of(case, outdoor_c, altitude_m(case, recipe.weather)).load_w / load_w
 
     def size_w(source: HeatSource) -> float:
         return next_sold_w(source, source.nameplate_w() * ratio, recipe.layout.sold)

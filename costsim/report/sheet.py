@@ -19,6 +19,7 @@ from costsim.report.inspect import other_diagrams
 from costsim.report.system_pages import layout_pages, size_pages
 from costsim.report.typed import typed_rows
 from costsim.report.water import fluid_facts, loop_table
+from costsim.results.air import air_words
 from costsim.results.result import CAUSES, OptionResult
 from costsim.study.case import write_study
 from costsim.tariffs.bill import Bill, BillLine
@@ -39,23 +40,9 @@ from costsim.words import tr
 def sheet_pages(basis: Basis) -> tuple[Block, ...]:
     """Give the blocks of the calculation sheet."""
     sections = (
-        design_blocks,
-        _formulas,
-        _water,
-        layout_pages,
-        _sources,
-        each_source,
-        size_pages,
-        _others,
-        _short,
-        _tank,
-        _ratings,
-        _bills,
-        _doubt,
-        _assumptions,
-        _cautions,
-        _inputs,
-    )
+        design_blocks, _formulas, _water, layout_pages, _sources, each_source, size_pages, _others, _short, _tank, _ratings, _bills,
+        _doubt, _assumptions, _cautions, _inputs,
+    )  # fmt: skip
     return tuple(block for section in sections for block in section(basis))
 
 
@@ -120,7 +107,7 @@ def design_blocks(basis: Basis) -> Iterator[Block]:
             tr("Surfaces and air"),
             *_surface_rows(basis),
             "WrrrrW",
-            tr("Air: 0.34 Wh/(m³ K) × volume × changes, EN 12831-1, as at sea level; higher up it is less."),
+            air_words(basis.common.surroundings.altitude_m, basis.system),
         )
     yield duration_chart(basis)
     yield cost_chart(basis)
@@ -144,7 +131,8 @@ def _surface_rows(basis: Basis) -> tuple[list[str], list[list[str]]]:
             ]
             rows.append([f"{prefix}{one.name}", *figures, show(one.loss_w_k, "heat_loss_rate", system), typical])
         if air is not None:
-            rows.append([f"{prefix}air", "", "", "", show(air.loss_w_k, "heat_loss_rate", system), "given"])
+            loss = air.loss_w_k(basis.common.surroundings.altitude_m)
+            rows.append([f"{prefix}air", "", "", "", show(loss, "heat_loss_rate", system), "given"])
     return [tr("surface"), tr("area"), tr("U-value"), tr("of the difference"), tr("loss"), tr("U-value is")], rows
 
 

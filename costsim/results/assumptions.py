@@ -9,6 +9,7 @@ from costsim.engine.inputs import generation_j
 from costsim.engine.lower import LoweredStudy
 from costsim.engine.water import design_supply
 from costsim.physics.fuels import FUELS
+from costsim.results.air import air_assumption
 from costsim.results.result import Assumption
 from costsim.results.schedules import schedule_assumptions
 from costsim.results.source_assumptions import source_assumptions
@@ -72,6 +73,7 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
             tr("design heat loss over indoor minus outdoor design temperature"),
             LOAD_KEYS[route.key],
         ),
+        *air_assumption(common),
         Assumption(
             tr("balance point"),
             both(float(common.balance_c.mean()), "temperature"),

@@ -143,7 +143,7 @@ def _load_warnings(common: LoweredStudy) -> list[str]:
                 " surveys of real homes show"
             )
         )
-    for other in far_apart(house.routes(common.design_outdoor_c), route):
+    for other in far_apart(house.routes(common.design_outdoor_c, common.surroundings.altitude_m), route):
         texts.append(
             tr(
                 "two routes to the load are more than a third apart, {words} {load} and {words_2} {load_2}:"

@@ -75,9 +75,9 @@ class Building:
 
     @property
     def loss_w_k(self) -> float:
-        """Loss per kelvin of all surfaces and the air [W/K]."""
+        """Loss per kelvin of all surfaces and the air, as at sea level, since a building says nothing of its place [W/K]."""
         surfaces, air = self.models()
-        return loss_of(surfaces, air)
+        return loss_of(surfaces, air, 0.0)
 
 
 def in_feet(building: Building) -> bool:

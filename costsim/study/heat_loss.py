@@ -74,11 +74,13 @@ class Infiltration(StudyModel):
         float, QuantityField("share", "Heat recovered", at_least=0, at_most=0.98, example="75 %")
     ] = 0.0
 
-    @property
-    def loss_w_k(self) -> float:
-        """Loss per kelvin [W/K]."""
+    def loss_w_k(self, altitude_m: float) -> float:
+        """Loss per kelvin at an altitude [m], where the air is thinner [W/K]."""
         return air_loss_w_k(
-            volume_m3=self.volume_m3, changes_per_s=self.changes_per_s, recovery_share=self.recovery_share
+            volume_m3=self.volume_m3,
+            changes_per_s=self.changes_per_s,
+            recovery_share=self.recovery_share,
+            altitude_m=altitude_m,
         )
 
 
@@ -93,10 +95,10 @@ class Room(StudyModel):
     surface: Annotated[tuple[Surface, ...], Field(title="Surfaces", min_length=1)]
     infiltration: Infiltration | None = None
 
-    def load_w(self, indoor_temperature_c: float, outdoor_c: float) -> float:
-        """Loss at the design temperatures [W]; `indoor_temperature_c` where it has no set-point of its own."""
+    def load_w(self, indoor_temperature_c: float, outdoor_c: float, altitude_m: float) -> float:
+        """Loss at the design temperatures and an altitude [W]; `indoor_temperature_c` where it has no set-point of its own."""
         inside = self.indoor_temperature_c if self.indoor_temperature_c is not None else indoor_temperature_c
-        return loss_of(self.surface, self.infiltration) * (inside - outdoor_c)
+        return loss_of(self.surface, self.infiltration, altitude_m) * (inside - outdoor_c)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,9 +111,9 @@ class Route:
     band: float
 
 
-def loss_of(surfaces: Sequence[Surface], air: Infiltration | None) -> float:
-    """Loss per kelvin of surfaces and air [W/K]."""
-    return sum(one.loss_w_k for one in surfaces) + (air.loss_w_k if air is not None else 0.0)
+def loss_of(surfaces: Sequence[Surface], air: Infiltration | None, altitude_m: float) -> float:
+    """Loss per kelvin of surfaces and air at an altitude [W/K]."""
+    return sum(one.loss_w_k for one in surfaces) + (air.loss_w_k(altitude_m) if air is not None else 0.0)
 
 
 def far_apart(routes: Sequence[Route], used: Route) -> list[Route]:

@@ -245,8 +245,8 @@ class House(StudyModel):
         key = self.route_used
         return self.heat_loss_rate_band_share if key == "bills" else ROUTES[key][1]
 
-    def route(self, key: str, outdoor_c: float) -> Route:
-        """The design load by one route that is given, at the thermostat setting and an outdoor design temperature [°C].
+    def route(self, key: str, outdoor_c: float, altitude_m: float) -> Route:
+        """The design load by one route that is given, at the thermostat setting, an outdoor design temperature [°C] and an altitude [m].
 
         Figures may be arrays.
 
@@ -266,17 +266,17 @@ class House(StudyModel):
                 )
                 load = found * difference
         elif key == "envelope":
-            load = loss_of(self.surface, self.infiltration) * difference
+            load = loss_of(self.surface, self.infiltration, altitude_m) * difference
         elif key == "rooms":
-            load = sum(room.load_w(self.indoor_temperature_c, outdoor_c) for room in self.room)
+            load = sum(room.load_w(self.indoor_temperature_c, outdoor_c, altitude_m) for room in self.room)
         else:
             load = _known(self.heat_loss_rate_w_k) * difference
         band = self.heat_loss_rate_band_share if key == "bills" else ROUTES[key][1]
         return Route(key, tr(ROUTES[key][0]), load, band)
 
-    def routes(self, outdoor_c: float) -> tuple[Route, ...]:
+    def routes(self, outdoor_c: float, altitude_m: float) -> tuple[Route, ...]:
         """Every route that is given, from weak to strong."""
-        return tuple(self.route(key, outdoor_c) for key in self.given)
+        return tuple(self.route(key, outdoor_c, altitude_m) for key in self.given)
 
 
 def _known(value: Any) -> Any:

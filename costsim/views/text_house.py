@@ -30,11 +30,14 @@ def text_building(building: Building, system: str) -> str:
     if air is not None:
         rows.append(
             [
-                tr("air, {changes_per} changes an hour", changes_per=f"{air.changes_per_s * HOUR_S:.2f}"),
+                tr(
+                    "air, {changes_per} changes an hour, as at sea level",
+                    changes_per=f"{air.changes_per_s * HOUR_S:.2f}",
+                ),
                 "",
                 "",
                 "",
-                show(air.loss_w_k, "heat_loss_rate", system),
+                show(air.loss_w_k(0.0), "heat_loss_rate", system),
             ]
         )
     parts = [tr("{name}: {surfaces} surfaces with area and U-value", name=building.name, surfaces=len(surfaces))]

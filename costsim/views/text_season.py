@@ -119,7 +119,11 @@ def route_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]
 
 def _other_routes(common: LoweredStudy, system: str) -> list[str]:
     """The design load by every other route that is given."""
-    rows = [one for one in common.case.house.routes(common.design_outdoor_c) if one.key != common.route.key]
+    rows = [
+        one
+        for one in common.case.house.routes(common.design_outdoor_c, common.surroundings.altitude_m)
+        if one.key != common.route.key
+    ]
     return [
         tr(
             "    not used        {load} ({words}, ±{band})",

@@ -94,7 +94,7 @@ def test_each_level_lies_in_its_own_floor_from_the_water_to_the_paper() -> None:
 
 def test_mass_counts_each_floor_and_only_the_slab_touches_the_ground() -> None:
     mixed = house(JOISTS, mass={"ground": "50 degF"})
-    side = slab_side(mixed, 14_500.0)
+    side = slab_side(mixed, 14_500.0, 0.0)
     area = 1125 * FOOT_M**2
     light, heavy = BUILD_UPS["joists"].heat_capacity_j_m2k, BUILD_UPS["concrete_100"].heat_capacity_j_m2k
     assert side.slab_j_k == pytest.approx(area * (light + heavy), rel=1e-6)

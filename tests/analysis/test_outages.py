@@ -94,7 +94,7 @@ def test_a_floor_that_is_described_stores_what_it_stores() -> None:
         more = {"floor__loops": loops} | ({} if mass is None else {"floor__mass": mass})
         common = lower_study(study(ELECTRIC, **more), COLD)
         found = failures(common, common.case.options[0])[1]
-        slab = slab_side(common.case, common.route.load_w)
+        slab = slab_side(common.case, common.route.load_w, 0.0)
         start = {"slab_c": 20 + 6000 / slab.floor_room_w_k, "room_c": 20.0, "ground_c": 10.0}
         _, alone = cooling_curve(slab.house(200.0), outdoor_c=np.full(168, -10.0), **start)
         assert found.room_c == pytest.approx(alone, abs=0.02)

@@ -273,7 +273,9 @@ def test_a_layout_runs_on_the_pump_that_is_typed_and_no_hotter_than_it_may(monke
 
     def ground(pump: Any = None, typed: bool = True, most: float | None = None) -> Any:
         plan: Any = some(max_supply_c=most)
-        found = laid_floor.lay_floor(case, some(pump_typed=typed, pump=pump), plan, None, load_w=6000.0, top_c=60.0)  # type: ignore[arg-type]
+        found = laid_floor.lay_floor(
+            case, some(pump_typed=typed, pump=pump), plan, None, load_w=6000.0, top_c=60.0, altitude_m=0.0
+        )  # type: ignore[arg-type]
         assert found.each_w == (1500.0,)
         return found.ground
 

@@ -59,7 +59,7 @@ def test_without_tank_and_floor_the_water_is_stated_and_never_the_limit() -> Non
     assert (found.resistance_k_w, found.limit_w, found.pump_w, found.tank_j_k, found.tank_loss_w_k) == (25 / 6000, math.inf, 0.0, 0.0, 0.0)  # fmt: skip
     assert (found.max_temperature_c, found.hottest_c, found.store_c) == (95.0, 45.0, NOT_STORING)
     assert (found.loops, found.mass, found.warnings, found.freeze_c) == ((), None, (), 0.0)
-    assert slab_side(study(ELECTRIC), 6000.0) is None
+    assert slab_side(study(ELECTRIC), 6000.0, 0.0) is None
     assert (found.density_kg_m3, found.heat_capacity_j_kgk) == (WATER.density_kg_m3, WATER.heat_capacity_j_kgk)
 
 
@@ -175,7 +175,7 @@ def test_a_slab_by_hand() -> None:
     found = side(**floor)
     mass, flux = found.mass, 6000 / 108
     assert mass is not None
-    assert mass == slab_side(study(ELECTRIC, **floor), 6000.0)
+    assert mass == slab_side(study(ELECTRIC, **floor), 6000.0, 0.0)
     assert mass.slab_j_k == pytest.approx(108 * 0.1 * 2.3e6)
     assert mass.room_j_k == pytest.approx(100 * 80e3)
     # EN 1264: flux = 8.92 ΔT^1.1, so the surface is (flux / 8.92)^(1/1.1) K over the room
@@ -198,7 +198,7 @@ def test_a_slab_by_hand() -> None:
     )
     assert plain.room_j_k == pytest.approx(100 * 50e3)
     assert side(floor__loops=[LOOP]).mass is None
-    assert slab_side(study(ELECTRIC, floor__loops=[LOOP]), 6000.0) == plain
+    assert slab_side(study(ELECTRIC, floor__loops=[LOOP]), 6000.0, 0.0) == plain
     # a load beyond what the surface may give is reckoned at the surface's limit
     small = side(floor__loops=[{**LOOP, "count": 2}], floor__mass={}).mass
     assert small is not None

@@ -169,21 +169,21 @@ def test_loads_of_circuits_as_typed_by_rooms_or_by_area() -> None:
         return SimpleNamespace(rooms=(name,), area_m2=area, heat_loss_w=typed)
 
     case = study(ELECTRIC)
-    assert circuit_loads_w(case, [one("a", 10.0), one("b", 30.0)], 4e3) == [1e3, 3e3]
-    assert circuit_loads_w(case, [one("a", 10.0, 1500.0), one("b", 30.0), one("c", 10.0)], 4e3) == [
+    assert circuit_loads_w(case, [one("a", 10.0), one("b", 30.0)], 4e3, 0.0) == [1e3, 3e3]
+    assert circuit_loads_w(case, [one("a", 10.0, 1500.0), one("b", 30.0), one("c", 10.0)], 4e3, 0.0) == [
         1500.0,
         1875.0,
         625.0,
     ]
-    assert circuit_loads_w(case, [one("a", 10.0, 5e3), one("b", 30.0)], 4e3) == [5e3, 0.0]
+    assert circuit_loads_w(case, [one("a", 10.0, 5e3), one("b", 30.0)], 4e3, 0.0) == [5e3, 0.0]
     wall = {"name": "w", "u_value": "0.5 W/(m2 K)"}
     rooms = [
         {"name": "a", "surface": [{**wall, "area": "30 m2"}]},
         {"name": "b", "surface": [{**wall, "area": "10 m2"}]},
     ]
     known = study(ELECTRIC, house__design_heat_loss=None, house__room=rooms)
-    assert circuit_loads_w(known, [one("a", 10.0), one("b", 30.0)], 4e3) == pytest.approx([3e3, 1e3])
-    assert circuit_loads_w(known, [one("a", 10.0), one("other", 30.0)], 4e3) == [1e3, 3e3]
+    assert circuit_loads_w(known, [one("a", 10.0), one("b", 30.0)], 4e3, 0.0) == pytest.approx([3e3, 1e3])
+    assert circuit_loads_w(known, [one("a", 10.0), one("other", 30.0)], 4e3, 0.0) == [1e3, 3e3]
 
 
 def test_a_room_that_lacks_half_a_percent_is_not_short(monkeypatch: pytest.MonkeyPatch) -> None:

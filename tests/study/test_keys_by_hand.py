@@ -40,14 +40,14 @@ def test_loads_of_every_route_by_hand() -> None:
         HOUSE | {"heat_loss_per_area": "50 W/m2", "heat_loss_rate": "200 W/K", "heat_loss_rate_band": "8 %", "surface": [WALL, half], "infiltration": air,
                  "room": [{"name": "a", "surface": [WALL], "indoor_temperature": "24 degC"}, {"name": "b", "surface": [WALL]}]},
     )  # fmt: skip
-    loads = {one.key: one.load_w for one in house.routes(-10.0)}
+    loads = {one.key: one.load_w for one in house.routes(-10.0, 0.0)}
     assert loads["area"] == NEAR(5000)
     assert loads["entered"] == NEAR(6000)
     assert loads["bills"] == NEAR(200 * 30)
     assert loads["envelope"] == NEAR((10 * 0.3 + 0.5 * 20 * 0.5 + 0.34 * 100 * 0.5 * 0.75) * 30, rel=2e-3)
     assert loads["rooms"] == NEAR(3 * 34 + 3 * 30)
     assert list(loads) == ["area", "entered", "envelope", "rooms", "bills"]  # from weak to strong
-    bands = [one.band for one in house.routes(-10.0)]
+    bands = [one.band for one in house.routes(-10.0, 0.0)]
     assert bands[-1] == house.load_band_share == 0.08
     assert bands[:-1] == sorted(bands[:-1], reverse=True)
     assert house.route_used == "bills"
@@ -55,9 +55,9 @@ def test_loads_of_every_route_by_hand() -> None:
     assert build(House, HOUSE | {"heat_loss_per_area": "50 W/m2", "load_from": "area"}).route_used == "area"
     typical = build(Surface, {"name": "w", "area": "10 m2", "typical": "solid_brick_wall"})
     assert typical.loss_w_k == NEAR(10 * typical.u_value_known_w_m2k)
-    assert loss_of([], None) == 0.0
-    assert loss_of([], build(Infiltration, air)) == NEAR(0.34 * 100 * 0.5 * 0.75, rel=2e-3)
-    assert build(Room, {"name": "r", "surface": [WALL]}).load_w(20.0, -10.0) == NEAR(90.0)
+    assert loss_of([], None, 0.0) == 0.0
+    assert loss_of([], build(Infiltration, air), 0.0) == NEAR(0.34 * 100 * 0.5 * 0.75, rel=2e-3)
+    assert build(Room, {"name": "r", "surface": [WALL]}).load_w(20.0, -10.0, 0.0) == NEAR(90.0)
 
 
 def test_routes_more_than_a_third_apart_are_told() -> None:
