@@ -1,4 +1,4 @@
-"""What searches share: a study lowered, an option's plant and the year that it gives as it stands, each made once while it is asked of.
+"""What searches share: a study lowered, an option's plant and the year that it gives as it stands, made once for them all.
 
 They are told apart by which objects they are made of, never by what is in these: a study that is read again is made again.
 """
@@ -6,8 +6,8 @@ They are told apart by which objects they are made of, never by what is in these
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import wraps
-from typing import Any, ParamSpec, TypeVar
+from functools import lru_cache, wraps
+from typing import Any, TypeVar, TypeVarTuple
 
 from costsim.engine.batch import job_of, run_plant
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
@@ -16,25 +16,35 @@ from costsim.weather import Weather
 from costsim.words import spoken
 
 MOST_STUDIES, MOST_OPTIONS = 4, 12
-"""How many of each are remembered; a year of three sources has some 2 MB."""
-P, Found = ParamSpec("P"), TypeVar("Found")
+"""How many of each are remembered; an option of three sources has some 2 MB."""
+Of = TypeVarTuple("Of")
+Found = TypeVar("Found")
 
 
-def remembered(most: int) -> Callable[[Callable[P, Found]], Callable[P, Found]]:
-    """Have a function give again what it gave for the same objects, for so many of the last that it was asked for."""
+class _Same:
+    """An object that is equal to itself alone."""
 
-    def around(make: Callable[P, Found]) -> Callable[P, Found]:
-        known: dict[tuple[int, ...], tuple[Any, Found]] = {}  # with the objects, so that no other takes their place
+    __slots__ = ("it",)
+
+    def __init__(self, it: Any) -> None:
+        self.it = it
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.it is other.it
+
+    def __hash__(self) -> int:
+        return id(self.it)
+
+
+def remembered(most: int) -> Callable[[Callable[[*Of], Found]], Callable[[*Of], Found]]:
+    """Have a function give again what it gave for the very same objects, the last so many of them."""
+
+    def around(make: Callable[[*Of], Found]) -> Callable[[*Of], Found]:
+        known = lru_cache(most)(lambda *of: make(*(one.it for one in of)))
 
         @wraps(make)
-        def ask(*of: P.args, **named: P.kwargs) -> Found:
-            key = tuple(map(id, of))
-            found = known.get(key)
-            if found is None:
-                while len(known) >= most:
-                    known.pop(next(iter(known)), None)
-                known[key] = found = of, make(*of, **named)
-            return found[1]
+        def ask(*of: *Of) -> Found:
+            return known(*map(_Same, of))
 
         return ask
 
@@ -47,7 +57,7 @@ def _study(case: Case, weather: Weather, language: str) -> LoweredStudy:
 
 
 def known_study(case: Case, weather: Weather) -> LoweredStudy:
-    """The study as `lower_study` gives it."""
+    """The study as `lower_study` gives it, in the language that is spoken."""
     return _study(case, weather, spoken())
 
 
