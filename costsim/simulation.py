@@ -1,4 +1,14 @@
-"""`simulate`: the whole program in one line, readable from top to bottom."""
+"""`simulate`: the whole program on one page, to be read from top to bottom.
+
+What was typed and a year of weather go in; every option comes out, hour by hour and with its bills:
+
+1. demand: what the house loses to the weather of each hour, less what sun and people bring (`engine.lower`, `engine.house_loss`);
+2. water: how hot it must be to give that to the rooms, and the most that they take from it (`engine.water`);
+3. offers: what each source can give in each hour, from what, at which efficiency, price and carbon (`sources`, one file each);
+4. dispatch: hour by hour the sources fill the tank in the rule's order, and taps and rooms draw from it (`engine.balance`);
+5. unmet load: what the house wanted and did not get, and why (`results.result.split_by_cause`);
+6. bills: what each service sold, by its own tariff (`tariffs.bill`).
+"""
 
 from __future__ import annotations
 
@@ -7,22 +17,16 @@ from collections.abc import Sequence
 import numpy as np
 
 from costsim.engine import layout as k
-from costsim.engine.block import one_year
-from costsim.engine.inputs import export_terms, generation_j, taken_w
-from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
+from costsim.engine.generation import export_terms, generation_j
+from costsim.engine.inputs import taken_w
+from costsim.engine.lower import LoweredOption, LoweredStudy, lower_plant, lower_study, option_study
 from costsim.physics.fuels import co2_kg
 from costsim.results.assumptions import assumptions_of, weather_facts
 from costsim.results.clock import clock_labels
 from costsim.results.condensing import condensing_warnings
-from costsim.results.result import (
-    Hourly,
-    OptionResult,
-    Result,
-    split_by_cause,
-    unmet_load_of,
-)
+from costsim.results.result import Hourly, OptionResult, Result, split_by_cause, unmet_load_of
 from costsim.results.season import bought_j, option_warnings, own_use, recoveries, source_season, sun_of, uses_season
-from costsim.results.tank_alone import beyond_loops, tank_alone_warnings, told_of_tank
+from costsim.results.tank_alone import beyond_loops, tank_alone_warnings, with_cool_tank
 from costsim.results.warnings import warnings_of
 from costsim.results.zones import house_and_zones
 from costsim.sources import Offer
@@ -33,6 +37,9 @@ from costsim.tariffs.own_generation import generating_bill
 from costsim.units.quantity import HOUR_S
 from costsim.weather import Weather
 from costsim.weather.named import named_weather
+
+ROUNDED_W = 1e-6
+"""Less than this is what rounding leaves of a fire that has burnt out."""
 
 
 def simulate(case: Case, weather: Weather) -> Result:
@@ -57,11 +64,8 @@ def simulate(case: Case, weather: Weather) -> Result:
 
     Notes
     -----
-    Lowering (`costsim.engine.lower`) turns what was typed into arrays in SI: the house wants
-    ``demand = loss per kelvin · max(balance point - outdoor temperature, 0)`` of every hour; the floor gives what it is asked
-    while the tank's water is warm enough; every source says by the hour what it can give (an `Offer`). Then come, for each
-    option, the hours (`costsim.engine.kernel`), in which the sources fill the tank in the rule's order and the floor draws from
-    it, ``sum of source heat = delivered + tank change + tank loss``, and the bills.
+    The house wants ``demand = loss per kelvin · max(balance point - outdoor temperature, 0)`` in each hour; what is delivered
+    to it, to taps and to the tank comes from the sources: ``sum of source heat = delivered + tank change + tank loss``.
 
     Examples
     --------
@@ -86,96 +90,131 @@ def simulate(case: Case, weather: Weather) -> Result:
         months=common.calendar.month,
         weather_facts=weather_facts(common),
         assumptions=assumptions_of(common),
-        warnings=warnings_of(common, options, lambda option: simulate_option(common, option)),
+        # a warning that advises a change computes the changed option too, so that it advises only what helps
+        warnings=warnings_of(common, options, what_if=lambda changed: simulate_option(common, changed)),
         lowered=common,
     )
 
 
 def simulate_option(common: LoweredStudy, option: Option) -> OptionResult:
-    """Compute one option: lower it, run the hours, sum the season, write the bills."""
-    own = option_study(common, option)  # with the option's own tank and floor
-    plant = lower_option(own, option)
-    hourly, zones = house_and_zones(own, run_hours(own, plant))
-    bills = bills_of(own, plant.offers, hourly)
-    sources = tuple(source_season(offer, i, hourly, bills, own) for i, offer in enumerate(plant.offers))
-    uses = told_of_tank(own, hourly, uses_season(own, hourly.use_delivered_w))
-    beyond = beyond_loops(own, hourly)
+    """Compute one option: lower it, run the hours, write the bills, sum up the season.
+
+    Parameters
+    ----------
+    common : LoweredStudy
+        What all options share.
+    option : Option
+    """
+    # with the tank and the floor of its own, and where uses wait for the house, what its sources leave them
+    study = option_study(common, option)
+    plant = lower_plant(study, option)
+    # a house is as warm as its coldest zone: with thermal mass, what zones lack beyond it is added to its unmet load
+    hourly, zones = house_and_zones(study, run_hours(study, plant))
+    bills = bills_of(study, plant.offers, hourly)
+
     unmet = unmet_load_of(hourly.unmet_w, hourly.unmet_by_cause_w)
-    warm = unmet.hours <= own.case.house.max_unmet_hours  # an option that is too small anyway is told as that
+    sources = tuple(source_season(offer, i, hourly, bills, study) for i, offer in enumerate(plant.offers))
+    uses = with_cool_tank(study, hourly, uses_season(study, hourly.use_delivered_w))
+    from_what_runs = beyond_loops(study, hourly)
+    keeps_warm = unmet.hours <= study.case.house.max_unmet_hours
     pump_j = float(hourly.pump_w.sum()) * HOUR_S
-    pump_co2 = float(co2_kg(pump_j, own.surroundings.co2_kg_per_j[ELECTRICITY]))
+    pump_co2_kg = float(co2_kg(pump_j, study.surroundings.co2_kg_per_j[ELECTRICITY]))
     return OptionResult(
         name=option.name,
         rule=option.rule,
         hourly=hourly,
         sources=sources,
         uses=uses,
-        recovery=recoveries(own, hourly),
+        recovery=recoveries(study, hourly),
         unmet=unmet,
         bills=bills,
-        cost_total=sum(one.total for one in bills.values()),
-        cost_fixed=sum(one.fixed for one in bills.values()),
-        cost_energy=sum(one.total - one.fixed for one in bills.values()),
-        co2_kg=sum(source.co2_kg for source in sources) + pump_co2,
+        cost_total=sum(bill.total for bill in bills.values()),
+        cost_fixed=sum(bill.fixed for bill in bills.values()),
+        cost_energy=sum(bill.total - bill.fixed for bill in bills.values()),
+        co2_kg=sum(source.co2_kg for source in sources) + pump_co2_kg,
         biogenic_co2_kg=sum(source.biogenic_co2_kg for source in sources),
         pump_j=pump_j,
         warnings=(
-            *option_warnings(common, own, plant.offers, sources),
-            *condensing_warnings(own, option, hourly, sources),
-            *tank_alone_warnings(option.name, own, uses, beyond if warm else None),
+            *option_warnings(common, study, plant.offers, sources),
+            *condensing_warnings(study, option, hourly, sources),
+            # where heat is missing anyway, how the tank is piped is not what to mend first
+            *tank_alone_warnings(option.name, study, uses, from_what_runs if keeps_warm else None),
         ),
-        max_unmet_hours=own.case.house.max_unmet_hours,
-        self_use=own_use(own, plant.offers, hourly),
-        solar=sun_of(own, option, hourly),
+        max_unmet_hours=study.case.house.max_unmet_hours,
+        self_use=own_use(study, plant.offers, hourly),
+        solar=sun_of(study, option, hourly),
         zones=zones,
-        beyond_loops=beyond,
+        beyond_loops=from_what_runs,
     )
 
 
-def run_hours(common: LoweredStudy, plant: LoweredOption) -> Hourly:
-    """Run the hours of a year and name what comes out; unmet load is what the house wanted and did not get."""
-    out, heat, dumped, available = one_year(
-        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order
-    )
-    tank_before = np.concatenate(([plant.scalars[k.TANK_START]], out[k.TANK, :-1]))
-    tank_change = (out[k.TANK] - tank_before) * common.surroundings.tank_j_k / HOUR_S
-    demand = common.demand_w
-    # what the floor cannot take at all, and what it cannot take from the hottest tank
-    beyond = np.maximum(demand - plant.hours[k.FLOOR_LIMIT], 0.0) + out[k.BEYOND]
-    delivered = out[k.DELIVERED]
-    short = out[k.SHORT]
-    inputs, auxiliary, pump = taken_w(common, plant, out, heat, dumped)
-    arrays = {
-        "demand_w": demand, "delivered_w": delivered, "unmet_w": short, "tank_c": out[k.TANK], "tank_loss_w": out[k.TANK_LOSS],
-        "tank_top_c": out[k.HOT_T],
-        "tank_bottom_c": out[k.COLD_T], "hot_share": out[k.HOT_PART], "use_w": plant.hours[k.USE], "use_delivered_w": out[k.USE_GIVEN],
-        "tank_change_w": tank_change, "slab_c": out[k.SLAB_T], "room_c": out[k.ROOM_T], "heat_w": heat, "dumped_w": dumped,
-        "available_w": available, "input_w": inputs, "auxiliary_w": auxiliary, "pump_w": pump,
-    }  # fmt: skip
+def run_hours(study: LoweredStudy, plant: LoweredOption) -> Hourly:
+    """Run the hours of a year, and say of each what the house wanted, got and lacked, and why.
+
+    Parameters
+    ----------
+    study : LoweredStudy
+        As the option sees it.
+    plant : LoweredOption
+        Its sources' offers and the rows that the kernel takes.
+
+    Notes
+    -----
+    The hour's balance stands in `costsim.engine.balance`, the rows of what comes out in `costsim.engine.layout`. Unmet load is what
+    the house wanted and did not get; `split_by_cause` gives it first to what heats the rooms, then to control, to fuel, and the
+    rest to sources that are too small.
+    """
+    out, heat, dumped, available = plant.year()
+    for watts in (heat, dumped):  # what rounding leaves of a fire that is out is no heat
+        watts[watts < ROUNDED_W] = 0.0
+    inputs, auxiliary, pump = taken_w(study, plant, out, heat, dumped)
+    tank_before_c = np.concatenate(([plant.scalars[k.TANK_START]], out[k.TANK, :-1]))
+    too_much_for_floor = np.maximum(study.demand_w - plant.hours[k.FLOOR_LIMIT], 0.0)
+    too_much_for_water = out[k.BEYOND]  # what the floor cannot take even from the hottest tank
     causes = split_by_cause(
-        unmet_w=short,
-        beyond_floor_w=beyond,
+        unmet_w=out[k.SHORT],
+        beyond_floor_w=too_much_for_floor + too_much_for_water,
         curtailed_w=np.sum([offer.curtailed_w for offer in plant.offers], axis=0),
         fuel_limited_w=np.sum([offer.fuel_limited_w for offer in plant.offers], axis=0),
     )
-    for array in (*arrays.values(), *causes.values()):
-        array.flags.writeable = False
-    return Hourly(unmet_by_cause_w=causes, **arrays)
+    return Hourly(
+        demand_w=study.demand_w,
+        delivered_w=out[k.DELIVERED],
+        unmet_w=out[k.SHORT],
+        unmet_by_cause_w=causes,
+        tank_c=out[k.TANK],
+        tank_top_c=out[k.HOT_T],
+        tank_bottom_c=out[k.COLD_T],
+        hot_share=out[k.HOT_PART],
+        use_w=plant.hours[k.USE],
+        use_delivered_w=out[k.USE_GIVEN],
+        tank_loss_w=out[k.TANK_LOSS],
+        tank_change_w=(out[k.TANK] - tank_before_c) * study.surroundings.tank_j_k / HOUR_S,
+        slab_c=out[k.SLAB_T],
+        room_c=out[k.ROOM_T],
+        heat_w=heat,
+        dumped_w=dumped,
+        available_w=available,
+        input_w=inputs,
+        auxiliary_w=auxiliary,
+        pump_w=pump,
+    ).locked()
 
 
-def bills_of(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> dict[str, Bill]:
+def bills_of(study: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> dict[str, Bill]:
     """Bill each service an option uses; electricity with and without heating where the house's other use is known."""
-    bills, case, clock = {}, common.case, common.calendar
-    for key, joule in bought_j(common, offers, hourly).items():
+    case, calendar = study.case, study.calendar
+    bills = {}
+    for key, heating_j in bought_j(study, offers, hourly).items():
+        tariff = study.tariffs[key]
         if key != ELECTRICITY or not case.other_electricity_known:
-            bills[key] = bill(common.tariffs[key], clock, joule)
-            continue
-        tariff, other = common.tariffs[key], case.other_electricity_j(clock)
-        if case.solar_electric is None:
-            bills[key] = marginal_bill(tariff, clock, joule, other)
+            bills[key] = bill(tariff, calendar, heating_j)
+        elif case.solar_electric is None:
+            bills[key] = marginal_bill(tariff, calendar, heating_j, case.other_electricity_j(calendar))
         else:
-            own = generation_j(case, common.weather)
-            bills[key] = generating_bill(tariff, clock, joule, other, own, export_terms(case))
+            generated_j = generation_j(case, study.weather)
+            other_j = case.other_electricity_j(calendar)
+            bills[key] = generating_bill(tariff, calendar, heating_j, other_j, generated_j, export_terms(case))
     return bills
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from types import SimpleNamespace
 
-from costsim.sources.traits import Traits
+from costsim.sources.traits import SIZE_FIELDS, HandFired, Traits
 
 
 class Unit(SimpleNamespace):
@@ -28,6 +28,19 @@ class Unit(SimpleNamespace):
     def stops_below_c(self) -> tuple[float, bool] | None:
         stop = self.__dict__.get("cut_out_c")
         return None if stop is None else (stop, "cut_out_c" in self.__dict__.get("model_fields_set", ()))
+
+    def flow_through_m3_s(self) -> float | None:
+        return self.__dict__.get("flow_m3_s")
+
+    def kept_from_frost(self) -> str:
+        return self.__dict__.get("frost_protection", "")
+
+    def typed_sizes(self) -> dict[str, float]:
+        return {key: self.__dict__[name] for key, name in SIZE_FIELDS.items() if self.__dict__.get(name) is not None}
+
+    def hand_fired(self) -> HandFired | None:
+        heat = self.__dict__.get("heat_per_charge_j")
+        return None if heat is None else HandFired(0.0, heat, self.__dict__.get("burns_s", 0.0), (), 0.5, "output")
 
     def __getattr__(self, name: str) -> object:
         found = getattr(Traits, name)  # class variables; a method that needs a source of flesh and blood fails

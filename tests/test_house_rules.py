@@ -8,6 +8,8 @@ import functools
 import re
 from pathlib import Path
 
+from costsim.sources import KINDS, HeatSource
+
 ROOT = Path(__file__).parent.parent
 PACKAGE = ROOT / "costsim"
 MODULES = sorted(PACKAGE.rglob("*.py"))
@@ -170,6 +172,95 @@ def _in_a_pattern(name: str, texts: str) -> bool:
         for pattern in patterns
         if len(re.sub(r"\{[^}]*\}", "", pattern)) > 3
     )
+
+
+NAMES_KINDS = ("sources/", "benchmarks/", "views/source_words.py", "views/templates.py", "views/template_sources.py")
+"""Where kinds of source may be named: sentences, icons and options to start from, and studies that are measured."""
+
+
+ASKED = ("source", "tank", "store", "unit", "heater")
+"""What sources and tanks are called where they are looked at."""
+
+
+def test_a_source_is_one_file() -> None:
+    """Outside `sources/` a kind is asked by what `HeatSource` declares, never by its name, its class or a field of its own."""
+    own = {name for model in KINDS.values() for name in model.model_fields} - set(HeatSource.model_fields) - {"fuel"}
+    modules = {model.__module__ for model in KINDS.values()}
+    faults = []
+    # a file without any of these breaks none of it, and need not be parsed
+    worth = re.compile(
+        "|".join(
+            (rf"[\"']({'|'.join((*KINDS, *own))})[\"']", rf"attr\(({'|'.join(ASKED)})\b", *map(re.escape, modules))
+        )
+    )
+    for path in MODULES:
+        text = path.read_text(encoding="utf-8")
+        if relative(path).startswith("sources/") or not worth.search(text):
+            continue
+        named = relative(path).startswith(NAMES_KINDS)
+        for node in ast.walk(ast.parse(text)):
+            wrong = (
+                ("a kind's own module", isinstance(node, ast.ImportFrom) and node.module in modules),
+                ("a field by its name", isinstance(node, ast.Call) and _looks_up(node, own)),
+                ("a kind by its name", not named and _names_a_kind(node)),
+            )
+            faults += [f"{relative(path)}:{getattr(node, 'lineno', 0)}: {what}" for what, found in wrong if found]
+    assert faults == []
+
+
+def _looks_up(call: ast.Call, own: set[str]) -> bool:
+    """Whether a call looks for an attribute of a source or a tank that nothing declares."""
+    if getattr(call.func, "id", "") not in ("getattr", "hasattr"):
+        return False
+    of, name = call.args[:2]
+    by_name = isinstance(name, ast.Constant) and name.value in own
+    return by_name or getattr(of, "id", "") in ASKED
+
+
+def _names_a_kind(node: ast.AST) -> bool:
+    """Whether what a source is called decides, or stands in a table; names that fuels have too are told by what they are held to."""
+    if isinstance(node, ast.Constant):
+        return node.value in KINDS and "_" in node.value
+    if isinstance(node, ast.Subscript):
+        return getattr(node.value, "id", "") == "KINDS" and isinstance(node.slice, ast.Constant)
+    if isinstance(node, ast.Compare):
+        sides = [node.left, *node.comparators]
+    elif isinstance(node, ast.Call) and getattr(node.func, "attr", "") in ("startswith", "endswith"):
+        sides = [node.func.value, *node.args]  # type: ignore[attr-defined]
+    else:
+        return False
+    said = {part.value for side in sides for part in ast.walk(side) if isinstance(part, ast.Constant)}
+    return bool(said & set(KINDS)) and any("kind" in _words_of(side) for side in sides)
+
+
+def _words_of(node: ast.AST) -> set[object]:
+    """Names, attributes and keys in an expression."""
+    parts = list(ast.walk(node))
+    return {
+        getattr(part, key, None)
+        for part in parts
+        for key in ("id", "attr", "value")
+        if not isinstance(getattr(part, key, None), ast.AST)
+    }
+
+
+def test_the_rule_on_kinds_finds_what_it_forbids() -> None:
+    for text in (
+        'if kind == "gas": pass', 'x = one.get("kind") in ("gas", "oil")', 'source["kind"] != "wood"', 'x = source.kind == "solar"',
+        'str(one["kind"]).startswith("pellet")', 'KINDS["gas"]', 'ALIKE = {"off_peak_electric": 1}',
+    ):  # fmt: skip
+        assert any(_names_a_kind(node) for node in ast.walk(ast.parse(text))), text
+    for text in (
+        'fuel == "wood"',
+        'use.kind == "pool"',
+        "KINDS[kind]",
+        'one.get("kind") == kind',
+        '{"wood": 1, "gas": 2}',
+    ):
+        assert not any(_names_a_kind(node) for node in ast.walk(ast.parse(text))), text
+    for text in ("getattr(source, name)", 'hasattr(one, "frost_protection")', 'getattr(one, "flow_m3_s", None)'):
+        assert _looks_up(ast.parse(text).body[0].value, {"flow_m3_s", "frost_protection"}), text  # type: ignore[attr-defined]
+    assert not _looks_up(ast.parse('getattr(one, "args", ())').body[0].value, {"flow_m3_s"})  # type: ignore[attr-defined]
 
 
 def test_no_weak_spots_are_left_in_the_code() -> None:

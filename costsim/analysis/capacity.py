@@ -13,7 +13,7 @@ from costsim.analysis.outages import Failure, failures
 from costsim.analysis.propane_tank import BoilOff, boil_off
 from costsim.analysis.size_steps import output_share
 from costsim.engine.loop_checks import LoopCheck
-from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
+from costsim.engine.lower import LoweredOption, LoweredStudy, lower_plant, lower_study, option_study
 from costsim.results.result import Floats, Hourly
 from costsim.simulation import run_hours
 from costsim.sources import HeatSource, Offer
@@ -114,7 +114,7 @@ def capacity_report(case: Case, weather: Weather) -> CapacityReport:
 
 def _option(common: LoweredStudy, option: Option) -> OptionCapacity:
     common = option_study(common, option)
-    plant = lower_option(common, option)
+    plant = lower_plant(common, option)
     hourly = run_hours(common, plant)
     return OptionCapacity(
         option.name,

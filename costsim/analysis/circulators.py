@@ -52,7 +52,7 @@ def source_pumps(case: Case, option: Option) -> tuple[PumpDuty, ...]:
         if source.collects_sun or burns_on([source]):
             found.append(PumpDuty(source.label, 1, None, None))
             continue
-        typed: float | None = getattr(source, "flow_m3_s", None)
+        typed = source.flow_through_m3_s()
         drop = LIFT_DROP_K if source.outdoors else USUAL_DROP_K
         flow = (
             typed if typed is not None else _flow_m3_s(source.nameplate_w(), drop, mixed(*antifreeze_of(case), WARM_C))

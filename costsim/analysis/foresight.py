@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.lower import NO_TANK_J_K, LoweredOption, LoweredStudy, lower_option, option_study
+from costsim.engine.lower import NO_TANK_J_K, LoweredOption, LoweredStudy, lower_plant, option_study
 from costsim.errors import SolverError
 from costsim.results.result import Hourly
 from costsim.simulation import run_hours
@@ -72,7 +72,7 @@ def controller_gap(common: LoweredStudy, option: Option) -> ControllerGap:
         The study lets the slab store heat, or the solver found no answer.
     """
     common = option_study(common, option)
-    plant = lower_option(common, option)
+    plant = lower_plant(common, option)
     hourly = run_hours(common, plant)
     prices = np.stack([offer.price_per_heat_j for offer in plant.offers])
     paid = [

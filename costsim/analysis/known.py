@@ -10,7 +10,7 @@ from functools import lru_cache, wraps
 from typing import Any, TypeVar, TypeVarTuple
 
 from costsim.engine.batch import job_of, run_plant
-from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_study, option_study
+from costsim.engine.lower import LoweredOption, LoweredStudy, lower_plant, lower_study, option_study
 from costsim.study.case import Case, Option
 from costsim.weather import Weather
 from costsim.words import spoken
@@ -65,7 +65,7 @@ def known_study(case: Case, weather: Weather) -> LoweredStudy:
 def known_plant(common: LoweredStudy, option: Option) -> tuple[LoweredStudy, LoweredOption]:
     """The study as an option sees it, and the option as the kernel takes it."""
     own = option_study(common, option)
-    return own, lower_option(own, option)
+    return own, lower_plant(own, option)
 
 
 known_job, known_run = remembered(MOST_OPTIONS)(job_of), remembered(MOST_OPTIONS)(run_plant)

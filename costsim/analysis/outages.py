@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import one_year
 from costsim.engine.lower import LoweredStudy, option_study, plant_of
 from costsim.engine.mass_rows import lowest_before, reheating_h
 from costsim.engine.water import MassSide, slab_side
@@ -94,7 +93,7 @@ def coldest_room(common: LoweredStudy, option: Option) -> tuple[float, float]:
     offers = [source.offer(common.surroundings) for source in option.sources]
     heavy = _with_mass(common)
     plant = plant_of(heavy, offers, RULES[option.rule](offers))
-    out, *_ = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
+    out, *_ = plant.year()
     below = lowest_before(common.setpoint_c, reheating_h(common.setpoint_c)) - out[k.ROOM_T]
     at = int(below.argmax())
     return float(out[k.ROOM_T, at]), float(below[at])
@@ -143,8 +142,9 @@ def _week(
 ) -> Failure:
     plant = plant_of(common, offers, order)
     if pumps_stop:  # a warm tank is no help where nothing moves its water
+        plant = replace(plant, hours=plant.hours.copy())
         plant.hours[k.FLOOR_LIMIT, first : first + WEEK_H] = 0.0
-    out, *_ = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
+    out, *_ = plant.year()
     week = slice(first, first + WEEK_H)
     room = out[k.ROOM_T, week].copy()
     return Failure(

@@ -15,12 +15,13 @@ from numpy.typing import NDArray
 from costsim.analysis.cash_flow import prices_rise
 from costsim.analysis.known import known_plant, known_run
 from costsim.analysis.lifecycle import Worth, worth_of
-from costsim.engine.batch import ELECTRICITY, BatchResult, cost_of_use, run_plant, use_of
+from costsim.engine.batch import BatchResult, cost_of_use, run_plant, use_of
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, priced
 from costsim.physics.fuels import co2_kg
 from costsim.study.case import Option
 from costsim.study.rules import RULES
+from costsim.study.services import ELECTRICITY
 from costsim.tariffs.bill import price_and_fixed, price_month_period
 
 Floats = NDArray[np.float64]

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from costsim.physics.combustion import propane_vaporisation_w
+from costsim.physics.combustion import LOW_FILL, propane_vaporisation_w
 from costsim.sources import HeatSource
-from costsim.sources.fuel_fired import LOW_FILL
 from costsim.study.selection import MarketSize, Sizes
 
 

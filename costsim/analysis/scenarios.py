@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine.batch import BatchResult, gather, run_batch
-from costsim.engine.lower import LoweredStudy, lower_option, lower_study, option_study, priced
+from costsim.engine.lower import LoweredStudy, lower_plant, lower_study, option_study, priced
 from costsim.physics.fuels import FUELS
 from costsim.sources import HeatSource
 from costsim.sources.traits import BURNERS
@@ -347,7 +347,7 @@ def _simulate_group(
 ) -> BatchResult:
     """Scenarios of one weather year, one number of curtailment hours and one order of prices."""
     common = option_study(common, option)
-    plant = lower_option(common, option)
+    plant = lower_plant(common, option)
     efficiency = np.ones((len(picked), len(plant.offers)))
     for i, (source, offer) in enumerate(zip(option.sources, plant.offers, strict=True)):
         drawn = efficiency_of(common.case, source)

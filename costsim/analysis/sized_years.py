@@ -14,7 +14,7 @@ from costsim.analysis.cash_flow import prices_rise
 from costsim.analysis.known import MOST_OPTIONS, known_job, known_plant, known_study, remembered
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, job_of, keys_of, price_by_service
-from costsim.engine.block import FEW, WORTH, AnnualTotals, in_blocks, lane_of, lanes_of, room_for, run_lanes
+from costsim.engine.block import FEW, WORTH, AnnualTotals, in_blocks, lanes_of, run_lanes
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.lane_inputs import LaneInputs, kinds_of
 from costsim.engine.lower import (
@@ -28,6 +28,7 @@ from costsim.engine.lower import (
     source_scalars_of,
     with_house,
 )
+from costsim.engine.one_year import lane_of, room_for
 from costsim.engine.shared import Shared, inputs_per_heat
 from costsim.physics.demand import ROUNDING_W, tank_step
 from costsim.results.result import OptionResult

@@ -254,7 +254,7 @@ def _least_cost(search: _Search, sizes: Sequence[float], first: SizedYear, hours
 
 def _circuit(run: Run, source: HeatSource, first: SizedYear, hours: int) -> _Best:
     """The circuit's breaker: 125 % of the unit's own current; of no typed output, the smallest standard one that does."""
-    output, volts = getattr(source, "output_w", None), float(getattr(source, "volts_v", None) or 0.0)
+    output, volts = source.typed_sizes().get("output"), source.circuit()[0] or 0.0
     if output is not None:
         load_a = output / (source.plate_efficiency() or 1.0) / volts
         rating = next_breaker_a(load_a)
@@ -315,24 +315,20 @@ def _tank_of(case: Case, at: int) -> tuple[Tank | None, tuple[str | int, ...]]:
     return option.tank_of(case), ("tank",) if option.tank is None else ("option", at, "tank")
 
 
-_NAMES = {"output": "output_w", "breaker": "breaker_a", "area": "area_m2"}
-
-
 def can_size(case: Case, option: Option, what: str) -> list[int]:
     """Numbers of the sources that have such a size, from 0; for the tank ``[0]`` where there is one."""
     if what == "tank":
         return [0] if (option.tank_of(case)) is not None else []
-    return [i for i, source in enumerate(option.sources) if getattr(source, _NAMES[what], None) is not None]
+    return [i for i, source in enumerate(option.sources) if what in source.typed_sizes()]
 
 
 def _today(case: Case, source: HeatSource, what: str) -> float:
-    value = getattr(source, _NAMES.get(what, ""), None)
-    if value is None:
-        has = [key for key, name in _NAMES.items() if getattr(source, name, None) is not None]
+    sizes = source.typed_sizes()
+    if what not in sizes:
         raise InputError(
-            Fault(what, f"{source.label} has no {what}", f"size its {' or '.join(has)}, or the tank", case.file)
+            Fault(what, f"{source.label} has no {what}", f"size its {' or '.join(sizes)}, or the tank", case.file)
         )
-    return float(value)
+    return sizes[what]
 
 
 def named_option(case: Case, name: str) -> Option:

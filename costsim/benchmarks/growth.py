@@ -106,7 +106,7 @@ from costsim.engine import block
 year = year_of("valley_row", 1, 16)
 plant = year.plant
 start = time.perf_counter()
-block.one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
+plant.year()
 print(time.perf_counter() - start)
 block.AT_ONCE, block.PATIENCE_S, block.WORTH = 0, 600.0, 0
 start = time.perf_counter()

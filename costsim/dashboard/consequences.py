@@ -10,8 +10,8 @@ import streamlit as st
 from costsim.dashboard import state
 from costsim.dashboard.field_text import as_shown
 from costsim.dashboard.refit import drop_old_note
+from costsim.physics.combustion import MODERN_EFFICIENCY
 from costsim.sources import KINDS
-from costsim.sources.fuel_fired import MODERN_EFFICIENCY
 from costsim.study.prices import fuel_of
 from costsim.units.fields import QuantityField, choices_of
 from costsim.views.templates import add_prices

@@ -77,11 +77,12 @@ def draw(context: Context) -> None:
                 options=len(options),
             )
         )
-        if any(one.get("kind") == "off_peak_electric" for option in options for one in option.get("source", [])[:-1]):
+        ahead = (model for option in options for model in _kinds(option)[:-1] if model.cheap_hours)
+        if (early := next(ahead, None)) is not None:
             st.caption(
                 tr(
-                    "Off-peak electric charges the tank in all of its hours wherever it stands: to see whether it pays, add an"
-                    " option without it."
+                    "{kind} charges the tank in all of its hours wherever it stands: to see whether it pays, add an option without it.",
+                    kind=tr(early.title),
                 )
             )
     coin = state.currency() or "$"
@@ -235,7 +236,9 @@ def _add_source(at: int, kind: str, house: Followed, system: str, currency: str)
         if stands := same_unit(data["option"], source, at):
             source = stands
         elif "output" in source:
-            source["output"] = sized(house.load_w, 1.0, system, electric="electric" in kind)
+            source["output"] = sized(
+                house.load_w, 1.0, system, electric=KINDS[kind].market_list == "electric boiler output"
+            )
             in_thin_air(source, house.altitude_m, system)
             follow_sources({"option": [{"source": [source]}]}, house, system)
         data["option"][at].setdefault("source", []).append(source)

@@ -12,7 +12,7 @@ from costsim.dashboard.kept import kept_without_prices
 from costsim.dashboard.registry import Answer
 from costsim.dashboard.state import literal
 from costsim.dashboard.widgets import say
-from costsim.engine.lower import lower_option, option_study
+from costsim.engine.lower import lower_plant, option_study
 from costsim.errors import CostsimError
 from costsim.results.result import OptionResult
 from costsim.units.quantity import show
@@ -66,6 +66,6 @@ def _system(answer: Answer, result: OptionResult) -> System:
     case, common = answer.case, answer.result.lowered
     option = next(one for one in case.options if one.name == result.name)
     own = option_study(common, option)
-    capacities = source_capacities(own, option, lower_option(own, option), result.hourly)
+    capacities = source_capacities(own, option, lower_plant(own, option), result.hourly)
     drawn = layout(case, answer.weather) if case.floor is not None and case.floor.layout is not None else None
     return system_of(common, option, capacities, drawn)

@@ -3,25 +3,74 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import streamlit as st
 
 from costsim.dashboard import state
 from costsim.dashboard.asked import asked
+from costsim.dashboard.emitter_question import Emitters, ask_emitters
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.quoted_size import size_field
+from costsim.dashboard.renewal import Renewal, ask_renewal
 from costsim.dashboard.warmth import WARMTH, night_of, warmth_of, warmth_shown
 from costsim.study.prices import fuel_of
 from costsim.units.fields import QuantityField, in_words
 from costsim.units.reading import Reading
 from costsim.views.first_study import efficiency_of, older_of
-from costsim.views.templates import EXAMPLE_PRICES, RENEWED, TEMPLATES
+from costsim.views.templates import EXAMPLE_PRICES, FIRST, RENEWED, TEMPLATES
 from costsim.words import tr
 
 USE = QuantityField("amount", "Use of a year", above=0)
 SPENT = QuantityField("money", "Paid in a year", above=0)
 EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=(0.5, 1.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """What was answered of today's heating."""
+
+    now: str
+    """Key of its template."""
+    emitters: Emitters
+    used: Reading
+    hot_water: bool
+    """Whether the fuel of that use heats the water too."""
+    used_at: Reading
+    then_nights: list[dict[str, Any]]
+    """Set-backs of the year of the use, as a study holds them."""
+    efficiency: Reading
+    size: Reading
+    renewal: Renewal
+
+    def readings(self) -> list[tuple[str, Reading]]:
+        """All answers with the labels of their fields."""
+        return [
+            (self.emitters.label(), self.emitters.area),
+            (tr("Use of a year"), self.used),
+            (tr("Thermostat in that year"), self.used_at),
+            (tr("Its efficiency (AFUE), if you know it"), self.efficiency),
+            (tr("Its size, if you know it"), self.size),
+            (self.renewal.label(), self.renewal.cost),
+        ]
+
+
+def ask_today(planned: str, form: Form) -> Today:
+    """Draw the question; `planned` is how warm the house will be kept, as `warmth_of` writes it."""
+    left, right = st.columns(2)
+    now = str(
+        left.selectbox(
+            tr("Today's heating"), list(FIRST), format_func=lambda key: tr(TEMPLATES[key].name), key="start/now"
+        )
+    )
+    left.caption(state.literal(tr(TEMPLATES[now].about)))
+    with right:
+        emitters = ask_emitters(form)
+    used, hot_water = ask_used(now, form)
+    used_at, then_nights = ask_used_at(planned, form) if st.session_state.get("start/used") else (Reading(""), [])
+    efficiency, size = ask_efficiency(now, form), ask_size_now(now, form)
+    return Today(now, emitters, used, hot_water, used_at, then_nights, efficiency, size, ask_renewal(form))
 
 
 def ask_used(now: str, form: Form) -> tuple[Reading, bool]:

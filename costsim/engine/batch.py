@@ -13,20 +13,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import AnnualTotals, Shared, lane_of, lanes_of, room_for, run_lanes, share
-from costsim.engine.inputs import covered_share, export_terms, generation_j
+from costsim.engine.block import AnnualTotals, Shared, lanes_of, run_lanes, share
+from costsim.engine.generation import export_terms, generation_j
+from costsim.engine.inputs import covered_share
 from costsim.engine.lane_inputs import LaneInputs
-from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_option, option_study
+from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_plant, option_study
+from costsim.engine.one_year import lane_of, room_for
 from costsim.engine.shared import changes, pieces
 from costsim.errors import SolverError
 from costsim.study.case import Option
+from costsim.study.services import ELECTRICITY
 from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, price_month_period
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import Tariff, hourly_rows, meter_hours
 from costsim.tariffs.own_generation import Price, added_cost
 
 Floats = NDArray[np.float64]
-ELECTRICITY = "electricity"
 CHUNK = 64
 GPU_CHUNK = 1_000_000
 MOST_ALONE = 64
@@ -158,7 +160,7 @@ def _cut(tariffs: tuple[Tariff, ...], clock: HourCalendar) -> tuple[NDArray[np.b
 def run_once(common: LoweredStudy, option: Option) -> BatchResult:
     """Run one option once, as it stands, for its sums and bills alone."""
     common = option_study(common, option)
-    return run_plant(common, lower_option(common, option))
+    return run_plant(common, lower_plant(common, option))
 
 
 def run_plant(common: LoweredStudy, plant: LoweredOption) -> BatchResult:

@@ -111,7 +111,7 @@ def run_lanes(
     padded[k.STEPS, number:] = 0.0
     packed = np.ascontiguousarray(np.moveaxis(padded.reshape(k.LANES, blocks, width), 0, 1))
     count, charges = shared.count, len(shared.meters)
-    sums, energy = np.empty((blocks, _sums(count, dumped), width)), np.empty((blocks, *_energy_shape(shared), width))
+    sums, energy = np.empty((blocks, sums_of(count, dumped), width)), np.empty((blocks, *energy_shape(shared), width))
     peaks = np.empty((blocks, charges, 12, width))
     form.run(shared, packed, own, (sums, energy, peaks), power)
     return AnnualTotals(*(_unblocked(values, number) for values in (sums, energy, peaks)))
@@ -126,7 +126,7 @@ def _form_for(shared: Shared, lanes: Floats, own: bool, power: bool, job: int, a
     if job <= WORTH or not OWN_WHERE_KEPT or form.code() is None:
         form = form.for_job(job)
     typed = bool((lanes[k.LOSS] <= 0).any())
-    return form if enough and not typed and not alone and form.there(job) else _one(shared, own)
+    return form if enough and not typed and not alone and form.there(job) else form_of_one(shared, own)
 
 
 def in_blocks(shared: Shared, lanes: Floats, all_of: int) -> bool:
@@ -140,11 +140,13 @@ def has_fans(lanes: Floats, count: int) -> bool:
     return bool(lanes[rows].any())
 
 
-def _sums(count: int, dumped: bool) -> int:
+def sums_of(count: int, dumped: bool) -> int:
+    """Number of sums of a lane."""
     return k.SUMS + count * (1 + dumped)
 
 
-def _energy_shape(shared: Shared) -> tuple[int, int, int]:
+def energy_shape(shared: Shared) -> tuple[int, int, int]:
+    """Rows, months and periods of a lane's energy."""
     return shared.count + 1 + (len(shared.free) > 0), 12, shared.shares.shape[2]
 
 
@@ -290,7 +292,7 @@ def _form_of_one(own: bool, zones: int, uses: int) -> _Form:
     return _Form((k.ANY,) * 3, k.ANY, own, True, True, zones, uses)
 
 
-def _one(shared: Shared, own: bool) -> _Form:
+def form_of_one(shared: Shared, own: bool) -> _Form:
     """The form for one lane, any sources, with or without mass."""
     return _form_of_one(own, shared.zones, shared.uses)
 
@@ -326,7 +328,7 @@ def _no_lane(form: _Form) -> tuple[Shared, Floats, None, tuple[Floats, Floats, F
         np.zeros((1, 1), dtype=np.int64),
     )  # fmt: skip
     width = form.width
-    found = np.empty((0, k.SUMS + 1, width)), np.empty((0, *_energy_shape(shared), width)), np.empty((0, 0, 12, width))
+    found = np.empty((0, k.SUMS + 1, width)), np.empty((0, *energy_shape(shared), width)), np.empty((0, 0, 12, width))
     return shared, np.empty((0, k.LANES, width)), None, found
 
 
@@ -357,39 +359,3 @@ def compile_form(spec: str) -> None:
     """Compile a form, given as one word, by running no lane."""
     one, two, three, mass, own, hourly, fans, zones, uses, pumps = (int(part) for part in spec.split(","))
     _warm(_Form((one, two, three), mass, bool(own), bool(hourly), bool(fans), zones, uses, bool(pumps)))
-
-
-def one_year(
-    scalars: Floats, hours: Floats, source_scalars: Floats, source_hours: Floats, order: Ints
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """Run one year and keep its hours.
-
-    Returns
-    -------
-    out : array (RESULTS, n)
-    heat, dumped, available : arrays (sources, n)
-        Heat given to the tank, heat thrown away and capacity in the hour [W].
-    """
-    return lane_of(share(scalars, hours, source_scalars, source_hours, order), lanes_of(scalars, source_scalars, 1))[0]
-
-
-def room_for(shared: Shared, *, hours: bool = True) -> tuple[Floats, Floats]:
-    """Where a year's hours find room, or none of them: (RESULTS, n) and (3, sources, n)."""
-    n = shared.hours.shape[1] if hours else 0
-    return np.empty((k.RESULTS, n)), np.empty((3, shared.count, n))
-
-
-def lane_of(
-    shared: Shared, lane: Floats, room: tuple[Floats, Floats] | None = None, *, dumped: bool = False
-) -> tuple[tuple[Floats, Floats, Floats, Floats], AnnualTotals]:
-    """Run the year of one lane (LANES, 1): its hours, as `one_year` gives them, and its sums, with what was dumped where asked for.
-
-    The hours lie in `room` where that is given, until it is used again: new memory costs as much as a year.
-    """
-    count = shared.count
-    out, kept = room or room_for(shared)
-    lanes = np.ascontiguousarray(lane[None])
-    sums, energy = np.empty((1, _sums(count, dumped), 1)), np.empty((1, *_energy_shape(shared), 1))
-    peaks = np.empty((1, len(shared.meters), 12, 1))
-    _one(shared, False).run(shared, lanes, None, (sums, energy, peaks), out=out, kept=kept)
-    return (out, kept[0], kept[1], kept[2]), AnnualTotals(sums[..., 0], energy[..., 0], peaks[..., 0])

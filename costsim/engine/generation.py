@@ -14,6 +14,7 @@ from costsim.errors import Fault, InputError
 from costsim.physics.sun import pvwatts_w
 from costsim.sources.offer import Offer
 from costsim.study.case import Case
+from costsim.study.services import ELECTRICITY
 from costsim.study.solar_electric import LOSS_PER_K, SolarElectric
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.own_generation import ExportTerms
@@ -22,7 +23,6 @@ from costsim.weather import Weather
 from costsim.weather.sunlight import GIVE_SUN, sun_on
 
 Floats = NDArray[np.float64]
-ELECTRICITY = "electricity"
 CALM_M_S = 1.0
 """Wind on panels where the weather has none; what cools least of common values, common practice, no source."""
 

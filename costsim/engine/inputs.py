@@ -6,12 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import one_year
-from costsim.engine.generation import ELECTRICITY, export_terms, generation_j
+from costsim.engine.generation import generation_j
 from costsim.engine.lower import LoweredOption, LoweredStudy
+from costsim.study.services import ELECTRICITY
 from costsim.tariffs.charges import hourly_rows
-
-__all__ = ["ELECTRICITY", "covered_share", "export_terms", "generation_j", "heating_electricity_j", "taken_w"]
 
 Floats = NDArray[np.float64]
 
@@ -29,7 +27,7 @@ def taken_w(
 
 def heating_electricity_j(common: LoweredStudy, plant: LoweredOption) -> Floats:
     """What an option takes from the house's own meter in each hour (n,) [J]."""
-    out, heat, dumped, _ = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
+    out, heat, dumped, _ = plant.year()
     inputs, auxiliary, pump = taken_w(common, plant, out, heat, dumped)
     own = [inputs[i] for i, offer in enumerate(plant.offers) if offer.price_key == ELECTRICITY]
     return np.asarray((np.sum([*own, auxiliary.sum(axis=0), pump], axis=0)) * k.HOUR_S)

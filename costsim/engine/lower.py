@@ -12,10 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import one_year
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.house_loss import altitude_m, internal_gains_w, loss_w_k, route_of
 from costsim.engine.mass_rows import put_mass, put_mass_scalars
+from costsim.engine.one_year import one_year
 from costsim.engine.prices import prices_seen
 from costsim.engine.setpoint import away_share, setpoint_c
 from costsim.engine.uses import UseSide, lower_uses
@@ -41,9 +41,9 @@ LEAP_HOURS, NO_TANK_J_K = 8784, 1.0
 """Heat capacity where no tank is described: a quarter of a gram of water, so that nothing is stored."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class LoweredStudy:
-    """What all options of a study share."""
+    """A study in arrays: what all its options share, or what one of them sees of it (`option_study`)."""
 
     case: Case
     weather: Weather
@@ -82,6 +82,18 @@ class LoweredOption:
     source_scalars: Floats
     source_hours: Floats
     order: NDArray[np.int64]
+
+    def year(self) -> tuple[Floats, Floats, Floats, Floats]:
+        """Run its year in the kernel.
+
+        Returns
+        -------
+        out : array (RESULTS, n)
+            By its rows in `costsim.engine.layout`.
+        heat, dumped, available : arrays (sources, n)
+            Heat given to the tank, heat thrown away and capacity in the hour [W].
+        """
+        return one_year(self.scalars, self.hours, self.source_scalars, self.source_hours, self.order)
 
 
 def calendar_of(case: Case, weather: Weather) -> HourCalendar:
@@ -246,14 +258,18 @@ def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
 
 
 def option_study(common: LoweredStudy, option: Option) -> LoweredStudy:
-    """The study as an option sees it: with the tank and the floor of its own, where it has them."""
+    """The study as an option sees it: with the tank and the floor of its own, where it has them, and the draws that it can serve.
+
+    Uses after the house take what its sources leave idle: where there are such, a first year without them is run to see that.
+    What comes is as the option sees it already, and would come again.
+    """
     seen = option.seen_in(common.case)
     if seen is not common.case:
         common = with_house(common, seen)
     if common.uses is None or common.uses.settled:
         return common
     house_first = _with_uses(common, common.uses.within(np.zeros(common.weather.n_hours)))
-    return _with_uses(common, common.uses.within(idle_w(lower_option(house_first, option))))
+    return _with_uses(common, common.uses.within(idle_w(lower_plant(house_first, option))))
 
 
 def _with_uses(common: LoweredStudy, uses: UseSide) -> LoweredStudy:
@@ -265,13 +281,24 @@ def _with_uses(common: LoweredStudy, uses: UseSide) -> LoweredStudy:
 
 def idle_w(plant: LoweredOption) -> Floats:
     """What the sources of a plant could give in each hour beyond what they do (n,) [W]."""
-    _, heat, _, able = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
+    _, heat, _, able = plant.year()
     return np.asarray((able - heat).sum(axis=0))
 
 
 def lower_option(common: LoweredStudy, option: Option) -> LoweredOption:
-    """Lower one option to what the kernel takes, as `option_study` sees it, whether or not the caller has asked that before."""
-    common = option_study(common, option)
+    """Lower one option to what the kernel takes: the study as it sees it, then its plant."""
+    return lower_plant(option_study(common, option), option)
+
+
+def lower_plant(common: LoweredStudy, option: Option) -> LoweredOption:
+    """The offers of an option's sources in each hour, the order in which its rule calls them, and house and water beside them.
+
+    Parameters
+    ----------
+    common : LoweredStudy
+        As the option sees it (`option_study`).
+    option : Option
+    """
     offers = tuple(source.offer(common.surroundings) for source in option.sources)
     seen = seen_by_rule(common.case, common.weather, common.calendar, common.demand_w, offers)
     return plant_of(common, offers, RULES[option.rule](seen))
@@ -282,19 +309,12 @@ def plant_of(common: LoweredStudy, offers: Sequence[Offer], order: NDArray[np.in
     return LoweredOption(tuple(offers), *house_rows(common), *source_rows(offers), np.ascontiguousarray(order))
 
 
+@functools.lru_cache(maxsize=1)
 def house_rows(common: LoweredStudy) -> tuple[Floats, Floats]:
-    """Scalars and hourly rows of house and water, which all options share and none changes: (SCALARS,) and (HOURS, n)."""
-    global _last
-    known, rows = _last
-    if known is not common:
-        _last = common, (rows := _house_rows(common))
-    return rows
+    """Scalars and hourly rows of house and water: (SCALARS,) and (HOURS, n).
 
-
-_last: tuple[LoweredStudy | None, tuple[Floats, Floats]] = None, (np.empty(0), np.empty(0))  # those asked for last
-
-
-def _house_rows(common: LoweredStudy) -> tuple[Floats, Floats]:
+    Options of a study share them, so those of the last study are kept: whoever changes some copies them first.
+    """
     scalars, hours = scalars_of(common), np.zeros((k.HOURS, common.weather.n_hours))
     hours[k.ROOM] = common.setpoint_c
     hours[k.FLOOR_LIMIT] = floor_limit_w(common)

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import one_year
 from costsim.engine.emitter_circuits import quick_mass
 from costsim.engine.lower import LoweredStudy, house_rows
+from costsim.engine.one_year import one_year
 from costsim.engine.setpoint import ZonePart, zone_setpoints
 from costsim.engine.water import WaterSide, water_side
 from costsim.engine.zone_demand import zone_demands_w

@@ -19,6 +19,10 @@ Floats = NDArray[np.float64]
 ATMOSPHERE_PA = 101325.0
 REFERENCE_C = 25.0  # temperature of the heating values, and of the dry combustion air
 EVAPORATION_J_MOL = 44.0e3  # of water at 25 °C
+MODERN_EFFICIENCY = 0.9
+"""By the higher heating value, from which on a unit condenses: without, 10 CFR 430 and makers' lists end below it, from memory."""
+LOW_FILL = 0.3
+"""How full a propane tank is before it is filled again; common practice, no source."""
 _CP_CO2, _CP_O2, _CP_N2, _CP_VAPOUR, _CP_WATER = 38.8, 29.6, 29.15, 33.8, 75.3  # J/(mol K), means over 25-100 °C
 _N2_PER_O2 = 79.0 / 21.0
 STEPS_K, HOTTEST_C = 2.0, 250.0  # of the tabulated curve

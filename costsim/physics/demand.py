@@ -149,3 +149,31 @@ def tank_step(
         float(loss_w_k * mean),
         float(rate * mean_net),
     )
+
+
+def ahead_j(*, demand_w: Floats, hours: int) -> Floats:
+    """Demand over the coming hours, which whoever loads a fire can foresee.
+
+    Parameters
+    ----------
+    demand_w : array (n,)
+        Heat demand [W]; nothing is wanted after its end.
+    hours : int
+        How far ahead, with the hour itself.
+
+    Returns
+    -------
+    array (n,)
+        Heat [J].
+
+    Examples
+    --------
+    >>> ahead_j(demand_w=np.array([1.0, 2.0, 3.0]), hours=2)
+    array([10800., 18000., 10800.])
+    """
+    n, sums = len(demand_w), np.zeros(len(demand_w) + hours)
+    np.cumsum(demand_w, out=sums[1 : n + 1])
+    sums[n + 1 :] = sums[n]
+    found = sums[hours:] - sums[:n]
+    found *= HOUR_S
+    return found

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.batch import ELECTRICITY
 from costsim.engine.house_loss import altitude_m, route_of
 from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
@@ -27,6 +26,7 @@ from costsim.portfolio.side_by_side import years_of
 from costsim.portfolio.table import HomeTable, read_table
 from costsim.portfolio.variants import blank_groups, shared_values, variant, without
 from costsim.simulation import simulate_option
+from costsim.study.services import ELECTRICITY
 from costsim.units.quantity import KWH_J
 
 Floats = NDArray[np.float64]

@@ -8,14 +8,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.batch import ELECTRICITY, charges_of, row_count
+from costsim.engine.batch import charges_of, row_count
 from costsim.engine.block import AnnualTotals
-from costsim.engine.inputs import export_terms, generation_j
+from costsim.engine.generation import export_terms, generation_j
 from costsim.engine.lower import LoweredStudy
 from costsim.portfolio.plan import PortfolioPlan, PreparedOption
 from costsim.portfolio.table import HomeTable, OwnPrice
 from costsim.study.case import Case
-from costsim.study.services import there_anyway
+from costsim.study.services import ELECTRICITY, there_anyway
 from costsim.tariffs.bill import bill, house_profile_j, monthly_energy_j, monthly_peaks_w, price_month_period
 from costsim.tariffs.charges import Tariff
 from costsim.tariffs.own_generation import added_cost

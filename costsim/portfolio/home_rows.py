@@ -8,13 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.batch import ELECTRICITY
 from costsim.engine.block import AnnualTotals
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.fuels import co2_kg
 from costsim.portfolio.costs import costs_of
 from costsim.portfolio.plan import CO2, COST, SHORT, SHORT_HOURS, WORST, PortfolioPlan, PreparedOption
 from costsim.portfolio.table import HomeTable
+from costsim.study.services import ELECTRICITY
 from costsim.units.quantity import KWH_J
 
 Floats = NDArray[np.float64]

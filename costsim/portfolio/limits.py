@@ -68,12 +68,13 @@ def _caps(recipe: PortfolioPlan, at: int) -> Iterator[dict[str, Any]]:
         if recipe.layout.to_load or f"option[{at + 1}].source[{number}].output" in recipe.layout.keys:
             continue
         if not source.follows_house() and not source.collects_sun:
-            by_breaker = "breaker" in dict(offer.derates) or getattr(source, "output_w", 1.0) is None
+            sizes = source.typed_sizes()
+            by_breaker = "breaker" in dict(offer.derates) or ("breaker" in sizes and "output" not in sizes)
             yield {
                 "source": name,
                 "most_kw": float(offer.capacity_w.max()) / 1e3,
                 "in_hours": bool(source.windows),
-                "breaker_a": source.breaker_a if by_breaker else None,  # type: ignore[attr-defined]
+                "breaker_a": sizes["breaker"] if by_breaker else None,
             }
 
 

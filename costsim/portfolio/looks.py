@@ -10,7 +10,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.batch import ELECTRICITY
 from costsim.engine.lower import house_rows, lower_study
 from costsim.errors import Fault, InputError
 from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, RIVALS, Column, overridden
@@ -22,6 +21,7 @@ from costsim.portfolio.rows import PRICE_FIELDS, RowError, read_row, tidy_cells
 from costsim.portfolio.table import FIGURES, numbers_of
 from costsim.study.case import Case, case_from
 from costsim.study.heat_loss import ROUTES
+from costsim.study.services import ELECTRICITY
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import pretty_unit, read_quantity, to_display, unit_for
 from costsim.units.reading import PLAUSIBLE

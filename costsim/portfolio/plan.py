@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.batch import ELECTRICITY, meters_of, tariff_shares
+from costsim.engine.batch import meters_of, tariff_shares
 from costsim.engine.block import Shared, share
+from costsim.engine.generation import generation_j
 from costsim.engine.houses import hours_apart
-from costsim.engine.inputs import generation_j
 from costsim.engine.lower import LoweredStudy, house_rows, lower_study, source_rows, source_scalars_of, south_sun_w_m2
 from costsim.errors import InputError
 from costsim.portfolio.columns import AS_ARRAYS, Layout
@@ -24,6 +24,7 @@ from costsim.sources.traits import HOURLY
 from costsim.study.case import Case, Option
 from costsim.study.emitter_parts import emitters_differ
 from costsim.study.rules import RULES
+from costsim.study.services import ELECTRICITY
 from costsim.study.zone_loops import loops_are_named
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.charges import period_shares

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.batch import ELECTRICITY
 from costsim.engine.block import AnnualTotals, lanes_of, run_lanes
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.shared import Shared
@@ -18,6 +17,7 @@ from costsim.portfolio.plan import PortfolioPlan, PreparedOption, kernel_offers,
 from costsim.portfolio.table import HomeTable, OwnPrice
 from costsim.sources import Offer
 from costsim.study.rules import RULES
+from costsim.study.services import ELECTRICITY
 from costsim.tariffs.bill import blocks_reached, hourly_price_per_j, house_profile_j, prices_of_many_per_j
 from costsim.tariffs.charges import Tariff
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from costsim.engine.inputs import generation_j
+from costsim.engine.generation import generation_j
 from costsim.engine.lower import LoweredStudy
 from costsim.engine.water import design_supply
 from costsim.physics.fuels import FUELS

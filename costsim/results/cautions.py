@@ -67,9 +67,9 @@ def cautions_of(
     return tuple(caution for maker in _MAKERS for caution in maker(case, site))
 
 
-def sources_of(case: Case, trait: str = "") -> list[HeatSource]:
-    """Every source in any option that has a trait, such as ``"burns_fuel"``; units of one name may differ in flue or circuit."""
-    return [source for option in case.options for source in option.sources if not trait or getattr(source, trait)]
+def sources_of(case: Case) -> list[HeatSource]:
+    """Every source in any option; units of one name may differ in flue or circuit."""
+    return [source for option in case.options for source in option.sources]
 
 
 def _flues(burning: Sequence[HeatSource]) -> str:
@@ -89,7 +89,7 @@ def _flues(burning: Sequence[HeatSource]) -> str:
 
 @_caution
 def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
-    burning = sources_of(case, "burns_fuel")
+    burning = [source for source in sources_of(case) if source.burns_fuel]
     air = " and ".join(dict.fromkeys(source.air_standard for source in burning if source.air_standard)) or tr(
         "the code"
     )
@@ -142,7 +142,7 @@ def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
 
 @_caution
 def _electrical_work(case: Case, site: Site) -> Iterator[Caution]:
-    electric = sources_of(case, "continuous_load")
+    electric = [source for source in sources_of(case) if source.continuous_load]
     if electric:
         lines = [line for line in map(circuit, electric) if line]
         short = tr("By a licensed electrician; wire and breaker for 125 % of the current, and room in the service.")
@@ -212,7 +212,7 @@ def _pressure(case: Case, site: Site) -> Iterator[Caution]:
 
 @_caution
 def _filled(case: Case, site: Site) -> Iterator[Caution]:
-    outdoors = sources_of(case, "outdoors")
+    outdoors = [source for source in sources_of(case) if source.outdoors]
     yield from (Caution(*words) for words in (*freezing_words(case, site, outdoors), drinking_water_words(case)))
     yield from (Caution(*words) for words in (*hot_water_words(case, site.temperature), *absence_words(case)))
 

@@ -12,7 +12,6 @@ from costsim.results.caution import Caution, Site
 from costsim.results.result import OptionResult, SourceSeason
 from costsim.results.return_water import LEAST_RETURN_C, USUAL_MOST_C, must_stay_dry
 from costsim.sources import HeatSource
-from costsim.sources.wood import Wood
 from costsim.study.case import Case, Option
 from costsim.study.fluid import antifreeze_of
 from costsim.units.quantity import show, show_both
@@ -107,9 +106,9 @@ def charges_of(
 
     night, mild = room_j(water_c), room_j(mild_c)
     return [
-        Charge(source.label, heat, night, load_w * source.burns_s, mild, water_c, mild_c)
+        Charge(source.label, fire.heat_j, night, load_w * fire.burns_s, mild, water_c, mild_c)
         for source in burns_on(option.sources)
-        if (heat := source.heat_per_charge_j) > 0
+        if (fire := source.hand_fired()) is not None and fire.heat_j > 0
     ]
 
 
@@ -272,11 +271,11 @@ def _flues(logs: str, others: str) -> Caution:
 
 
 def dumped_warnings(
-    common: LoweredStudy, options: Sequence[OptionResult], again: Callable[[Option], OptionResult] | None = None
+    common: LoweredStudy, options: Sequence[OptionResult], what_if: Callable[[Option], OptionResult] | None = None
 ) -> list[str]:
     """Say how much of a fire's heat is thrown away in a year, where that is more than `DUMPED_SHARE`, and what helps.
 
-    `again` computes the year of an option that is changed: only what it shows to help is advised, without it nothing is.
+    `what_if` computes the year of an option that is changed: only what it shows to help is advised, without it nothing is.
     """
     texts = []
     known = {one.name: one for one in common.case.options}
@@ -287,9 +286,9 @@ def dumped_warnings(
             if not burns_on([source]) or _thrown(one) <= DUMPED_SHARE:
                 continue
             tried: list[tuple[str, str, float]] = []
-            if again is not None:
+            if what_if is not None:
                 tried = [
-                    (text, why, _thrown(again(changed).sources[at]))
+                    (text, why, _thrown(what_if(changed).sources[at]))
                     for text, why, changed in _remedies(common.case, typed, source)
                 ]
             told = [
@@ -312,12 +311,13 @@ def dumped_warnings(
 
 def _by_the_clock(source: HeatSource) -> str:
     """Why a larger tank does not help: loads come by the clock, each of no less than the smallest charge."""
-    if not isinstance(source, Wood):
+    fire = source.hand_fired()
+    if fire is None:
         return ""
     return tr(
         " (each load at {times} is {least} % of a charge or more, however warm the tank still is: fewer or smaller loads on mild days)",
-        times=", ".join(source.load_times),
-        least=f"{100.0 * source.smallest_charge_share:.0f}",
+        times=", ".join(fire.load_times),
+        least=f"{100.0 * fire.least_share:.0f}",
     )
 
 
@@ -330,14 +330,15 @@ def _thrown(one: SourceSeason) -> float:
 def _remedies(case: Case, option: Option, source: HeatSource) -> Iterator[tuple[str, str, Option]]:
     """What may leave less to be thrown away, why it may not, and the option changed by it: smaller loads, a tank twice as large."""
     tank = option.tank_of(case)
-    if isinstance(source, Wood) and source.smallest_charge_share > LEAST_CHARGE_SHARE:
-        least = max(source.smallest_charge_share / 2.0, LEAST_CHARGE_SHARE)
-        fire = source.model_copy(update={"smallest_charge_share": least})
-        fires = tuple(fire if one is source else one for one in option.sources)
+    fire = source.hand_fired()
+    if fire is not None and fire.least_share > LEAST_CHARGE_SHARE:
+        least = max(fire.least_share / 2.0, LEAST_CHARGE_SHARE)
+        smaller = source.with_least_charge(least)
+        fires = tuple(smaller if one is source else one for one in option.sources)
         yield (
             tr(
                 "loading as little as {least} where that is enough",
-                least=show_both(least * source.full_charge_kg, "mass", 0),
+                least=show_both(least * fire.full_kg, "mass", 0),
             ),
             "",
             option.model_copy(update={"source": fires}),

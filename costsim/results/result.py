@@ -61,6 +61,14 @@ class Hourly:
     auxiliary_w: Floats
     pump_w: Floats
 
+    def locked(self) -> Hourly:
+        """Itself, with arrays that nobody can write to."""
+        for name in self.__dataclass_fields__:
+            values = getattr(self, name)
+            for array in values.values() if isinstance(values, Mapping) else (values,):
+                array.flags.writeable = False
+        return self
+
     def imbalance(self) -> float:
         """Largest hourly imbalance, relative to the largest heat flow of the year."""
         left = self.heat_w.sum(axis=0) - self.delivered_w - self.use_delivered_w - self.tank_loss_w - self.tank_change_w
@@ -136,6 +144,7 @@ class UseSeason:
     """One use of the tank over the season: heat wanted and unmet [J], hours in which some was missing, before or after the house.
 
     `cool` tells of hours in which it was served by what ran just then, from a tank too cool for it; None where there are none.
+    `lacking` are the hours in which some was missing (n,), and `too_cool_hours` those with the ones of a cool tank, where there are any.
     """
 
     name: str
@@ -145,6 +154,8 @@ class UseSeason:
     unmet_hours: int
     priority: str = "before_house"
     cool: CoolTank | None = None
+    lacking: NDArray[np.bool_] | None = field(default=None, repr=False, compare=False)
+    too_cool_hours: int | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """For JSON: energy in kWh."""
@@ -154,6 +165,7 @@ class UseSeason:
             "kind": self.kind,
             **kwh,
             "unmet_hours": self.unmet_hours,
+            "too_cool_hours": self.unmet_hours if self.too_cool_hours is None else self.too_cool_hours,
             "priority": self.priority,
             "cool_tank_hours": self.cool.hours if self.cool else 0,
             "cool_tank_gives_c": self.cool.gives_c if self.cool else None,

@@ -7,8 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.engine.generation import export_terms
-from costsim.engine.inputs import generation_j
+from costsim.engine.generation import export_terms, generation_j
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.demand import ROUNDING_W
 from costsim.physics.fuels import co2_kg
@@ -107,7 +106,8 @@ def uses_season(common: LoweredStudy, delivered_w: Floats) -> tuple[UseSeason, .
     ):
         lacking = np.where(wanted - given > ROUNDING_W, wanted - given, 0.0)
         heat_j, unmet_j = float(wanted.sum()) * HOUR_S, float(lacking.sum()) * HOUR_S
-        found.append(UseSeason(use.name, use.kind, heat_j, unmet_j, int(np.count_nonzero(lacking)), use.priority))
+        hours = lacking > 0
+        found.append(UseSeason(use.name, use.kind, heat_j, unmet_j, int(hours.sum()), use.priority, lacking=hours))
     return tuple(found)
 
 

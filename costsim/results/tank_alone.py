@@ -37,7 +37,7 @@ def warmer_end_c(top_c: Floats) -> Floats:
     return np.asarray(np.maximum(top_c, np.concatenate((top_c[:1], top_c[:-1]))))
 
 
-def told_of_tank(common: LoweredStudy, hourly: Hourly, uses: Sequence[UseSeason]) -> tuple[UseSeason, ...]:
+def with_cool_tank(common: LoweredStudy, hourly: Hourly, uses: Sequence[UseSeason]) -> tuple[UseSeason, ...]:
     """Uses with how often the tank itself was too cool for them; those after the house take what runs and are let be.
 
     Parameters
@@ -54,14 +54,17 @@ def told_of_tank(common: LoweredStudy, hourly: Hourly, uses: Sequence[UseSeason]
     for at, (use, season) in enumerate(zip(common.case.use, uses, strict=True)):
         needs = common.uses.each_needs_c[at]
         lacks = np.where(common.uses.by_use_w[at] > ROUNDING_W, needs - warm, 0.0)
-        hours = int(np.count_nonzero(lacks > COOL_K))
+        cool = lacks > COOL_K
+        hours = int(np.count_nonzero(cool))
         if hours == 0 or common.uses.late[at]:
             found.append(season)
             continue
         worst = int(lacks.argmax())
-        approach = float(getattr(use, "approach_k", 0.0))
+        approach = use.above_use_k
         tank, need = float(warm[worst]), float(needs[worst])
-        found.append(replace(season, cool=CoolTank(hours, worst, tank, need, tank - approach, need - approach)))
+        either = int(np.count_nonzero(cool if season.lacking is None else cool | season.lacking))
+        told = CoolTank(hours, worst, tank, need, tank - approach, need - approach)
+        found.append(replace(season, cool=told, too_cool_hours=either))
     return tuple(found)
 
 

@@ -23,11 +23,11 @@ FULL_LOAD_HOURS = (1300.0, 2600.0)
 
 
 def warnings_of(
-    common: LoweredStudy, options: Sequence[OptionResult], again: Callable[[Option], OptionResult] | None = None
+    common: LoweredStudy, options: Sequence[OptionResult], what_if: Callable[[Option], OptionResult] | None = None
 ) -> tuple[str, ...]:
-    """Say what looks wrong or needs care, each once; `again` computes an option that is changed."""
+    """Say what looks wrong or needs care, each once; `what_if` computes the year of an option that is changed, to advise what helps."""
     texts = [
-        *dumped_warnings(common, options, again),
+        *dumped_warnings(common, options, what_if),
         *common.water.short,
         *common.water.warnings,
         *common.weather.notes,

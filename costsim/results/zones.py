@@ -47,7 +47,7 @@ def house_and_zones(common: LoweredStudy, hourly: Hourly) -> tuple[Hourly, tuple
         causes["floor"] = causes["floor"] + floor
         for at, name in enumerate(names):
             causes[name] = causes[name] + np.where(most == at, rest, 0.0)
-        hourly = replace(hourly, unmet_w=hourly.unmet_w + floor + rest, unmet_by_cause_w=causes)
+        hourly = replace(hourly, unmet_w=hourly.unmet_w + floor + rest, unmet_by_cause_w=causes).locked()
     # what the house counts is counted in each zone, so that zones add up to it
     counted = hourly.unmet_w > ROUNDING_W
     return hourly, tuple(_season(common, zone, at, counted) for at, zone in enumerate(zones))

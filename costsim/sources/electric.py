@@ -159,6 +159,8 @@ class OffPeakElectric(_Resistance):
     market_list: ClassVar[str] = "electric boiler output"
     symbol: ClassVar[str] = "element"
     utility_controlled: ClassVar[bool] = True
+    cheap_hours: ClassVar[bool] = True
+    same_heater_as: ClassVar[str] = "electric"
     example: ClassVar[dict[str, Any]] = {"kind": "off_peak_electric", "output": "12 kW", "windows": ["22:00-06:00"]}
 
     rests_on = (

@@ -1,26 +1,27 @@
-"""Boilers for gas, propane and oil: what the nameplate gives once altitude and flow are counted."""
+"""What boilers for gas, propane and oil have in common: what the nameplate gives once altitude and flow are counted."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.physics.combustion import (
+    MODERN_EFFICIENCY,
     air_pressure_pa,
     altitude_derate,
     condensing_efficiency,
     dew_point_c,
     flow_limited_capacity_w,
-    propane_vaporisation_w,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings
-from costsim.sources.hottest_water import SAME_K, lost_by_steps, stopped
+from costsim.sources.hottest_water import SAME_K, stopped
 from costsim.sources.houses import HouseOffers, Houses
-from costsim.sources.traits import FormulaRow, FuelTank
+from costsim.sources.offer import lost_by_steps
+from costsim.sources.traits import FormulaRow
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
 from costsim.units.table import FOOT_M
@@ -28,16 +29,13 @@ from costsim.words import tr
 
 Floats = NDArray[np.float64]
 TYPICAL_CONDENSING_LOSS = 0.02
-LOW_FILL, USUAL_EFFICIENCY = 0.3, 0.9
 SMALLEST_FIRE = {"one_stage": 1.0, "two_stage": 0.6, "modulating_5": 0.2, "modulating_10": 0.1}
 """Smallest fire over the rated output; common practice, no source."""
-MODERN_EFFICIENCY = 0.9
-"""By the higher heating value, from which on a unit condenses: without, 10 CFR 430 and makers' lists end below it, from memory."""
 WATER_J_M3K = 992.3 * 4179.0
 """Heat capacity of water at 40 °C per volume, from CoolProp."""
 
 
-class _FuelFired(HeatSource):
+class FuelFired(HeatSource):
     """What all burners have in common. Efficiencies are by the higher heating value, as bills and AFUE are."""
 
     follows_tank: ClassVar[bool | None] = False
@@ -128,7 +126,7 @@ class _FuelFired(HeatSource):
     ] = "total"
 
     @model_validator(mode="after")
-    def _has_an_efficiency(self) -> _FuelFired:
+    def _has_an_efficiency(self) -> FuelFired:
         if self.efficiency_share is None and not self.condensing:
             raise fault("efficiency is missing", 'add efficiency = "92 %", or condensing = true')
         if self.min_output_w is not None and self.min_output_w > self.output_w:
@@ -161,6 +159,15 @@ class _FuelFired(HeatSource):
     def condenses(self) -> bool:
         """As typed; a boiler of 90 % of which nothing is said is asked for it."""
         return self.condensing
+
+    def flow_through_m3_s(self) -> float | None:
+        """As typed."""
+        return self.flow_m3_s
+
+    @classmethod
+    def of_older_units(cls) -> str:
+        """Common practice, no source."""
+        return tr("Boilers older than about 1990 are nearer to 80% or less.")
 
     def hottest_outlet_c(self) -> float | None:
         """As typed, or as most units do."""
@@ -316,85 +323,3 @@ class _FuelFired(HeatSource):
                 ),
             )
         return ()
-
-
-class GasBoiler(_FuelFired):
-    """Natural gas or propane boiler or water heater."""
-
-    title: ClassVar[str] = "Gas boiler"
-    market_list: ClassVar[str] = "gas boiler input"
-    symbol: ClassVar[str] = "flame"
-    air_standard: ClassVar[str] = "NFPA 54"
-    example: ClassVar[dict[str, Any]] = {"kind": "gas", "fuel": "natural_gas", "output": "12 kW", "efficiency": "92 %"}
-
-    kind: Literal["gas"]
-    fuel: Annotated[Literal["natural_gas", "propane"], Field(title="Fuel")] = "natural_gas"
-    tank_volume_m3: Annotated[
-        float | None, QuantityField("volume", "Propane tank", "Its whole volume.", above=0, example="250 gal")
-    ] = None
-    tank_diameter_m: Annotated[
-        float | None, QuantityField("length", "Propane tank, diameter", above=0, at_most=5, example="37 in")
-    ] = None
-    tank_length_m: Annotated[
-        float | None, QuantityField("length", "Propane tank, length", above=0, at_most=20, example="9.5 ft")
-    ] = None
-
-    @property
-    def label(self) -> str:
-        """Name for people; by its fuel where none was given."""
-        return self.name or (tr("Propane boiler") if self.fuel == "propane" else tr(self.title))
-
-    def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
-        """Warn of a small tank in the cold, from a rule of thumb that does not cut capacity."""
-        texts = super()._warnings(surroundings)
-        if self.fuel != "propane" or self.tank_diameter_m is None or self.tank_length_m is None:
-            return texts
-        coldest = float(surroundings.weather.outdoor_c.min())
-        given = float(
-            propane_vaporisation_w(
-                diameter_m=self.tank_diameter_m, length_m=self.tank_length_m, fill=LOW_FILL, outdoor_c=coldest
-            )
-        )
-        # a modulating burner runs at the load for hours, at its plate only for minutes
-        fire_w = min(max(surroundings.design_load_w or self.output_w, self.smallest_fire_w), self.output_w)
-        share = self.efficiency_share or USUAL_EFFICIENCY
-        if given >= fire_w / share:
-            return texts
-        text = tr(
-            "{label}: at {coldest} a tank {low_fill} full may boil off only {given} of the {asked} it burns on the design night, {full} at"
-            " full fire",
-            label=self.label,
-            coldest=show_both(coldest, "temperature", 0),
-            low_fill=f"{LOW_FILL:.0%}",
-            given=show_both(given, "power", 0),
-            asked=show_both(fire_w / share, "power", 0),
-            full=show_both(self.output_w / share, "power", 0),
-        )
-        return (*texts, tr("{text} (rule of thumb); ask the supplier about a larger tank", text=text))
-
-    def fuel_tank(self) -> FuelTank | None:
-        """As typed; none for piped gas."""
-        volume_m3 = self.tank_volume_m3 if self.fuel == "propane" else None
-        return None if volume_m3 is None else FuelTank(volume_m3, self.tank_diameter_m, self.tank_length_m)
-
-    @property
-    def fuel_key(self) -> str:
-        """Natural gas or propane."""
-        return self.fuel
-
-
-class OilBoiler(_FuelFired):
-    """Oil boiler."""
-
-    title: ClassVar[str] = "Oil boiler"
-    market_list: ClassVar[str] = "oil boiler output"
-    symbol: ClassVar[str] = "flame"
-    air_standard: ClassVar[str] = "NFPA 31"
-    example: ClassVar[dict[str, Any]] = {"kind": "oil", "output": "20 kW", "efficiency": "86 %"}
-
-    kind: Literal["oil"]
-
-    @property
-    def fuel_key(self) -> str:
-        """Heating oil."""
-        return "heating_oil"

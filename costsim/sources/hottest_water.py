@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -68,10 +67,3 @@ def half_charged(label: str, most_c: float, reached_c: float, store_c: float) ->
         store=show_both(store_c, "temperature", 0),
         limit=show_both(most_c, "temperature", 0),
     )
-
-
-def lost_by_steps(steps_w: list[float]) -> tuple[tuple[str, float], ...]:
-    """Name what each step takes off the one before."""
-    names = ("altitude", "flow", tr("water temperature"), "antifreeze")
-    steps = zip(names, pairwise(steps_w), strict=False)
-    return tuple((name, before - after) for name, (before, after) in steps if abs(before - after) > 0.5)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -13,6 +14,7 @@ from costsim.physics.demand import ROUNDING_W
 from costsim.sources.hottest_water import Layers
 from costsim.tariffs.calendar import HourCalendar
 from costsim.weather import Weather
+from costsim.words import tr
 
 Floats = NDArray[np.float64]
 NOT_STORING = -1e3  # °C: a target no tank is ever below
@@ -109,3 +111,10 @@ class Offer:
         """Electricity for pumps, fans and controls of the source itself [W], in the part of the hour in which it runs."""
         running = np.minimum(heat_w / self.min_fire_w, 1.0) if self.min_fire_w > 0 else 1.0
         return self.auxiliary_share * heat_w + self.auxiliary_w * running * (heat_w > ROUNDING_W)
+
+
+def lost_by_steps(steps_w: list[float]) -> tuple[tuple[str, float], ...]:
+    """Name what each step takes off the one before."""
+    names = ("altitude", "flow", tr("water temperature"), "antifreeze")
+    steps = zip(names, pairwise(steps_w), strict=False)
+    return tuple((name, before - after) for name, (before, after) in steps if abs(before - after) > 0.5)

@@ -144,6 +144,10 @@ class Solar(HeatSource):
         """As typed."""
         return self.area_m2
 
+    def kept_from_frost(self) -> str:
+        """As typed."""
+        return self.frost_protection
+
     def nameplate_w(self) -> float:
         """Heat at 1,000 W/m² and no temperature difference [W]."""
         return self.area_m2 * self.eta0_share * 1000.0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Self
 
 from costsim.units.fields import StudyModel
 
@@ -64,6 +64,8 @@ MARKET_LISTS = {
     "solar collector area": "area",
 }
 """Lists of sizes off the shelf that a kind may be found in, and the dimension of their sizes."""
+SIZE_FIELDS = {"output": "output_w", "breaker": "breaker_a", "area": "area_m2"}
+"""Keys of sizes that a search may change, and the fields that hold them."""
 SYMBOLS = ("", "element", "flame", "logs", "fan", "collector")
 """How a schematic may draw a source; a plain box for none."""
 BURNERS = UncertainEfficiency("efficiency of burners", None, 1.0)
@@ -77,6 +79,22 @@ class FuelTank:
     volume_m3: float
     diameter_m: float | None
     length_m: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class HandFired:
+    """What somebody loads by hand: a full charge, its heat to the water and how long it burns, and when it is loaded.
+
+    `least_share` is the smallest charge over a full one; `follows` names the key of ``output``, ``charge`` and ``burn_time`` that
+    follows from the other two.
+    """
+
+    full_kg: float
+    heat_j: float
+    burns_s: float
+    load_times: tuple[str, ...]
+    least_share: float
+    follows: str
 
 
 class Traits(StudyModel):
@@ -108,6 +126,9 @@ class Traits(StudyModel):
     market_list: ClassVar[str] = ""
     """In which of `MARKET_LISTS` it is found; empty where it is in none."""
     sized_by: ClassVar[str] = "by its data sheet"  # what it is chosen by, where it is in no list
+    cheap_hours: ClassVar[bool] = False  # whether it is made for a utility's cheap hours, which its `windows` name
+    same_heater_as: ClassVar[str] = ""
+    """Kind that is the same heater on another rate; empty for none."""
     symbol: ClassVar[str] = ""
     """How a schematic draws it: one of `SYMBOLS`."""
     example: ClassVar[dict[str, Any]] = {}
@@ -149,15 +170,37 @@ class Traits(StudyModel):
         """Area that collects the sun [m²]; None for what has none."""
         return None
 
-    @property
-    def heat_per_charge_j(self) -> float:
-        """Heat of what is loaded at once [J]; 0 where nothing is loaded by hand."""
-        return 0.0
+    def typed_sizes(self) -> dict[str, float]:
+        """Sizes that the study has and a search may change, by their keys in `SIZE_FIELDS` [W, A, m²]."""
+        known = type(self).model_fields
+        sizes = {key: getattr(self, name) for key, name in SIZE_FIELDS.items() if name in known}
+        return {key: float(value) for key, value in sizes.items() if value is not None}
+
+    def flow_through_m3_s(self) -> float | None:
+        """Flow of water through it as typed [m³/s]; None where the study has none."""
+        return None
+
+    def kept_from_frost(self) -> str:
+        """What keeps a circuit outdoors of its own from freezing: ``"glycol"`` or ``"drain_back"``; empty for what has none."""
+        return ""
 
     @property
-    def burns_s(self) -> float:
-        """How long a full charge burns [s]."""
-        return 0.0
+    def outdoor_content_m3(self) -> float | None:
+        """What that circuit holds [m³]; None where it is not known."""
+        return None
+
+    def hand_fired(self) -> HandFired | None:
+        """What is loaded into it by hand; None for all that feeds itself."""
+        return None
+
+    def with_least_charge(self, share: float) -> Self:
+        """The same source, loaded down to such a share of a full charge; itself where nothing is loaded."""
+        return self
+
+    @classmethod
+    def of_older_units(cls) -> str:
+        """What an older unit of the kind gives, in a sentence; empty where nothing is said of it."""
+        return ""
 
     def buffer_m3(self, nominal_w: float, load_w: float) -> float | None:
         """Buffer [m³] that a fire of such an output [W] needs beside it at a load [W]; None where it needs none."""

@@ -6,12 +6,13 @@ import functools
 import math
 import re
 from collections.abc import Iterator, Mapping
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, field_validator, model_validator
 
+from costsim.physics.demand import ahead_j
 from costsim.physics.wood import (
     BUFFER_FREE_M3,
     buffer_volume_m3,
@@ -21,7 +22,7 @@ from costsim.physics.wood import (
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, constant, may_run
 from costsim.sources.houses import HourlyRows, HouseOffers, Houses
-from costsim.sources.traits import FormulaRow
+from costsim.sources.traits import FormulaRow, HandFired
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import parse_windows
 from costsim.units.fields import QuantityField, fault
@@ -37,7 +38,6 @@ AGREE_SHARE = 0.1
 TOLD_SHARE = 0.01
 """From which difference on a typed burn time that does not count is told; a choice of ours."""
 Floats = NDArray[np.float64]
-"""A fire is lit where heat is wanted within so many hours; common practice, no source."""
 RARE_EFFICIENCY = 0.65
 """Season efficiency that few hand-fired boilers reach in the field: outdoor units were measured at 28 to 55 %."""
 
@@ -204,6 +204,22 @@ class Wood(HeatSource):
             return burn_time_s(charge_j=self.heat_per_charge_j, efficiency=1.0, output_w=self.output_w)
         return self.burn_time_s or math.nan
 
+    def hand_fired(self) -> HandFired:
+        """A full charge, and which of output, charge and burn time follows from the other two."""
+        follows = "output" if self.output_w is None else "charge" if self.charge_kg is None else "burn_time"
+        return HandFired(
+            self.full_charge_kg, self.heat_per_charge_j, self.burns_s, self.load_times, self.smallest_charge_share, follows
+        )  # fmt: skip
+
+    def with_least_charge(self, share: float) -> Self:
+        """With another smallest charge."""
+        return self.model_copy(update={"smallest_charge_share": share})
+
+    @classmethod
+    def of_older_units(cls) -> str:
+        """Common practice, no source."""
+        return tr("Older fireboxes, wet wood and a choked fire give less.")
+
     def plate_efficiency(self) -> float:
         """As typed."""
         return self.efficiency_share
@@ -260,7 +276,7 @@ class Wood(HeatSource):
         hours, power = self._burn_hours, self.nameplate_w()
         charge, unfuelled = _charges(self, surroundings.weather, surroundings.calendar, hours)
         # nobody lights a fire for nothing but what the tank loses
-        wanted = ahead_j(surroundings.demand_w, DAY_H) > 0
+        wanted = ahead_j(demand_w=surroundings.demand_w, hours=DAY_H) > 0
         return self._offer(
             surroundings,
             capacity_w=power,
@@ -269,7 +285,7 @@ class Wood(HeatSource):
             burn_power_w=power,
             least_charge_share=self.smallest_charge_share,
             charge_j=np.where(wanted, charge, 0.0),
-            ahead_j=ahead_j(surroundings.demand_w, hours),
+            ahead_j=ahead_j(demand_w=surroundings.demand_w, hours=hours),
             curtailed_w=constant(0.0, surroundings.n_hours),
             fuel_limited_w=unfuelled,
             warnings=self._warnings(charge, surroundings),
@@ -369,22 +385,6 @@ def _charges(fire: Wood, weather: Weather, calendar: HourCalendar, hours: int) -
     for found in (charge, unfuelled):
         found.flags.writeable = False
     return charge, unfuelled
-
-
-def ahead_j(demand_w: Floats, hours: int) -> Floats:
-    """Demand over the coming hours, which whoever loads the fire can foresee (n,) [J].
-
-    Examples
-    --------
-    >>> ahead_j(np.array([1.0, 2.0, 3.0]), 2)
-    array([10800., 18000., 10800.])
-    """
-    n, sums = len(demand_w), np.zeros(len(demand_w) + hours)
-    np.cumsum(demand_w, out=sums[1 : n + 1])
-    sums[n + 1 :] = sums[n]
-    found = sums[hours:] - sums[:n]
-    found *= HOUR_S
-    return found
 
 
 def _mass(kg: float) -> str:

@@ -62,7 +62,7 @@ def antifreeze_of(case: Case, floor: Floor | None = None) -> tuple[str, float]:
 
 def on_the_mix(case: Case, sources: Iterable[HeatSource]) -> list[HeatSource]:
     """Which sources stand outdoors on the mix that fills the whole system; collectors, which may boil, keep a circuit of their own."""
-    return [one for one in sources if case.fluid is not None and one.outdoors and not hasattr(one, "frost_protection")]
+    return [one for one in sources if case.fluid is not None and one.outdoors and not one.kept_from_frost()]
 
 
 def fluid_faults(fluid: Fluid | None, floors: Iterable[Floor | None], file: str) -> list[Fault]:

@@ -75,6 +75,11 @@ class PoolOrTub(TankUse):
         QuantityField("temperature_difference", "Approach of the exchanger", at_least=0, at_most=25, example="9 degF"),
     ] = 5.0
 
+    @property
+    def above_use_k(self) -> float:
+        """Approach of its exchanger [K]."""
+        return self.approach_k
+
     @model_validator(mode="after")
     def _clock_times(self) -> PoolOrTub:
         check_windows(self.cover, months=self.months)

@@ -29,4 +29,9 @@ class TankUse(StudyModel):
     @property
     def needs_c(self) -> float:
         """Tank temperature that it needs [°C]."""
-        return float(getattr(self, self.hottest_field)) + float(getattr(self, "approach_k", 0.0))
+        return float(getattr(self, self.hottest_field)) + self.above_use_k
+
+    @property
+    def above_use_k(self) -> float:
+        """How much hotter the tank must be than the water of the use, which stands behind an exchanger [K]."""
+        return 0.0

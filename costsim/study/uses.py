@@ -131,6 +131,11 @@ class HotWater(TankUse):
         return "storage_temperature" if self.exchanger == "stored" else super().hottest_key
 
     @property
+    def above_use_k(self) -> float:
+        """Approach of its exchanger [K]."""
+        return self.approach_k
+
+    @property
     def needs_c(self) -> float:
         """Tank temperature that makes it hot enough [°C]."""
         return self.storage_temperature_c + self.approach_k if self.exchanger == "stored" else super().needs_c

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import BillLine, Tariff, Usage, billed_peaks_w, hourly_rows, meter_hours, period_shares
 from costsim.tariffs.charges.base import CREDITED, Item
-from costsim.tariffs.charges.energy import used_before_j
+from costsim.tariffs.charges.price_keys.energy import used_before_j
 from costsim.tariffs.charges.tariff import billed_peaks, billing_month, folded
 from costsim.units.quantity import HOUR_S
 

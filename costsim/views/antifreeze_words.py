@@ -21,7 +21,7 @@ def antifreeze_words(case: Case) -> str:
     case : Case
         With a floor or without one.
     """
-    sources = list(sources_of(case, "outdoors"))
+    sources = [source for source in sources_of(case) if source.outdoors]
     outdoors = ", ".join(dict.fromkeys(source.label for source in sources))
     if antifreeze_of(case)[0] == "none":
         return (

@@ -7,10 +7,12 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+from costsim.physics.combustion import MODERN_EFFICIENCY
 from costsim.physics.wood import SPECIES
-from costsim.sources.fuel_fired import MODERN_EFFICIENCY
+from costsim.sources import KINDS
 from costsim.study.house import USUAL_INDOOR, usual_balance_point
 from costsim.units.quantity import parse, to_display
+from costsim.views.first_answers import FirstAnswers
 from costsim.views.sold import MARGIN
 from costsim.views.template_of import template_keys
 from costsim.views.templates import RENEWED, TEMPLATES, add_template
@@ -71,7 +73,7 @@ def efficiency_of(key: str, system: str) -> str:
     ('92%', '')
     """
     first = TEMPLATES[key].sources(1e4, system)[0]
-    return "" if "electric" in str(first["kind"]) else str(first.get("efficiency", "")).replace(" ", "")
+    return str(first.get("efficiency", "")).replace(" ", "") if KINDS[str(first["kind"])].burns_fuel else ""
 
 
 def older_of(key: str, system: str) -> str:
@@ -82,147 +84,123 @@ def older_of(key: str, system: str) -> str:
     >>> older_of("pellets", "us"), older_of("wood", "us")[:16]
     ('', 'Older fireboxes,')
     """
-    kind = str(TEMPLATES[key].sources(1e4, system)[0]["kind"])
-    if kind in ("gas", "oil"):
-        return tr("Boilers older than about 1990 are nearer to 80% or less.")
-    return tr("Older fireboxes, wet wood and a choked fire give less.") if kind == "wood" else ""
+    return KINDS[str(TEMPLATES[key].sources(1e4, system)[0]["kind"])].of_older_units()
 
 
-def first_study(
-    *,
-    weather_name: str,
-    weather: Weather,
-    area: str,
-    insulation: str,
-    heat_loss: str,
-    now: str,
-    considered: Sequence[str],
-    prices: Mapping[str, str],
-    system: str,
-    currency: str,
-    quotes: Mapping[str, str] = MappingProxyType({}),
-    rate: Mapping[str, str] = MappingProxyType({}),
-    emitter: str = "",
-    zones: Sequence[Mapping[str, Any]] = (),
-    efficiency: str = "",
-    new_efficiency: str = "",
-    tables: Mapping[str, Mapping[str, Any]] = MappingProxyType({}),
-    windows: Sequence[str] = (),
-    renewal: Mapping[str, Any] = MappingProxyType({}),
-    thermostat: str = "",
-    setback: Sequence[Mapping[str, Any]] = (),
-    loss_at: str = "",
-    loss_indoor: str = "",
-) -> dict[str, Any]:
+def first_study(answers: FirstAnswers, rate: Mapping[str, str] = MappingProxyType({})) -> dict[str, Any]:
     """Put five answers together into a study.
 
     Parameters
     ----------
-    weather_name : str
-        As the study names it.
-    weather : Weather
-    area, heat_loss : str
-        Quantities as a study file holds them; `heat_loss` may be empty, and the rule of thumb counts then.
-    insulation : str
-        Key of `INSULATION`.
-    now : str
-        Key of `TEMPLATES`: what heats the house today; it costs nothing to buy.
-    considered : sequence of str
-        Further keys of `TEMPLATES`.
-    prices : mapping
-        Energy prices by price table, as a study file holds them; those left out are examples, with their fixed charges.
-    system, currency : str
-    quotes : mapping
-        What each template was quoted for, installed, as text; those left out are not known.
+    answers : FirstAnswers
     rate : mapping
         Keys of the heat loss that a year's use gave, of `YearlyUse.keys`; it counts before all others.
-    emitter : str
-        How the heat reaches the rooms, a key of `EMITTERS`; a radiant floor without it.
-    zones : sequence of mapping
-        Parts of the house with an emitter of their own, as a study holds them.
-    efficiency : str
-        Of what heats the house today; the template's without it.
-    new_efficiency : str
-        Of a new heater like today's; the template's without it.
-    tables : mapping
-        Further keys of price tables, such as fixed charges and cheaper hours.
-    windows : sequence of str
-        Cheaper hours of electricity, in which an off-peak source runs too.
-    renewal : mapping
-        What replacing today's heating costs, and when; options that keep it pay that too.
-    thermostat : str
-        Setting of the thermostat; `INDOOR_C` without it, at which rule of thumb and usual balance point are meant.
-    setback : sequence of mapping
-        Hours in which it is set lower, as a study holds them.
-    loss_at : str
-        Outdoor temperature at which `heat_loss` is meant, the study's design temperature then; the station's without it.
-    loss_indoor : str
-        Indoor temperature at which `heat_loss` is meant; the usual one without it.
 
     Returns
     -------
     dict
         A study that can be computed.
     """
-    warm = USUAL_INDOOR[system]
-    found_at = loss_indoor if heat_loss and loss_indoor else warm
-    indoor = parse(found_at, "temperature").value
-    house: dict[str, Any] = {"floor_area": area, "indoor_temperature": thermostat or warm, "design_indoor": found_at}
-    house["balance_point"] = usual_balance_point(indoor, system)
-    if setback:
-        house["setback"] = [dict(one) for one in setback]
-    if emitter:
-        house["emitter"] = emitter
-    if zones:
-        house["zone"] = [dict(one) for one in zones]
-    own = heat_loss and loss_at
-    design_c = parse(loss_at, "temperature").value if own else design_temperature(weather)[0]
-    if rate:
-        house |= rate
-        load_w = parse(rate["heat_loss_rate"], "heat_loss_rate").value * (indoor - min(design_c, WARMEST_DESIGN_C))
-        if heat_loss:  # both stand; sizes follow the larger
-            house["design_heat_loss"] = heat_loss
-            load_w = max(load_w, parse(heat_loss, "power").value)
-    elif heat_loss:
-        house["design_heat_loss"] = heat_loss
-        load_w = parse(heat_loss, "power").value
-    else:
-        house["heat_loss_per_area"] = rule_of_thumb(insulation, weather, system)
-        load_w = parse(area, "area").value * parse(house["heat_loss_per_area"], "power_per_area").value
-    outdoor, set_to = min(design_c, WARMEST_DESIGN_C), parse(house["indoor_temperature"], "temperature").value
-    load_w *= max(1.0, (set_to - outdoor) / (indoor - outdoor))  # a cooler house may be set warmer again
-    load_w = sizing_load_w(load_w, weather, design_c)
-    place = {"weather": weather_name} | ({"design_outdoor": loss_at} if own else {})
+    house, load_w = _house(answers, rate)
+    place = {"weather": answers.weather_name}
+    if answers.own_design:
+        place["design_outdoor"] = answers.loss_at
     data: dict[str, Any] = {"title": tr("My house"), "place": place, "house": house, "prices": {}}
-    for key in dict.fromkeys([now, *considered]):
-        add_template(data, key, load_w=load_w, system=system, currency=currency, altitude_m=weather.altitude_m)
-        data["option"][0] |= {"today": True, "first_cost": f"0 {currency}"}
-    _burns_at(data["option"][0], efficiency)
-    for key, option in zip(dict.fromkeys([now, *considered]), data["option"], strict=True):
+    _put_options(data, answers, load_w)
+    _put_prices(data, answers)
+    _put_renewal(data, answers)
+    drop_unused_prices(data)
+    return data
+
+
+def _house(answers: FirstAnswers, rate: Mapping[str, str]) -> tuple[dict[str, Any], float]:
+    """The house as a study holds it, and the load that sizes follow [W]."""
+    warm = USUAL_INDOOR[answers.system]
+    found_at = answers.loss_indoor if answers.heat_loss and answers.loss_indoor else warm
+    indoor_c = parse(found_at, "temperature").value
+    set_to = answers.thermostat or warm
+    house: dict[str, Any] = {"floor_area": answers.area, "indoor_temperature": set_to, "design_indoor": found_at}
+    house["balance_point"] = usual_balance_point(indoor_c, answers.system)
+    if answers.setback:
+        house["setback"] = [dict(one) for one in answers.setback]
+    if answers.emitter:
+        house["emitter"] = answers.emitter
+    if answers.zones:
+        house["zone"] = [dict(one) for one in answers.zones]
+    design_c = _design_c(answers)
+    outdoor_c = min(design_c, WARMEST_DESIGN_C)
+    load_w = _put_heat_loss(house, answers, rate, indoor_c - outdoor_c)
+    set_c = parse(set_to, "temperature").value
+    load_w *= max(1.0, (set_c - outdoor_c) / (indoor_c - outdoor_c))  # a cooler house may be set warmer again
+    return house, sizing_load_w(load_w, answers.weather, design_c)
+
+
+def _design_c(answers: FirstAnswers) -> float:
+    """Outdoor temperature at which the heat loss is meant [°C]."""
+    own = answers.own_design
+    return parse(answers.loss_at, "temperature").value if own else design_temperature(answers.weather)[0]
+
+
+def _put_heat_loss(house: dict[str, Any], answers: FirstAnswers, rate: Mapping[str, str], span_k: float) -> float:
+    """Write the heat loss by whichever way it is told into the house; gives the design load over so many kelvin [W]."""
+    calculated_w = parse(answers.heat_loss, "power").value if answers.heat_loss else 0.0
+    if answers.heat_loss:
+        house["design_heat_loss"] = answers.heat_loss
+    if rate:  # where both stand sizes follow the larger
+        house |= rate
+        return max(parse(rate["heat_loss_rate"], "heat_loss_rate").value * span_k, calculated_w)
+    if answers.heat_loss:
+        return calculated_w
+    thumb = rule_of_thumb(answers.insulation, answers.weather, answers.system)
+    house["heat_loss_per_area"] = thumb
+    return parse(answers.area, "area").value * parse(thumb, "power_per_area").value
+
+
+def _put_options(data: dict[str, Any], answers: FirstAnswers, load_w: float) -> None:
+    """Write today's heating and what is considered, with efficiencies and quotes that somebody knows."""
+    for key in answers.keys:
+        add_template(
+            data,
+            key,
+            load_w=load_w,
+            system=answers.system,
+            currency=answers.currency,
+            altitude_m=answers.weather.altitude_m,
+        )
+        data["option"][0] |= {"today": True, "first_cost": f"0 {answers.currency}"}
+    today = data["option"][0]
+    _burns_at(today, answers.efficiency)
+    for key, option in zip(answers.keys, data["option"], strict=True):
         if key in RENEWED:
-            _burns_at(option, new_efficiency)
-            if data["option"][0].get("no_tank") and "tank" not in option:
+            _burns_at(option, answers.new_efficiency)
+            if today.get("no_tank") and "tank" not in option:
                 option["no_tank"] = True  # it stands where today's stands
-    for key, option in zip(dict.fromkeys([now, *considered]), data["option"], strict=True):
-        if quotes.get(key):
-            option["first_cost"] = quotes[key]
-    for key, text in prices.items():
+        if answers.quotes.get(key):
+            option["first_cost"] = answers.quotes[key]
+
+
+def _put_prices(data: dict[str, Any], answers: FirstAnswers) -> None:
+    """Write the prices that are paid over the examples, with fixed charges and cheaper hours."""
+    for key, text in answers.prices.items():
         if key in data["prices"] and text:
             data["prices"][key]["energy"] = text
             data["prices"][key].pop("fixed", None)  # an example's, beside a price that somebody pays
-    for key, table in tables.items():
+    for key, table in answers.tables.items():
         if key in data["prices"]:
             data["prices"][key] |= table
-    data["option"][0] |= renewal
-    for option in data["option"][1:]:
-        keep_todays(option, data["option"][0]["source"][0], sized=False)
-        carry_renewal(option, data["option"][0])
-    for option in data["option"] if windows else ():
+    for option in data["option"] if answers.windows else ():
         for source in option["source"]:
-            if source["kind"] == "off_peak_electric":
-                source["windows"] = list(windows)
-    drop_unused_prices(data)
-    return data
+            if KINDS[str(source["kind"])].cheap_hours:
+                source["windows"] = list(answers.windows)
+
+
+def _put_renewal(data: dict[str, Any], answers: FirstAnswers) -> None:
+    """Write when today's heating is due for replacement, and keep it where it stays beside something new."""
+    today = data["option"][0]
+    today |= answers.renewal
+    for option in data["option"][1:]:
+        keep_todays(option, today["source"][0], sized=False)
+        carry_renewal(option, today)
 
 
 def _burns_at(option: dict[str, Any], efficiency: str) -> None:
@@ -306,7 +284,8 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
         species = "_".join(str(wood.get("species", "")).lower().split())
         found["species"] = species if species in SPECIES else ""
     periods = data.get("prices", {}).get("electricity", {}).get("period", [])
-    night = (one for each in options for one in each.get("source", []) if one.get("kind") == "off_peak_electric")
+    cheap = {kind for kind, model in KINDS.items() if model.cheap_hours}
+    night = (one for each in options for one in each.get("source", []) if one.get("kind") in cheap)
     if hours := next((one["windows"] for one in night if one.get("windows")), None):
         found["cheap_hours"] = ", ".join(hours)
     if len(periods) == 1:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from costsim.results.result import SourceSeason
 from costsim.sources import HeatSource
-from costsim.sources.wood import Wood
 from costsim.units.quantity import HOUR_S, show
 from costsim.words import tr
 
@@ -32,13 +31,14 @@ def label_sentence(source: HeatSource, season: SourceSeason) -> str:
 
 def charge_sentence(source: HeatSource, system: str) -> str:
     """What a full charge of wood is, for how long and how strongly it burns, and what of that follows; empty for other kinds."""
-    if not isinstance(source, Wood):
+    fire = source.hand_fired()
+    if fire is None:
         return ""
-    mass = show(source.full_charge_kg, "mass", system, 0)
-    hours, power = f"{source.burns_s / HOUR_S:.1f}", show(source.nameplate_w(), "power", system)
+    mass = show(fire.full_kg, "mass", system, 0)
+    hours, power = f"{fire.burns_s / HOUR_S:.1f}", show(source.nameplate_w(), "power", system)
     text = tr("A full charge of {mass} gives {power} for {hours} h", mass=mass, power=power, hours=hours)
-    if source.output_w is None:
+    if fire.follows == "output":
         return tr("{text}: the output follows from charge and burn time", text=text)
-    if source.charge_kg is None:
+    if fire.follows == "charge":
         return tr("{text}: the charge follows from output and burn time", text=text)
     return tr("{text}: the burn time follows from output and charge", text=text)

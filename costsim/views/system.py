@@ -72,9 +72,9 @@ def system_of(
                 source.symbol,
                 one.rated_w,
                 one.derated_w,
-                getattr(source, "flow_m3_s", None),
+                source.flow_through_m3_s(),
                 circuit_of(source, coldest, same_water=bool(on_the_mix(case, [source]))),
-                getattr(source, "outdoor_content_m3", None),
+                source.outdoor_content_m3,
                 stands_c if coldest < 0.0 else None,
                 bool(burns_on([source])),
                 least_return_c(source, back),
@@ -104,8 +104,7 @@ def circuit_of(source: HeatSource, coldest_c: float, *, same_water: bool = False
 
     `same_water` says that it stands on the mix that fills the whole system, without an exchanger before it.
     """
-    typed: str | None = getattr(source, "frost_protection", None)
-    return typed or ("glycol" if source.outdoors and coldest_c < 0.0 and not same_water else "")
+    return source.kept_from_frost() or ("glycol" if source.outdoors and coldest_c < 0.0 and not same_water else "")
 
 
 def must_mix(*, top_c: float, supply_c: float) -> bool:

@@ -6,18 +6,22 @@ import copy
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from costsim.sources import KINDS
 from costsim.views.templates import TEMPLATES
 
-ALIKE = {"off_peak_electric": "electric"}
-"""Kinds that are the same heater on another rate."""
 OF_THE_HEATER = ("output", "efficiency", "volts", "breaker")
 """What stays where only the rate is another."""
 RENEWAL = ("replacement", "replacement_year")
 
 
 def _family(source: Mapping[str, Any]) -> tuple[str, str]:
+    """The kind, or the one that is the same heater on another rate, and the fuel where a kind has several."""
     kind = str(source.get("kind"))
-    return ALIKE.get(kind, kind), str(source.get("fuel", "natural_gas")) if kind == "gas" else ""
+    model = KINDS.get(kind)
+    if model is None:
+        return kind, ""
+    fuel = model.model_fields.get("fuel")
+    return model.same_heater_as or kind, str(source.get("fuel", fuel.default)) if fuel is not None else ""
 
 
 def staying(sources: Sequence[Mapping[str, Any]], today: Mapping[str, Any]) -> int | None:

@@ -10,8 +10,8 @@ import pytest
 
 from costsim.analysis.foresight import ControllerGap, OptimalDispatch, perfect_foresight
 from costsim.engine import layout as k
-from costsim.engine.block import one_year
 from costsim.engine.lower import LoweredOption
+from costsim.engine.one_year import one_year
 from costsim.errors import SolverError
 from costsim.physics.demand import tank_step
 from costsim.results.result import Hourly
@@ -144,7 +144,7 @@ def test_water_must_be_as_hot_as_the_floor_needs() -> None:
     # with 10 K/kW the tank stands at 40 °C for 2 kW; it starts there and may fall to 20 °C only as the floor gives less
     plant, rule = day({k.CAPACITY: 10e3}, start=40.0)
     plant.scalars[k.WATER_RESISTANCE] = 0.01
-    out, heat, *_ = one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
+    out, heat, *_ = plant.year()
     rule = replace(rule, tank_c=out[k.TANK], tank_bottom_c=out[k.TANK], delivered_w=out[k.DELIVERED], heat_w=heat)
     assert out[k.TANK] == pytest.approx(np.full(N, 40.0))
     found = perfect_foresight(plant, CHEAP[None], rule)

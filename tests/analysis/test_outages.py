@@ -11,7 +11,7 @@ from cooling import cooling_curve
 
 from costsim.analysis import outages as failure
 from costsim.analysis.outages import LEVELS_C, coldest_room, coldest_week, failures
-from costsim.engine.lower import lower_study
+from costsim.engine.lower import house_rows, lower_study
 from costsim.engine.water import slab_side
 from costsim.physics.thermal_mass import TwoNode, hours_to
 
@@ -98,3 +98,12 @@ def test_a_floor_that_is_described_stores_what_it_stores() -> None:
         start = {"slab_c": 20 + 6000 / slab.floor_room_w_k, "room_c": 20.0, "ground_c": 10.0}
         _, alone = cooling_curve(slab.house(200.0), outdoor_c=np.full(168, -10.0), **start)
         assert found.room_c == pytest.approx(alone, abs=0.02)
+
+
+def test_a_failure_looked_at_leaves_the_study_as_it_was() -> None:
+    """Where the study itself lets its slab store heat, the pumps that stand still for a week are not those of the year."""
+    loops = [{"count": 8, "length": "90 m", "spacing": "150 mm", "flow": "3 L/min"}]
+    common = lower_study(study(ELECTRIC, floor__loops=loops, floor__mass={}), COLD)
+    before = house_rows(common)[1].copy()
+    failures(common, common.case.options[0])
+    assert (house_rows(common)[1] == before).all()

@@ -386,7 +386,7 @@ def test_a_winter_of_hardly_any_cold_is_a_winter_too() -> None:
 
 def test_a_breaker_s_ground_is_told_with_its_figures() -> None:
     """30 A at 240 V carry 24 A over hours, 5.76 kW."""
-    unit: Any = SimpleNamespace(output_w=None, volts_v=240.0)
+    unit: Any = Unit(output_w=None, volts_v=240.0)
     year = SimpleNamespace(lacking_hours=9)
     best = _circuit(lambda amps: SimpleNamespace(lacking_hours=0 if amps >= 30 else 9), unit, year, 0)  # type: ignore[arg-type, return-value]
     assert (best.value, best.ground) == (30.0, "a unit of 5.8 kW, 24 A over hours, on a standard rating")

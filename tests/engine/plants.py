@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import strategies as st
 
 from costsim.engine import layout as k
-from costsim.engine.block import one_year
+from costsim.engine.one_year import one_year
 from costsim.physics.demand import tank_step
 
 HOURS = 72

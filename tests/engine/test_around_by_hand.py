@@ -267,7 +267,7 @@ def test_pumps_of_a_level_lift_its_mains_and_serve_a_thermostat_each(monkeypatch
 def test_a_layout_runs_on_the_pump_that_is_typed_and_no_hotter_than_it_may(monkeypatch: pytest.MonkeyPatch) -> None:
     case = study(ELECTRIC)
     monkeypatch.setattr(laid_floor, "circuits_of", lambda plan: (some(count=4),))
-    monkeypatch.setattr(laid_floor, "circuit_loads_w", lambda case, circuits, load: [load])
+    monkeypatch.setattr(laid_floor, "circuit_loads_w", lambda case, circuits, load, altitude: [load])
     monkeypatch.setattr(laid_floor, "_all_pumps", lambda ground, circuits, each: ((), {}))
     monkeypatch.setattr(laid_floor, "fed_loops", lambda *_: ())
 

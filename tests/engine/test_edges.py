@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from costsim.engine import layout as k
-from costsim.engine.block import lanes_of, one_year, run_lanes, share
+from costsim.engine.block import lanes_of, run_lanes, share
+from costsim.engine.one_year import one_year
 
 
 def test_blocks_of_rows_follow_each_other_without_a_gap() -> None:

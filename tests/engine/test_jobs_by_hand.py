@@ -40,7 +40,7 @@ def test_blocks_are_run_where_there_are_enough_lanes_of_a_known_loss(monkeypatch
     )  # of no loss: the demand of the hours
     ready[0] = False
     assert not blocks(16)
-    one = block._one(shared, True)
+    one = block.form_of_one(shared, True)
     assert (one.own, one.zones, one.uses, one.width, one.hourly, one.fans) == (True, 1, 0, 1, True, True)
 
 

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from reference import dispatcher
 
 from costsim.engine import layout as k
-from costsim.engine.block import lanes_of, one_year, run_lanes, share
+from costsim.engine.block import lanes_of, run_lanes, share
+from costsim.engine.one_year import one_year
 
 MANY = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
 STEPS = 2.0**34

@@ -18,7 +18,7 @@ def plant() -> LoweredOption:
 
 
 def year(plant: LoweredOption) -> tuple[np.ndarray, ...]:
-    return block.one_year(plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order)
+    return plant.year()
 
 
 def by_numba(patch: pytest.MonkeyPatch) -> None:

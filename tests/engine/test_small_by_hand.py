@@ -128,7 +128,6 @@ def test_what_heating_takes_of_the_house_s_meter_and_what_panels_cover(monkeypat
     out = np.zeros((k.HOURS + 40, 2))
     out[k.DUTY] = [0.5, 0.0]
     heat, dumped = np.array([[1800.0, 3600.0], [1.0, 1.0]]), np.array([[0.0, 0.0], [2.0, 3.0]])
-    monkeypatch.setattr(inputs, "one_year", lambda *rows: (out, heat, dumped, None))
 
     def offer(key: str, burns: float) -> Any:
         return SimpleNamespace(
@@ -144,11 +143,7 @@ def test_what_heating_takes_of_the_house_s_meter_and_what_panels_cover(monkeypat
     )  # fmt: skip
     plant: Any = SimpleNamespace(
         offers=(offer("electricity", 0.0), offer("wood", 1.0)),
-        scalars=0,
-        hours=0,
-        source_scalars=0,
-        source_hours=0,
-        order=0,
+        year=lambda: (out, heat, dumped, None),
     )
     taken, fans, pumps = inputs.taken_w(common, plant, out, heat, dumped)
     assert taken.tolist() == [[2000.0, 4000.0], pytest.approx([3 / 0.9, 4 / 0.9])]  # a fire burns what was loaded

@@ -14,6 +14,7 @@ from costsim.report.blocks import Signatures, Table, labels
 from costsim.report.content import report_of
 from costsim.report.pdf import as_text
 from costsim.study.case import case_from
+from costsim.views.first_answers import FirstAnswers
 from costsim.views.first_study import first_study
 from costsim.views.templates import add_template
 from costsim.weather.synthesis import synthesize
@@ -53,9 +54,11 @@ def test_drawing_and_signatures_of_collectors_share_a_page_beside_eight_options(
 def test_what_five_questions_give_is_signed_on_one_page(considered: str) -> None:
     weather = synthesize(**towns()["Helena, MT"].for_synthesis())
     data = first_study(
-        weather_name="helena.csv", weather=weather, area="1700 ft2", insulation="average", heat_loss="", now="propane",
-        considered=["new_propane", "off_peak_propane", "heat_pump", "wood"], prices={"propane": "2.30 $/gal"}, system="us",
-        currency="$", thermostat="69 degF", renewal={"replacement": "8000 $", "replacement_year": 2},
+        FirstAnswers(
+            weather_name="helena.csv", weather=weather, area="1700 ft2", insulation="average", now="propane",
+            considered=["new_propane", "off_peak_propane", "heat_pump", "wood"], prices={"propane": "2.30 $/gal"}, system="us",
+            currency="$", thermostat="69 degF", renewal={"replacement": "8000 $", "replacement_year": 2},
+        )
     )  # fmt: skip
     signed = data["option"][{"wood": 4, "heat_pump": 3}[considered]]["name"]
     report = report_of(case_from(data), weather, "us", option=signed)

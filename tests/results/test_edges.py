@@ -18,7 +18,7 @@ from costsim.results.cycling import too_many_starts
 from costsim.results.recovery import recovery_of
 from costsim.results.result import CoolTank, Result, UseSeason
 from costsim.results.solar import _mean, solar_share
-from costsim.results.tank_alone import beyond_loops, told_of_tank
+from costsim.results.tank_alone import beyond_loops, with_cool_tank
 from costsim.study.uses import HotWater
 from costsim.tariffs.calendar import HourCalendar
 
@@ -54,8 +54,8 @@ def test_pounds_are_written_as_fine_as_they_are_large() -> None:
 def test_a_use_tells_the_hours_of_a_cool_tank() -> None:
     plain = UseSeason("taps", "hot_water", 7.2e9, 3.6e6, 3)
     assert plain.as_dict() == {
-        "name": "taps", "kind": "hot_water", "heat_kwh": 2000.0, "unmet_kwh": 1.0, "unmet_hours": 3, "priority": "before_house",
-        "cool_tank_hours": 0, "cool_tank_gives_c": None,
+        "name": "taps", "kind": "hot_water", "heat_kwh": 2000.0, "unmet_kwh": 1.0, "unmet_hours": 3, "too_cool_hours": 3,
+        "priority": "before_house", "cool_tank_hours": 0, "cool_tank_gives_c": None,
     }  # fmt: skip
     cool = replace(plain, cool=CoolTank(12, 3, 44.0, 50.0, 39.0, 45.0)).as_dict()
     assert (cool["cool_tank_hours"], cool["cool_tank_gives_c"]) == (12, 39.0)
@@ -104,14 +104,14 @@ def test_less_than_a_billionth_of_a_watt_is_nothing() -> None:
 # the tank alone
 
 
-def cool(top: float, *, wanted: float = 100.0, tank: float = 0.5, **use: Any) -> CoolTank | None:
+def cool(top: float, *, wanted: float = 100.0, tank: float = 0.5) -> CoolTank | None:
     """What is said of a tap that needs 50 °C in an hour in which the tank is so warm."""
     common: Any = SimpleNamespace(
         uses=SimpleNamespace(each_needs_c=np.array([[50.0]]), by_use_w=np.array([[wanted]]), late=np.array([False])),
-        case=SimpleNamespace(use=(SimpleNamespace(**use),)), water=SimpleNamespace(tank_j_k=tank),
+        case=SimpleNamespace(use=(SimpleNamespace(above_use_k=0.0),)), water=SimpleNamespace(tank_j_k=tank),
     )  # fmt: skip
     hours: Any = SimpleNamespace(tank_top_c=np.array([top]))
-    return told_of_tank(common, hours, (UseSeason("taps", "hot_water", 1.0, 0.0, 0),))[0].cool
+    return with_cool_tank(common, hours, (UseSeason("taps", "hot_water", 1.0, 0.0, 0),))[0].cool
 
 
 def test_a_kelvin_too_cool_is_warm_and_a_twentieth_more_is_not() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -11,7 +12,7 @@ import pytest
 from costsim.results import tank_alone
 from costsim.results.result import BeyondLoops, CoolTank, OptionResult, UseSeason, ZoneSeason
 from costsim.results.solar import solar_fraction, solar_share
-from costsim.results.tank_alone import beyond_loops, tank_alone_warnings, told_of_tank, warmer_end_c
+from costsim.results.tank_alone import beyond_loops, tank_alone_warnings, warmer_end_c, with_cool_tank
 
 NEAR = pytest.approx
 TAPS = UseSeason("taps", "hot_water", 1.0, 0.0, 0)
@@ -24,7 +25,7 @@ def common(
         each_needs_c=np.full((1, 3), needs), by_use_w=np.array(wanted), late=np.array([late]),
     )  # fmt: skip
     plain = {
-        "uses": uses, "case": SimpleNamespace(use=(SimpleNamespace(approach_k=5.0),), emitter_named="the floor"),
+        "uses": uses, "case": SimpleNamespace(use=(SimpleNamespace(above_use_k=5.0),), emitter_named="the floor"),
         "water": SimpleNamespace(tank_j_k=tank, mass=None, resistance_k_w=0.01), "setpoint_c": np.full(3, 20.0), "route": SimpleNamespace(load_w=6000.0),
         "calendar": None,
     }  # fmt: skip
@@ -41,12 +42,16 @@ def test_a_tank_counts_as_warm_as_at_its_warmer_end_of_the_hour() -> None:
 
 def test_a_tank_a_kelvin_short_is_warm_and_colder_is_told_with_its_worst_hour() -> None:
     def cool(*top: float, **more: Any) -> CoolTank | None:
-        return told_of_tank(common(**more), hours(*top), (TAPS,))[0].cool
+        return with_cool_tank(common(**more), hours(*top), (TAPS,))[0].cool
 
     assert cool(49.0, 49.0, 30.0) is None  # the last hour wants less than a rounding
     # 48 °C at the second hour's end, 48.9 at its start: both hours are 1.1 K short
     assert cool(48.9, 48.0, 30.0) == CoolTank(2, 0, 48.9, 50.0, NEAR(43.9), NEAR(45.0))  # type: ignore[arg-type]
     assert cool(48.9, 48.0, 47.0, wanted=((100.0,) * 3,)) == CoolTank(3, 2, 48.0, 50.0, NEAR(43.0), NEAR(45.0))  # type: ignore[arg-type]
+    # heat lacked in the first and the third hour, the tank was cool in the first two: three hours with cool water
+    lacked = replace(TAPS, unmet_hours=2, lacking=np.array([True, False, True]))
+    (told,) = with_cool_tank(common(), hours(48.9, 48.0, 30.0), (lacked,))
+    assert [told.as_dict()[key] for key in ("unmet_hours", "cool_tank_hours", "too_cool_hours")] == [2, 2, 3]
     for more in ({"late": True}, {"tank": 0.0}, {"uses": None}):
         assert cool(40.0, 40.0, 40.0, **more) is None
 

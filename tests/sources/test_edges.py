@@ -19,9 +19,8 @@ from costsim.sources import KINDS, Surroundings
 from costsim.sources.base import constant, may_run
 from costsim.sources.forecast import forecast_target_c, heating_curve
 from costsim.sources.heat_pump import TestPoint
-from costsim.sources.hottest_water import lost_by_steps
 from costsim.sources.houses import Houses, Moments
-from costsim.sources.offer import NOT_STORING
+from costsim.sources.offer import NOT_STORING, lost_by_steps
 from costsim.sources.solar import _summed
 from costsim.sources.traits import BURNERS, KindCaution
 

@@ -37,6 +37,13 @@ def test_a_charge_of_wood_is_its_heating_value() -> None:
     assert wood.co2_kg == 0
 
 
+def test_a_fire_that_has_burnt_out_gives_no_heat_of_rounding() -> None:
+    """Two charges of five hours a day: 10 hours of heat in each of 365 days, in the season and in the table of hours."""
+    found = run(WOOD | {"charge": "17.3 kg"}, ELECTRIC, weather=constant_weather(-5.0), **TANK)
+    assert found.sources[0].hours == np.count_nonzero(found.hourly.heat_w[0]) == 3650
+    assert found.hourly.imbalance() < 1e-9
+
+
 def test_nobody_loads_a_fire_that_is_not_wanted() -> None:
     mild = run(WOOD, weather=constant_weather(19.0), **TANK)
     assert (
@@ -83,9 +90,9 @@ def test_no_fire_is_lit_for_a_tank_while_no_heat_is_wanted_for_a_day() -> None:
 
 
 def test_the_heat_ahead_of_a_fire_is_the_demand_of_its_hours() -> None:
-    from costsim.sources.wood import ahead_j
+    from costsim.physics.demand import ahead_j
 
-    assert ahead_j(np.array([1.0, 2.0, 3.0]), 2).tolist() == [10800.0, 18000.0, 10800.0]
+    assert ahead_j(demand_w=np.array([1.0, 2.0, 3.0]), hours=2).tolist() == [10800.0, 18000.0, 10800.0]
 
 
 def test_a_fire_is_loaded_once_a_day_also_when_the_clocks_change() -> None:

@@ -16,7 +16,7 @@ from costsim.engine.lower import lower_study
 from costsim.physics.combustion import dew_point_c
 from costsim.physics.demand import ROUNDING_W
 from costsim.physics.sun import PlaneSun
-from costsim.sources import KINDS, HeatSource, Layers, Offer, fuel_fired, solar
+from costsim.sources import KINDS, HeatSource, Layers, Offer, gas, solar
 from costsim.sources.base import constant, may_run
 from costsim.sources.forecast import forecast_target_c, heating_curve
 from costsim.sources.offer import NOT_STORING
@@ -160,7 +160,7 @@ def test_a_propane_tank_that_just_boils_off_what_is_burnt_is_large_enough(monkey
     unit = {"kind": "gas", "fuel": "propane", "output": "10 kW", "efficiency": "50 %", "firing": "one_stage",
             "tank_diameter": "24 in", "tank_length": "5 ft"}  # fmt: skip
     for given, told in ((20e3, False), (19.9e3, True)):
-        monkeypatch.setattr(fuel_fired, "propane_vaporisation_w", lambda given=given, **of: given)
+        monkeypatch.setattr(gas, "propane_vaporisation_w", lambda given=given, **of: given)
         assert bool(offer_of(unit, COLD)[0].warnings) == told
 
 

@@ -46,3 +46,9 @@ def test_the_next_kilowatt_hour_costs_what_the_hour_s_price_says(kind: str) -> N
         more = EVEN.copy()
         more[hour] += 0.01 * KWH
         assert bill(table, CLOCK, more).total - before == pytest.approx(0.01 * KWH * price[hour], rel=1e-6)
+
+
+def test_each_kind_stands_in_a_file_of_its_name() -> None:
+    own = {kind: found.__module__ for kind, found in KINDS.items() if found.__module__.startswith("costsim.")}
+    assert len(own) >= 12
+    assert own == {kind: f"costsim.tariffs.charges.{kind}" for kind in own}

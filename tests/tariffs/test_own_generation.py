@@ -16,7 +16,7 @@ from costsim.analysis.price_costs import OptionCosts
 from costsim.analysis.sizing import smallest
 from costsim.cli.main import main
 from costsim.engine.batch import price_batch, run_once
-from costsim.engine.inputs import generation_j
+from costsim.engine.generation import generation_j
 from costsim.engine.lower import lower_option, lower_study
 from costsim.errors import InputError
 from costsim.results.season import bought_j

@@ -10,6 +10,7 @@ import pytest
 
 from costsim.views import first_study as begun
 from costsim.views import payback, source_words
+from costsim.views.first_answers import FirstAnswers
 
 NEAR = pytest.approx
 
@@ -21,7 +22,8 @@ def study(monkeypatch: pytest.MonkeyPatch, design_c: float = -9.0, coldest_c: fl
         "weather_name": "w.csv", "weather": SimpleNamespace(outdoor_c=np.array([10.0, coldest_c]), altitude_m=0.0), "area": "100 m2", "insulation": "average",
         "heat_loss": "10 kW", "now": "propane", "considered": ("gas",), "prices": {}, "system": "si", "currency": "€",
     }  # fmt: skip
-    return begun.first_study(**given | more)
+    rate = more.pop("rate", {})
+    return begun.first_study(FirstAnswers(**given | more), rate)
 
 
 def outputs(made: Any) -> list[str]:

@@ -12,6 +12,7 @@ from costsim.analysis.lifecycle import add_on, outlay_of
 from costsim.study.case import case_from
 from costsim.views import first_study as begun
 from costsim.views.bought_anew import anew_text, beyond_today, outlay_text, renewal_sentence
+from costsim.views.first_answers import FirstAnswers
 from costsim.views.todays_heater import carry_renewal
 
 BOILER = {"kind": "gas", "fuel": "propane", "output": "60 kBtu/h", "efficiency": "78 %"}
@@ -174,4 +175,4 @@ def made_of(monkeypatch: pytest.MonkeyPatch, **more: Any) -> Any:
         "weather_name": "w.csv", "weather": SimpleNamespace(outdoor_c=np.array([10.0, -9.0]), altitude_m=0.0), "area": "1500 ft2", "insulation": "average",
         "heat_loss": "40 kBtu/h", "now": "propane", "considered": ("new_propane",), "prices": {}, "system": "us", "currency": "$", "renewal": DUE,
     }  # fmt: skip
-    return begun.first_study(**given | more)
+    return begun.first_study(FirstAnswers(**given | more))

@@ -20,6 +20,7 @@ from costsim.units.quantity import parse
 from costsim.views import cold_hours, cold_rooms
 from costsim.views.capacity_chart import capacity_finding
 from costsim.views.cold_hours import left_out_sentence
+from costsim.views.first_answers import FirstAnswers
 from costsim.views.first_study import first_study
 from costsim.views.headline import headline
 from costsim.views.verdict import decision
@@ -36,9 +37,11 @@ def colder(by_k: float) -> Weather:
 
 def answered(weather: Weather, backup: str = "") -> tuple[Case, Result]:
     data: dict[str, Any] = first_study(
-        weather_name="cold_valley.csv", weather=weather, area="1850 ft2", insulation="average",
-        heat_loss="40 kBtu/h", now="propane", considered=["heat_pump"], prices={"electricity": "0.194 $/kWh"},
-        system="us", currency="$",
+        FirstAnswers(
+            weather_name="cold_valley.csv", weather=weather, area="1850 ft2", insulation="average",
+            heat_loss="40 kBtu/h", now="propane", considered=["heat_pump"], prices={"electricity": "0.194 $/kWh"},
+            system="us", currency="$",
+        )
     )  # fmt: skip
     if backup:
         data["option"][1]["source"][1]["output"] = backup

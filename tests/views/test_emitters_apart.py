@@ -15,6 +15,7 @@ from costsim.engine.lower import lower_study
 from costsim.report.bought import valve_row
 from costsim.study.case import Case
 from costsim.views.emitter_marks import emitters_sentence
+from costsim.views.first_answers import FirstAnswers
 from costsim.views.first_study import answers_of, first_study
 from costsim.views.schematic import ValveMark, draw
 from costsim.views.schematic_small import draw_small
@@ -105,8 +106,10 @@ def test_words_of_check_of_the_answer_and_of_the_parts_list() -> None:
 def test_two_kinds_are_asked_and_found_again() -> None:
     zone = {"name": "Baseboard", "emitter": "baseboard", "area": "600 ft2"}
     made = first_study(
-        weather_name="greensboro.csv", weather=COLD, area="1500 ft2", insulation="average", heat_loss="", now="propane",
-        considered=["heat_pump"], prices={}, system="us", currency="$", emitter="radiant_floor", zones=(zone,),
+        FirstAnswers(
+            weather_name="greensboro.csv", weather=COLD, area="1500 ft2", insulation="average", now="propane",
+            considered=["heat_pump"], system="us", currency="$", emitter="radiant_floor", zones=(zone,),
+        )
     )  # fmt: skip
     assert made["house"]["zone"] == [zone]
     found = answers_of(made)

@@ -16,7 +16,7 @@ from views.test_begun_by_hand import study
 
 from costsim.analysis.winning_price import WinningPrice
 from costsim.errors import InputError
-from costsim.sources.fuel_fired import MODERN_EFFICIENCY
+from costsim.physics.combustion import MODERN_EFFICIENCY
 from costsim.views import (
     capacity_chart,
     cold_rooms,

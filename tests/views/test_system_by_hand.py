@@ -20,6 +20,11 @@ OWN = {"Bath": ValveMark("Bath", 32.0, 36.0)}
 
 def source(**more: Any) -> Any:
     said = {"plate_efficiency": lambda: None, "condenses": lambda: more.get("condensing", False)}
+    said |= {
+        "kept_from_frost": lambda: more.get("frost_protection", ""),
+        "flow_through_m3_s": lambda: more.get("flow_m3_s"),
+    }
+    said["outdoor_content_m3"] = None
     return SimpleNamespace(**{"symbol": "flame", "outdoors": False, "burns_fuel": False, **said, **more})
 
 

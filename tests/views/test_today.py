@@ -18,6 +18,7 @@ from costsim.study_files import StudyFiles
 from costsim.views.answer import cost_sentence
 from costsim.views.cards import cards, years_finding
 from costsim.views.cost_chart import cost_finding
+from costsim.views.first_answers import FirstAnswers
 from costsim.views.first_study import first_study
 from costsim.views.headline import headline, roughly
 from costsim.views.text_decision import verdict_rows
@@ -31,8 +32,10 @@ def house(quotes: dict[str, str], considered: tuple[str, ...] = ("heat_pump", "g
     """An invented house that burns propane."""
     weather = named_weather(StudyFiles(), "greensboro.csv", "place.weather")
     return first_study(
-        weather_name="greensboro.csv", weather=weather, area="1500 ft2", insulation="average", heat_loss="",
-        now="propane", considered=considered, prices=prices, system="us", currency="$", quotes=quotes,
+        FirstAnswers(
+            weather_name="greensboro.csv", weather=weather, area="1500 ft2", insulation="average", now="propane",
+            considered=considered, prices=prices, system="us", currency="$", quotes=quotes,
+        )
     )  # fmt: skip
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import functools
+from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,6 +15,7 @@ from costsim.simulation import named_weather
 from costsim.study.case import case_from
 from costsim.study_files import StudyFiles
 from costsim.units.quantity import GALLON_M3, parse
+from costsim.views.first_answers import FirstAnswers
 from costsim.views.first_study import answers_of, first_study
 from costsim.views.yearly_use import HOT_WATER_J, scaled_to_use
 
@@ -22,12 +25,12 @@ PROPANE_J_M3 = 91_452 * 1055.05585262 / GALLON_M3
 """91,452 Btu a gallon, higher heating value: US Energy Information Administration, units and calculators."""
 
 
-def begun(**more: object) -> dict:
+def begun(rate: Any = MappingProxyType({}), **more: Any) -> dict:
     given = {"now": "propane", "considered": ["heat_pump"], "prices": {"propane": "2.60 $/gal"}, **more}
-    return first_study(
-        weather_name="greensboro.csv", weather=WEATHER, area="1500 ft2", insulation="average",
-        system="us", currency="$", **{"heat_loss": "", **given},
+    answers = FirstAnswers(
+        weather_name="greensboro.csv", weather=WEATHER, area="1500 ft2", insulation="average", system="us", currency="$", **given
     )  # fmt: skip
+    return first_study(answers, rate)
 
 
 def test_a_calculated_loss_counts_at_the_outdoor_temperature_it_was_worked_out_for() -> None:

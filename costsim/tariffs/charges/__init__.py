@@ -1,4 +1,7 @@
-"""Charges, one file each: a new file with a class that has a literal `kind` is found by itself."""
+"""Charges as they are typed, ``[[prices.NAME.charge]]``, a file of its name for each kind; what a price's own keys charge is in `price_keys`.
+
+A new file with a class that has a literal `kind` is found by itself.
+"""
 
 from __future__ import annotations
 
@@ -9,9 +12,9 @@ from typing import Annotated, Any, Union
 from pydantic import Field
 
 from costsim.tariffs.charges.base import KINDS, BillLine, Charge, FuelUnits, Item, TypedCharge, UnitsError, Usage
-from costsim.tariffs.charges.delivery import Delivery
-from costsim.tariffs.charges.demand import DemandCharge, billed_peaks_w
-from costsim.tariffs.charges.energy import Block, Period
+from costsim.tariffs.charges.price_keys.delivery import Delivery
+from costsim.tariffs.charges.price_keys.demand import DemandCharge, billed_peaks_w
+from costsim.tariffs.charges.price_keys.energy import Block, Period
 from costsim.tariffs.charges.tariff import Tariff, due_by_use, hourly_rows, meter_hours, period_shares, scaled_tariff
 from costsim.units.faults import add_tags
 

@@ -1,46 +1,61 @@
-"""What is paid although too little was used: the minimum bill of a month and the minimum use of a year."""
+"""A minimum of some lines of the bill: by the day, the month or the year, of delivery alone where the sheet says so."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
+from pydantic import model_validator
 
-from costsim.tariffs.charges.base import MINIMUM, YEARLY, Charge, Item, Usage, once
+from costsim.tariffs.charges.base import MINIMUM, Charge, Item, Usage, once
+from costsim.tariffs.charges.tax import OnLines
+from costsim.units.fields import QuantityField, fault
+from costsim.units.quantity import MONTH_S, Quantity
+from costsim.units.table import DAY_S
 
-if TYPE_CHECKING:
-    from costsim.tariffs.charges.tariff import Tariff
+BEFORE = ("energy", "fixed", "power", "relief")
 
 
-@dataclass(frozen=True)
-class MinimumBill(Charge):
-    """What is missing from the minimum bill.
+class MinimumCharge(OnLines):
+    """What is missing from a minimum of the lines that it is `on`: of energy, fixed and power charges and reliefs by default.
 
-    Taxes come on top of it; a relief counts before it, or one that grows with the price would undercut it.
+    By the day it counts the days of the billing month, by the month once a month, by the year over the whole year. Taxes come on
+    top of it. A minimum of some lines is paid before one of the whole bill, which counts it, and so a year's counts those of its
+    months: nothing is paid twice for use that is missing once. A minimum bill holds the bill to a level (glossary of the Body of
+    Knowledge on Infrastructure Regulation, "minimum charge"), and what another minimum added stands on that bill already.
     """
 
-    tariff: Tariff
+    example: ClassVar[dict[str, Any]] = {"kind": "minimum", "amount": "0.39 $/day"}
+    kind: Literal["minimum"] = "minimum"
+    due_unused: ClassVar[bool] = True
     stage: ClassVar[int] = MINIMUM
+    amount_money: Annotated[
+        Quantity,
+        QuantityField("money_by_time", "Amount", "By the day, month or year.", at_least=0, example="0.39 $/day"),
+    ]
+
+    @model_validator(mode="after")
+    def _by_day_month_or_year(self) -> MinimumCharge:
+        if not self.amount_money.per:
+            raise fault("amount has no day, month or year", 'write it like amount = "0.39 $/day"')
+        return self
+
+    def order(self) -> float:
+        """Of some lines first, of the whole bill then; by the year after those by the month."""
+        return self.stage - 0.5 * bool(self.on) + 0.25 * (self.amount_money.per == "year")
+
+    def counts(self, item: Item, owner: Charge) -> bool:
+        """Whether a line counts against the minimum."""
+        return super().counts(item, owner) if self.on else item.group in BEFORE
 
     def items(self, usage: Usage) -> Iterator[Item]:
-        """One line a month."""
-        charged = self.tariff.by_bill(usage.money(("energy", "fixed", "power", "relief")))
-        due = self.tariff.minimum_bill_per_month * self.tariff.months_billed
-        yield once("minimum bill", "month", np.maximum(0.0, due - charged), "fixed")
-
-
-@dataclass(frozen=True)
-class MinimumUse(Charge):
-    """What is missing from the year's minimum use, and the fee for missing it."""
-
-    tariff: Tariff
-    stage: ClassVar[int] = YEARLY
-
-    def items(self, usage: Usage) -> Iterator[Item]:
-        """Two lines a year."""
-        missing = np.maximum(0.0, self.tariff.minimum_use_j - usage.total_j.sum(axis=1, keepdims=True))
-        rate = usage.price(self.tariff.missing_use_price_per_j)
-        yield Item("minimum use", missing, "J", rate, missing * rate, "fixed")
-        yield once("minimum use fee", "year", (missing > 0) * self.tariff.minimum_use_fee, "fixed")
+        """A line a month, or one of the year."""
+        value, per = self.amount_money.value, self.amount_money.per
+        charged = usage.tariff.by_bill(self.counted_of(usage, yearly=False))
+        if per == "year":
+            year = charged.sum(axis=1, keepdims=True) + self.counted_of(usage, yearly=True)
+            yield once(self.label, "year", np.maximum(value * 12 * MONTH_S - year, 0.0), "fixed")
+            return
+        due = value * DAY_S * usage.month_days() if per == "day" else value * MONTH_S * usage.tariff.months_billed
+        yield once(self.label, "month", np.maximum(due - charged, 0.0), "fixed")

@@ -1,4 +1,4 @@
-"""Prices by a schedule of twelve months and twenty-four hours, with tiers in each rate, for energy and for power."""
+"""Energy by a schedule of twelve months and twenty-four hours, with tiers in each rate."""
 
 from __future__ import annotations
 
@@ -11,12 +11,11 @@ from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage
-from costsim.tariffs.charges.power import PowerStep
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.charges.tiers import Tier, end_j
 from costsim.tariffs.hours import OwnHolidays
 from costsim.tariffs.windows import holiday_hours
-from costsim.units.fields import QuantityField, StudyModel, fault
+from costsim.units.fields import StudyModel, fault
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz0123456789"
 SATURDAY = 5
@@ -35,7 +34,7 @@ class Schedule(TypedCharge, OwnHolidays):
 
     def rate_label(self, number: int) -> str:
         """Name of a rate on the bill, with the part that bills it."""
-        rates: Sequence[Rate | PowerRate] = getattr(self, "rate", ())
+        rates: Sequence[Any] = getattr(self, "rate", ())
         own = rates[number].name
         if own:
             return f"{self.part}: {own}" if self.part else own
@@ -144,79 +143,3 @@ class EnergySchedule(Schedule):
         """The first tier's price of each hour's rate."""
         prices = np.array([tariff.fuel.per_j(rate.tier[0].energy) for rate in self.rate])
         return np.asarray(prices[self.rate_of_hours(calendar)] * tariff.energy_factor)
-
-
-class PowerRate(StudyModel):
-    """One rate of power: a price of each kilowatt, or steps."""
-
-    name: Annotated[str, Field(title="Name", max_length=40)] = ""
-    step: Annotated[tuple[PowerStep, ...], Field(title="Steps", min_length=1, max_length=12)]
-
-
-class PowerSchedule(Schedule):
-    """Power by rates of a schedule: the highest hour of the month in the hours of each rate, or a share of the year's."""
-
-    example: ClassVar[dict[str, Any]] = {
-        "kind": "power_schedule",
-        "weekday": ["a" * 12 + "b" * 12] * 12,
-        "rate": [{"step": [{"price": "0 $/kW"}]}, {"step": [{"price": "4 $/kW"}]}],
-    }
-    kind: Literal["power_schedule"] = "power_schedule"
-    peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
-    ratchet_share: Annotated[
-        float, QuantityField("share", "Share of the year's highest that is always billed", at_least=0, at_most=1)
-    ] = 0.0
-    rate: Annotated[
-        tuple[PowerRate, ...], Field(title="Rates", description="a is the first.", min_length=1, max_length=36)
-    ]
-
-    @model_validator(mode="after")
-    def _rates_fit(self) -> PowerSchedule:
-        self.check_rows(len(self.rate))
-        for number, rate in enumerate(self.rate):
-            *inner, last = rate.step
-            ends = [one.up_to_w for one in inner]
-            rising = None not in ends and all(b > a for a, b in pairwise(end for end in ends if end is not None))
-            if last.up_to_w is not None or not rising:
-                raise fault(
-                    f"steps of rate {LETTERS[number]} do not rise",
-                    "let each up_to be higher, and leave it out of the last",
-                )
-            if any(one.price is not None and one.price.per for one in rate.step):
-                raise fault(
-                    f"a step of rate {LETTERS[number]} is not by the month",
-                    'write money for power, such as price = "9 $/kW"',
-                )
-            if any(one.fee_per_month for one in rate.step):
-                raise fault(f"a step of rate {LETTERS[number]} has a fee", 'write a price, such as price = "9 $/kW"')
-        return self
-
-    def meters(self, calendar: HourCalendar) -> list[Bools]:
-        """The hours of each rate."""
-        found = self.rate_of_hours(calendar)
-        return [found == number for number in range(len(self.rate))]
-
-    def _months_of(self, number: int) -> Bools:
-        """Months that have a rate (12,)."""
-        both = zip(self.weekday, self.weekend or self.weekday, strict=True)
-        return np.array([LETTERS[number] in weekday + weekend for weekday, weekend in both])
-
-    def n_meters(self, calendar: HourCalendar) -> int:
-        """One for each rate."""
-        return len(self.rate)
-
-    def items(self, usage: Usage) -> Iterator[Item]:
-        """A line a month for each step of each rate."""
-        floor = usage.peaks_w.max(axis=(1, 2))[:, None] * self.ratchet_share
-        for number, rate in enumerate(self.rate):
-            # the floor holds in the months that have the rate at all
-            billed = np.maximum(usage.peaks_w[:, number], np.where(self._months_of(number), floor, 0.0))
-            watts, start = billed * self.peak_factor, 0.0
-            name = self.rate_label(number)
-            for at, one in enumerate(rate.step, 1):
-                end = np.inf if one.up_to_w is None else one.up_to_w
-                part = np.clip(watts, start, end) - start
-                label = name if len(rate.step) == 1 else f"{name}, step {at}"
-                price = one.price_per_w(usage.month_days())
-                yield Item(label, part, "W", price, part * price, "power")
-                start = end

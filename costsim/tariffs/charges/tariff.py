@@ -10,12 +10,12 @@ from numpy.typing import NDArray
 
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import Bools, Charge, Floats, FuelUnits, TypedCharge
-from costsim.tariffs.charges.delivery import Delivery, DeliveryFees
-from costsim.tariffs.charges.demand import DemandCharge, HighestPower
-from costsim.tariffs.charges.energy import Block, EnergyCharge, Period
-from costsim.tariffs.charges.fixed import FixedCharge, Rent
-from costsim.tariffs.charges.minimum import MinimumBill, MinimumUse
-from costsim.tariffs.charges.taxes import EnergyTax, WholeTax
+from costsim.tariffs.charges.price_keys.delivery import Delivery, DeliveryFees
+from costsim.tariffs.charges.price_keys.demand import DemandCharge, HighestPower
+from costsim.tariffs.charges.price_keys.energy import Block, EnergyCharge, Period
+from costsim.tariffs.charges.price_keys.fixed import FixedCharge, Rent
+from costsim.tariffs.charges.price_keys.minimum import MinimumBill, MinimumUse
+from costsim.tariffs.charges.price_keys.taxes import EnergyTax, WholeTax
 from costsim.tariffs.windows import Windows
 
 ELECTRIC = FuelUnits()
@@ -60,10 +60,9 @@ class Tariff:
     @property
     def charges(self) -> tuple[Charge, ...]:
         """Every charge that can come to something, in the order of the bill; all that is billed is asked of these and nothing else."""
-        relieved = (
-            bool(self.extra) or self.energy_tax_share < 0 or self.tax_per_j < 0
-        )  # which no bill of nothing undercuts
-        known = (
+        # what a relief takes off, no bill of nothing undercuts
+        relieved = bool(self.extra) or self.energy_tax_share < 0 or self.tax_per_j < 0
+        of_keys = (
             (FixedCharge, self.fixed_per_month),
             (EnergyCharge, True),
             (HighestPower, self.demand),
@@ -75,7 +74,7 @@ class Tariff:
             (WholeTax, self.tax_share),
         )
         both: list[Charge] = [
-            one(self) for one, size in known if (np.any(size) if isinstance(size, np.ndarray) else size)
+            one(self) for one, size in of_keys if (np.any(size) if isinstance(size, np.ndarray) else size)
         ]
         return tuple(sorted([*both, *self.extra], key=lambda one: one.order())) if self.extra else tuple(both)
 

@@ -12,7 +12,7 @@ from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage
-from costsim.tariffs.charges.energy import used_before_j
+from costsim.tariffs.charges.price_keys.energy import used_before_j
 from costsim.tariffs.charges.tariff import Tariff, season_days
 from costsim.tariffs.hours import ClockHours
 from costsim.tariffs.windows import Windows, parse_windows
