@@ -14,6 +14,11 @@ ROOT = Path(__file__).parent.parent
 PACKAGE = ROOT / "costsim"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 LONGEST = 400
+LONGEST_FUNCTION = 80
+"""Lines beside its docstring."""
+MOST_PARAMETERS = 14
+COMPILED = {"engine/kernel.py", "engine/gpu.py"}
+"""What numba compiles takes flat arrays one by one, and its parts stand in one function, so that they are compiled together."""
 
 # From the ground up: a module may import from its own layer and from those before it.
 LAYERS = [
@@ -83,6 +88,19 @@ def test_files_are_short_and_say_what_they_are_for() -> None:
     assert len(texts) > len(MODULES) > 100
     assert [relative(path) for path, text in texts.items() if len(text.splitlines()) > LONGEST] == []
     assert [relative(path) for path, text in texts.items() if not ast.get_docstring(ast.parse(text))] == []
+
+
+def test_functions_are_short_and_take_few_things() -> None:
+    faults = []
+    for path in MODULES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if relative(path) not in COMPILED else ():
+            if isinstance(node, ast.FunctionDef):
+                lines = (node.end_lineno or 0) - node.lineno + 1
+                lines -= len((ast.get_docstring(node, clean=False) or "").splitlines())
+                taken = len(node.args.posonlyargs) + len(node.args.args) + len(node.args.kwonlyargs)
+                if lines > LONGEST_FUNCTION or taken > MOST_PARAMETERS:
+                    faults.append(f"{relative(path)}:{node.lineno} {node.name}: {lines} lines, {taken} parameters")
+    assert faults == []
 
 
 def test_imports_point_one_way() -> None:

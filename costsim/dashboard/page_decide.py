@@ -88,19 +88,7 @@ def draw(context: Context) -> None:
     with button:
         if mine:
             _begin()
-    _guessed(answer)
-    for doubt in doubts_of(answer.case.typed):
-        st.warning(state.literal(doubt))
-    for doubt in filter(None, service_doubts(answer)):
-        st.warning(state.literal(doubt), icon=":material/bolt:")
-    for doubt in condensing_doubts(answer.result):
-        st.warning(state.literal(doubt))
-    if hot := hot_tank_sentence(answer.result, context.system):
-        st.info(state.literal(f"{hot}."), icon=":material/water_heater:")
-    if cool := cool_tank_sentence(answer.result, context.system):
-        st.warning(state.literal(cool), icon=":material/water_heater:")
-    if water := water_sentence(answer.result) if fitted_water() else "":
-        st.info(state.literal(water), icon=":material/water_drop:")
+    _look_again(answer, context.system)
     draw_refit(answer, context.system)
     places = st.empty()
     with st.container(key="look"):
@@ -143,6 +131,23 @@ def draw(context: Context) -> None:
             _picture(picture, answer, sure)
     _turning(turning, answer, context.system)
     _worth(worth, answer)
+
+
+def _look_again(answer: Answer, system: str) -> None:
+    """What the reader should look at again before the figures: guesses, doubts, and how hot the tank is."""
+    _guessed(answer)
+    for doubt in doubts_of(answer.case.typed):
+        st.warning(state.literal(doubt))
+    for doubt in filter(None, service_doubts(answer)):
+        st.warning(state.literal(doubt), icon=":material/bolt:")
+    for doubt in condensing_doubts(answer.result):
+        st.warning(state.literal(doubt))
+    if hot := hot_tank_sentence(answer.result, system):
+        st.info(state.literal(f"{hot}."), icon=":material/water_heater:")
+    if cool := cool_tank_sentence(answer.result, system):
+        st.warning(state.literal(cool), icon=":material/water_heater:")
+    if water := water_sentence(answer.result) if fitted_water() else "":
+        st.info(state.literal(water), icon=":material/water_drop:")
 
 
 def _larger(answer: Answer) -> LargerUnit | None:

@@ -19,6 +19,7 @@ from costsim.sources.curtailment import CurtailmentEvents, coldest_hours
 from costsim.sources.forecast import forecast_target_c
 from costsim.sources.kind_checks import lacks
 from costsim.sources.offer import NOT_STORING, Offer, Surroundings
+from costsim.sources.outdoor_curve import check_rows
 from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Traits
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import check_windows, parse_windows
@@ -68,6 +69,7 @@ class HeatSource(Traits):
         check_windows(self.windows, days=self.days, months=self.months)
         if self.fuel_key and self.fuel_key not in FUELS:
             raise fault(f"it burns '{self.fuel_key}', which is no fuel", f"use one of {', '.join(FUELS)}")
+        check_rows(self)
         if self.charging == "forecast" and not self.store:
             raise fault(
                 "charging goes by a forecast, but no store is charged", "add store = true, or take out charging"
