@@ -86,7 +86,11 @@ class SizedYear:
 
     def missing_w(self, hours: int) -> float:
         """What the house lacked in its worst hour but so many, which are borne [W]; of more than none the hours are needed."""
-        return self.worst_w if not hours else float(np.partition(self.unmet_w, -1 - hours)[-1 - hours])
+        if not hours:
+            return self.worst_w
+        # to part the whole year, of which most is zero, takes as long as ten years of the kernel
+        short = np.sort(self.unmet_w[self.unmet_w > 0.0])
+        return float(short[-1 - hours]) if len(short) > hours else 0.0
 
 
 TANK = frozenset({"tank_j_k", "tank_m3"})
