@@ -161,10 +161,13 @@ class HeatPump(HeatSource):
         float, QuantityField("small_power", "Circulator while running", at_least=0, at_most=1e5, example="60 W")
     ] = 60.0
 
-    @model_validator(mode="after")
-    def _one_output_each(self) -> HeatPump:
+    def _rows_agree(self) -> None:
         if self.test_point and (self.outdoor or self.outputs):
             raise fault("outputs are given twice", "keep test_point, or outdoor and outputs")
+        super()._rows_agree()
+
+    @model_validator(mode="after")
+    def _one_output_each(self) -> HeatPump:
         if self.test_point and self.carnot_fraction is not None:
             raise fault("efficiency is given twice", "keep the COP of the test points, or carnot")
         if not self.test_point and len(self.outdoor) < 2:
