@@ -30,7 +30,7 @@ def some(**more: Any) -> Any:
 
 def house(**more: Any) -> str:
     wall = some(name="Wall", area_m2=120.0, u_value_known_w_m2k=0.4567, difference_share=0.5, loss_w_k=27.4)
-    air = some(changes_per_s=20 / 3600, loss_w_k=40.0)
+    air = some(changes_per_s=20 / 3600, loss_w_k=lambda altitude_m: 40.0)
     made = {"name": "Barn", "models": lambda: ([wall], air), "loss_w_k": 67.4, "without_area": (), "house": {}, "notes": (), "unused": ()}  # fmt: skip
     return text_house.text_building(some(**{**made, **more}), "si")
 
@@ -41,7 +41,7 @@ def test_a_building_that_was_read_is_printed_with_what_is_missing() -> None:
     assert head == "Barn: 1 surfaces with area and U-value"
     rows = [line.split() for line in table.split("\n")[1:]]
     assert rows[0] == ["Wall", "120.0", "m²", "0.457", "W/(m²", "K)", "50%", "27.4", "W/K"]
-    assert rows[1][:5] == ["air,", "20.00", "changes", "an", "hour"]
+    assert rows[1][:5] == ["air,", "20.00", "changes", "an", "hour,"]
     assert rows[2] == ["together", "67.4", "W/K"]
     assert "air" not in house(models=lambda: ([], None))
     assert "together" not in house(models=lambda: ([], None))
