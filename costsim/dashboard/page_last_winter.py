@@ -162,46 +162,46 @@ def _held(
     )  # fmt: skip
 
 
-def _show(answer: Answer, found: Verification, system: str) -> None:
+def _show(answer: Answer, verification: Verification, system: str) -> None:
     case = answer.case
-    say(verify_sentence(found, system))
-    chart(verify_chart(found, system), "winter", verify_alt(found, system))
-    headings, rows = by_bill(found, system, case.currency)
+    say(verify_sentence(verification, system))
+    chart(verify_chart(verification, system), "winter", verify_alt(verification, system))
+    headings, rows = by_bill(verification, system, case.currency)
     with st.expander(tr("Bill by bill")):
         table([tr("bill"), *headings[1:-1], tr("far off")], rows)
         st.caption(tr(FAR_OFF).replace("* ", "\\* "))
     st.header(tr("How well the study fits"))
-    for line in measures(found):
+    for line in measures(verification):
         say(line)
     with st.expander(tr("Details")):
-        for line in measure_details(found):
+        for line in measure_details(verification):
             say(line)
     st.header(tr("What explains the gap"))
-    head, headings, rows = gap(found, system, case.currency)
+    head, headings, rows = gap(verification, system, case.currency)
     say(head)
     small_table([tr("cause"), *headings[1:]], rows)
-    if found.avoided is not None:
+    if verification.avoided is not None:
         st.header(tr("What the retrofit saved"))
-        for line in avoided_lines(found.avoided, found.bills.fuel, system):
+        for line in avoided_lines(verification.avoided, verification.bills.fuel, system):
             say(line[:1].upper() + line[1:])
     with st.expander(tr("What we understood")):
-        for note in found.notes:
+        for note in verification.notes:
             say(on_screen(note))
-    _recalibrated(answer, found, system)
+    _recalibrated(answer, verification, system)
 
 
-def _recalibrated(answer: Answer, found: Verification, system: str) -> None:
+def _recalibrated(answer: Answer, verification: Verification, system: str) -> None:
     """The study with the house that these bills show, to take or to save."""
     st.header(tr("The study recalibrated to these bills"))
     if twice := counted_twice(answer.case):
         st.warning(state.literal(twice))
     try:
-        data = with_tables(state.typed(), fitted_tables(answer.case, found.fit, system))
+        data = with_tables(state.typed(), fitted_tables(answer.case, verification.fit, system))
     except InputError as error:
         tell(error)
         return
-    say(recalibrated_sentence(found, answer.result.lowered, system))
-    doubtful = draw_doubts(answer.case, found.fit.now, system)
+    say(recalibrated_sentence(verification, answer.result.lowered, system))
+    doubtful = draw_doubts(answer.case, verification.fit.now, system)
     with st.container(horizontal=True):
         if st.button(take_words(doubtful), key="winter/take", type="secondary" if doubtful else "primary"):
             take_house(data)

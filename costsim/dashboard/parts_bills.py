@@ -200,12 +200,12 @@ def _fits(
     return found
 
 
-def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
-    fit = found.now
-    for text in fit_text(found, system).split("\n\n"):
+def _show(case: Case, house_fit: HouseFit, system: str, at: int) -> None:
+    fit = house_fit.now
+    for text in fit_text(house_fit, system).split("\n\n"):
         say(text)
-    say(_whole_loss(case, found, system))
-    chart(fit_chart(found, system), f"fit{at}")
+    say(_whole_loss(case, house_fit, system))
+    chart(fit_chart(house_fit, system), f"fit{at}")
     table(*fit_rows(fit, system))
     with st.expander(tr("What we understood")):
         for note in (
@@ -220,7 +220,7 @@ def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
         st.warning(state.literal(twice))
     if st.button(take_words(draw_doubts(case, fit, system)), key=f"bills/take{at}"):
         try:
-            tables = fitted_tables(case, found, system)
+            tables = fitted_tables(case, house_fit, system)
         except InputError as error:
             tell(error)
             return
@@ -252,9 +252,9 @@ def take_words(doubtful: bool) -> str:
     return tr("Use it all the same") if doubtful else tr("Use this for my house")
 
 
-def _whole_loss(case: Case, found: HouseFit, system: str) -> str:
+def _whole_loss(case: Case, house_fit: HouseFit, system: str) -> str:
     """Why the House page names a higher figure: bills hold what heating supplies, the loss holds gains too."""
-    fit, house = found.now, case.house
+    fit, house = house_fit.now, case.house
     gross = fit.loss_w_k * (house.indoor_temperature_c - fit.design_c)
     return tr(
         "The House page will say {gross}: the heating supplies {net} of it, and people, appliances and the sun {rest}.",

@@ -83,7 +83,7 @@ class HeatSource(Traits):
         check_windows(self.windows, days=self.days, months=self.months)
         if self.fuel_key and self.fuel_key not in FUELS:
             raise fault(f"it burns '{self.fuel_key}', which is no fuel", f"use one of {', '.join(FUELS)}")
-        check_rows(self)
+        self._rows_agree()
         if self.circuit_head_flow_m3_s is not None and self.circuit_head_pa is None:
             raise fault(
                 "has the flow of a pressure drop but no drop", 'add circuit_head = "8 ftH2O" by the unit\'s sheet'
@@ -93,6 +93,10 @@ class HeatSource(Traits):
                 "charging goes by a forecast, but no store is charged", "add store = true, or take out charging"
             )
         return self
+
+    def _rows_agree(self) -> None:
+        """Hold rows of `over_outdoor` to their temperatures."""
+        check_rows(self)
 
     @property
     def label(self) -> str:

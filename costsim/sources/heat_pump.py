@@ -16,6 +16,7 @@ from costsim.physics.heat_pump import (
     certified_cop,
     cop_between_points,
     defrost_factor,
+    over_points,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, may_run
 from costsim.sources.hottest_water import SAME_K, half_charged, too_hot
@@ -160,10 +161,13 @@ class HeatPump(HeatSource):
         float, QuantityField("small_power", "Circulator while running", at_least=0, at_most=1e5, example="60 W")
     ] = 60.0
 
-    @model_validator(mode="after")
-    def _one_output_each(self) -> HeatPump:
+    def _rows_agree(self) -> None:
         if self.test_point and (self.outdoor or self.outputs):
             raise fault("outputs are given twice", "keep test_point, or outdoor and outputs")
+        super()._rows_agree()
+
+    @model_validator(mode="after")
+    def _one_output_each(self) -> HeatPump:
         if self.test_point and self.carnot_fraction is not None:
             raise fault("efficiency is given twice", "keep the COP of the test points, or carnot")
         if not self.test_point and len(self.outdoor) < 2:
@@ -351,21 +355,15 @@ class HeatPump(HeatSource):
             return capacity_w(
                 outdoor_c=outdoor_c, test_outdoor_c=curve.outdoor_c, test_capacity_w=curve.values, cut_out_c=self.cut_out_c
             )  # fmt: skip
-        tested = sorted({one.outdoor_c for one in self.test_point})
-        rows = [self._over_supply(at, supply_c) for at in tested]
-        at = np.searchsorted(tested[1:-1], outdoor_c, side="right")
-        output = np.select([at == i for i in range(len(rows))], rows)
-        if len(tested) > 1:
-            nodes = np.array(tested)
-            share = np.minimum((outdoor_c - nodes[at]) / (nodes[at + 1] - nodes[at]), 1.0)
-            upper = np.select([at == i for i in range(len(rows) - 1)], rows[1:])
-            output = output + share * (upper - output)
+        output = over_points(
+            outdoor_c=outdoor_c,
+            supply_c=supply_c,
+            test_outdoor_c=[one.outdoor_c for one in self.test_point],
+            test_supply_c=[one.supply_c for one in self.test_point],
+            test_value=[one.output_w for one in self.test_point],
+            carried_on=True,
+        )
         return np.asarray(np.where(outdoor_c < self.cut_out_c, 0.0, output))
-
-    def _over_supply(self, outdoor_c: float, supply_c: Floats) -> Floats:
-        """Heat at one tested outdoor temperature (n,) [W]."""
-        there = sorted((one.supply_c, one.output_w) for one in self.test_point if one.outdoor_c == outdoor_c)
-        return np.interp(supply_c, [supply for supply, _ in there], [output for _, output in there])
 
     def _cop(self, supply_c: Floats, outdoor_c: Floats) -> Floats:
         if self.test_point:

@@ -21,17 +21,17 @@ from costsim.words import tr
 WIDTH = 110
 
 
-def fit_sentence(found: HouseFit, system: str) -> str:
+def fit_sentence(house_fit: HouseFit, system: str) -> str:
     """Say in words what the bills show of the house.
 
     Parameters
     ----------
-    found : HouseFit
+    house_fit : HouseFit
     system : str
         ``"us"`` or ``"si"``.
     """
-    fit = found.now
-    since = tr(" since {day}", day=found.change.day) if found.change is not None and found.is_part else ""
+    fit = house_fit.now
+    since = tr(" since {day}", day=house_fit.change.day) if house_fit.change is not None and house_fit.is_part else ""
     return tr(
         "By its {title} bills{since} the house loses {loss} ({loss_band}) and needs no heat above"
         " {balance} outdoors: {design_load} ({design_band}) at {design}.",
@@ -124,9 +124,9 @@ def quality_lines(fit: Fit) -> list[str]:
     ]
 
 
-def change_lines(found: HouseFit, system: str) -> list[str]:
+def change_lines(fit: HouseFit, system: str) -> list[str]:
     """Say what changed and when, if the bills show it."""
-    change = found.change
+    change = fit.change
     if change is None:
         return []
     low, high = (f"{value - 1.0:+.0%}" for value in change.ratio_band)
@@ -141,27 +141,27 @@ def change_lines(found: HouseFit, system: str) -> list[str]:
             high=high,
         )
     ]
-    if found.is_part:
+    if fit.is_part:
         lines.append(tr("The house above is the one since then."))
     else:
         lines.append(tr("Too few bills follow to fit the house since then, so the house above is the mean of both."))
-    if found.before:
-        loss = show(found.before.loss_w_k, "heat_loss_rate", system, 0)
+    if fit.before:
+        loss = show(fit.before.loss_w_k, "heat_loss_rate", system, 0)
         lines.append(tr("Before, it lost {loss} by the same efficiency.", loss=loss))
     return lines
 
 
-def fit_text(found: HouseFit, system: str) -> str:
+def fit_text(fit: HouseFit, system: str) -> str:
     """Say in paragraphs what the bills show, how well the line fits, and what changed: for a page that shows the figure."""
-    return "\n\n".join([fit_sentence(found, system), " ".join(quality_lines(found.now)), *change_lines(found, system)])
+    return "\n\n".join([fit_sentence(fit, system), " ".join(quality_lines(fit.now)), *change_lines(fit, system)])
 
 
-def printed_fit(found: HouseFit, system: str, typed: Namespace, case: Case | None) -> str:
+def printed_fit(house_fit: HouseFit, system: str, typed: Namespace, case: Case | None) -> str:
     """Print a whole fit.
 
     Parameters
     ----------
-    found : HouseFit
+    house_fit : HouseFit
     system : str
         ``"us"`` or ``"si"``.
     typed : Namespace
@@ -169,15 +169,15 @@ def printed_fit(found: HouseFit, system: str, typed: Namespace, case: Case | Non
     case : Case or None
         The study that was named.
     """
-    fit = found.now
+    fit = house_fit.now
     headings, rows = fit_rows(fit, system)
     parts = [
-        _wrapped(" ".join((fit_sentence(found, system), *doubts(fit, system)))),
+        _wrapped(" ".join((fit_sentence(house_fit, system), *doubts(fit, system)))),
         text_table(headings, rows),
         tr("How well it fits\n") + "\n".join(f"  {line}" for line in quality_lines(fit)),
     ]
-    if found.change:
-        parts.append(tr("What changed\n") + "\n".join(_wrapped(line, "  ") for line in change_lines(found, system)))
+    if house_fit.change:
+        parts.append(tr("What changed\n") + "\n".join(_wrapped(line, "  ") for line in change_lines(house_fit, system)))
     added = [counted_twice(case), base_left_out(fit, case, system)] if case else []
     cautions = [*fit.notes, *(one for one in added if one)]
     if cautions:
