@@ -170,5 +170,8 @@ def pytest_collection_finish() -> None:
 def pytest_collect_file(file_path: Path) -> Generator[None, Any, Any]:
     """Look for examples only where there are some: to load a module that enters a kind changes what others are asked."""
     found = yield
-    none = file_path.name.startswith("test_") or ">>>" not in file_path.read_text(encoding="utf-8")
-    return [one for one in found if not (none and isinstance(one, DoctestModule))]
+    return [one for one in found if not isinstance(one, DoctestModule) or _has_examples(file_path)]
+
+
+def _has_examples(module: Path) -> bool:
+    return not module.name.startswith("test_") and ">>>" in module.read_text(encoding="utf-8")
