@@ -30,7 +30,7 @@ def some(**more: Any) -> Any:
 
 def house(**more: Any) -> str:
     wall = some(name="Wall", area_m2=120.0, u_value_known_w_m2k=0.4567, difference_share=0.5, loss_w_k=27.4)
-    air = some(changes_per_s=20 / 3600, loss_w_k=40.0)
+    air = some(changes_per_s=20 / 3600, loss_w_k=lambda altitude_m: 40.0)
     made = {"name": "Barn", "models": lambda: ([wall], air), "loss_w_k": 67.4, "without_area": (), "house": {}, "notes": (), "unused": ()}  # fmt: skip
     return text_house.text_building(some(**{**made, **more}), "si")
 
