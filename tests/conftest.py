@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import functools
+import gc
 import os
 import sys
 from collections.abc import Callable, Generator
@@ -12,7 +13,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from _pytest.doctest import DoctestModule
 
+gc.disable()  # until all is collected, which leaves next to no rubbish
 PUBLISHED = Path(__file__).parent / "published"
 NEVER = 2**62
 """More lanes than any job has."""
@@ -102,12 +105,19 @@ def pytest_configure(config: pytest.Config) -> None:
     config.pluginmanager.register(Whole(), "whole")
 
 
+FORMS = {"gw0": ((False, 0, 0), (False, 0, 1), (True, 0, 0)), "gw1": ((False, 1, 0), (False, 1, 1))}
+"""Forms of the kernel that a whole run asks for, and which of two processes side by side compiles each of them."""
+
+
 @pytest.fixture(autouse=True, scope="session")
-def compiled_kernel() -> None:
+def compiled_kernel(request: pytest.FixtureRequest) -> None:
     """Test the compiled kernel: without this a few years run in Python until a process apart has compiled it."""
     from costsim.engine import block
 
     block.AT_ONCE = 0
+    if len(request.session.items) > 1000:
+        for one in FORMS.get(os.environ.get("PYTEST_XDIST_WORKER", ""), ()):
+            block.compile_form(block._form_of_one(*one).spec())
 
 
 @functools.cache
@@ -127,6 +137,7 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
     from costsim.engine import block
 
     block.WORTH = NEVER if item.get_closest_marker("long") is None else usual
+    block._later.clear()  # what one test would have had compiled is not for the next command to begin with
 
 
 @pytest.hookimpl(wrapper=True)
@@ -146,3 +157,17 @@ def _goes_backwards() -> bool:
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Bring the files in one order for all processes."""
     items.sort(key=lambda item: str(item.path))
+
+
+def pytest_collection_finish() -> None:
+    """What was collected stays to the end: rubbish is looked for among what comes after it, and less often."""
+    gc.freeze()
+    gc.set_threshold(20_000, 10, 10)
+    gc.enable()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collect_file(file_path: Path) -> Generator[None, Any, Any]:
+    """Look for no examples in modules of tests."""
+    found = yield
+    return [one for one in found if not (isinstance(one, DoctestModule) and file_path.name.startswith("test_"))]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import json
 import re
 import shlex
@@ -25,15 +26,24 @@ WEATHER = winters(years=4)
 def in_a_folder_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Files: hourly weather by year, and bills of a house that loses 205 W/K by a furnace of 82 %."""
     monkeypatch.chdir(tmp_path)
+    for name, text in hours_by_year().items():
+        Path(name).write_text(text, encoding="utf-8")
+    write_bills("bills.csv")
+
+
+@functools.cache
+def hours_by_year() -> dict[str, str]:
+    """A file of hours for each year of the weather."""
     years = WEATHER.days.astype("datetime64[Y]").astype(int) + 1970
+    texts = {}
     for year in np.unique(years):
         rows = [
             f"{day} {hour:02}:00,{value:.2f}"
             for day, values in zip(WEATHER.days[years == year], WEATHER.outdoor_c[years == year], strict=True)
             for hour, value in enumerate(values)
         ]
-        Path(f"{year}.csv").write_text("\n".join(["time,outdoor [degC]", *rows]), encoding="utf-8")
-    write_bills("bills.csv")
+        texts[f"{year}.csv"] = "\n".join(["time,outdoor [degC]", *rows])
+    return texts
 
 
 def write_bills(name: str, unit: str = "therm", joule: float = THERM_J, **more: float) -> None:

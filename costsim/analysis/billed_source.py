@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from costsim.bills.fit import Efficiency
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
-from costsim.results.result import Result
+from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
+from costsim.units.quantity import HOUR_S
 
 ALIKE = 0.01
 NORMAL_90 = 1.645
@@ -16,15 +17,16 @@ NORMAL_90 = 1.645
 
 @dataclass(frozen=True, slots=True)
 class BilledSource:
-    """An option that takes a fuel, the efficiency of its season, and what its bill comes to for each joule."""
+    """An option that takes a fuel, the efficiency of its season, what its bill comes to for each joule, and fuel for hot water [W]."""
 
     option: str
     efficiency: Efficiency
     price_per_j: float | None
+    hot_water_w: float = 0.0
 
 
 def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> BilledSource | None:
-    """Find the option whose sources take a fuel; None where the study has none.
+    """Find the option whose sources take a fuel, what heats the house today before others; None where the study has none.
 
     Parameters
     ----------
@@ -54,9 +56,19 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
         share, cost = heat / use, sum(one.cost for one in seasons)
         half = NORMAL_90 * case.uncertainty.efficiency_share * share
         source = f"season of '{ran.name}' in the study, {share:.0%}"
-        found.append(BilledSource(ran.name, Efficiency(share, share - half, share + half, source), cost / use))
+        found.append(
+            BilledSource(
+                ran.name,
+                Efficiency(share, share - half, share + half, source),
+                cost / use,
+                _hot_water_w(ran, heat) / share,
+            )
+        )
     if not found:
         return None
+    today = case.today.name if case.today and not option else ""
+    if standing := [one for one in found if one.option == today]:
+        return standing[0]
     values = [one.efficiency.value for one in found]
     if max(values) - min(values) > ALIKE * max(values):
         told = ", ".join(f"'{one.option}' {one.efficiency.value:.0%}" for one in found)
@@ -65,3 +77,10 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
             Fault("--option", what, "name the one that burned these bills, or tell --efficiency", case.file)
         )
     return found[0]
+
+
+def _hot_water_w(ran: OptionResult, heat_j: float) -> float:
+    """Mean heat that goes to hot water from sources that gave `heat_j`, each source its share of it [W]."""
+    taps_j = sum(use.heat_j - use.unmet_j for use in ran.uses if use.kind == "hot_water")
+    made_j = sum(one.heat_j for one in ran.sources)
+    return taps_j * heat_j / made_j / (len(ran.hourly.demand_w) * HOUR_S)

@@ -9,9 +9,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.analysis.known import known_study
 from costsim.analysis.price_costs import OptionCosts, costs_together, prepare
 from costsim.engine import layout as k
-from costsim.engine.lower import LoweredStudy, lower_study
+from costsim.engine.lower import LoweredStudy
 from costsim.study.case import Case, Option
 from costsim.units.quantity import KWH_J
 from costsim.weather import Weather
@@ -64,7 +65,7 @@ def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
         For each pair of options that keep the house warm and each price that either of them pays: on bills alone, and over
         the years where the first costs of both are given.
     """
-    common = lower_study(case, weather)
+    common = known_study(case, weather)
     today = costs_today(common)
     return turning_prices(common, warm_options(common, today), today)
 
@@ -245,7 +246,7 @@ def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int 
     widest : float
         Largest factor on today's price.
     """
-    common = lower_study(case, weather)
+    common = known_study(case, weather)
     factors = widest ** np.linspace(-1.0, 1.0, steps)
     grid = {up: np.repeat(factors, steps), across: np.tile(factors, steps)}
     today = costs_today(common)

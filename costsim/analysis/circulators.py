@@ -46,19 +46,39 @@ def room_pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[Pump
 
 
 def source_pumps(case: Case, option: Option) -> tuple[PumpDuty, ...]:
-    """Duty of the pump of each source of an option but collectors and fires, whose sheets tell it; heads are not in a study."""
+    """Duty of the pump of each source of an option: flow as typed or by its heat, head by the drop of its circuit where that is typed.
+
+    The flow of collectors and fires is as their sheets have it: that of the drop where it is typed, else not known.
+    """
     found = []
     for source in option.sources:
+        drop_pa, stated = source.circuit_head_pa, source.circuit_head_flow_m3_s
         if source.collects_sun or burns_on([source]):
-            found.append(PumpDuty(source.label, 1, None, None))
+            found.append(PumpDuty(source.label, 1, stated, drop_pa))
             continue
         typed = source.flow_through_m3_s()
         drop = LIFT_DROP_K if source.outdoors else USUAL_DROP_K
         flow = (
             typed if typed is not None else _flow_m3_s(source.nameplate_w(), drop, mixed(*antifreeze_of(case), WARM_C))
         )
-        found.append(PumpDuty(source.label, 1, flow, None, None if typed is not None else drop))
+        head = None if drop_pa is None else drop_at_pa(drop_pa, stated or flow, flow)
+        found.append(PumpDuty(source.label, 1, flow, head, None if typed is not None else drop))
     return tuple(found)
+
+
+def drop_at_pa(drop_pa: float, stated_m3_s: float, flow_m3_s: float) -> float:
+    """Pressure drop of a circuit at another flow [Pa].
+
+    Notes
+    -----
+    By the square of the flow: Darcy and Weisbach with the friction factor of turbulent flow as it is.
+
+    Examples
+    --------
+    >>> drop_at_pa(20e3, 1e-3, 1.5e-3)
+    45000.0
+    """
+    return drop_pa * (flow_m3_s / stated_m3_s) ** 2
 
 
 def _flow_m3_s(watts: float, drop_k: float, fluid: FluidProperties) -> float:

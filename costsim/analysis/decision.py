@@ -302,17 +302,17 @@ def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], 
     return tuple(found)
 
 
-def as_json(found: Decision) -> dict[str, Any]:
+def as_json(decision: Decision) -> dict[str, Any]:
     """The decision as plain data."""
     return {
-        "years": found.years, "scenarios": found.scenarios, "seed": found.seed, "pair": list(found.pair),
+        "years": decision.years, "scenarios": decision.scenarios, "seed": decision.seed, "pair": list(decision.pair),
         "verdicts": [
             {"question": v.question, "option": v.option, "probability": v.probability, "figure": v.figure, "unit": v.unit}
-            for v in found.verdicts
+            for v in decision.verdicts
         ],
-        "life_cycle_10_50_90": {one.name: list(one.band()) for one in found.options},
-        "first_is_cheaper": share_cheaper(*(one.life_cycle for name in found.pair for one in found.options if one.name == name)),
-        "drivers": dict(found.drivers),
-        "cost_of_waiting_a_year": dict(found.waiting),
-        "price_swings": {key: asdict(one) for key, one in found.swings.items()},
+        "life_cycle_10_50_90": {one.name: list(one.band()) for one in decision.options},
+        "first_is_cheaper": share_cheaper(*(one.life_cycle for name in decision.pair for one in decision.options if one.name == name)),
+        "drivers": dict(decision.drivers),
+        "cost_of_waiting_a_year": dict(decision.waiting),
+        "price_swings": {key: asdict(one) for key, one in decision.swings.items()},
     }  # fmt: skip

@@ -189,12 +189,12 @@ class LayoutResult:
         return tuple(dict.fromkeys(plan.circuit.thermostat for plan in self.loops))
 
 
-def as_json(found: LayoutResult) -> dict[str, Any]:
+def as_json(layout: LayoutResult) -> dict[str, Any]:
     """The layout as plain data, in SI; keys end in their unit."""
-    data = asdict(found)
-    totals = {"loop_count": found.loop_count, "tube_m": found.tube_m, "thermostats": list(found.thermostats)}
-    fluid = {key: getattr(found.fluid, key) for key in ("total_m3", "antifreeze_m3", "water_m3")}
-    for plan, typed in zip(data["loops"], found.loops, strict=True):
+    data = asdict(layout)
+    totals = {"loop_count": layout.loop_count, "tube_m": layout.tube_m, "thermostats": list(layout.thermostats)}
+    fluid = {key: getattr(layout.fluid, key) for key in ("total_m3", "antifreeze_m3", "water_m3")}
+    for plan, typed in zip(data["loops"], layout.loops, strict=True):
         plan["circuit"]["name"] = typed.circuit.name
         plan["circuit"]["length_m"] = typed.circuit.length_m
         plan["regime"] = typed.regime

@@ -16,7 +16,7 @@ from costsim.units.quantity import to_display, unit_for
 
 
 def write_laid_out(
-    case: Case, found: LayoutResult, target: str | Path, system: str, *, overwrite: bool = False
+    case: Case, layout: LayoutResult, target: str | Path, system: str, *, overwrite: bool = False
 ) -> None:
     """Write a copy of a study with ``[[floor.loops]]`` and the pumps chosen; its comments stay.
 
@@ -24,7 +24,7 @@ def write_laid_out(
     ----------
     case : Case
         As read from its file.
-    found : LayoutResult
+    layout : LayoutResult
     target : str or Path
     system : str
         Units of what is written, ``"us"`` or ``"si"``.
@@ -39,10 +39,10 @@ def write_laid_out(
     text, floor = study_text(case), case.typed["floor"]
     if "floor" not in tomlkit.parse(text):
         text = edited(text, {"floor": floor}, {}, "assumed: a slab wherever no other emitter heats")
-    write_copy(laid_out(text, found, system), target, overwrite=overwrite)
+    write_copy(laid_out(text, layout, system), target, overwrite=overwrite)
 
 
-def laid_out(text: str, found: LayoutResult, system: str) -> str:
+def laid_out(text: str, layout: LayoutResult, system: str) -> str:
     """The text of a study with the layout's loops in place of those it had."""
     document = tomlkit.parse(text)
     floor: Any = document["floor"]
@@ -57,13 +57,13 @@ def laid_out(text: str, found: LayoutResult, system: str) -> str:
     for key in ("speed", "loops_per_pump", "lift"):
         pump.pop(key, None)
     loops = tomlkit.aot()
-    for plan in found.loops:
-        loops.append(_group(plan, found, system))
+    for plan in layout.loops:
+        loops.append(_group(plan, layout, system))
     floor.add("loops", loops)
     return tomlkit.dumps(document)
 
 
-def _group(plan: LoopPlan, found: LayoutResult, system: str) -> Table:
+def _group(plan: LoopPlan, layout: LayoutResult, system: str) -> Table:
     circuit, fed = plan.circuit, plan.fed
     group = tomlkit.table()
     group.add(tomlkit.comment(f"thermostat {circuit.thermostat}"))
@@ -71,7 +71,7 @@ def _group(plan: LoopPlan, found: LayoutResult, system: str) -> Table:
     group.add("count", fed.count)
     group.add("length", _text(circuit.length_m, "length", system, 4))
     group.add("leads", _text(circuit.leads_m, "length", system, 4))
-    group.add("tube", found.tube)
+    group.add("tube", layout.tube)
     group.add("spacing", _text(circuit.spacing_m, "small_length", system, 4))
     if circuit.covering_m2k_w > 0:
         group.add("covering", _text(circuit.covering_m2k_w, "r_value", system, 5))
@@ -83,9 +83,9 @@ def _group(plan: LoopPlan, found: LayoutResult, system: str) -> Table:
         group.add("zone", circuit.zone)
     group.add("loops_per_pump", fed.loops_per_pump)
     group.add("pump_speed", f"{fed.speed_share * 100:g} %")
-    if found.lift_pa[circuit.level] > 0:
-        group.add("lift", _text(found.lift_pa[circuit.level], "head", system, 4))
-    group.add("load", f"{plan.design.load_w * fed.count / found.design_load_w * 100:.6g} %")
+    if layout.lift_pa[circuit.level] > 0:
+        group.add("lift", _text(layout.lift_pa[circuit.level], "head", system, 4))
+    group.add("load", f"{plan.design.load_w * fed.count / layout.design_load_w * 100:.6g} %")
     return group
 
 

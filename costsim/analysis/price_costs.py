@@ -13,10 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.analysis.cash_flow import prices_rise
+from costsim.analysis.known import known_plant, known_run
 from costsim.analysis.lifecycle import Worth, worth_of
 from costsim.engine.batch import BatchResult, cost_of_use, run_plant, use_of
 from costsim.engine.generation import seen_by_rule
-from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, lower_plant, option_study, priced
+from costsim.engine.lower import LoweredOption, LoweredStudy, lower_option, priced
 from costsim.physics.fuels import co2_kg
 from costsim.study.case import Option
 from costsim.study.rules import RULES
@@ -41,8 +42,8 @@ class OptionCosts:
     """
 
     def __init__(self, common: LoweredStudy, option: Option) -> None:
-        self.option, self.own = option, option_study(common, option)
-        self.plant = lower_plant(self.own, option)
+        self.option = option
+        self.own, self.plant = known_plant(common, option)
         self.known: dict[bytes, _Year] = {}
         self.orders: dict[tuple[str | float, ...], _Orders] = {}
 
@@ -112,11 +113,14 @@ class OptionCosts:
         """The year in an order, run when it is first asked for."""
         name = order.tobytes()
         if name not in self.known:
-            self.known[name] = self._run(name, replace(self.plant, order=np.ascontiguousarray(order)))
+            today = order is self.plant.order
+            plant = self.plant if today else replace(self.plant, order=np.ascontiguousarray(order))
+            self.known[name] = self._run(name, plant)
         return self.known[name]
 
     def _run(self, name: bytes, plant: LoweredOption) -> _Year:
-        return _Year(name, self.own, self.option, run_plant(self.own, plant))
+        run = (known_run if plant is self.plant else run_plant)(self.own, plant)
+        return _Year(name, self.own, self.option, run)
 
 
 class _Orders:

@@ -351,6 +351,6 @@ def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoi
     return CircuitChoice(False, water, 0.0, needed, sold, relief, fill, output_w, discharge, counted, known, handbook)
 
 
-def as_json(found: SelectionResult) -> dict[str, Any]:
+def as_json(selection: SelectionResult) -> dict[str, Any]:
     """The selection as plain data, in SI; keys end in their unit."""
-    return asdict(found)
+    return asdict(selection)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.analysis.cash_flow import prices_rise
+from costsim.analysis.known import MOST_OPTIONS, known_job, known_plant, known_study, remembered
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, job_of, keys_of, price_by_service
 from costsim.engine.block import FEW, WORTH, AnnualTotals, in_blocks, lanes_of, run_lanes
@@ -20,8 +21,6 @@ from costsim.engine.lower import (
     LoweredOption,
     LoweredStudy,
     house_rows,
-    lower_plant,
-    lower_study,
     offered,
     option_study,
     scalars_of,
@@ -87,7 +86,11 @@ class SizedYear:
 
     def missing_w(self, hours: int) -> float:
         """What the house lacked in its worst hour but so many, which are borne [W]; of more than none the hours are needed."""
-        return self.worst_w if not hours else float(np.partition(self.unmet_w, -1 - hours)[-1 - hours])
+        if not hours:
+            return self.worst_w
+        # to part the whole year, of which most is zero, takes as long as ten years of the kernel
+        short = np.sort(self.unmet_w[self.unmet_w > 0.0])
+        return float(short[-1 - hours]) if len(short) > hours else 0.0
 
 
 TANK = frozenset({"tank_j_k", "tank_m3"})
@@ -125,14 +128,11 @@ class SizedOption:
 
     def __init__(self, case: Case, weather: Weather, at: int, study: LoweredStudy | None = None) -> None:
         self.case, self.at = case, at
-        self.study = study or lower_study(case, weather)
-        self.own = option_study(self.study, self.option)
-        self.plant = lower_plant(self.own, self.option)
+        self.study = study or known_study(case, weather)
+        self.own, self.plant = known_plant(self.study, self.option)
         zones = self.own.water.mass is not None and bool(case.house.zone)
         self.plain = case.solar_electric is None and case.economics.carbon_price is None and not zones
-        self.shared = job_of(self.own, self.plant)
-        out, kept = room_for(self.shared)
-        self.room = out, kept[:, :, :0]
+        self.shared = known_job(self.own, self.plant)
         self.uses_wait = any(use.priority == "before_house" for use in case.use)
         self.asks: dict[int, bool] = {}
         self.rises = prices_rise(case.economics)
@@ -152,11 +152,13 @@ class SizedOption:
         if not self.plain:
             return _from_result(simulate_option(self._study(case), option), self._lowered(case)[1].offers)
         own, plant = self._lowered(case)
-        hours = hours or self.uses_wait
-        out, nothing = self.room
-        lane, room = lanes_of(plant.scalars, plant.source_scalars, 1), (out if hours else out[:, :0], nothing)
-        _, totals = lane_of(self._shared(own, plant), lane, room, dumped=dumped)
-        (found,) = _years([plant.offers], totals, room[0][k.SHORT].copy())
+        shared = self._shared(own, plant)
+        if not hours and not self.uses_wait:
+            (found,) = _years([plant.offers], (_known_sums if plant is self.plant else _sums)(shared, plant, dumped))
+            return found
+        out, nothing = room_for(shared)[0], room_for(shared, hours=False)[1]
+        _, totals = lane_of(shared, lanes_of(plant.scalars, plant.source_scalars, 1), (out, nothing), dumped=dumped)
+        (found,) = _years([plant.offers], totals, out[k.SHORT].copy())
         if self.uses_wait:
             waits = [use.unmet_hours for use in uses_season(own, out[k.USE_GIVEN]) if use.priority == "before_house"]
             return replace(found, lacking_hours=max(found.lacking_hours, *waits))
@@ -218,7 +220,7 @@ class SizedOption:
         if in_blocks(shared, lanes, WORTH):
             own = _rows_apart(i, offers, hours, per_heat)
             return _years(all_offers, run_lanes(shared, lanes, own=own, all_of=WORTH, dumped=True))
-        found, room = [], (self.room[0][:, :0], self.room[1])
+        found, room = [], room_for(shared, hours=False)
         for at, (offer, mine) in enumerate(zip(offers, all_offers, strict=True)):
             for row in range(k.SOURCE_ROWS):
                 source_row(offer, row, per_heat[i] if row == k.PER_HEAT else hours[i, row])
@@ -320,6 +322,15 @@ class SizedOption:
         elif plant.hours is today.hours and plant.source_hours is today.source_hours:
             return self.shared
         return replace(self.shared, hours=plant.hours, source_hours=plant.source_hours, per_heat=per_heat)
+
+
+def _sums(shared: Shared, plant: LoweredOption, dumped: bool) -> AnnualTotals:
+    """A year of which no hours are kept."""
+    lane, room = lanes_of(plant.scalars, plant.source_scalars, 1), room_for(shared, hours=False)
+    return lane_of(shared, lane, room, dumped=dumped)[1]
+
+
+_known_sums = remembered(MOST_OPTIONS)(_sums)
 
 
 def _alike(one: Floats | float, other: Floats | float) -> bool:

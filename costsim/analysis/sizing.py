@@ -336,6 +336,6 @@ def named_option(case: Case, name: str) -> Option:
     return case.options[place_of(case, name)]
 
 
-def as_json(found: Size) -> dict[str, Any]:
+def as_json(size: Size) -> dict[str, Any]:
     """A size as plain data, in SI."""
-    return asdict(found)
+    return asdict(size)

@@ -186,21 +186,21 @@ def _one_winter(common: LoweredStudy, option: Option) -> tuple[float, int]:
     return float(price_batch(common, many, {})[0]), int(many.sums[0, k.SHORT_HOURS])
 
 
-def as_json(found: UncertaintyResult) -> dict[str, Any]:
+def as_json(uncertainty: UncertaintyResult) -> dict[str, Any]:
     """The uncertainty as plain data."""
     return {
-        "seed": found.seed,
-        "scenarios": found.scenarios,
-        "pair": list(found.pair),
-        "first_is_cheaper": found.first_is_cheaper,
-        "gap_10_50_90": list(found.gap_band),
+        "seed": uncertainty.seed,
+        "scenarios": uncertainty.scenarios,
+        "pair": list(uncertainty.pair),
+        "first_is_cheaper": uncertainty.first_is_cheaper,
+        "gap_10_50_90": list(uncertainty.gap_band),
         "options": [
             {
                 "name": one.name,
                 "cost_10_50_90": list(one.band()),
                 "unmet_hours_median": float(np.median(one.unmet_hours)),
             }
-            for one in found.options
+            for one in uncertainty.options
         ],
         "ranking": [
             {
@@ -208,9 +208,9 @@ def as_json(found: UncertaintyResult) -> dict[str, Any]:
                 "low_high": list(one.values),
                 "gap_at_low_high": [one.low, one.high],
                 "turns_the_answer": one.turns,
-                "share": found.price_correlation[one.what],
+                "share": uncertainty.price_correlation[one.what],
             }
-            for one in found.sensitivity
+            for one in uncertainty.sensitivity
         ],
         "winters": [
             {
@@ -219,6 +219,6 @@ def as_json(found: UncertaintyResult) -> dict[str, Any]:
                 "cost": list(one.cost),
                 "unmet_hours": list(one.unmet_hours),
             }
-            for one in found.winters
+            for one in uncertainty.winters
         ],
     }

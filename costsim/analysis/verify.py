@@ -151,7 +151,7 @@ def verify(
     bills = settled(bills, outdoor)
     months = by_month(bills) if float(np.median(bills.days)) < SHORT_D else bills
     season = season_of(months, outdoor)
-    study = _Study(lowered, source.efficiency.value)
+    study = _Study(lowered, source)
     predicted = study.use_j(season, months)
     fit = fit_house(bills, outdoor, efficiency=source.efficiency)
     avoided, told = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
@@ -191,12 +191,12 @@ def by_month(bills: Bills) -> Bills:
 
 
 class _Study:
-    """A study as a line of fuel on the cold: base [W], slope [W/K], and balance points by hour of the year [°C]."""
+    """A study as a line of fuel on the cold: base for its hot water [W], slope [W/K], and mean balance point of the year [°C]."""
 
-    def __init__(self, lowered: LoweredStudy, efficiency: float) -> None:
-        self.slope_w_k = lowered.loss_w_k / efficiency
+    def __init__(self, lowered: LoweredStudy, source: BilledSource) -> None:
+        self.slope_w_k = lowered.loss_w_k / source.efficiency.value
         self.balance_c = float(np.mean(lowered.balance_c))
-        self.base_w = 0.0
+        self.base_w = source.hot_water_w
 
     def use_j(self, season: Season, bills: Bills) -> Floats:
         """Fuel of each bill (n,) [J]."""
@@ -318,34 +318,39 @@ def _retrofit_day(
     return change.day, False
 
 
-def monthly_rows(found: Verification) -> tuple[Days, Days, Floats, Floats]:
+def monthly_rows(verification: Verification) -> tuple[Days, Days, Floats, Floats]:
     """First and last days, metered and predicted use of each bill (n,) [J]."""
-    return found.bills.start_day, found.bills.end_day - ONE_DAY, found.bills.energy_j, found.predicted_j
+    return (
+        verification.bills.start_day,
+        verification.bills.end_day - ONE_DAY,
+        verification.bills.energy_j,
+        verification.predicted_j,
+    )
 
 
-def paid_by_bill(found: Verification) -> list[float | None]:
+def paid_by_bill(verification: Verification) -> list[float | None]:
     """What each bill came to by its file; None where it does not tell."""
-    cost = found.bills.cost
-    return [None if cost is None or np.isnan(cost[i]) else float(cost[i]) for i in range(found.bills.n_periods)]
+    cost = verification.bills.cost
+    return [None if cost is None or np.isnan(cost[i]) else float(cost[i]) for i in range(verification.bills.n_periods)]
 
 
-def as_json(found: Verification) -> dict[str, Any]:
+def as_json(verification: Verification) -> dict[str, Any]:
     """Give a verification as plain data: energy in kWh, money in the study's currency."""
-    starts, lasts, metered, predicted = monthly_rows(found)
-    avoided, price = found.avoided, found.source.price_per_j
+    starts, lasts, metered, predicted = monthly_rows(verification)
+    avoided, price = verification.avoided, verification.source.price_per_j
     return {
-        "bills": found.bills.name,
-        "fuel": found.bills.fuel,
-        "option": found.source.option,
+        "bills": verification.bills.name,
+        "fuel": verification.bills.fuel,
+        "option": verification.source.option,
         "metered_kwh": float(metered.sum() / KWH_J),
         "predicted_kwh": float(predicted.sum() / KWH_J),
-        "planned_kwh": found.planned_j / KWH_J,
-        "planned_cost": found.planned_cost,
-        "paid": found.paid,
-        "nmbe": found.nmbe,
-        "cv_rmse": found.cv_rmse,
-        "limits": {"nmbe": g14.MONTHLY_NMBE, "cv_rmse": g14.MONTHLY_CV, "met": bool(found.meets_limits)},
-        "shares": [{"what": one.what, "kwh": one.energy_j / KWH_J, "cost": one.cost} for one in found.shares],
+        "planned_kwh": verification.planned_j / KWH_J,
+        "planned_cost": verification.planned_cost,
+        "paid": verification.paid,
+        "nmbe": verification.nmbe,
+        "cv_rmse": verification.cv_rmse,
+        "limits": {"nmbe": g14.MONTHLY_NMBE, "cv_rmse": g14.MONTHLY_CV, "met": bool(verification.meets_limits)},
+        "shares": [{"what": one.what, "kwh": one.energy_j / KWH_J, "cost": one.cost} for one in verification.shares],
         "periods": [
             {
                 "first_day": str(a),
@@ -355,7 +360,7 @@ def as_json(found: Verification) -> dict[str, Any]:
                 "paid": paid,
                 "predicted_cost": None if price is None else float(p * price),
             }
-            for a, b, m, p, paid in zip(starts, lasts, metered, predicted, paid_by_bill(found), strict=True)
+            for a, b, m, p, paid in zip(starts, lasts, metered, predicted, paid_by_bill(verification), strict=True)
         ],
         "avoided": avoided
         and {
@@ -369,7 +374,7 @@ def as_json(found: Verification) -> dict[str, Any]:
             "periods_before": avoided.before,
             "periods_after": avoided.after,
         },
-        "notes": list(found.notes),
+        "notes": list(verification.notes),
     }
 
 

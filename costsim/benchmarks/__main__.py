@@ -209,7 +209,12 @@ def main() -> None:
         name = f"{study}, {read_study(study).options[option].name}"
         print(text_table([name, "a year", "years a second", "of plain Python"], race_rows(study, option)) + "\n")
     print(text_table(["study", "median"], study_rows()) + "\n")
-    print(text_table(["search", "years or prices", "all of it", "times simulating each"], search_rows()) + "\n")
+    print(
+        text_table(
+            ["search", "years or prices", "the first", "times simulating each", "after another", "times"], search_rows()
+        )
+        + "\n"
+    )
     print(text_table(["uncertainty", "median", "ratio"], draw_rows()) + "\n")
     print(text_table(["a year's bill, what heating adds", "median", "ratio"], bill_rows()) + "\n")
     print(text_table(["a scenario in blocks, as they grow", "processor time"], growth_rows()) + "\n")

@@ -12,6 +12,7 @@ from costsim.errors import Fault, InputError
 from costsim.units.quantity import UnitError, parse
 from costsim.units.table import DAY_S
 
+USUAL_BALANCE_C = (10.0, 20.0)  # of homes, from very well insulated to drafty; common practice, no source
 CV_LIMIT, NMBE_LIMIT = 0.15, 0.05  # ASHRAE Guideline 14-2014, monthly calibration; seen in secondary copies only
 SHORT_D, MONTH_D = 21, 28
 
@@ -136,6 +137,11 @@ class Fit:
     def meets_limits(self) -> bool:
         """Whether residuals keep within the monthly limits of ASHRAE Guideline 14."""
         return self.cv_rmse <= CV_LIMIT and abs(self.nmbe) <= NMBE_LIMIT
+
+    @property
+    def usual_balance(self) -> bool:
+        """Whether heating begins where it does in most homes."""
+        return USUAL_BALANCE_C[0] <= self.line.balance_c <= USUAL_BALANCE_C[1]
 
     def curve(self, mean_c: Floats) -> tuple[Floats, Floats]:
         """Use by the line over mean outdoor temperature, and half its band of 90 % (k,) [W].

@@ -83,9 +83,9 @@ def _by_week(bills: Bills) -> Bills:
     return replace(weeks, notes=(*bills.notes, told))
 
 
-def as_json(found: HouseFit) -> dict[str, Any]:
+def as_json(house_fit: HouseFit) -> dict[str, Any]:
     """Give a fit as plain data: energy in kWh, power in kW, temperatures in °C, W/K."""
-    fit, change = found.now, found.change
+    fit, change = house_fit.now, house_fit.change
     data = _fit_json(fit)
     data["change"] = change and {
         "day": str(change.day),
@@ -93,9 +93,9 @@ def as_json(found: HouseFit) -> dict[str, Any]:
         "slope_ratio": change.ratio,
         "slope_ratio_band": list(change.ratio_band),
         "bic_drop": change.bic_drop,
-        "fitted_since_then": bool(found.is_part),
+        "fitted_since_then": bool(house_fit.is_part),
     }
-    data["before_change"] = found.before and _fit_json(found.before)
+    data["before_change"] = house_fit.before and _fit_json(house_fit.before)
     return data
 
 

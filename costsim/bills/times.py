@@ -273,31 +273,31 @@ def _date_faults(
     ]
 
 
-def _with_times_of_day(table: Table, found: Times, file: str, faults: list[Fault]) -> Times | None:
+def _with_times_of_day(table: Table, times: Times, file: str, faults: list[Fault]) -> Times | None:
     """Add what columns of their own say: start and end times, one time, a span of times, or numbers of hours."""
-    if found.timed:
-        return found
+    if times.timed:
+        return times
     places = table.places
     if "hour" in places:
-        return _numbered(table, found, file, faults)
+        return _numbered(table, times, file, faults)
     if "time" in places:
         cells = table.column("time")
         parted = {cell: span(cell) for cell in dict.fromkeys(cells)}
         if all(parted.values()):
             starts, ends = ([(parted[cell] or ("", ""))[i] for cell in cells] for i in (0, 1))
-            return _timed(table, found, starts, ends, file, faults)
-        return _timed(table, found, cells, None, file, faults)
+            return _timed(table, times, starts, ends, file, faults)
+        return _timed(table, times, cells, None, file, faults)
     if "start_time" in places:
         until = table.column("end_time") if "end_time" in places else None
-        return _timed(table, found, table.column("start_time"), until, file, faults)
+        return _timed(table, times, table.column("start_time"), until, file, faults)
     if "end_time" in places:
         table.lone = "end"
-        return _timed(table, found, table.column("end_time"), None, file, faults)
-    return found
+        return _timed(table, times, table.column("end_time"), None, file, faults)
+    return times
 
 
 def _timed(
-    table: Table, found: Times, starts: list[str], ends: list[str] | None, file: str, faults: list[Fault]
+    table: Table, times: Times, starts: list[str], ends: list[str] | None, file: str, faults: list[Fault]
 ) -> Times | None:
     columns = [starts] if ends is None else [starts, ends]
     known = {cell: time_of_day(cell) for column in columns for cell in dict.fromkeys(column)}
@@ -310,18 +310,18 @@ def _timed(
     def put(column: list[str]) -> Seconds:
         return np.array([(known[cell] or (0, None))[0] for cell in column], dtype=np.int64)
 
-    start = found.start_s + put(starts)
+    start = times.start_s + put(starts)
     offsets = [(known[cell] or (0, None))[1] for cell in starts]
     offset = None if any(one is None for one in offsets) else np.array(offsets, dtype=np.int64)
     if ends is None:
-        return replace(found, start_s=start, end_s=None, offset_s=offset, timed=True)
-    end = (found.end_s if found.end_s is not None else found.start_s) + put(ends)
+        return replace(times, start_s=start, end_s=None, offset_s=offset, timed=True)
+    end = (times.end_s if times.end_s is not None else times.start_s) + put(ends)
     end = np.where(end <= start, end + np.where(put(ends) < put(starts), WHOLE_DAY_S, 0), end)
     end = np.where((put(ends) == 0) & (put(starts) == 0) & (end == start), end + WHOLE_DAY_S, end)
-    return replace(found, start_s=start, end_s=end, offset_s=offset, timed=True)
+    return replace(times, start_s=start, end_s=end, offset_s=offset, timed=True)
 
 
-def _numbered(table: Table, found: Times, file: str, faults: list[Fault]) -> Times | None:
+def _numbered(table: Table, times: Times, file: str, faults: list[Fault]) -> Times | None:
     """Hours, half hours or quarter hours numbered through the day; from 1 on they name the end of each."""
     cells = table.column("hour")
     number = np.array([int(cell) if cell.isdecimal() else -1 for cell in cells], dtype=np.int64)
@@ -333,8 +333,8 @@ def _numbered(table: Table, found: Times, file: str, faults: list[Fault]) -> Tim
     step = WHOLE_HOUR_S if most <= 25 else WHOLE_HOUR_S // 2 if most <= 50 else WHOLE_HOUR_S // 4
     if first:
         table.notes.append("hours are numbered from 1, so each number is the end of its hour")
-    start = found.start_s + (number - (1 if first else 0)) * step
-    return replace(found, start_s=start, end_s=start + step, timed=True, day_s=found.start_s)
+    start = times.start_s + (number - (1 if first else 0)) * step
+    return replace(times, start_s=start, end_s=start + step, timed=True, day_s=times.start_s)
 
 
 def days_column(table: Table) -> Floats | None:

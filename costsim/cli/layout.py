@@ -58,7 +58,7 @@ def layout(arguments: argparse.Namespace) -> None:
     print_or_json(arguments, data, "\n\n".join([text, "\n".join(drawn)]) if drawn else text)
 
 
-def draw_options(case: Case, found: LayoutResult | None, target: str, option: str | None, system: str) -> list[str]:
+def draw_options(case: Case, layout: LayoutResult | None, target: str, option: str | None, system: str) -> list[str]:
     """Write the schematic of one option, or of each; gives a line on every file.
 
     Raises
@@ -81,7 +81,7 @@ def draw_options(case: Case, found: LayoutResult | None, target: str, option: st
     common, looks = lower_study(case, weather), {one.option: one for one in capacity_report(case, weather).options}
     lines = []
     for at, one in enumerate(wanted, 1):
-        drawing = draw(system_of(common, one, looks[one.name].sources, found), system)
+        drawing = draw(system_of(common, one, looks[one.name].sources, layout), system)
         name = target if len(wanted) == 1 else f"{target[:-4]}-{at}.svg"
         write_text(name, drawing.svg + "\n")
         lines.append(tr("{name}: {title}; a diagram of principle, not for installation", name=name, title=one.name))

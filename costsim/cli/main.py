@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import functools
 import io
 import os
 import sys
@@ -296,6 +297,7 @@ def _each(value: object) -> list[object]:
     return value if isinstance(value, list) else [value]
 
 
+@functools.cache
 def parser_of_commands() -> argparse.ArgumentParser:
     """Put the commands together, each with its arguments and an example."""
     parser = argparse.ArgumentParser(

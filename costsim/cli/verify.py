@@ -45,7 +45,7 @@ def verify_command(arguments: argparse.Namespace) -> None:
     system = arguments.units or default_units(case.typed)
     if arguments.out:
         write_fitted(case, found.fit, arguments.out, system, overwrite=arguments.overwrite)
-    text = printed_verification(found, system, case.currency, _next(arguments))
+    text = printed_verification(found, system, case, _next(arguments))
     print_or_json(arguments, as_json(found), text)
 
 

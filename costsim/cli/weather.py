@@ -59,9 +59,9 @@ IN_THE_US = (
 """Boxes of latitude and longitude that hold the US and little else."""
 
 
-def usual_units(found: WeatherReport) -> str:
+def usual_units(report: WeatherReport) -> str:
     """Units in which people of a place read its weather, where nobody says which."""
-    at, east = found.latitude_deg, found.longitude_deg
+    at, east = report.latitude_deg, report.longitude_deg
     there = any(low <= at <= high and left <= east <= right for low, high, left, right in IN_THE_US)
     return "us" if there else "si"
 

@@ -17,6 +17,7 @@ from costsim.dashboard.link import packed, unpacked
 from costsim.dashboard.price_question import DAYS, FIREWOOD
 from costsim.dashboard.quoted_size import sizes_now, tanks_now
 from costsim.dashboard.refit import FittedUse
+from costsim.dashboard.todays_question import PEOPLE
 from costsim.dashboard.trial import kept_study
 from costsim.dashboard.warmth import warmth_of, warmth_shown
 from costsim.errors import InputError
@@ -76,6 +77,7 @@ CHOICES: dict[str, Container[str]] = {
     "cheap_days": DAYS,
     "beside": BESIDE_EMITTERS_ASKED,
     "species": FIREWOOD,
+    "people": PEOPLE,
 }
 LONGEST, MOST_EXAMPLES = 200, 50
 

@@ -24,7 +24,7 @@ from costsim.dashboard.refit import remember_use
 from costsim.dashboard.service_question import put_service
 from costsim.dashboard.todays_question import Today
 from costsim.dashboard.warmth import warmth_of, warmth_shown
-from costsim.dashboard.weather_choice import to_choose
+from costsim.dashboard.weather_choice import lacking_sun, to_choose
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies, read_study
 from costsim.units.reading import Reading
@@ -80,6 +80,10 @@ def show_answer(typed: Typed, form: Form, wrong: DeltaGenerator) -> None:
 def _to_correct(typed: Typed) -> list[str]:
     """Links to the questions that hold something to correct, with the fields' labels, the first one first."""
     found = [*filter(None, [to_choose(typed.place)])]
+    if names := lacking_sun(typed.place, typed.compared.considered):
+        found.append(
+            tr("[question 1](#q1): give the year sunshine, which {names} needs (question 4 says how)", names=names)
+        )
     for number, readings in typed.readings().items():
         if wrong := [f"“{state.literal(label)}”" for label, one in readings if one.question]:
             found.append(tr("[question {number}](#q{number}): {fields}", number=number, fields=", ".join(wrong)))
@@ -105,6 +109,7 @@ def _first_answers(typed: Typed, form: Form) -> FirstAnswers:
         new_efficiency=compared.new_efficiency.text,
         emitter=today.emitters.emitter,
         zones=today.emitters.zones,
+        people=today.people or compared.people,
         renewal=today.renewal.keys(),
         quotes=_texts(compared.quotes),
         prices=typed.services.texts(),
@@ -125,7 +130,7 @@ def _study(typed: Typed, form: Form) -> dict[str, Any]:
     """
     answered = _first_answers(typed, form)
     data = _fitted(answered, typed.today) if typed.today.used.text else first_study(answered)
-    if typed.today.hot_water:  # the service stays whatever heats the house
+    if typed.today.hot_water and "use" not in data:  # not counted: its service stays, whatever heats the house
         data["prices"][TEMPLATES[typed.today.now].prices[0]]["service"] = "there_anyway"
     before = place_as_typed(typed.place)
     if answered.heat_loss and not answered.own_design:

@@ -12,9 +12,12 @@ from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.quoted_size import TANK, say_what_stays, size_field, size_label, tank_words
 from costsim.dashboard.renewal import QUOTE
 from costsim.dashboard.service_question import ask_service, service_labels
-from costsim.dashboard.todays_question import Today, ask_new_efficiency
+from costsim.dashboard.todays_question import Today, ask_new_efficiency, ask_people
 from costsim.dashboard.weather_choice import say_sunless
+from costsim.study.uses import PER_PERSON_M3
+from costsim.units.quantity import GALLON_M3
 from costsim.units.reading import Reading
+from costsim.views.template_sources import USUAL_PEOPLE
 from costsim.views.templates import TEMPLATES, offered
 from costsim.views.todays_heater import asked_at
 from costsim.words import tr
@@ -31,6 +34,8 @@ class Compared:
     sizes: dict[str, Reading] = field(default_factory=dict)
     tanks: dict[str, Reading] = field(default_factory=dict)
     service: dict[str, Reading] = field(default_factory=dict)
+    people: int = 0
+    """Who use the hot water, where that is asked here; 0 where nobody says."""
     new_efficiency: Reading = field(default_factory=lambda: Reading(""))
 
     def readings(self) -> list[tuple[str, Reading]]:
@@ -49,6 +54,8 @@ def ask_compared(place: str, today: Today, form: Form) -> Compared:
     found = Compared(_choose(today.now))
     say_sunless(place, found.considered)
     _say_wood_stove([today.now, *found.considered])
+    if any(TEMPLATES[key].heats_water for key in found.considered) and not today.hot_water:
+        found.people = _ask_people()
     _ask_quotes(found, today.now, form)
     found.new_efficiency = ask_new_efficiency(found.considered, form)
     say_what_stays(found.considered, today.now, today.size, form.system)
@@ -78,6 +85,20 @@ def _say_wood_stove(keys: list[str]) -> None:
                 " heat-loss calculation is entered in question 2."
             )
         )
+
+
+def _ask_people() -> int:
+    """Ask who use the hot water that the sun is to heat, where something else heats it today; 0 where nobody says."""
+    left, right = st.columns(2, vertical_alignment="bottom")
+    with left:
+        people = ask_people(tr("Not said: {people} are taken", people=USUAL_PEOPLE))
+    text = tr(
+        "{gallons} gal of hot water a day each; collectors and tank are sized by it. Every option then heats the tap water too: today's bill"
+        " comes out higher than yours by that.",
+        gallons=round(PER_PERSON_M3 / GALLON_M3),
+    )
+    right.caption(state.literal(text))
+    return people
 
 
 def _ask_quotes(found: Compared, now: str, form: Form) -> None:

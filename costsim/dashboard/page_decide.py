@@ -88,19 +88,7 @@ def draw(context: Context) -> None:
     with button:
         if mine:
             _begin()
-    _guessed(answer)
-    for doubt in doubts_of(answer.case.typed):
-        st.warning(state.literal(doubt))
-    for doubt in filter(None, service_doubts(answer)):
-        st.warning(state.literal(doubt), icon=":material/bolt:")
-    for doubt in condensing_doubts(answer.result):
-        st.warning(state.literal(doubt))
-    if hot := hot_tank_sentence(answer.result, context.system):
-        st.info(state.literal(f"{hot}."), icon=":material/water_heater:")
-    if cool := cool_tank_sentence(answer.result, context.system):
-        st.warning(state.literal(cool), icon=":material/water_heater:")
-    if water := water_sentence(answer.result) if fitted_water() else "":
-        st.info(state.literal(water), icon=":material/water_drop:")
+    _look_again(answer, context.system)
     draw_refit(answer, context.system)
     places = st.empty()
     with st.container(key="look"):
@@ -143,6 +131,23 @@ def draw(context: Context) -> None:
             _picture(picture, answer, sure)
     _turning(turning, answer, context.system)
     _worth(worth, answer)
+
+
+def _look_again(answer: Answer, system: str) -> None:
+    """What the reader should look at again before the figures: guesses, doubts, and how hot the tank is."""
+    _guessed(answer)
+    for doubt in doubts_of(answer.case.typed):
+        st.warning(state.literal(doubt))
+    for doubt in filter(None, service_doubts(answer)):
+        st.warning(state.literal(doubt), icon=":material/bolt:")
+    for doubt in condensing_doubts(answer.result):
+        st.warning(state.literal(doubt))
+    if hot := hot_tank_sentence(answer.result, system):
+        st.info(state.literal(f"{hot}."), icon=":material/water_heater:")
+    if cool := cool_tank_sentence(answer.result, system):
+        st.warning(state.literal(cool), icon=":material/water_heater:")
+    if water := water_sentence(answer.result) if fitted_water() else "":
+        st.info(state.literal(water), icon=":material/water_drop:")
 
 
 def _larger(answer: Answer) -> LargerUnit | None:
@@ -375,7 +380,12 @@ def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Lik
                 "Scenarios of winters, heat losses, prices and efficiencies; their ranges are on the Certainty page."
             ),
         )
-        chart(cost_by_option(answer.result, sure), "cost" if sure else "cost-first", cost_alt(answer.result, sure))
+        chart(
+            cost_by_option(answer.result, sure),
+            "cost" if sure else "cost-first",
+            cost_alt(answer.result, sure),
+            half=True,
+        )
         examples = st.session_state.get("examples", set())
         if invented := example_prices(answer.case, examples, state.units_system()):
             st.info(state.literal(invented), icon=":material/edit:")

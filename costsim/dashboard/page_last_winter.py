@@ -8,7 +8,7 @@ import streamlit as st
 
 from costsim.analysis.last_winter import against_bills, amount_paid
 from costsim.analysis.verify import Verification, the_one
-from costsim.bills.model import joined
+from costsim.bills.model import Bills, joined
 from costsim.bills.read import HowToRead, read_bill_file
 from costsim.bills.temperatures import Temperatures
 from costsim.dashboard import state
@@ -16,7 +16,7 @@ from costsim.dashboard.asking import BILL_FIELDS, ask
 from costsim.dashboard.bill_files import looks_like_weather
 from costsim.dashboard.kept import kept
 from costsim.dashboard.papers import draw_kept, take, upload_key
-from costsim.dashboard.parts_bills import days_weather, on_screen, reading_fields, take_house
+from costsim.dashboard.parts_bills import days_weather, draw_doubts, on_screen, reading_fields, take_house, take_words
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.widgets import chart, say, small_table, table, tell
 from costsim.errors import CostsimError, InputError
@@ -62,6 +62,7 @@ def draw(context: Context) -> None:
         return
     if outdoor.typical:
         st.info(tr(NO_WEATHER))
+        _understood(bills, how)
         return
     try:
         sure = hashlib.sha256(
@@ -76,7 +77,7 @@ def draw(context: Context) -> None:
             told = tr("{name} looks like weather, not bills. Drop it in the other box.", name=wrong[0])
             st.error(state.literal(told))
         elif not ask(error, "winter", BILL_FIELDS):
-            tell(on_screen(str(error)), tr("These files cannot be used:"))
+            tell(_here(error), tr("These files cannot be used:"))
         return
     _show(answer, found, context.system)
 
@@ -98,6 +99,35 @@ def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
             found.append(take(kind, [(one.name, one.getvalue()) for one in loaded]))
             draw_kept(kind)
     return found[0], found[1]
+
+
+def _here(error: CostsimError) -> str:
+    """What is wrong, by this page's own fields."""
+    own = {"--option": tr("'Option that burned these bills'"), ", or tell --efficiency": ""}
+    told = str(error)
+    for option, field in own.items():
+        told = told.replace(option, field)
+    return on_screen(told)
+
+
+def _understood(files: dict[str, bytes], how: HowToRead) -> None:
+    """What was read of the bills, before there is weather to hold them against."""
+    try:
+        bills = _read(files, how)
+    except CostsimError as error:
+        if not ask(error, "winter", BILL_FIELDS):
+            tell(_here(error), tr("These files cannot be used:"))
+        return
+    st.subheader(tr("What we understood"))
+    for note in bills.notes:
+        say(on_screen(note))
+
+
+def _read(files: dict[str, bytes], how: HowToRead) -> Bills:
+    return the_one(
+        joined([one for name, content in files.items() for one in read_bill_file(name, content=content, how=how)]),
+        how.fuel,
+    )
 
 
 def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
@@ -127,54 +157,53 @@ def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
 def _held(
     answer: Answer, files: dict[str, bytes], outdoor: Temperatures, how: HowToRead, option: str, paid: str, retrofit: str
 ) -> Verification:  # fmt: skip
-    read = [bills for name, content in files.items() for bills in read_bill_file(name, content=content, how=how)]
-    bills = the_one(joined(read), how.fuel)
     return against_bills(
-        answer.case, answer.result, bills, outdoor, option=option, paid=amount_paid(paid), retrofit=retrofit
+        answer.case, answer.result, _read(files, how), outdoor, option=option, paid=amount_paid(paid), retrofit=retrofit
     )  # fmt: skip
 
 
-def _show(answer: Answer, found: Verification, system: str) -> None:
+def _show(answer: Answer, verification: Verification, system: str) -> None:
     case = answer.case
-    say(verify_sentence(found, system))
-    chart(verify_chart(found, system), "winter", verify_alt(found, system))
-    headings, rows = by_bill(found, system, case.currency)
+    say(verify_sentence(verification, system))
+    chart(verify_chart(verification, system), "winter", verify_alt(verification, system))
+    headings, rows = by_bill(verification, system, case.currency)
     with st.expander(tr("Bill by bill")):
         table([tr("bill"), *headings[1:-1], tr("far off")], rows)
         st.caption(tr(FAR_OFF).replace("* ", "\\* "))
     st.header(tr("How well the study fits"))
-    for line in measures(found):
+    for line in measures(verification):
         say(line)
     with st.expander(tr("Details")):
-        for line in measure_details(found):
+        for line in measure_details(verification):
             say(line)
     st.header(tr("What explains the gap"))
-    head, headings, rows = gap(found, system, case.currency)
+    head, headings, rows = gap(verification, system, case.currency)
     say(head)
     small_table([tr("cause"), *headings[1:]], rows)
-    if found.avoided is not None:
+    if verification.avoided is not None:
         st.header(tr("What the retrofit saved"))
-        for line in avoided_lines(found.avoided, found.bills.fuel, system):
+        for line in avoided_lines(verification.avoided, verification.bills.fuel, system):
             say(line[:1].upper() + line[1:])
     with st.expander(tr("What we understood")):
-        for note in found.notes:
+        for note in verification.notes:
             say(on_screen(note))
-    _recalibrated(answer, found, system)
+    _recalibrated(answer, verification, system)
 
 
-def _recalibrated(answer: Answer, found: Verification, system: str) -> None:
+def _recalibrated(answer: Answer, verification: Verification, system: str) -> None:
     """The study with the house that these bills show, to take or to save."""
     st.header(tr("The study recalibrated to these bills"))
     if twice := counted_twice(answer.case):
         st.warning(state.literal(twice))
     try:
-        data = with_tables(state.typed(), fitted_tables(answer.case, found.fit, system))
+        data = with_tables(state.typed(), fitted_tables(answer.case, verification.fit, system))
     except InputError as error:
         tell(error)
         return
-    say(recalibrated_sentence(found, answer.result.lowered, system))
+    say(recalibrated_sentence(verification, answer.result.lowered, system))
+    doubtful = draw_doubts(answer.case, verification.fit.now, system)
     with st.container(horizontal=True):
-        if st.button(tr("Use this for my house"), key="winter/take", type="primary"):
+        if st.button(take_words(doubtful), key="winter/take", type="secondary" if doubtful else "primary"):
             take_house(data)
             st.rerun()
         st.download_button(tr("Save the recalibrated study"), write_study(data), "recalibrated.toml", "application/toml", on_click="ignore")  # fmt: skip

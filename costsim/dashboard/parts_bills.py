@@ -10,7 +10,7 @@ import streamlit as st
 
 from costsim.analysis.billed_source import billed_source
 from costsim.bills.dates import ORDERS
-from costsim.bills.fit import read_efficiency
+from costsim.bills.fit import Fit, read_efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.model import Bills, joined
 from costsim.bills.read import HowToRead, joined_temperatures, read_bill_file
@@ -37,7 +37,7 @@ from costsim.study.case import Case
 from costsim.units.fields import in_words
 from costsim.units.quantity import show
 from costsim.views.charts_bills import fit_chart
-from costsim.views.text_fit import fit_rows, fit_text
+from costsim.views.text_fit import base_left_out, doubts, fit_rows, fit_text
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -200,12 +200,12 @@ def _fits(
     return found
 
 
-def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
-    fit = found.now
-    for text in fit_text(found, system).split("\n\n"):
+def _show(case: Case, house_fit: HouseFit, system: str, at: int) -> None:
+    fit = house_fit.now
+    for text in fit_text(house_fit, system).split("\n\n"):
         say(text)
-    say(_whole_loss(case, found, system))
-    chart(fit_chart(found, system), f"fit{at}")
+    say(_whole_loss(case, house_fit, system))
+    chart(fit_chart(house_fit, system), f"fit{at}")
     table(*fit_rows(fit, system))
     with st.expander(tr("What we understood")):
         for note in (
@@ -218,9 +218,9 @@ def _show(case: Case, found: HouseFit, system: str, at: int) -> None:
     twice = counted_twice(case)
     if twice:
         st.warning(state.literal(twice))
-    if st.button(tr("Use this for my house"), key=f"bills/take{at}"):
+    if st.button(take_words(draw_doubts(case, fit, system)), key=f"bills/take{at}"):
         try:
-            tables = fitted_tables(case, found, system)
+            tables = fitted_tables(case, house_fit, system)
         except InputError as error:
             tell(error)
             return
@@ -237,9 +237,24 @@ def take_house(data: dict[str, Any]) -> None:
         st.toast(state.literal(tr("What your bills show takes the place of the guess of {guess}.", guess=old)))
 
 
-def _whole_loss(case: Case, found: HouseFit, system: str) -> str:
+def draw_doubts(case: Case, fit: Fit, system: str) -> bool:
+    """Draw what the house leaves out and what speaks against taking it; give whether something does."""
+    if left := base_left_out(fit, case, system):
+        say(left)
+    told = doubts(fit, system)
+    if told:
+        st.warning(state.literal(" ".join(told)))
+    return bool(told)
+
+
+def take_words(doubtful: bool) -> str:
+    """Words of the button that takes a house."""
+    return tr("Use it all the same") if doubtful else tr("Use this for my house")
+
+
+def _whole_loss(case: Case, house_fit: HouseFit, system: str) -> str:
     """Why the House page names a higher figure: bills hold what heating supplies, the loss holds gains too."""
-    fit, house = found.now, case.house
+    fit, house = house_fit.now, case.house
     gross = fit.loss_w_k * (house.indoor_temperature_c - fit.design_c)
     return tr(
         "The House page will say {gross}: the heating supplies {net} of it, and people, appliances and the sun {rest}.",

@@ -15,12 +15,14 @@ import streamlit as st
 from costsim.dashboard import state
 from costsim.dashboard.keyed import box
 from costsim.dashboard.link import packed, unpacked
+from costsim.dashboard.signs import behind, both_unsigned, signed
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
 from costsim.study.case import built_in_studies, read_study
 from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import FOOT_M, UnitError, parse, show
 from costsim.units.reading import is_bare
+from costsim.weather.estimated_cold import ESTIMATED, estimated_99_c
 from costsim.weather.means import read_means
 from costsim.weather.plain_csv import BOUNDS
 from costsim.weather.synthesis import synthesize
@@ -48,8 +50,6 @@ MADE = " (made from monthly means)"
 LINE, MOST_HEAD = "# monthly_means: ", 10_000
 """What the means stand behind in the file of a made year, and how far down it is looked for."""
 NOT_CLEAR = [math.nan] * 12
-HOURS_OFF = 3.0
-"""Hours by which a clock may differ from the sun's; no clock on land does by more."""
 
 
 def name_town(name: str) -> None:
@@ -62,16 +62,45 @@ def name_town(name: str) -> None:
 
 
 def listed(name: str) -> str:
-    """Make the year of a listed town whose design temperature is known; gives its name in a study, else what was asked."""
+    """Make the year of a listed town; gives its name in a study, else what was asked."""
     town = towns().get(name)
-    if town is None or town.design_99_c is None:
+    if town is None:
         return name
     label = f"{name}{MADE}"
     if label not in state.opened():
-        _open(
-            name, means_table(name, _place_of(town), f"{town.design_99_c} degC", "degF", town.monthly_mean_f, NOT_CLEAR)
-        )
+        _open(name, means_table(name, _place_of(town), _cold_of(town), "degF", town.monthly_mean_f, NOT_CLEAR))
     return label
+
+
+def _cold_of(town: Town) -> str:
+    """Its design temperature, of a table or estimated."""
+    return f"{estimated_99_c(town) if town.design_99_c is None else town.design_99_c} degC"
+
+
+def design_c(label: str) -> float | None:
+    """The design temperature that a made year was made for [°C]."""
+    text = st.session_state.get("made_towns", {}).get(label, "")
+    return read_means("typed", content=text.encode()).get("design_99_c") if text else None
+
+
+def rests_on_estimate(label: str, design_99_c: float | None) -> bool:
+    """Whether a listed town's year was made for a design temperature that nobody typed and no table gave."""
+    town = of_list(label)
+    if town is None or town.design_99_c is not None or design_99_c is None:
+        return False
+    return abs(design_99_c - estimated_99_c(town)) < 0.01
+
+
+def make_for(label: str, cold: str) -> str:
+    """Make a listed town's year anew for the design temperature that somebody typed; says what is wrong with it, if anything."""
+    line, kept = "# design_99: ", st.session_state["made_towns"][label].splitlines()
+    try:
+        typed = _cold_c(cold, "degF" if state.units_system() == "us" else "degC")
+    except InputError as error:
+        return "; ".join(f"{one.problem}; {one.remedy}" for one in error.faults)
+    rows = [f"{line}{typed:.2f}" if one.startswith(line) else one for one in kept]
+    _open(label.removesuffix(MADE), "\n".join(rows) + "\n")
+    return ""
 
 
 def of_list(label: str) -> Town | None:
@@ -81,11 +110,11 @@ def of_list(label: str) -> Town | None:
 
 def ask_sunshine(label: str) -> None:
     """Open the form with all that a listed town's year was made from, so that its clearness alone is left to type."""
-    town, text = of_list(label), st.session_state.get("made_towns", {}).get(label, "")
+    town = of_list(label)
     if town is None:
         return
     fill_in(town)
-    if text and (cold_c := read_means("typed", content=text.encode()).get("design_99_c")) is not None:
+    if (cold_c := design_c(label)) is not None:
         shown = show(cold_c, "temperature", state.units_system(), 0)
         st.session_state["town_kept"]["town/cold"] = shown
 
@@ -184,14 +213,14 @@ def _where(unit: str) -> list[str]:
     """Latitude, longitude, clock and altitude as text, the last one in metres whatever it was typed in."""
     words = ALTITUDE[state.units_system()]
     typed = [_text(tr(label, **words), key, tr(why, **words)) for key, (label, why) in PLACE.items()]
-    typed[:2] = [_signed(text) for text in typed[:2]]
+    typed[:2] = [signed(text) for text in typed[:2]]
     with contextlib.suppress(ValueError):  # west of Greenwich the clock is behind it, and the sign is easily left out
         if float(typed[1]) > EAST_ALONE and float(typed[2]) < 0:
             typed[1] = f"-{typed[1]}"
             st.caption(
                 state.literal(tr("Read as {longitude}°, west, as the hours from UTC are behind.", longitude=typed[1]))
             )
-        elif unit == "degF" and _both_unsigned(typed[1], typed[2]):
+        elif unit == "degF" and both_unsigned(typed[1], typed[2]):
             typed[1:3] = [f"-{text.strip()}" for text in typed[1:3]]
             read = tr(
                 "Read as {longitude}°, west, and {hours} hours, as in North America; write +{east} for east.",
@@ -200,7 +229,7 @@ def _where(unit: str) -> list[str]:
                 east=typed[1].removeprefix("-"),
             )
             st.caption(state.literal(read))
-        elif _behind(float(typed[1]), float(typed[2])):
+        elif behind(float(typed[1]), float(typed[2])):
             typed[2] = f"-{typed[2].strip().removeprefix('+')}"
             st.caption(
                 state.literal(tr("Read as {hours} hours: west of Greenwich the clock is behind.", hours=typed[2]))
@@ -209,42 +238,6 @@ def _where(unit: str) -> list[str]:
         if unit == "degF" and typed[-1].strip():
             typed[-1] = f"{float(typed[-1].replace(',', '')) * FOOT_M:.1f}"
     return typed
-
-
-def _both_unsigned(longitude: str, hours: str) -> bool:
-    """Whether a longitude and hours from UTC of North America (50 to 170, 3 to 11) were both typed without a sign.
-
-    Examples
-    --------
-    >>> _both_unsigned("111.15", "7"), _both_unsigned("+111.15", "7"), _both_unsigned("-111.15", "-7"), _both_unsigned("13.4", "1")
-    (True, False, False, False)
-    """
-    bare = not any(text.strip().startswith(("+", "-")) for text in (longitude, hours))
-    return bare and 50.0 < float(longitude) < 170.0 and 3.0 <= float(hours) <= 11.0
-
-
-def _behind(longitude: float, hours: float) -> bool:
-    """Whether hours from UTC fit a longitude in the west only with the sign that was left out.
-
-    Examples
-    --------
-    >>> _behind(-77.9, 5), _behind(-77.9, -5), _behind(13.4, 1), _behind(-3.7, 1)
-    (True, False, False, False)
-    """
-    sun = longitude / 15.0
-    return longitude < 0 < hours and abs(hours - sun) > HOURS_OFF >= abs(-hours - sun)
-
-
-def _signed(text: str) -> str:
-    """Degrees with a letter as degrees with a sign.
-
-    Examples
-    --------
-    >>> _signed("44.47 N"), _signed("73.15° W"), _signed("-79.9"), _signed("north")
-    ('44.47', '-73.15', '-79.9', 'north')
-    """
-    found = re.fullmatch(r"([\d.]+) ?°? ?([NSEWnsew])", text.strip())
-    return text if found is None else f"{'-' if found[2] in 'SWsw' else ''}{found[1]}"
 
 
 def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.DataFrame) -> str:
@@ -304,6 +297,8 @@ def know_towns(files: Mapping[str, bytes]) -> None:
 def _year(town: str, text: str) -> bytes:
     """The file of a year that is made from means; it holds these means too."""
     made = synthesize(**read_means(town, content=text.encode()), seed=SEED)
+    if rests_on_estimate(f"{town}{MADE}", made.design_99_c):
+        made = replace(made, notes=(*made.notes, ESTIMATED))
     return f"{LINE}{packed({'means': text})}\n{weather_csv(made)}".encode()
 
 

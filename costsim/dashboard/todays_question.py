@@ -16,8 +16,11 @@ from costsim.dashboard.quoted_size import size_field
 from costsim.dashboard.renewal import Renewal, ask_renewal
 from costsim.dashboard.warmth import WARMTH, night_of, warmth_of, warmth_shown
 from costsim.study.prices import fuel_of
+from costsim.study.uses import PER_PERSON_M3
 from costsim.units.fields import QuantityField, in_words
+from costsim.units.quantity import GALLON_M3
 from costsim.units.reading import Reading
+from costsim.views.first_answers import MOST_PEOPLE
 from costsim.views.first_study import efficiency_of, older_of
 from costsim.views.templates import EXAMPLE_PRICES, FIRST, RENEWED, TEMPLATES
 from costsim.words import tr
@@ -25,6 +28,8 @@ from costsim.words import tr
 USE = QuantityField("amount", "Use of a year", above=0)
 SPENT = QuantityField("money", "Paid in a year", above=0)
 EFFICIENCY = QuantityField("share", "Efficiency", above=0.2, at_most=1.1, usual=(0.5, 1.0))
+
+PEOPLE = ("", *map(str, range(1, MOST_PEOPLE + 1)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +42,8 @@ class Today:
     used: Reading
     hot_water: bool
     """Whether the fuel of that use heats the water too."""
+    people: int
+    """Who use that hot water; 0 where nobody says."""
     used_at: Reading
     then_nights: list[dict[str, Any]]
     """Set-backs of the year of the use, as a study holds them."""
@@ -68,9 +75,37 @@ def ask_today(planned: str, form: Form) -> Today:
     with right:
         emitters = ask_emitters(form)
     used, hot_water = ask_used(now, form)
+    people = _ask_people() if hot_water else 0
     used_at, then_nights = ask_used_at(planned, form) if st.session_state.get("start/used") else (Reading(""), [])
     efficiency, size = ask_efficiency(now, form), ask_size_now(now, form)
-    return Today(now, emitters, used, hot_water, used_at, then_nights, efficiency, size, ask_renewal(form))
+    renewal = ask_renewal(form)
+    return Today(now, emitters, used, hot_water, people, used_at, then_nights, efficiency, size, renewal)
+
+
+def ask_people(unsaid: str) -> int:
+    """Ask how many people use the hot water; 0 where nobody says, which is called `unsaid`."""
+    chosen = st.selectbox(
+        tr("How many people use the hot water?"), PEOPLE, format_func=lambda one: one or unsaid, key="start/people"
+    )
+    return int(chosen or 0)
+
+
+def _ask_people() -> int:
+    """Ask it beside the fuel that heats the water, and say what that counts."""
+    left, right = st.columns(2, vertical_alignment="bottom")
+    with left:
+        people = ask_people(tr("Not said"))
+    gallons = round(PER_PERSON_M3 / GALLON_M3)
+    text = (
+        tr(
+            "Every option then heats their tap water too, {gallons} gal a day each, and your bills hold it.",
+            gallons=gallons,
+        )
+        if people
+        else tr("Not said: the answer is for heating alone, and a usual amount is taken off your use for hot water.")
+    )
+    right.caption(state.literal(text))
+    return people
 
 
 def ask_used(now: str, form: Form) -> tuple[Reading, bool]:

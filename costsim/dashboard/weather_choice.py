@@ -17,12 +17,14 @@ from costsim.dashboard.quantity_entry import Form, key_for
 from costsim.dashboard.synthetic_weather import (
     MADE,
     ask_sunshine,
+    design_c,
     draw_town,
-    fill_in,
     listed,
+    make_for,
     move_to,
     name_town,
     of_list,
+    rests_on_estimate,
 )
 from costsim.dashboard.widgets import tell
 from costsim.errors import Fault, InputError
@@ -32,6 +34,7 @@ from costsim.units.fields import in_words
 from costsim.units.quantity import show
 from costsim.views.templates import TEMPLATES
 from costsim.weather import design_temperature
+from costsim.weather.estimated_cold import estimated_99_c
 from costsim.weather.join import one_year
 from costsim.weather.named import named_weather
 from costsim.weather.readers import read_record
@@ -40,6 +43,8 @@ from costsim.weather.write import weather_csv
 from costsim.words import tr
 
 PATH = ("place", "weather")
+NEAR_K, FAR_K = 2.8, 8.0
+"""How far estimated design temperatures lie from tables: in 8 of 10 towns at most, and at most; a test holds both to the list."""
 
 
 def draw_weather_choice(form: Form) -> None:
@@ -113,29 +118,14 @@ def _choices() -> list[str]:
 
 
 def _begin_town(text: str) -> None:
-    """Open the form for the year of a town that no weather is stored for, filled in where the list knows it."""
+    """Open the form for the year of a town that no weather is stored for."""
     if st.session_state.get("town/named") != text:
         st.session_state["town/named"] = text
-        if text in towns():
-            fill_in(towns()[text])
-        else:
-            name_town(text)
+        name_town(text)
 
 
 def no_such_place(text: str) -> None:
     """Say what to do where somebody typed a town or ZIP that no weather is stored for."""
-    if text in towns():
-        st.warning(
-            state.literal(
-                tr(
-                    "The monthly means of {place} are filled in below. Type its 99% design temperature there (your building"
-                    " department has it: sizes rest on it), then press “Make this year”.",
-                    place=text,
-                )
-            ),
-            icon=":material/edit_location_alt:",
-        )
-        return
     if near := towns_like(text):
         st.caption(
             state.literal(tr("Did you mean one of these? {names}. Choose it in the list.", names="; ".join(near)))
@@ -169,10 +159,10 @@ def no_such_place(text: str) -> None:
 def few_stations(system: str, chosen: str = "") -> None:
     """Name the stations that come with the program, and what to do where none is near; of a listed town, what its year is."""
     if town := of_list(chosen):
-        cold = ""  # the reader typed it, and finds it in the form
-        if town.design_99_c is not None:
-            night = show(town.design_99_c, "temperature", system, 0)
-            cold = tr(" and its 99% design temperature, {cold}", cold=night)
+        found_c, cold = design_c(chosen), ""
+        estimated = rests_on_estimate(chosen, found_c)
+        if found_c is not None and not estimated:
+            cold = tr(" and its 99% design temperature, {cold}", cold=show(found_c, "temperature", system, 0))
         text = tr(
             "{town}: a synthetic year, made from its climate normals of {period} (NOAA){cold}. A file of measured hours is"
             " better for the coldest nights.",
@@ -183,6 +173,8 @@ def few_stations(system: str, chosen: str = "") -> None:
         if sunless(chosen):
             text += " " + tr("It holds no sunshine, which only collectors, panels and gains through glass ask for.")
         st.caption(state.literal(text))
+        if town.design_99_c is None and found_c is not None:
+            _ask_design(chosen, found_c, system)
         if sunless(chosen):
             st.button(
                 tr("Give it sunshine"), type="tertiary", icon=":material/sunny:", on_click=ask_sunshine, args=(chosen,)
@@ -201,40 +193,84 @@ def few_stations(system: str, chosen: str = "") -> None:
     )
 
 
+def _ask_design(label: str, found_c: float, system: str) -> None:
+    """Ask for the design temperature of a town that no table gave; until it is typed the year rests on an estimate."""
+    town, key = label.removesuffix(MADE), "town/design"
+    left, right = st.columns(2, vertical_alignment="bottom")
+    estimated, shown = rests_on_estimate(label, found_c), show(found_c, "temperature", system, 0)
+    left.text_input(
+        tr("99% design temperature of {town}, if you know it", town=town),
+        key=key,
+        placeholder=tr("such as {example}", example=shown),
+        on_change=_design_typed,
+        args=(label, key),
+    )
+    told = tr(
+        "Empty: about {cold}, estimated from the monthly means. In 8 of 10 towns whose tables we have, that is within {near}; just east of"
+        " the Rocky Mountains it can be up to {far} too warm. Sizes rest on it: your building department, or the heat-loss calculation of an"
+        " installer, has the real one.",
+        cold=shown,
+        near=show(NEAR_K, "temperature_difference", system, 0),
+        far=show(FAR_K, "temperature_difference", system, 0),
+    )
+    right.caption(state.literal(told if estimated else tr("The year is made for {cold}, as typed.", cold=shown)))
+    if wrong := st.session_state.get("town/design_wrong", ""):
+        left.error(state.literal(wrong))
+
+
+def _design_typed(label: str, key: str) -> None:
+    """Make the year for what was typed; for the estimate again where it was taken out."""
+    town, typed = of_list(label), str(st.session_state.get(key) or "").strip()
+    if town is not None:
+        st.session_state["town/design_wrong"] = make_for(label, typed or f"{estimated_99_c(town)} degC")
+
+
 def sunless(weather: str) -> bool:
     """Whether a weather that can be opened holds no sunshine."""
     known = weather in (*sample_names(), *state.opened())
     return known and named_weather(state.files(), weather, "place.weather").ghi_w_m2 is None
 
 
-def say_sunless(place: str, considered: Sequence[str]) -> None:
-    """Say in question 4 that what was chosen there needs sunshine that the weather of question 1 lacks, and how to give it."""
+def lacking_sun(place: str, considered: Sequence[str]) -> str:
+    """Names of what was chosen in question 4 and needs sunshine that the weather of question 1 lacks; empty where nothing does."""
     names = [
         tr(TEMPLATES[key].name)
         for key in considered
         if any(KINDS[one["kind"]].collects_sun for one in TEMPLATES[key].sources(1e4, "us"))
     ]
-    if not place or not names or not sunless(place):
+    return state.literal(", ".join(names)) if place and names and sunless(place) else ""
+
+
+def say_sunless(place: str, considered: Sequence[str]) -> None:
+    """Say in question 4 what needs sunshine that the weather of question 1 lacks, and how to give it there."""
+    names = lacking_sun(place, considered)
+    if not names:
         return
     text = tr(
-        "{names}: needs sunshine, and the year of {place} holds none yet. In [question 1](#q1) press “Give it sunshine”, type the twelve values"
-        " of Clearness in the form and press “Make this year”; or choose a station with hourly weather, or open a file there.",
-        names=state.literal(", ".join(names)),
+        "{names}: needs sunshine, and the year of {place} holds none yet. In [question 1](#q1) {remedy}; or choose one of the"
+        " stations with hourly weather.",
+        names=names,
         place=state.literal(place.removesuffix(MADE)),
+        remedy=_sun_remedy(place),
     )
     st.warning(text, icon=":material/sunny:")
+
+
+def _sun_remedy(place: str) -> str:
+    """How a weather that holds no sunshine is given some."""
+    if not place.endswith(MADE):
+        return tr("open a file that holds it, as EPW and TMY3 files do")
+    clear = tr(
+        "type the twelve values of Clearness in the form and press “Make this year”: NASA POWER lists them, free, for any place as"
+        " “clearness index”"
+    )
+    return tr("press “Give it sunshine”, {clear}", clear=clear) if of_list(place) else clear
 
 
 def to_choose(place: str) -> str:
     """What is left to do in question 1, with a link to it; empty where a weather is chosen."""
     if place:
         return ""
-    town = str(st.session_state.get("start/place") or "")
-    if town in towns():
-        return tr(
-            "[question 1](#q1): type the 99% design temperature of {town} in the form there and press “Make this year”",
-            town=state.literal(town),
-        )
     return tr("[question {number}](#q{number}): choose a weather station", number=1)
 
 

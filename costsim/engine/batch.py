@@ -18,7 +18,7 @@ from costsim.engine.generation import export_terms, generation_j
 from costsim.engine.inputs import covered_share
 from costsim.engine.lane_inputs import LaneInputs
 from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_plant, option_study
-from costsim.engine.one_year import lane_of
+from costsim.engine.one_year import lane_of, room_for
 from costsim.engine.shared import changes, pieces
 from costsim.errors import SolverError
 from costsim.study.case import Option
@@ -102,7 +102,7 @@ def run_batch(
             factor=efficiency[part].T,
         )  # fmt: skip
         if lanes.shape[1] == 1 and own is None and not gpu:
-            return lane_of(shared, lanes, (np.empty((k.RESULTS, 0)), np.empty((3, shared.count, 0))))[1]
+            return lane_of(shared, lanes, room_for(shared, hours=False))[1]
         return run_lanes(shared, lanes, own=own, all_of=scenarios, gpu=gpu)
 
     starts, found = range(0, scenarios, each), [np.empty(0)] * 3

@@ -32,9 +32,9 @@ def one_year(
     return lane_of(share(scalars, hours, source_scalars, source_hours, order), lanes_of(scalars, source_scalars, 1))[0]
 
 
-def room_for(shared: Shared) -> tuple[Floats, Floats]:
-    """Where a year's hours find room: (RESULTS, n) and (3, sources, n)."""
-    n = shared.hours.shape[1]
+def room_for(shared: Shared, *, hours: bool = True) -> tuple[Floats, Floats]:
+    """Where a year's hours find room, or none of them: (RESULTS, n) and (3, sources, n)."""
+    n = shared.hours.shape[1] if hours else 0
     return np.empty((k.RESULTS, n)), np.empty((3, shared.count, n))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -135,81 +136,141 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float, altitude_m: 
         typed or by the emitter, settles how hot the water must be, and it falls with the load; without both the water is
         never the limit.
     """
-    tank, floor, indoor, room = case.tank, case.floor, case.house.indoor_temperature_c, mean_kept_c(case.house)
+    tank, room_c = case.tank, mean_kept_c(case.house)
     mixture, freeze = circulating(*antifreeze_of(case))
     top = tank.max_temperature_c if tank else HOTTEST_WATER_C
-    resistance, limit, pump, mass = 0.0, float("inf"), 0.0, None
-    headroom = np.maximum(top - indoor, 0.0)
-    loops: list[LoopCheck] = []
-    zones: tuple[ZoneWater, ...] = ()
-    exponent = reset_exponent(case.house, floor=floor is not None)
-    share = floor_share(case.house) if floor is not None else 1.0
-    laid = _laid(case, mixture, share * design_load_w, altitude_m)
-    floor = with_pumps(laid) if laid is not None else floor
-    if floor is not None:
-        loops, heats = loops_at_design(floor, mixture, share * design_load_w, indoor)
-        if floor.loads_typed and laid is None:
-            laid = typed_floor(case, floor, loops, mixture, load_w=share * design_load_w, top_c=top)
-        supply = sum(check.count * check.heat_w_k for check in loops)
-        resistance, pump = share / supply, sum(check.pump_w for check in loops)
-        limit = np.minimum(sum(check.surface_limit_w for check in loops), headroom * supply)
-        mass = _mass(case, floor, mixture, loops, heats, design_load_w) if floor.mass else None
-        zones = zone_waters(case.house, floor.loops, loops, top, design_load_w=design_load_w)
-        if zones:
-            neediest = neediest_k_w(zones, design_load_w=design_load_w, room_c=room, top_c=top)
-            # slab and tank see the water of the neediest zone too
-            hotter = np.maximum(neediest - resistance, 0.0)
-            mass = mass and replace(mass, water_resistance_k_w=mass.water_resistance_k_w + hotter)
-            resistance = neediest
-            limit = sum(zone.limit_w for zone in zones)
-        else:
-            resistance = resistance + np.maximum(indoor - room, 0.0) / design_load_w
-        if laid is not None:  # one water for all rooms: that of the room which needs it hottest
-            hotter = max((laid.supply_c - room) / design_load_w - resistance, 0.0)
-            resistance += hotter
-            beside = sum(min(one.limit_w, one.load_share * design_load_w) for one in zones if not one.groups)
-            limit = min(limit, max(top - room, 0.0) / resistance, laid.given_w + beside)
-            mass = mass and replace(mass, water_resistance_k_w=mass.water_resistance_k_w + hotter)
+    exponent = reset_exponent(case.house, floor=case.floor is not None)
+    if case.floor is not None:
+        rooms = _by_floor(case, case.floor, mixture, load_w=design_load_w, top_c=top, altitude_m=altitude_m)
     else:
-        resistance = np.maximum(design_supply(case)[0] - room, 0.1) / design_load_w
-        share = np.maximum(top - room, 0.0) / (resistance * design_load_w)
-        limit = design_load_w * share**exponent if tank is not None else float("inf")
-    hot, flow = np.minimum(room + resistance * design_load_w, top), flow_w_k(loops, mixture)
+        rooms = _by_reset(case, load_w=design_load_w, top_c=top, exponent=exponent)
+    at_design_c = room_c + rooms.resistance_k_w * design_load_w
     circuits = circuits_of(
-        case, zones, laid.supply_c if laid else None, flow_w_k=flow, load_w=design_load_w, tank_c=hot
+        case,
+        rooms.zones,
+        rooms.laid.supply_c if rooms.laid else None,
+        flow_w_k=flow_w_k(rooms.loops, mixture),
+        load_w=design_load_w,
+        tank_c=np.minimum(at_design_c, top),
     )
-    drop = drop_k_w(loops, mixture, design_load_w, mass.water_resistance_k_w if mass else resistance)
-    drop = np.minimum(mixed_drop_k(circuits) / design_load_w, resistance) if circuits else drop
+    if circuits:
+        drop = np.minimum(mixed_drop_k(circuits) / design_load_w, rooms.resistance_k_w)
+    else:
+        drop = drop_k_w(
+            rooms.loops,
+            mixture,
+            design_load_w,
+            rooms.mass.water_resistance_k_w if rooms.mass else rooms.resistance_k_w,
+        )
     return WaterSide(
-        resistance_k_w=resistance,
-        limit_w=sum([check.surface_limit_w for check in loops] + [one.limit_w for one in zones if not one.groups]) if mass else limit,
+        resistance_k_w=rooms.resistance_k_w,
+        limit_w=rooms.surfaces_w if rooms.mass else rooms.limit_w,
         max_temperature_c=top,
-        hottest_c=top if tank else _hottest_c(case, float(np.max(room + resistance * design_load_w))),
+        hottest_c=top if tank else _hottest_c(case, float(np.max(at_design_c))),
         store_c=(tank.store_c if tank.store_c is not None else top) if tank else NOT_STORING,
         tank_j_k=tank.volume_m3 * mixture.density_kg_m3 * mixture.heat_capacity_j_kgk if tank else 0.0,
         tank_loss_w_k=tank.loss_w_k if tank else 0.0,
-        pump_w=pump,
+        pump_w=sum(check.pump_w for check in rooms.loops) if rooms.loops else 0.0,
         density_kg_m3=mixture.density_kg_m3,
         heat_capacity_j_kgk=mixture.heat_capacity_j_kgk,
         drop_k_w=drop,
         zones_kept=tank.stratification_share ** (1 / 24) if tank else 0.0,
         kept_hot=tank.kept_hot_share if tank else 0.0,
-        mass=mass,
-        loops=tuple(loops),
-        floor=floor,
+        mass=rooms.mass,
+        loops=tuple(rooms.loops),
+        floor=rooms.floor,
         freeze_c=freeze,
-        zones=zones,
+        zones=rooms.zones,
         circuits=circuits,
         exponent=exponent,
-        short=short_rooms(case, laid) if laid is not None else (),
-        warnings=() if np.ndim(design_load_w) else (
-            *floor_warnings(case, limit, freeze, coldest_c, design_load_w),
-            *(zone_warnings(zones, design_load_w) if zones else too_warm(loops, design_load_w, design_load_w * resistance)),
-            *((*loads_add_up(floor), *beyond_curves(floor, loops)) if floor is not None else ()),
-            *beyond_pumps(loops),
-            *at_turns(loops),
-        ),
-    )  # fmt: skip
+        short=short_rooms(case, rooms.laid) if rooms.laid is not None else (),
+        warnings=() if np.ndim(design_load_w) else _warnings(case, rooms, freeze, coldest_c, design_load_w),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Rooms:
+    """What heats the rooms: kelvin of water over room for each watt, the most it gives [W], and the floor behind that.
+
+    `limit_w` is what it gives with the hottest water that there may be, `surfaces_w` what its surfaces and emitters give whatever
+    the water, which is the limit where slab and room store heat and the kernel sees the water itself.
+    """
+
+    resistance_k_w: Any
+    limit_w: Any
+    mass: MassSide | None = None
+    floor: Floor | None = None
+    laid: LaidFloor | None = None
+    loops: Sequence[LoopCheck] = ()
+    zones: tuple[ZoneWater, ...] = ()
+
+    @property
+    def surfaces_w(self) -> Any:
+        """The limits of the floor's surfaces, and of emitters beside it [W]."""
+        return sum(
+            [check.surface_limit_w for check in self.loops] + [one.limit_w for one in self.zones if not one.groups]
+        )
+
+
+def _by_reset(case: Case, *, load_w: Any, top_c: float, exponent: float) -> _Rooms:
+    """Where no floor is described: water by the load, from the design supply temperature down."""
+    room_c = mean_kept_c(case.house)
+    resistance = np.maximum(design_supply(case)[0] - room_c, 0.1) / load_w
+    if case.tank is None:
+        return _Rooms(resistance, float("inf"))
+    hottest_share = np.maximum(top_c - room_c, 0.0) / (resistance * load_w)
+    return _Rooms(resistance, load_w * hottest_share**exponent)
+
+
+def _by_floor(
+    case: Case, floor: Floor, mixture: FluidProperties, *, load_w: Any, top_c: float, altitude_m: float
+) -> _Rooms:
+    """Where a floor is described: water by its loops, as typed or as laid for the load, for the room that needs it hottest."""
+    house = case.house
+    indoor_c, room_c, share = house.indoor_temperature_c, mean_kept_c(house), floor_share(house)
+    laid = _laid(case, mixture, share * load_w, altitude_m)
+    floor = with_pumps(laid) if laid is not None else floor
+    loops, heats = loops_at_design(floor, mixture, share * load_w, indoor_c)
+    if floor.loads_typed and laid is None:
+        laid = typed_floor(case, floor, loops, mixture, load_w=share * load_w, top_c=top_c)
+
+    given_w_k = sum(check.count * check.heat_w_k for check in loops)
+    surfaces_w = sum(check.surface_limit_w for check in loops)
+    resistance: Any = share / given_w_k
+    limit: Any = np.minimum(surfaces_w, np.maximum(top_c - indoor_c, 0.0) * given_w_k)
+    mass = _mass(case, floor, mixture, loops, heats, load_w) if floor.mass else None
+
+    zones = zone_waters(house, floor.loops, loops, top_c, design_load_w=load_w)
+    if zones:
+        neediest = neediest_k_w(zones, design_load_w=load_w, room_c=room_c, top_c=top_c)
+        mass = _with_hotter_water(mass, np.maximum(neediest - resistance, 0.0))
+        resistance, limit = neediest, sum(zone.limit_w for zone in zones)
+    else:  # rooms kept below the set-point of which the loops were asked
+        resistance = resistance + np.maximum(indoor_c - room_c, 0.0) / load_w
+    if laid is not None:  # one water for all rooms: that of the room which needs it hottest
+        hotter = max((laid.supply_c - room_c) / load_w - resistance, 0.0)
+        mass = _with_hotter_water(mass, hotter)
+        resistance = resistance + hotter
+        beside_w = sum(min(zone.limit_w, zone.load_share * load_w) for zone in zones if not zone.groups)
+        limit = min(limit, max(top_c - room_c, 0.0) / resistance, laid.given_w + beside_w)
+    return _Rooms(resistance, limit, mass, floor, laid, loops, zones)
+
+
+def _with_hotter_water(mass: MassSide | None, by_k_w: Any) -> MassSide | None:
+    """A slab whose water is hotter than its own loops ask for, as a zone or a room with more need has it."""
+    return mass and replace(mass, water_resistance_k_w=mass.water_resistance_k_w + by_k_w)
+
+
+def _warnings(case: Case, rooms: _Rooms, freeze_c: float, coldest_c: float, load_w: float) -> tuple[str, ...]:
+    """What a reader should look at again in what heats the rooms."""
+    loops, zones, floor = rooms.loops, rooms.zones, rooms.floor
+    return (
+        *floor_warnings(case, rooms.limit_w, freeze_c, coldest_c, load_w),
+        *(zone_warnings(zones, load_w) if zones else too_warm(loops, load_w, load_w * rooms.resistance_k_w)),
+        *((*loads_add_up(floor), *beyond_curves(floor, loops)) if floor is not None else ()),
+        *beyond_pumps(loops),
+        *at_turns(loops),
+    )
 
 
 def design_supply(case: Case) -> tuple[float, str, str]:

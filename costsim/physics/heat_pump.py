@@ -84,6 +84,52 @@ def certified_cop(*, lift_k: ArrayLike) -> Floats:
     return np.asarray(np.maximum(cop * inside / lift, 1.0))
 
 
+def over_points(
+    *,
+    outdoor_c: ArrayLike,
+    supply_c: ArrayLike,
+    test_outdoor_c: Sequence[float],
+    test_supply_c: Sequence[float],
+    test_value: Sequence[float],
+    carried_on: bool = False,
+) -> Floats:
+    """Value between test points: at each tested outdoor temperature straight over the supply, between these straight over outdoors.
+
+    Parameters
+    ----------
+    outdoor_c, supply_c : float or array (n,)
+        Outdoor air, and water that leaves the unit [°C].
+    test_outdoor_c, test_supply_c, test_value : sequence of float
+        Test points [°C], [°C] and what was found there.
+    carried_on : bool
+        Whether the coldest line goes on in colder air; else the coldest points are held, as the warmest always are.
+
+    Returns
+    -------
+    array (n,)
+        A test point gives its own value; beyond the supplies tested at one outdoor temperature the last one is held.
+
+    Examples
+    --------
+    >>> over_points(outdoor_c=4.5, supply_c=40.0, test_outdoor_c=(2, 2, 7), test_supply_c=(35, 45, 35), test_value=(7.0, 6.0, 9.0))
+    array(7.75)
+    """
+    outdoor, supply = np.asarray(outdoor_c, dtype=float), np.asarray(supply_c, dtype=float)
+    points = sorted(zip(test_outdoor_c, test_supply_c, test_value, strict=True))
+    nodes = np.unique([point[0] for point in points])
+    rows = []
+    for node in nodes:
+        there = [point[1:] for point in points if point[0] == node]
+        rows.append(np.interp(supply, [one for one, _ in there], [value for _, value in there]))
+    at = np.searchsorted(nodes[1:-1], outdoor, side="right")
+    value = np.select([at == i for i in range(len(rows))], rows)
+    if len(nodes) > 1:
+        share = np.minimum((outdoor - nodes[at]) / (nodes[at + 1] - nodes[at]), 1.0)
+        warmer = np.select([at == i for i in range(len(rows) - 1)], rows[1:])
+        value = value + (share if carried_on else np.maximum(share, 0.0)) * (warmer - value)
+    return np.asarray(value)
+
+
 def cop_between_points(
     *,
     supply_c: ArrayLike,
@@ -92,7 +138,7 @@ def cop_between_points(
     test_outdoor_c: Sequence[float],
     test_cop: Sequence[float],
 ) -> Floats:
-    """Coefficient of performance between test points, by the share of the ideal machine over the lift.
+    """Coefficient of performance between test points, by the share of the ideal machine that they reach.
 
     Parameters
     ----------
@@ -113,9 +159,9 @@ def cop_between_points(
 
     Notes
     -----
-    ``COP = η(ΔT) · T_supply / ΔT`` in kelvin with the exergetic efficiency ``η = COP ΔT / T_supply`` of the points, straight
-    between them over the lift and held beyond the largest. Water closer to the outdoor air than the smallest lift counts as if it
-    were at that lift, no warmer than in that test: cooler water never takes more electricity.
+    ``COP = η · T_supply / ΔT`` in kelvin with the exergetic efficiency ``η = COP ΔT / T_supply`` of the points, taken by `over_points`
+    and held beyond them. Water closer to the outdoor air than the smallest lift counts as if it were at that lift, no warmer than
+    in that test.
 
     Examples
     --------
@@ -127,13 +173,14 @@ def cop_between_points(
     lift = supply - outdoor
     if not cop.size or supply.shape != cop.shape or outdoor.shape != cop.shape or np.any(lift <= 0):
         raise ValueError("test points need an outdoor and a warmer supply temperature and a COP each")
-    order = np.argsort(lift, kind="stable")
-    share = (cop * lift / (supply + ZERO_C_K))[order]
-    cold = np.asarray(outdoor_c, dtype=float)
-    now, least = np.asarray(supply_c, dtype=float), order[0]
+    share = over_points(
+        outdoor_c=outdoor_c, supply_c=supply_c, test_outdoor_c=test_outdoor_c, test_supply_c=test_supply_c,
+        test_value=cop * lift / (supply + ZERO_C_K),
+    )  # fmt: skip
+    cold, now, least = np.asarray(outdoor_c, dtype=float), np.asarray(supply_c, dtype=float), int(np.argmin(lift))
     at = np.maximum(now - cold, lift[least])
     now = np.maximum(now, np.minimum(cold + lift[least], supply[least]))
-    return np.asarray(np.maximum(np.interp(at, lift[order], share) * (now + ZERO_C_K) / at, 1.0))
+    return np.asarray(np.maximum(share * (now + ZERO_C_K) / at, 1.0))
 
 
 def capacity_w(

@@ -63,11 +63,11 @@ def valve_row(valve: ValveMark, system: str) -> str:
     )
 
 
-def _antifreeze(basis: Basis, found: LayoutResult) -> str:
+def _antifreeze(basis: Basis, layout: LayoutResult) -> str:
     """What floor and tank take of antifreeze."""
-    if found.fluid.antifreeze == "none":
+    if layout.fluid.antifreeze == "none":
         return tr("no antifreeze in floor and tank")
-    return tr("{antifreeze} of antifreeze", antifreeze=show(found.fluid.antifreeze_m3, "volume", basis.system, 0))
+    return tr("{antifreeze} of antifreeze", antifreeze=show(layout.fluid.antifreeze_m3, "volume", basis.system, 0))
 
 
 def filling_row(source: SourceMark, system: str) -> str:

@@ -104,16 +104,16 @@ def equivalence(basis: Basis) -> Table:
     return table("", headings, rows, "wrrlww", note, marks=(tr("fail"), tr("take care")))
 
 
-def _propane(found: BoilOff, name: str, system: str) -> list[str]:
+def _propane(boil_off: BoilOff, name: str, system: str) -> list[str]:
     """What a propane tank boils off in the cold, against the fire of the design night and full fire."""
-    verdict = "pass" if found.enough else "take care" if found.gives_w >= found.design_w else "fail"
-    burns = (show(watts, "power", system, 0) for watts in (found.design_w, found.burns_w))
+    verdict = "pass" if boil_off.enough else "take care" if boil_off.gives_w >= boil_off.design_w else "fail"
+    burns = (show(watts, "power", system, 0) for watts in (boil_off.design_w, boil_off.burns_w))
     return [
-        tr("propane tank of {name}, {tank}", name=name, tank=show(found.tank_m3, "volume", system, 0)),
-        tr("boils off {gives}", gives=show(found.gives_w, "power", system, 0)),
+        tr("propane tank of {name}, {tank}", name=name, tank=show(boil_off.tank_m3, "volume", system, 0)),
+        tr("boils off {gives}", gives=show(boil_off.gives_w, "power", system, 0)),
         tr("{night} on the design night, {full} at full fire", night=next(burns), full=next(burns)),
         tr(verdict),
-        tr("{cold} outside, 30 % full; rule of thumb", cold=show(found.coldest_c, "temperature", system, 0)),
+        tr("{cold} outside, 30 % full; rule of thumb", cold=show(boil_off.coldest_c, "temperature", system, 0)),
         tr("the supplier's table; NFPA 58"),
     ]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from costsim.analysis.circulators import PumpDuty
 from costsim.analysis.on_service import ElectricChoice
 from costsim.analysis.select import CircuitChoice, GasChoice, OptionChoice, SourceChoice
 from costsim.report.basis import Basis
@@ -14,7 +15,7 @@ from costsim.units.quantity import show
 from costsim.views.size_words import judged_room, least_tank, no_tank, tank_rule, wire_text
 from costsim.views.text_capacity import boils_off_text
 from costsim.views.text_circulators import flow_rule, run_rule, source_pump
-from costsim.views.text_select import VENTS, reason_text, sold_text
+from costsim.views.text_select import VENTS, output_dimension, reason_text, sold_text
 from costsim.words import tr
 
 Row = tuple[str, str, str]
@@ -26,9 +27,7 @@ def sizes_table(basis: Basis) -> Table:
     choice = next(one for one in found.options if one.option == basis.signed.name)
     rows = [*_sources(choice, system), *_pressure(choice, system)]
     for pump in found.pumps:
-        flow = show(pump.flow_m3_s, "flow", system, 2) if pump.flow_m3_s is not None else tr(CONFIRM)
-        head = show(pump.head_pa, "head", system) if pump.head_pa is not None else tr(CONFIRM)
-        duty = f"{pump.count:g} × {tr('{flow} at {head}', flow=flow, head=head)}"
+        duty = f"{pump.count:g} × {_duty(pump, system)}"
         rule = (
             "; ".join([flow_rule(pump, system), run_rule(pump.head_pa)])
             if pump.drop_k
@@ -36,9 +35,8 @@ def sizes_table(basis: Basis) -> Table:
         )
         rows.append((tr("circulators, {name}", name=pump.name), duty, rule))
     for pump in choice.pumps:
-        rows.append(
-            (tr("{name}: circulator, where none is built in", name=pump.name), tr(CONFIRM), source_pump(pump, system))
-        )
+        duty = _duty(pump, system) if pump.head_pa is not None else tr(CONFIRM)
+        rows.append((tr("{name}: circulator, where none is built in", name=pump.name), duty, source_pump(pump, system)))
     return table(
         "",
         [tr("part"), tr("size"), tr("by which rule"), tr("confirmed by")],
@@ -49,6 +47,12 @@ def sizes_table(basis: Basis) -> Table:
             " wire, gas pipe and vents by North American tables: the locally adopted code decides."
         ),
     )
+
+
+def _duty(pump: PumpDuty, system: str) -> str:
+    flow = show(pump.flow_m3_s, "flow", system, 2) if pump.flow_m3_s is not None else tr(CONFIRM)
+    head = show(pump.head_pa, "head", system) if pump.head_pa is not None else tr(CONFIRM)
+    return tr("{flow} at {head}", flow=flow, head=head)
 
 
 def entered_rows(choice: OptionChoice, system: str) -> Iterator[tuple[str, str]]:
@@ -90,7 +94,7 @@ def _heater(source: SourceChoice, system: str) -> Row:
 
 def _entered(source: SourceChoice, system: str) -> str:
     """The size that the study has: heat given, and for a burner what it burns for that."""
-    size = show(source.entered_w, "electric_power" if source.what.startswith("electric") else "power", system, 1)
+    size = show(source.entered_w, output_dimension(source.what), system, 1)
     gas = source.entered_gas
     if source.stops_at_design:
         return tr(
@@ -117,18 +121,18 @@ def _circuit(source: SourceChoice) -> Iterator[Row]:
         yield service, judged_room(found), found.method
 
 
-def _breaker(found: ElectricChoice) -> tuple[str, str]:
-    amps = found.load_w / found.volts_v
+def _breaker(choice: ElectricChoice) -> tuple[str, str]:
+    amps = choice.load_w / choice.volts_v
     rule = tr(
         "{amps} A at {volts} V, times 1.25 as it runs for hours (NEC 210.19, 210.20, 424; copper by table 310.16)",
         amps=f"{amps:.1f}",
-        volts=f"{found.volts_v:.0f}",
+        volts=f"{choice.volts_v:.0f}",
     )
-    if found.circuit is None:
+    if choice.circuit is None:
         return tr(CONFIRM), tr("{rule}: beyond one circuit of these tables", rule=rule)
-    size = tr("{breaker} A, {wire}", breaker=found.circuit.breaker_a, wire=wire_text(found.circuit))
-    if found.typed_breaker_a is not None and found.typed_breaker_a != found.circuit.breaker_a:
-        size = tr("{size} (the study has a breaker of {typed} A)", size=size, typed=f"{found.typed_breaker_a:g}")
+    size = tr("{breaker} A, {wire}", breaker=choice.circuit.breaker_a, wire=wire_text(choice.circuit))
+    if choice.typed_breaker_a is not None and choice.typed_breaker_a != choice.circuit.breaker_a:
+        size = tr("{size} (the study has a breaker of {typed} A)", size=size, typed=f"{choice.typed_breaker_a:g}")
     return size, rule
 
 
@@ -186,18 +190,18 @@ def _relief(source: SourceChoice, choice: OptionChoice, system: str) -> Iterator
         )
 
 
-def _expansion(found: CircuitChoice, system: str) -> Row:
-    if found.open_circuit:
-        room = show(found.room_m3, "volume", system)
+def _expansion(choice: CircuitChoice, system: str) -> Row:
+    if choice.open_circuit:
+        room = show(choice.room_m3, "volume", system)
         return tr("expansion"), tr("{needed} of room in the open tank", needed=room), tr("growth from cold to hot")
-    needed, sold = found.needed_m3, found.sold_m3
+    needed, sold = choice.needed_m3, choice.sold_m3
     if needed is None:
-        return tr("expansion tank"), tr(CONFIRM), no_tank(found, system)
-    least = least_tank(found, system)
+        return tr("expansion tank"), tr(CONFIRM), no_tank(choice, system)
+    least = least_tank(choice, system)
     if sold:
         size = tr("{least} or more: a tank of {size}", least=least, size=show(sold, "volume", system))
     else:
         size = tr("{needed} or more, several tanks: {line}", needed=least, line=tr(CONFIRM))
-    if not found.units_counted:
+    if not choice.units_counted:
         size = tr("{size}; the units' own water is not typed", size=size)
-    return tr("expansion tank"), size, tank_rule(found, system)
+    return tr("expansion tank"), size, tank_rule(choice, system)

@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
-from costsim.engine.generation import generation_j
 from costsim.engine.lower import LoweredStudy
 from costsim.engine.water import design_supply
-from costsim.physics.fuels import FUELS
 from costsim.results.air import air_assumption
+from costsim.results.price_assumptions import fuel_assumptions, meter_assumptions
 from costsim.results.result import Assumption
 from costsim.results.schedules import schedule_assumptions
 from costsim.results.source_assumptions import source_assumptions
 from costsim.results.uses import use_assumptions
-from costsim.study import heat_content
 from costsim.study.house import USUAL_BALANCE_POINT, usual_balance_point
 from costsim.study.plant import USUAL_PUMP_EFFICIENCY
-from costsim.study.prices import singular
-from costsim.study.services import there_anyway
-from costsim.tariffs.charges import due_by_use
-from costsim.units.quantity import KWH_J, POUND_KG, show, show_both
+from costsim.units.quantity import show, show_both
 from costsim.weather.model import BASE_C
 from costsim.words import tr
 
@@ -53,8 +47,26 @@ def weather_facts(common: LoweredStudy) -> dict[str, Any]:
 
 def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
     """List what the answer rests on."""
-    case, route = common.case, common.route
-    entries = [
+    return (
+        *_of_load(common),
+        *_of_place(common),
+        *_of_method(common),
+        *fuel_assumptions(common),
+        *source_assumptions(common),
+        _floor_assumption(common),
+        *_tank_assumption(common),
+        *schedule_assumptions(common.case),
+        *use_assumptions(common),
+        *_pump_assumption(common),
+        *_circuit_assumption(common),
+        *meter_assumptions(common),
+        *_mass_assumption(common),
+    )
+
+
+def _of_load(common: LoweredStudy) -> list[Assumption]:
+    route = common.route
+    return [
         Assumption(
             tr("design heat loss"),
             both(route.load_w, "power"),
@@ -80,6 +92,11 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
             _balance_source(common),
             "house.balance_point",
         ),
+    ]
+
+
+def _of_place(common: LoweredStudy) -> list[Assumption]:
+    return [
         Assumption(
             tr("weather"),
             tr("{title} ({n_hours} hours)", title=common.weather.title, n_hours=f"{common.weather.n_hours:,}"),
@@ -94,10 +111,16 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
         ),
         Assumption(
             tr("clock"),
-            case.place.timezone or tr("standard time all year"),
+            common.case.place.timezone or tr("standard time all year"),
             tr("prices and windows follow the local clock"),
             "place.timezone",
         ),
+    ]
+
+
+def _of_method(common: LoweredStudy) -> list[Assumption]:
+    house = common.case.house
+    return [
         Assumption(
             tr("efficiencies"),
             tr("heat to the tank for each unit of fuel by its higher heating value"),
@@ -111,35 +134,26 @@ def assumptions_of(common: LoweredStudy) -> tuple[Assumption, ...]:
             tr("unmet hours allowed"),
             tr(
                 "{max_unmet_hours} h a year, up to which an option counts as keeping the house warm",
-                max_unmet_hours=case.house.max_unmet_hours,
+                max_unmet_hours=house.max_unmet_hours,
             ),
             tr("typed in the study")
-            if "max_unmet_hours" in case.house.model_fields_set
+            if "max_unmet_hours" in house.model_fields_set
             else tr("common practice, no source"),
             "house.max_unmet_hours",
         ),
         Assumption(tr("hourly mean power"), tr("peaks inside an hour are not seen"), tr("method"), ""),
         Assumption(tr("power supply"), tr("never fails"), tr("method"), ""),
-        *_fuel_assumptions(common),
-        *source_assumptions(common),
-        _floor_assumption(common),
-        *_tank_assumption(common),
-        *schedule_assumptions(case),
-        *use_assumptions(common),
-        *_pump_assumption(common),
-        *_circuit_assumption(common),
-        *_other_electricity(common),
-        *_there_anyway(common),
-        *_own_generation(common),
-        *_ticket_prices(common),
     ]
-    if common.water.mass is not None:
-        text = tr(
-            "heat not delivered counts as short only while the room is more than 1 K (1.8 °F) too cold; slab and"
-            " room carry the rest"
-        )
-        entries.append(Assumption(tr("thermal mass"), text, tr("method"), "floor.mass"))
-    return tuple(entries)
+
+
+def _mass_assumption(common: LoweredStudy) -> list[Assumption]:
+    if common.water.mass is None:
+        return []
+    text = tr(
+        "heat not delivered counts as short only while the room is more than 1 K (1.8 °F) too cold; slab and"
+        " room carry the rest"
+    )
+    return [Assumption(tr("thermal mass"), text, tr("method"), "floor.mass")]
 
 
 def both(value: float, dimension: str) -> str:
@@ -173,44 +187,6 @@ def _moved(common: LoweredStudy) -> str:
 def _weather_source(common: LoweredStudy) -> str:
     kind = tr("synthetic year") if common.weather.synthetic else tr("typical or measured year; some winters are colder")
     return f"{common.weather.source}; {kind}"
-
-
-def _fuel_assumptions(common: LoweredStudy) -> list[Assumption]:
-    entries = []
-    for key, price in common.case.prices.items():
-        fuel = FUELS[price.fuel_name(key)]
-        factor = common.surroundings.co2_kg_per_j[key] * KWH_J
-        name = key.replace("_", " ")
-        apart = tr(", of wood's own carbon, which the tables leave out") if fuel.biogenic else ""
-        if fuel.natural_unit != "J":  # what is sold by its energy has no heat content of its own
-            held = heat_content.text(fuel.name, price.content)
-            entries.append(
-                Assumption(
-                    tr("{name}: heat content", name=name),
-                    held,
-                    heat_content.source(fuel.name, price.heat_content, price.species),
-                    f"prices.{key}.heat_content",
-                )
-            )
-        if math.isnan(factor):
-            missing = tr("not known: the US average holds for no other grid, and none was typed")
-            entries.append(Assumption(f"{name}: CO2", missing, tr("not given"), f"prices.{key}.co2"))
-            continue
-        amount, unit = price.sold(key, KWH_J, "us")  # pounds for each unit as bought
-        entries.append(
-            Assumption(
-                f"{name}: CO2",
-                f"{factor:.3f} kg/kWh ({_pounds(factor / POUND_KG / amount)} lb/{singular(unit)}){apart}",
-                f"{tr(fuel.source)}, {fuel.vintage}",
-                f"prices.{key}.co2",
-            )
-        )
-    return entries
-
-
-def _pounds(value: float) -> str:
-    """Pounds for each kWh, gallon, therm or cord."""
-    return f"{value:.2f}" if value < 5.0 else f"{value:.1f}" if value < 100.0 else f"{value:,.0f}"
 
 
 def _tank_assumption(common: LoweredStudy) -> list[Assumption]:
@@ -299,94 +275,3 @@ def _pump_assumption(common: LoweredStudy) -> list[Assumption]:
     key = "floor.pump.electric" if pump else "floor.pump"
     watts = tr("{pump} W for the share of an hour in which thermostats call", pump=f"{common.water.pump_w:,.0f}")
     return [Assumption(tr("pumps of the floor"), watts, source, key)]
-
-
-def _ticket_prices(common: LoweredStudy) -> list[Assumption]:
-    """Prices that are the mean of delivery tickets."""
-    found = []
-    for key, price in common.case.prices.items():
-        if price.ticket:
-            days = sorted(one.date for one in price.ticket)
-            value = tr(
-                "mean by amount of {days} deliveries from {days_2} to {days_3}",
-                days=len(days),
-                days_2=days[0],
-                days_3=days[-1],
-            )
-            found.append(
-                Assumption(
-                    tr("price of {key}", key=key.replace("_", " ")),
-                    value,
-                    tr("delivery tickets"),
-                    f"prices.{key}.ticket",
-                )
-            )
-    return found
-
-
-def _own_generation(common: LoweredStudy) -> list[Assumption]:
-    """How own generation is found and counted."""
-    case, own = common.case, common.case.solar_electric
-    if own is None:
-        return []
-    kwh = float(generation_j(case, common.weather).sum()) / KWH_J
-    counted = {
-        "none": tr("each hour's use takes from it first, the house before heating"),
-        "month": tr("export counts against use of the same price period and month"),
-        "year": tr("export counts against use of the same price period over the year"),
-    }[own.net_metering]
-    source = (
-        tr("read from {hours}", hours=own.hours)
-        if own.hours
-        else tr("PVWatts model (NREL/TP-6A20-62641) on the study's weather")
-    )
-    value = tr(
-        "{kwh} kWh a year; {counted}; no battery; carbon dioxide counts at the grid's factor;"
-        " scenarios keep the share of heating that it covers in the study's own year",
-        kwh=f"{kwh:,.0f}",
-        counted=counted,
-    )
-    if own.net_metering == "none" and any(option.rule == "cheapest_now" for option in case.options):
-        value += tr("; the rule cheapest_now counts what would be exported at its export price")
-    return [Assumption(tr("own generation"), value, source, "solar_electric")]
-
-
-def _there_anyway(common: LoweredStudy) -> list[Assumption]:
-    """Services whose fixed charges are no cost of heating, and those whose are, in one row."""
-    case = common.case
-    anyway: list[str] = []
-    heating: list[str] = []
-    for key, price in case.prices.items():
-        tariff = price.tariff(key)
-        if due_by_use(tariff) != tariff and not (key == "electricity" and case.other_electricity_known):
-            (anyway if there_anyway(case, key) else heating).append(key.replace("_", " "))
-    parts = [tr("not counted for {names}, there whatever heats the house", names=", ".join(anyway))] if anyway else []
-    if heating:
-        parts.append(tr("counted for {names} with every option that buys it", names=", ".join(heating)))
-    if not parts:
-        return []
-    typed = any(price.service != "usual" for price in case.prices.values())
-    source = tr("typed") if typed else tr("the usual way where nothing is typed")
-    return [Assumption(tr("fixed charges and minimums"), "; ".join(parts), source, "prices.service")]
-
-
-def _other_electricity(common: LoweredStudy) -> list[Assumption]:
-    case = common.case
-    if not case.other_electricity_known:
-        if "electricity" not in case.prices:
-            return []
-        text = tr("none counted; blocks of the electricity price begin with heating")
-        return [Assumption(tr("other electricity"), text, tr("none given"), "house.other_electricity")]
-    other = float(case.other_electricity_j(common.calendar).sum())
-    value = tr(
-        "{other} kWh a year; fixed charges and blocks count only as far as heating adds to them",
-        other=f"{other / KWH_J:,.0f}",
-    )
-    read = case.house.other_electricity_profile
-    how = "".join(f"; {note}" for note in case.meter_notes)
-    source = (
-        tr("read from {read}, hour by hour{how}", read=read, how=how)
-        if read
-        else tr("typed; spread over the day in a plain shape of our own")
-    )
-    return [Assumption(tr("other electricity"), value, source, "house.other_electricity")]

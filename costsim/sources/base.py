@@ -19,6 +19,7 @@ from costsim.sources.curtailment import CurtailmentEvents, coldest_hours
 from costsim.sources.forecast import forecast_target_c
 from costsim.sources.kind_checks import lacks
 from costsim.sources.offer import NOT_STORING, Offer, Surroundings
+from costsim.sources.outdoor_curve import check_rows
 from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Traits
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import check_windows, parse_windows
@@ -61,6 +62,20 @@ class HeatSource(Traits):
         Literal["full", "forecast"],
         Field(title="How far it charges the store", description="As hot as it may, or by tomorrow's mean temperature."),
     ] = "full"
+    circuit_head_pa: Annotated[
+        float | None,
+        QuantityField(
+            "head", "Pressure drop of its circuit", "Of the unit by its sheet, and of its pipes: the head of its circulator.",
+            above=0, at_most=1e6, example="8 ftH2O",
+        ),
+    ] = None  # fmt: skip
+    circuit_head_flow_m3_s: Annotated[
+        float | None,
+        QuantityField(
+            "flow", "Flow at that drop", "As the sheet states it; without it the drop is that at the flow told among the sizes.",
+            above=0, at_most=1.0, example="5 gpm",
+        ),
+    ] = None  # fmt: skip
     curtailment: CurtailmentEvents | None = None
 
     @model_validator(mode="after")
@@ -68,11 +83,20 @@ class HeatSource(Traits):
         check_windows(self.windows, days=self.days, months=self.months)
         if self.fuel_key and self.fuel_key not in FUELS:
             raise fault(f"it burns '{self.fuel_key}', which is no fuel", f"use one of {', '.join(FUELS)}")
+        self._rows_agree()
+        if self.circuit_head_flow_m3_s is not None and self.circuit_head_pa is None:
+            raise fault(
+                "has the flow of a pressure drop but no drop", 'add circuit_head = "8 ftH2O" by the unit\'s sheet'
+            )
         if self.charging == "forecast" and not self.store:
             raise fault(
                 "charging goes by a forecast, but no store is charged", "add store = true, or take out charging"
             )
         return self
+
+    def _rows_agree(self) -> None:
+        """Hold rows of `over_outdoor` to their temperatures."""
+        check_rows(self)
 
     @property
     def label(self) -> str:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import Field, field_validator, model_validator
+from pydantic import Field, model_validator
 
 from costsim.physics.heat_pump import (
     CERTIFIED_SPREAD,
@@ -17,10 +16,12 @@ from costsim.physics.heat_pump import (
     certified_cop,
     cop_between_points,
     defrost_factor,
+    over_points,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, may_run
 from costsim.sources.hottest_water import SAME_K, half_charged, too_hot
 from costsim.sources.houses import HouseOffers, Houses
+from costsim.sources.outdoor_curve import MOST_POINTS, OutdoorCurve, Outdoors, each_reads
 from costsim.sources.test_point import TestPoint
 from costsim.sources.traits import KindCaution, UncertainEfficiency
 from costsim.units.fields import QuantityField, fault
@@ -29,7 +30,6 @@ from costsim.units.rows import Each
 from costsim.words import tr
 
 Floats = NDArray[np.float64]
-_OUTDOOR = QuantityField("temperature", "outdoor", at_least=-60, at_most=60, example="-7 degC")
 _OUTPUT = QuantityField("power", "output", above=0, at_most=1e8, example="6 kW")
 SMALLEST_SHARE = 0.3
 """Smallest output of a regulated compressor over its rated output; common practice, no source."""
@@ -57,6 +57,7 @@ class HeatPump(HeatSource):
     continuous_load: ClassVar[bool] = True
     feels_cold: ClassVar[bool] = True
     likes_cool_water: ClassVar[bool] = True
+    over_outdoor: ClassVar[tuple[str, ...]] = ("outputs",)
     curve: ClassVar[tuple[str, ...]] = ("outdoor", "outputs", "test_point")
 
     stands_for: ClassVar[dict[str, str]] = {"carnot_fraction": "test_point"}
@@ -102,11 +103,12 @@ class HeatPump(HeatSource):
     )
 
     kind: Literal["heat_pump"]
-    outdoor: Annotated[
-        tuple[str, ...], Each(_OUTDOOR), Field(title="Outdoor temperatures of the outputs below", max_length=12)
-    ] = ()
+    outdoor: Annotated[Outdoors, Field(title="Outdoor temperatures of the outputs below", max_length=MOST_POINTS)] = ()
     outputs: Annotated[
-        tuple[str, ...], Each(_OUTPUT), Field(title="Heat at those temperatures, at full speed", max_length=12)
+        tuple[str, ...],
+        Each(_OUTPUT),
+        each_reads(_OUTPUT),
+        Field(title="Heat at those temperatures, at full speed", max_length=MOST_POINTS),
     ] = ()
     test_point: Annotated[
         tuple[TestPoint, ...],
@@ -159,32 +161,15 @@ class HeatPump(HeatSource):
         float, QuantityField("small_power", "Circulator while running", at_least=0, at_most=1e5, example="60 W")
     ] = 60.0
 
-    @field_validator("outdoor")
-    @classmethod
-    def _temperatures(cls, value: tuple[str, ...]) -> tuple[str, ...]:
-        read = [_OUTDOOR.read(text) for text in value]
-        if any(b <= a for a, b in itertools.pairwise(read)):
-            raise fault("outdoor temperatures must rise", 'such as outdoor = ["-15 degC", "7 degC"]')
-        return value
-
-    @field_validator("outputs")
-    @classmethod
-    def _powers(cls, value: tuple[str, ...]) -> tuple[str, ...]:
-        for text in value:
-            _OUTPUT.read(text)
-        return value
+    def _rows_agree(self) -> None:
+        if self.test_point and (self.outdoor or self.outputs):
+            raise fault("outputs are given twice", "keep test_point, or outdoor and outputs")
+        super()._rows_agree()
 
     @model_validator(mode="after")
     def _one_output_each(self) -> HeatPump:
-        if self.test_point and (self.outdoor or self.outputs):
-            raise fault("outputs are given twice", "keep test_point, or outdoor and outputs")
         if self.test_point and self.carnot_fraction is not None:
             raise fault("efficiency is given twice", "keep the COP of the test points, or carnot")
-        if len(self.outdoor) != len(self.outputs):
-            raise fault(
-                f"{len(self.outdoor)} temperatures but {len(self.outputs)} outputs",
-                "give one output for each outdoor temperature",
-            )
         if not self.test_point and len(self.outdoor) < 2:
             raise fault(
                 "has no two outputs",
@@ -197,6 +182,9 @@ class HeatPump(HeatSource):
                 "give max_outlet_temperature as the sheet has it, or leave it out",
             )
         return self
+
+    def _output_curve(self) -> OutdoorCurve:
+        return OutdoorCurve.read(self.outdoor, self.outputs, _OUTPUT)
 
     def hottest_outlet_c(self) -> float | None:
         """As typed."""
@@ -214,10 +202,9 @@ class HeatPump(HeatSource):
 
     def curve_ends(self) -> tuple[tuple[float, float], ...]:
         """The warmest and the coldest outdoor temperature [°C] of its sheet, with the output there [W]."""
-        points = [(one.outdoor_c, one.output_w) for one in self.test_point] or [
-            (_OUTDOOR.read(outdoor), _OUTPUT.read(output))
-            for outdoor, output in zip(self.outdoor, self.outputs, strict=True)
-        ]
+        curve = self._output_curve()
+        typed = zip(curve.outdoor_c, curve.values, strict=True)
+        points = [(one.outdoor_c, one.output_w) for one in self.test_point] or list(typed)
         return max(points), min(points)
 
     def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
@@ -364,25 +351,19 @@ class HeatPump(HeatSource):
     def _full_w(self, outdoor_c: Floats, supply_c: Floats) -> Floats:
         """Heat at full speed (n,) [W]: straight over the outdoor temperature, at each tested one straight over the supply."""
         if not self.test_point:
-            points = [_OUTDOOR.read(text) for text in self.outdoor], [_OUTPUT.read(text) for text in self.outputs]
+            curve = self._output_curve()
             return capacity_w(
-                outdoor_c=outdoor_c, test_outdoor_c=points[0], test_capacity_w=points[1], cut_out_c=self.cut_out_c
-            )
-        tested = sorted({one.outdoor_c for one in self.test_point})
-        rows = [self._over_supply(at, supply_c) for at in tested]
-        at = np.searchsorted(tested[1:-1], outdoor_c, side="right")
-        output = np.select([at == i for i in range(len(rows))], rows)
-        if len(tested) > 1:
-            nodes = np.array(tested)
-            share = np.minimum((outdoor_c - nodes[at]) / (nodes[at + 1] - nodes[at]), 1.0)
-            upper = np.select([at == i for i in range(len(rows) - 1)], rows[1:])
-            output = output + share * (upper - output)
+                outdoor_c=outdoor_c, test_outdoor_c=curve.outdoor_c, test_capacity_w=curve.values, cut_out_c=self.cut_out_c
+            )  # fmt: skip
+        output = over_points(
+            outdoor_c=outdoor_c,
+            supply_c=supply_c,
+            test_outdoor_c=[one.outdoor_c for one in self.test_point],
+            test_supply_c=[one.supply_c for one in self.test_point],
+            test_value=[one.output_w for one in self.test_point],
+            carried_on=True,
+        )
         return np.asarray(np.where(outdoor_c < self.cut_out_c, 0.0, output))
-
-    def _over_supply(self, outdoor_c: float, supply_c: Floats) -> Floats:
-        """Heat at one tested outdoor temperature (n,) [W]."""
-        there = sorted((one.supply_c, one.output_w) for one in self.test_point if one.outdoor_c == outdoor_c)
-        return np.interp(supply_c, [supply for supply, _ in there], [output for _, output in there])
 
     def _cop(self, supply_c: Floats, outdoor_c: Floats) -> Floats:
         if self.test_point:

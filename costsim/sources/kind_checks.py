@@ -20,6 +20,8 @@ def lacks(model: type[HeatSource], base: type[HeatSource]) -> list[str]:
     rests_on = model.rests_on
     rows = isinstance(rests_on, tuple) and all(isinstance(row, tuple) and len(row) == 4 for row in rests_on)
     kinds = getattr(model.model_fields["kind"].annotation, "__args__", ())
+    fields = model.model_fields.keys()
+    rows_fit = ("outdoor" in fields) == bool(model.over_outdoor) and fields >= {*model.over_outdoor}
     own_example = model.example.get("kind") in kinds
     said = (
         (model.title != base.title, "a title"),
@@ -28,6 +30,10 @@ def lacks(model: type[HeatSource], base: type[HeatSource]) -> list[str]:
         (model.nameplate_w is not base.nameplate_w, "nameplate_w()"),
         (not model.burns_fuel or model.fuel_key is not base.fuel_key, "fuel_key, since it burns: a key of FUELS"),
         (not model.burns_fuel or model.air_standard, "air_standard, since it burns"),
+        (
+            rows_fit,
+            "over_outdoor, the names of its fields that have one value for each temperature of its field outdoor",
+        ),
         (rows, "rests_on as a tuple of (what, how, source, key)"),
         (
             "efficiency_share" not in model.model_fields or model.plate_efficiency is not base.plate_efficiency,
@@ -43,7 +49,7 @@ def lacks(model: type[HeatSource], base: type[HeatSource]) -> list[str]:
         ),
     )
     missing = [text for good, text in said if not good]
-    return [*missing, *_lacks_by_example(model)] if own_example else missing
+    return [*missing, *_lacks_by_example(model)] if own_example and rows_fit else missing
 
 
 def _lacks_by_example(model: type[HeatSource]) -> Iterator[str]:

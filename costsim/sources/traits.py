@@ -114,6 +114,8 @@ class Traits(StudyModel):
     """Whether its hours go with the tank's size, but for a forecast's charging; None where a kind does not say, which is watched."""
     feels_cold: ClassVar[bool] = False
     """Whether what it gives depends on the weather's temperature itself, so that a colder winter must be lowered anew."""
+    over_outdoor: ClassVar[tuple[str, ...]] = ()
+    """Fields with one value for each temperature of its field ``outdoor`` (`outdoor_curve`)."""
     curve: ClassVar[tuple[str, ...]] = ()
     """Keys of its outputs over the outdoor temperature, which one size scales together (`resized`, `curve_ends`)."""
     air_standard: ClassVar[str] = ""

@@ -88,7 +88,7 @@ def at_design(outdoor: Temperatures, case: Case) -> Temperatures:
     return outdoor if typed is None else replace(outdoor, design_c=typed, design_from=told)
 
 
-def one_of(found: Sequence[HouseFit]) -> HouseFit:
+def one_of(fits: Sequence[HouseFit]) -> HouseFit:
     """Take the only fit there is.
 
     Raises
@@ -96,23 +96,21 @@ def one_of(found: Sequence[HouseFit]) -> HouseFit:
     InputError
         There are several fuels.
     """
-    if len(found) > 1:
-        names = " and ".join(FUELS[one.now.bills.fuel].title.lower() for one in found)
+    if len(fits) > 1:
+        names = " and ".join(FUELS[one.now.bills.fuel].title.lower() for one in fits)
         remedy = "give the bills of one fuel that heats the house alone"
         raise InputError(Fault("-o", f"the bills are of {names}, and a study has one heat loss", remedy))
-    return found[0]
+    return fits[0]
 
 
-def write_fitted(
-    case: Case | None, found: HouseFit, target: str | Path, system: str, *, overwrite: bool = False
-) -> None:
+def write_fitted(case: Case | None, fit: HouseFit, target: str | Path, system: str, *, overwrite: bool = False) -> None:
     """Write a copy of a study with the fitted heat loss, its uncertainty and balance point.
 
     Parameters
     ----------
     case : Case
         As read from its file.
-    found : HouseFit
+    fit : HouseFit
         Fitted with the study's outdoor design temperature.
     target : str or Path
         Where the copy shall stand.
@@ -128,7 +126,7 @@ def write_fitted(
     """
     if case is None:
         raise InputError(Fault("-o", "there is no study to copy", "name one with --study"))
-    text = edited(study_text(case), fitted_tables(case, found, system), REPLACED, _comment(found, system))
+    text = edited(study_text(case), fitted_tables(case, fit, system), REPLACED, _comment(fit, system))
     write_copy(text, target, overwrite=overwrite)
 
 
@@ -141,7 +139,7 @@ def with_tables(data: Mapping[str, Any], tables: Mapping[str, Mapping[str, str]]
     return wanted
 
 
-def fitted_tables(case: Case, found: HouseFit, system: str) -> dict[str, dict[str, str]]:
+def fitted_tables(case: Case, fit: HouseFit, system: str) -> dict[str, dict[str, str]]:
     """Tables of a study with the keys that a fit gives: the house, and the uncertainty in its load.
 
     Raises
@@ -149,11 +147,11 @@ def fitted_tables(case: Case, found: HouseFit, system: str) -> dict[str, dict[st
     InputError
         The balance point is warmer than the house.
     """
-    load = f"{half_band(found) / NORMAL_90 * 100:.1f} %"
-    return {"house": fitted_house(case, found, system), "uncertainty": {"load": load}}
+    load = f"{half_band(fit) / NORMAL_90 * 100:.1f} %"
+    return {"house": fitted_house(case, fit, system), "uncertainty": {"load": load}}
 
 
-def fitted_house(case: Case, found: HouseFit, system: str) -> dict[str, str]:
+def fitted_house(case: Case, house_fit: HouseFit, system: str) -> dict[str, str]:
     """Keys of ``[house]`` as text: loss per kelvin with half its band, and balance point; other routes stay beside them.
 
     Raises
@@ -161,7 +159,7 @@ def fitted_house(case: Case, found: HouseFit, system: str) -> dict[str, str]:
     InputError
         The balance point is warmer than the house.
     """
-    fit, indoor = found.now, case.house.indoor_temperature_c
+    fit, indoor = house_fit.now, case.house.indoor_temperature_c
     if fit.line.balance_c > indoor:
         balance = show(fit.line.balance_c, "temperature", system)
         what = f"the bills' balance point, {balance}, is warmer than house.indoor_temperature, {show(indoor, 'temperature', system)}"
@@ -170,7 +168,7 @@ def fitted_house(case: Case, found: HouseFit, system: str) -> dict[str, str]:
         )
     return {
         "heat_loss_rate": _text(fit.loss_w_k, "heat_loss_rate", system, 1),
-        "heat_loss_rate_band": f"{half_band(found) * 100:.1f} %",
+        "heat_loss_rate_band": f"{half_band(house_fit) * 100:.1f} %",
         "balance_point": _text(fit.line.balance_c, "temperature", system, 1),
         "design_indoor": _text(indoor, "temperature", system, 1),
     }
@@ -198,15 +196,15 @@ def _text(value: float, dimension: str, system: str, digits: int) -> str:
     return f"{to_display(value, dimension, system):.{digits}f} {unit_for(dimension, system)}"
 
 
-def _comment(found: HouseFit, system: str) -> str:
-    bills, (low, high) = found.now.bills, found.now.loss_band_w_k
+def _comment(fit: HouseFit, system: str) -> str:
+    bills, (low, high) = fit.now.bills, fit.now.loss_band_w_k
     dates = f"{bills.start_day[0]} to {bills.end_day[-1] - ONE_DAY}"
     band = f"{_text(low, 'heat_loss_rate', system, 0)} to {_text(high, 'heat_loss_rate', system, 0)}"
     name = re.sub(r"[\x00-\x1f\x7f]", " ", bills.name)
     return f"fitted to bills ({name}, {dates}); nine of ten such fits hold the true loss within {band}"
 
 
-def half_band(found: HouseFit) -> float:
+def half_band(fit: HouseFit) -> float:
     """Half the loss's band of nine in ten, as a share of it."""
-    low, high = found.now.loss_band_w_k
-    return min((high - low) / 2.0 / found.now.loss_w_k, 1.0)
+    low, high = fit.now.loss_band_w_k
+    return min((high - low) / 2.0 / fit.now.loss_w_k, 1.0)

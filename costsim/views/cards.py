@@ -111,29 +111,29 @@ def _years_card(case: Case, result: Result) -> Card:
     return Card("years", label, value, ". ".join(part.rstrip(".") for part in (note, *more) if part))
 
 
-def _years_label(found: OverYears, years: int, *, cold: bool) -> str:
-    if _only(found):
+def _years_label(over_years: OverYears, years: int, *, cold: bool) -> str:
+    if _only(over_years):
         return tr("Cost over {study_period} years", study_period=years)
-    if found.order and found.cheapest is None:
+    if over_years.order and over_years.cheapest is None:
         return tr("Cheapest over {study_period} years, of those with a first cost", study_period=years)
     if cold:
         return tr("Cheapest over {study_period} years, of those warm enough", study_period=years)
     return tr("Cheapest over {study_period} years", study_period=years)
 
 
-def _only(found: OverYears) -> bool:
+def _only(over_years: OverYears) -> bool:
     """Whether a first cost is known of one option alone, so that it is held against none."""
-    return found.cheapest is None and len(found.order) == 1
+    return over_years.cheapest is None and len(over_years.order) == 1
 
 
 def _over_years(case: Case, result: Result) -> OverYears:
     return over_years(case, result, [one.name for one in able(result) or result.options])
 
 
-def _missing(found: OverYears, result: Result) -> str:
+def _missing(over_years: OverYears, result: Result) -> str:
     """What is not known yet, and below which first cost it would not matter."""
     parts = []
-    for name, most in found.missing.items():
+    for name, most in over_years.missing.items():
         if most is None:
             continue
         if most <= 0:
@@ -141,7 +141,7 @@ def _missing(found: OverYears, result: Result) -> str:
                 tr(
                     "{name} costs more than {order} even if it is free to buy.",
                     name=called(name),
-                    order=called(found.order[0][0]),
+                    order=called(over_years.order[0][0]),
                 )
             )
         else:
@@ -150,15 +150,15 @@ def _missing(found: OverYears, result: Result) -> str:
                 tr(
                     "{name} is worth it against {other} if it costs less than about {limit} to buy.",
                     name=called(name),
-                    other=called(found.order[0][0]),
+                    other=called(over_years.order[0][0]),
                     limit=limit,
                 )
             )
     return " ".join(parts) or trn(
         "The first cost of {names} is not given.",
         "The first costs of {names} are not given.",
-        len(found.missing),
-        names=tr(" and ").join(map(called, found.missing)),
+        len(over_years.missing),
+        names=tr(" and ").join(map(called, over_years.missing)),
     )
 
 

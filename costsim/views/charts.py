@@ -191,15 +191,15 @@ def _middle_mark(at: float, name: str) -> go.Scatter:
     return go.Scatter(name=tr("median"), x=[at], y=[name], mode="markers", marker=MIDDLE, showlegend=False)
 
 
-def range_chart(found: UncertaintyResult, currency: str) -> go.Figure:
+def range_chart(uncertainty: UncertaintyResult, currency: str) -> go.Figure:
     """Draw the cost of each option over all scenarios: eight of ten, with the middle marked."""
     figure = figure_of(
         tr("Cost of a year: 80% range, median marked"),
         tr("{currency} a year", currency=currency),
         "",
-        120 + 60 * len(found.options),
+        120 + 60 * len(uncertainty.options),
     )
-    for at, option in enumerate(found.options):
+    for at, option in enumerate(uncertainty.options):
         low, middle, high = option.band()
         width, name = np.float32(high - low), as_typed(option.name)
         figure.add_trace(
@@ -219,17 +219,17 @@ def range_chart(found: UncertaintyResult, currency: str) -> go.Figure:
     return figure
 
 
-def sensitivity_chart(found: UncertaintyResult, currency: str) -> go.Figure:
+def sensitivity_chart(uncertainty: UncertaintyResult, currency: str) -> go.Figure:
     """Draw how far each thing alone moves what the first option saves against the second, widest on top."""
-    names, (one, other) = [as_typed(each.what) for each in found.sensitivity], map(called, found.pair)
+    names, (one, other) = [as_typed(each.what) for each in uncertainty.sensitivity], map(called, uncertainty.pair)
     figure = figure_of(
         tr("What {pair} saves against {pair_2} when one thing alone changes", pair=one, pair_2=other),
         tr("{currency} a year; left of zero it costs more", currency=currency),
         "",
         160 + 32 * len(names),
     )
-    middle = found.sensitivity[0].middle if found.sensitivity else 0.0
-    lows, highs = [one.low for one in found.sensitivity], [one.high for one in found.sensitivity]
+    middle = uncertainty.sensitivity[0].middle if uncertainty.sensitivity else 0.0
+    lows, highs = [one.low for one in uncertainty.sensitivity], [one.high for one in uncertainty.sensitivity]
     for at, (label, gaps, colour) in enumerate(
         ((tr("at its low value"), lows, TINTS[0]), (tr("at its high value"), highs, TINTS[1]))
     ):

@@ -20,23 +20,23 @@ POINTS = 81
 BAND = "rgba(0, 114, 178, 0.18)"
 
 
-def fit_chart(found: HouseFit, system: str = "us") -> go.Figure:
+def fit_chart(house_fit: HouseFit, system: str = "us") -> go.Figure:
     """Draw daily use of each bill over its mean outdoor temperature, the line with its band, and the residuals below.
 
     Parameters
     ----------
-    found : HouseFit
+    house_fit : HouseFit
         Bills before a change are drawn hollow, with a line of their own where they suffice for one.
     system : str
         ``"us"`` or ``"si"``.
     """
-    fit, unit = found.now, sold_amount(found.now.bills.fuel, 1.0, system)[1]
+    fit, unit = house_fit.now, sold_amount(house_fit.now.bills.fuel, 1.0, system)[1]
     figure = make_subplots(rows=2, cols=1, shared_xaxes=True, row_heights=[0.7, 0.3], vertical_spacing=0.06)
     _add_line(figure, fit, system, tr("fitted line"), 0, band=True)
     _add_bills(figure, fit, system, "bills", 0)
-    if found.before:
-        _add_line(figure, found.before, system, tr("line before the change"), 1, band=False)
-        _add_bills(figure, found.before, system, tr("bills before the change"), 1)
+    if house_fit.before:
+        _add_line(figure, house_fit.before, system, tr("line before the change"), 1, band=False)
+        _add_bills(figure, house_fit.before, system, tr("bills before the change"), 1)
     balance = to_display_array(np.array([fit.line.balance_c]), "temperature", system)[0]
     told = tr("balance point {balance}", balance=show(fit.line.balance_c, "temperature", system))
     figure.add_vline(x=float(balance), line={"color": "#888888", "dash": "dot"}, annotation_text=told, row=1, col=1)

@@ -15,25 +15,25 @@ from costsim.words import tr
 MOST_DRIVERS = 6
 
 
-def driver_rows(found: Decision) -> tuple[list[str], list[list[str]]]:
+def driver_rows(decision: Decision) -> tuple[list[str], list[list[str]]]:
     """What the gap of the best two hangs on, the largest share first."""
-    rows = [[named(name), f"{share:.0%}"] for name, share in list(found.drivers.items())[:MOST_DRIVERS]]
+    rows = [[named(name), f"{share:.0%}"] for name, share in list(decision.drivers.items())[:MOST_DRIVERS]]
     return [tr("what"), tr("share of the uncertainty")], rows
 
 
-def driver_title(found: Decision) -> str:
+def driver_title(decision: Decision) -> str:
     """What the rows of `driver_rows` are of."""
     return tr(
         "What changes the life-cycle cost of {pair} against {pair_2} most",
-        pair=called(found.pair[0]),
-        pair_2=called(found.pair[1]),
+        pair=called(decision.pair[0]),
+        pair_2=called(decision.pair[1]),
     )
 
 
-def waiting_lines(case: Case, found: Decision) -> list[str]:
+def waiting_lines(case: Case, decision: Decision) -> list[str]:
     """What a year's waiting costs with each option, one line each."""
     base, lines = (case.today or case.options[0]).name, []
-    for name, cost in found.waiting:
+    for name, cost in decision.waiting:
         lines.append(
             tr(
                 "Keeping {base} a year longer, then {name}: {amount} more in today's money."
@@ -47,11 +47,11 @@ def waiting_lines(case: Case, found: Decision) -> list[str]:
     return lines
 
 
-def swing_rows(found: Decision) -> tuple[list[str], list[list[str]]]:
+def swing_rows(decision: Decision) -> tuple[list[str], list[list[str]]]:
     """How each price moves from year to year, with its source."""
     rows = [
         [tr(in_words(key)), f"{one.volatility:.1%}", f"{one.reversion:.0%}", _path_source(one.source)]
-        for key, one in found.swings.items()
+        for key, one in decision.swings.items()
     ]
     return [
         tr("price"),
@@ -61,10 +61,10 @@ def swing_rows(found: Decision) -> tuple[list[str], list[list[str]]]:
     ], rows
 
 
-def swing_lines(found: Decision) -> list[str]:
+def swing_lines(decision: Decision) -> list[str]:
     """The same, one line each; what is of several prices is said once."""
     lines: dict[tuple[float, float, str], list[str]] = {}
-    for key, one in found.swings.items():
+    for key, one in decision.swings.items():
         lines.setdefault((one.volatility, one.reversion, _path_source(one.source)), []).append(key.replace("_", " "))
     return [
         tr(

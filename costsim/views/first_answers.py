@@ -8,6 +8,9 @@ from typing import Any
 
 from costsim.weather import Weather
 
+MOST_PEOPLE = 10
+"""Who use the hot water of a house, as far as the questions ask."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FirstAnswers:
@@ -42,6 +45,8 @@ class FirstAnswers:
         How the heat reaches the rooms, a key of `EMITTERS`; a radiant floor without it.
     zones : sequence of mapping
         Parts of the house with an emitter of their own, as a study holds them.
+    people : int
+        Who use the hot water, where it is counted; 0 where nobody says.
     renewal : mapping
         What replacing today's heating costs, and when; options that keep it pay that too.
     quotes : mapping
@@ -71,6 +76,7 @@ class FirstAnswers:
     new_efficiency: str = ""
     emitter: str = ""
     zones: Sequence[Mapping[str, Any]] = ()
+    people: int = 0
     renewal: Mapping[str, Any] = field(default_factory=dict)
     quotes: Mapping[str, str] = field(default_factory=dict)
     prices: Mapping[str, str] = field(default_factory=dict)

@@ -12,9 +12,10 @@ from costsim.physics.wood import SPECIES
 from costsim.sources import KINDS
 from costsim.study.house import USUAL_INDOOR, usual_balance_point
 from costsim.units.quantity import parse, to_display
-from costsim.views.first_answers import FirstAnswers
+from costsim.views.first_answers import MOST_PEOPLE, FirstAnswers
 from costsim.views.sold import MARGIN
 from costsim.views.template_of import template_keys
+from costsim.views.template_sources import collectors_for_water, tank_for_water_gal
 from costsim.views.templates import RENEWED, TEMPLATES, add_template
 from costsim.views.todays_heater import RENEWAL, carry_renewal, keep_todays
 from costsim.views.used_prices import drop_unused_prices
@@ -107,6 +108,7 @@ def first_study(answers: FirstAnswers, rate: Mapping[str, str] = MappingProxyTyp
         place["design_outdoor"] = answers.loss_at
     data: dict[str, Any] = {"title": tr("My house"), "place": place, "house": house, "prices": {}}
     _put_options(data, answers, load_w)
+    _put_people(data, answers)
     _put_prices(data, answers)
     _put_renewal(data, answers)
     drop_unused_prices(data)
@@ -177,6 +179,18 @@ def _put_options(data: dict[str, Any], answers: FirstAnswers, load_w: float) -> 
                 option["no_tank"] = True  # it stands where today's stands
         if answers.quotes.get(key):
             option["first_cost"] = answers.quotes[key]
+
+
+def _put_people(data: dict[str, Any], answers: FirstAnswers) -> None:
+    """Count the hot water of those who use it, and size what heats it by the sun; nothing where nobody says how many they are."""
+    if not answers.people:
+        return
+    data["use"] = [{"kind": "hot_water", "people": answers.people}]
+    for key, option in zip(answers.keys, data["option"], strict=True):
+        if TEMPLATES[key].heats_water:
+            option["source"][0]["area"] = collectors_for_water(answers.people, answers.system)
+            if "tank" in option:
+                option["tank"]["volume"] = f"{tank_for_water_gal(answers.people)} gal"
 
 
 def _put_prices(data: dict[str, Any], answers: FirstAnswers) -> None:
@@ -274,6 +288,10 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
         found["considered"] = [key for key in named if key != found["now"]]
         found["now"] = RENEWED.get(found["now"], found["now"])
     found |= {key: data.get("selection", {}).get(key) for key in ("service", "service_free")}
+    people = next(
+        (one["people"] for one in data.get("use", []) if one.get("kind") == "hot_water" and "people" in one), 0
+    )
+    found["people"] = str(people) if people in range(1, MOST_PEOPLE + 1) else None
     for key, one in zip(keys, options, strict=True):
         if key and one.get("first_cost") and not one.get("today"):
             found[f"quote/{key}"] = one["first_cost"]

@@ -71,7 +71,7 @@ def price_hours(common: LoweredStudy, key: str, system: str) -> PriceHours:
     return PriceHours(key.replace("_", " "), f"{common.case.currency}/{unit}", (mean * one).reshape(2, 12, 24))
 
 
-def price_sentence(found: PriceHours) -> str:
+def price_sentence(price_hours: PriceHours) -> str:
     """Say what the picture shows.
 
     Returns
@@ -79,13 +79,15 @@ def price_sentence(found: PriceHours) -> str:
     str
         Such as "The price is the same at every hour: 0.14 $/kWh." or "From 0.07 $/kWh (Jan, 10 pm) to 0.13 $/kWh (Jan, 7 am)."
     """
-    if found.flat:
-        return tr("The price is the same at every hour: {high} {unit}.", high=_figure(found.high), unit=found.unit)
+    if price_hours.flat:
+        return tr(
+            "The price is the same at every hour: {high} {unit}.", high=_figure(price_hours.high), unit=price_hours.unit
+        )
     places = []
-    for value in (found.low, found.high):
-        day, month, hour = np.argwhere(found.mean == value)[0]
+    for value in (price_hours.low, price_hours.high):
+        day, month, hour = np.argwhere(price_hours.mean == value)[0]
         where = "" if day == 0 else tr(", weekends")
-        places.append(f"{_figure(value)} {found.unit} ({short_months()[month]}, {clock_time(int(hour))}{where})")
+        places.append(f"{_figure(value)} {price_hours.unit} ({short_months()[month]}, {clock_time(int(hour))}{where})")
     return tr("From {places} to {places_2}.", places=places[0], places_2=places[1])
 
 
@@ -101,21 +103,21 @@ def _figure(value: float) -> str:
     return f"{value:.2f}" if len(text.partition(".")[2]) == 1 else text
 
 
-def price_chart(found: PriceHours) -> go.Figure:
+def price_chart(price_hours: PriceHours) -> go.Figure:
     """Draw hours across and months down, workdays above other days where the two differ."""
-    differ = not np.allclose(found.mean[0], found.mean[1], equal_nan=True)
+    differ = not np.allclose(price_hours.mean[0], price_hours.mean[1], equal_nan=True)
     panels = 2 if differ else 1
     figure = figure_of("", "", "", 210 * panels + 40)
     figure.update_layout(title={"text": ""}, margin={"t": 26, "b": 30, "l": 40, "r": 8}, hovermode="closest")
-    hours, shape = [clock_time(hour) for hour in range(24)], {"zmin": found.low, "zmax": found.high}
+    hours, shape = [clock_time(hour) for hour in range(24)], {"zmin": price_hours.low, "zmax": price_hours.high}
     for at in range(panels):
         text = [[f"{month}, {hour}" for hour in hours] for month in short_months()]
         axes = {"xaxis": f"x{at + 1}", "yaxis": f"y{at + 1}"} if at else {}
         figure.add_trace(
             go.Heatmap(
-                z=found.mean[at], x=list(range(24)), y=list(range(12)), text=text, colorscale=LOW_TO_HIGH, xgap=1, ygap=1,
-                hovertemplate=f"%{{text}} · %{{z:.4g}} {as_typed(found.unit)}<extra></extra>", showscale=at == 0,
-                colorbar={"title": as_typed(found.unit), "thickness": 12}, **shape, **axes,
+                z=price_hours.mean[at], x=list(range(24)), y=list(range(12)), text=text, colorscale=LOW_TO_HIGH, xgap=1, ygap=1,
+                hovertemplate=f"%{{text}} · %{{z:.4g}} {as_typed(price_hours.unit)}<extra></extra>", showscale=at == 0,
+                colorbar={"title": as_typed(price_hours.unit), "thickness": 12}, **shape, **axes,
             )
         )  # fmt: skip
         top = 1.0 - 0.54 * at

@@ -25,32 +25,32 @@ class PriceAxis:
     unit: str
 
 
-def map_chart(found: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequence[str] = ()) -> go.Figure:
+def map_chart(price_map: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequence[str] = ()) -> go.Figure:
     """Draw which option is cheapest over two prices, today's marked; `order` of all options gives each its colour."""
-    names = [f"{chr(65 + at)}: {as_typed(name)}" for at, name in enumerate(found.options)]
+    names = [f"{chr(65 + at)}: {as_typed(name)}" for at, name in enumerate(price_map.options)]
     count = len(names)
-    places = [order.index(name) if name in order else at for at, name in enumerate(found.options)]
+    places = [order.index(name) if name in order else at for at, name in enumerate(price_map.options)]
     colours = [COLOURS[place % len(COLOURS)] for place in places]
     scale = [[edge / count, colours[i]] for i in range(count) for edge in (i, i + 1)]
     titles = [tr("{name} price, {unit}", name=axis.name, unit=axis.unit) for axis in (across, up)]
-    x, y = (np.asarray(f) * axis.today for f, axis in ((found.across_factors, across), (found.up_factors, up)))
+    x, y = (np.asarray(f) * axis.today for f, axis in ((price_map.across_factors, across), (price_map.up_factors, up)))
     figure = figure_of(tr("Cheapest to run at each pair of prices; the cross marks today"), titles[0], titles[1], 420)
     hover = f"%{{text}}<br>{as_typed(across.name)} %{{x:.3g}}, {as_typed(up.name)} %{{y:.3g}}<extra></extra>"
     figure.add_trace(
         go.Heatmap(
             x=x,
             y=y,
-            z=found.winner,
+            z=price_map.winner,
             zmin=-0.5,
             zmax=count - 0.5,
             colorscale=scale,
-            text=[[names[i] for i in row] for row in found.winner],
+            text=[[names[i] for i in row] for row in price_map.winner],
             hovertemplate=hover,
             showscale=False,
         )
     )
-    for at in np.unique(found.winner):
-        row, column = _inside(found.winner == at)
+    for at in np.unique(price_map.winner):
+        row, column = _inside(price_map.winner == at)
         square = {"color": colours[at], "size": 14, "symbol": "square"}
         figure.add_trace(go.Scatter(x=[None], y=[None], mode="markers", name=names[at], marker=square))
         where = {"x": [x[column]], "y": [y[row]], "text": [names[at][0]]}

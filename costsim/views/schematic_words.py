@@ -95,6 +95,16 @@ def words(system: System, units: str) -> str:
         if system.valves
         else "",
         tr("A check valve at each source lets no water flow back through an idle one.") if system.checked else "",
+        *_of_sources(system, units),
+        tr("It also serves {uses}.", uses=uses) if uses else "",
+        tr(WARNING),
+    ]
+    return " ".join(filter(None, parts))
+
+
+def _of_sources(system: System, units: str) -> list[str]:
+    """What stands beside a source: a circuit of its own, a heat dump, a loading unit."""
+    return [
         *(
             tr(
                 "{name} has a circuit of its own behind an exchanger, with pump, relief valve and {vessel}: {filling}.",
@@ -123,7 +133,4 @@ def words(system: System, units: str) -> str:
             for one in system.sources
             if one.least_return_c is not None
         ),
-        tr("It also serves {uses}.", uses=uses) if uses else "",
-        tr(WARNING),
     ]
-    return " ".join(filter(None, parts))

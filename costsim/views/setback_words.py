@@ -8,19 +8,19 @@ from costsim.views.rounding import apart, money
 from costsim.words import tr, trn
 
 
-def setback_sentence(found: SetbackSaving | None, currency: str) -> str:
+def setback_sentence(saving: SetbackSaving | None, currency: str) -> str:
     """What the option costs a year with the set-backs and without them; empty where there is none."""
-    if found is None:
+    if saving is None:
         return ""
-    low, high, gap = apart(min(found.cost, found.cost_without), max(found.cost, found.cost_without))
-    with_it, without = (low, high) if found.cost <= found.cost_without else (high, low)
+    low, high, gap = apart(min(saving.cost, saving.cost_without), max(saving.cost, saving.cost_without))
+    with_it, without = (low, high) if saving.cost <= saving.cost_without else (high, low)
     words = {
-        "name": called(found.option),
+        "name": called(saving.option),
         "cost": money(with_it, currency),
         "without": money(without, currency),
         "gap": money(gap, currency),
     }
-    if not found.stores:
+    if not saving.stores:
         words["gap"] = tr("at most {gap}", gap=words["gap"])
     if not gap:
         text = tr("Set-back: {name} costs about {cost} a year with it and without it", **words)
@@ -31,11 +31,11 @@ def setback_sentence(found: SetbackSaving | None, currency: str) -> str:
     else:
         words["gap"] = money(gap, currency)
         text = tr("Set-back: {name} costs about {cost} a year with it and {without} without it, {gap} more", **words)
-    more = found.hours - found.hours_without
+    more = saving.hours - saving.hours_without
     if more > 0:
         text += trn(", with {count} more hour too cold", ", with {count} more hours too cold", more)
-    if found.stores:
+    if saving.stores:
         return tr("{text}; that floor and rooms cool and warm slowly is counted.", text=text)
-    if found.floor:
+    if saving.floor:
         return tr("{text}; a heavy floor cools and warms slowly, which is not counted and saves less.", text=text)
     return tr("{text}; a heavy house cools and warms slowly, which is not counted and saves less.", text=text)

@@ -86,37 +86,39 @@ def _recovery_lines(result: Result, option: OptionResult, system: str) -> list[s
     return [] if option.recovery is None else [f"{option.name}: {_back(result, option.recovery, system)}"]
 
 
-def _back(result: Result, found: Recovery, system: str) -> str:
+def _back(result: Result, recovery: Recovery, system: str) -> str:
     """How long it takes to be warm again: at the longest, with the cold outside, and usually."""
-    if found.unfinished == found.count:
-        warm = show(found.setpoint_c, "temperature", system, 0)
+    if recovery.unfinished == recovery.count:
+        warm = show(recovery.setpoint_c, "temperature", system, 0)
         return tr(
-            "never back to {warm} before the next set-back, {count} times a year", warm=warm, count=f"{found.count:,}"
+            "never back to {warm} before the next set-back, {count} times a year",
+            warm=warm,
+            count=f"{recovery.count:,}",
         )
     back = tr(
         "back to {setpoint} in {longest_h}",
-        setpoint=show(found.setpoint_c, "temperature", system, 0),
-        longest_h=_duration(found.longest_h),
+        setpoint=show(recovery.setpoint_c, "temperature", system, 0),
+        longest_h=_duration(recovery.longest_h),
     )
     outside = tr(
         "at {outdoor} outside ({clock})",
-        outdoor=show(found.outdoor_c, "temperature", system, 0),
-        clock=result.clock[found.longest_at],
+        outdoor=show(recovery.outdoor_c, "temperature", system, 0),
+        clock=result.clock[recovery.longest_at],
     )
     late = (
         tr(
             "; {unfinished} of {count} times not before the next set-back",
-            unfinished=found.unfinished,
-            count=found.count,
+            unfinished=recovery.unfinished,
+            count=recovery.count,
         )
-        if found.unfinished
+        if recovery.unfinished
         else ""
     )
     return tr(
         "{back} {outside} at the longest, usually {median_h}{late}",
         back=back,
         outside=outside,
-        median_h=_duration(found.median_h),
+        median_h=_duration(recovery.median_h),
         late=late,
     )
 

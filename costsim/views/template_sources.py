@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from costsim.units.quantity import BTU_J, HOUR_S, KWH_J
+from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, KWH_J
 from costsim.views.sold import sized
 from costsim.words import tr
 
@@ -139,6 +139,43 @@ def wood_beside(others: Maker) -> Maker:
 
 
 wood = wood_beside(electric_backup)
+
+
+USUAL_PEOPLE = 3
+"""Who use the hot water where nobody says how many; common practice, no source."""
+FOR_WATER_FT2, FOR_MORE_FT2 = 20.0, 13.0
+"""Collectors for each of two people, and for each further one in the north (12 to 14 ft²); US Department of Energy, A Consumer's Guide to
+Energy Efficiency and Renewable Energy, sizing a solar water heating system (2007, seen). In the Sun Belt 8 ft² do."""
+WATER_TANKS_GAL = {2: 60, 4: 80}
+"""Storage tank of a solar water heater for up to so many people, from the same page; 120 gal for more."""
+
+
+def collectors_for_water(people: int, system: str) -> str:
+    """Collector area for so many people's hot water, as text.
+
+    Examples
+    --------
+    >>> [collectors_for_water(people, "us") for people in (1, 2, 4)], collectors_for_water(3, "si")
+    (['20 ft2', '40 ft2', '66 ft2'], '4.9 m2')
+    """
+    area_ft2 = FOR_WATER_FT2 * min(people, 2) + FOR_MORE_FT2 * max(0, people - 2)
+    return f"{area_ft2:.0f} ft2" if system == "us" else f"{area_ft2 * FOOT_M**2:.1f} m2"
+
+
+def tank_for_water_gal(people: int) -> int:
+    """Storage tank for so many people's hot water from the sun [US gal]."""
+    return next((gallons for most, gallons in WATER_TANKS_GAL.items() if people <= most), 120)
+
+
+def sun_for_water(others: Maker) -> Maker:
+    """Collectors of the size that hot water asks for, before other sources; flatter than for rooms, since water is used all year."""
+
+    def sources(load_w: float, system: str) -> list[dict[str, Any]]:
+        area = collectors_for_water(USUAL_PEOPLE, system)
+        collectors = {"kind": "solar", "name": tr("Solar collectors"), "area": area, "tilt": "45 deg"}
+        return [collectors, *others(load_w, system)]
+
+    return sources
 
 
 def sun_with(others: Maker) -> Maker:

@@ -30,6 +30,8 @@ class Template:
     gallons: int = 0
     """Tank that comes with it where the study has none [US gal]."""
     store: bool = False
+    heats_water: bool = False
+    """Whether it is chosen for hot water, which then every option heats."""
 
 
 EXAMPLE_PRICES: dict[str, dict[str, Any]] = {
@@ -198,6 +200,30 @@ FIRST: dict[str, Template] = {
     ),
 }
 """What may heat a house today, by key, the most asked for first."""
+WATER_ABOUT = (
+    "Collectors heat the tap water in a tank of its own, and the rooms with what is left; today's heating does the rest. Hot water is then"
+    " counted in every option."
+)
+
+
+def _sun_water(name: str, others: made.Maker, *prices: str) -> Template:
+    sources = made.sun_for_water(others)
+    gallons = made.tank_for_water_gal(made.USUAL_PEOPLE)
+    return Template(name, WATER_ABOUT, "sunny", sources, prices, gallons, heats_water=True)
+
+
+SUN_WATER: dict[str, Template] = {
+    "sun_water_gas": _sun_water(
+        "Natural gas with sun for hot water", gas_boiler("natural_gas", "Gas boiler"), "natural_gas", "electricity"
+    ),
+    "sun_water_propane": _sun_water(
+        "Propane with sun for hot water", gas_boiler("propane", "Propane boiler"), "propane", "electricity"
+    ),
+    "sun_water_oil": _sun_water("Oil with sun for hot water", made.oil, "heating_oil", "electricity"),
+    "sun_water_pellets": _sun_water("Pellets with sun for hot water", made.pellets, "pellets", "electricity"),
+    "sun_water_electric": _sun_water("Electric boiler with sun for hot water", made.electric, "electricity"),
+}
+"""Today's heating with sun for hot water; each is offered where its fuel heats the house today."""
 NEW_BOILERS = {
     "gas": "New gas boiler",
     "propane": "New propane boiler",
@@ -209,7 +235,11 @@ WOOD_BESIDE = {"wood_gas": "gas", "wood_propane": "propane", "wood_oil": "oil"}
 IN_PLACE = "In place of the one that heats today, with the efficiency of a new one."
 RENEWED = {f"new_{key}": key for key in NEW_BOILERS}
 """Of a new heater like today's, the template of today's."""
-TEMPLATES = FIRST | {new: replace(FIRST[old], name=NEW_BOILERS[old], about=IN_PLACE) for new, old in RENEWED.items()}
+TEMPLATES = (
+    FIRST
+    | SUN_WATER
+    | {new: replace(FIRST[old], name=NEW_BOILERS[old], about=IN_PLACE) for new, old in RENEWED.items()}
+)
 
 
 def sources_of(key: str, load_w: float, system: str, altitude_m: float) -> list[dict[str, Any]]:
@@ -256,13 +286,22 @@ def add_template(
             "max_temperature": "180 degF",
         }
         tank |= {"store": "175 degF"} if template.store else {}
-        if template.gallons >= LARGE_GALLONS:
-            if _gallons(data.get("tank", {"volume": "0 gal"})) < LARGE_GALLONS:
+        if template.gallons >= LARGE_GALLONS or template.heats_water:
+            if _gallons(data.get("tank", {"volume": "0 gal"})) < min(LARGE_GALLONS, template.gallons):
                 options[-1]["tank"] = data.get("tank", {}) | tank
         elif "tank" not in data:
             data["tank"] = tank
             without_new_tank(options[:-1])
+    if template.heats_water:
+        count_hot_water(data, made.USUAL_PEOPLE)
     return add_prices(data, template.prices, currency, system)
+
+
+def count_hot_water(data: dict[str, Any], people: int) -> None:
+    """Let every option heat the tap water of so many people; what a study already says of its hot water stays."""
+    uses = data.setdefault("use", [])
+    if not any(one.get("kind") == "hot_water" for one in uses):
+        uses.append({"kind": "hot_water", "people": people})
 
 
 def without_new_tank(options: Sequence[dict[str, Any]]) -> None:
@@ -321,11 +360,12 @@ def offered(now: str) -> list[str]:
     --------
     >>> [key for key in offered("oil") if "wood" in key or "new" in key]
     ['wood', 'wood_oil', 'new_oil']
-    >>> "oil" in offered("oil"), "wood_propane" in offered("wood")
-    (False, True)
+    >>> "oil" in offered("oil"), "wood_propane" in offered("wood"), [key for key in offered("oil") if "sun_water" in key]
+    (False, True, ['sun_water_oil'])
     """
+    beside = {key: key.removeprefix("sun_water_") for key in SUN_WATER} | RENEWED
     return [
         key
         for key in TEMPLATES
-        if key != now and RENEWED.get(key, now) == now and (now == "wood" or WOOD_BESIDE.get(key, now) == now)
+        if key != now and beside.get(key, now) == now and (now == "wood" or WOOD_BESIDE.get(key, now) == now)
     ]

@@ -178,25 +178,25 @@ def failure_lines(option: OptionCapacity, system: str) -> list[str]:
     return lines
 
 
-def boils_off_text(found: BoilOff, system: str) -> str:
+def boils_off_text(boil_off: BoilOff, system: str) -> str:
     """What the tank that is typed boils off against full fire, which rated output and capacity leave out."""
     words = {
-        "tank": show(found.tank_m3, "volume", system, 0),
-        "gives": show(found.gives_w, "power", system, 0),
-        "cold": show(found.coldest_c, "temperature", system, 0),
-        "burns": show(found.burns_w, "power", system, 0),
+        "tank": show(boil_off.tank_m3, "volume", system, 0),
+        "gives": show(boil_off.gives_w, "power", system, 0),
+        "cold": show(boil_off.coldest_c, "temperature", system, 0),
+        "burns": show(boil_off.burns_w, "power", system, 0),
     }
-    if found.enough:
+    if boil_off.enough:
         return tr(
             "the tank of {tank} boils off {gives} at {cold}, 30 % full; full fire burns {burns} (rule of thumb; the supplier decides)",
             **words,
         )
-    words["design"] = show(found.design_w, "power", system, 0)
+    words["design"] = show(boil_off.design_w, "power", system, 0)
     short = tr(
         "the tank of {tank} boils off only {gives} at {cold}, 30 % full, and full fire burns {burns}, which capacities leave out;",
         **words,
     )
-    if found.gives_w >= found.design_w:
+    if boil_off.gives_w >= boil_off.design_w:
         more = tr(
             "it carries the fire of the design night, which burns {design} (rule of thumb; the supplier decides)",
             **words,

@@ -57,12 +57,14 @@ def flow_rule(pump: PumpDuty, system: str) -> str:
 
 def source_pump(pump: PumpDuty, system: str) -> str:
     """The flow of a source's circulator, and what tells its head."""
+    head = None if pump.head_pa is None else show(pump.head_pa, "head", system)
     if pump.flow_m3_s is None:
-        return tr("flow and head by its manual")
+        return tr("flow and head by its manual") if head is None else tr("flow by its manual; head {head}", head=head)
+    words = {"flow": show(pump.flow_m3_s, "flow", system, 1), "rule": flow_rule(pump, system) or tr("as typed")}
+    if head is None:
+        return tr("{flow}, {rule}; head: the unit's pressure drop at that flow by its sheet, and its pipes", **words)
     return tr(
-        "{flow}, {rule}; head: the unit's pressure drop at that flow by its sheet, and its pipes",
-        flow=show(pump.flow_m3_s, "flow", system, 1),
-        rule=flow_rule(pump, system) or tr("as typed"),
+        "{flow}, {rule}; head {head}, the drop of its circuit as typed, by the square of the flow", head=head, **words
     )
 
 

@@ -22,15 +22,15 @@ MOST_NAMED = 2
 """Options without a first cost that a verdict names; more are counted, for the table of costs names them."""
 
 
-def verdict_rows(case: Case, found: Decision) -> tuple[list[str], list[list[str]]]:
+def verdict_rows(case: Case, decision: Decision) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the verdicts."""
     rows = []
-    for one in found.verdicts:
+    for one in decision.verdicts:
         if one.option is None:
             why = tr("the grid's carbon dioxide") if one.question == "least carbon" else tr("a first cost")
             rows.append([named(one.question), tr("not known: enter {why}", why=why), "", ""])
             continue
-        rows.append([_question(one), *_winner(one, found), _figure(case, one)])
+        rows.append([_question(one), *_winner(one, decision), _figure(case, one)])
     return [tr("question"), tr("option"), tr("share of the scenarios"), tr("at the prices entered")], rows
 
 
@@ -58,9 +58,9 @@ def _question(one: Verdict) -> str:
     return tr("{text} (no first cost given for {names})", text=text, names=names)
 
 
-def _winner(one: Verdict, found: Decision) -> tuple[str, str]:
+def _winner(one: Verdict, decision: Decision) -> tuple[str, str]:
     """The option and how likely it wins; nothing is won where there is no other."""
-    if one.left_out + len(one.unpriced) == len(found.options) - 1 and len(found.options) > 1:
+    if one.left_out + len(one.unpriced) == len(decision.options) - 1 and len(decision.options) > 1:
         return tr("{name}, the only one", name=one.option), ""
     return str(one.option), roughly(one.probability)
 
@@ -111,7 +111,7 @@ def payment_lines(case: Case) -> list[str]:
     return lines
 
 
-def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> str:
+def text_decision(case: Case, decision: Decision, first_year: dict[str, float]) -> str:
     """Print the decision; `first_year` is `Outlay.running` of each option."""
     coin, lines = case.currency, payment_lines(case)
     base = case.today or case.options[0]
@@ -132,19 +132,19 @@ def text_decision(case: Case, found: Decision, first_year: dict[str, float]) -> 
                     monthly_payment=f"{option.loan.monthly_payment():,.2f}",
                 )
             )
-    lines += waiting_lines(case, found)
+    lines += waiting_lines(case, decision)
     note = tr(
         "{scenarios} scenarios (seed {seed}) of heat loss, winters, efficiencies, prices and their"
         " paths, the same for every option; first costs are as entered. Costs and carbon are"
         " compared among the options that keep the house warm (at most {hours} hours a year too cold).",
-        scenarios=f"{found.scenarios:,}",
-        seed=found.seed,
+        scenarios=f"{decision.scenarios:,}",
+        seed=decision.seed,
         hours=f"{case.house.max_unmet_hours:,}",
     )
     parts = [
-        text_table(*verdict_rows(case, found)),
+        text_table(*verdict_rows(case, decision)),
         "\n".join(textwrap.fill(line, WIDTH, subsequent_indent="  ") for line in lines),
-        f"{driver_title(found)}\n{text_table(*driver_rows(found))}",
-        "\n".join(textwrap.fill(line, WIDTH, subsequent_indent="  ") for line in (note, *swing_lines(found))),
+        f"{driver_title(decision)}\n{text_table(*driver_rows(decision))}",
+        "\n".join(textwrap.fill(line, WIDTH, subsequent_indent="  ") for line in (note, *swing_lines(decision))),
     ]
     return "\n\n".join(part for part in parts if part)

@@ -6,12 +6,13 @@ import shlex
 import textwrap
 from argparse import Namespace
 
-from costsim.bills.fit import CV_LIMIT, NMBE_LIMIT, Fit
+from costsim.bills.fit import CV_LIMIT, NMBE_LIMIT, USUAL_BALANCE_C, Fit
 from costsim.bills.house import HouseFit
 from costsim.bills.model import ONE_DAY
 from costsim.physics.fuels import FUELS, sold_amount
 from costsim.study.calibration import counted_twice
 from costsim.study.case import Case
+from costsim.study.uses import HotWater
 from costsim.units.quantity import show
 from costsim.units.table import DAY_S
 from costsim.views.tables import text_table
@@ -20,18 +21,18 @@ from costsim.words import tr
 WIDTH = 110
 
 
-def fit_sentence(found: HouseFit, system: str) -> str:
+def fit_sentence(house_fit: HouseFit, system: str) -> str:
     """Say in words what the bills show of the house.
 
     Parameters
     ----------
-    found : HouseFit
+    house_fit : HouseFit
     system : str
         ``"us"`` or ``"si"``.
     """
-    fit = found.now
-    since = tr(" since {day}", day=found.change.day) if found.change is not None and found.is_part else ""
-    text = tr(
+    fit = house_fit.now
+    since = tr(" since {day}", day=house_fit.change.day) if house_fit.change is not None and house_fit.is_part else ""
+    return tr(
         "By its {title} bills{since} the house loses {loss} ({loss_band}) and needs no heat above"
         " {balance} outdoors: {design_load} ({design_band}) at {design}.",
         title=tr(FUELS[fit.bills.fuel].title).lower(),
@@ -43,10 +44,42 @@ def fit_sentence(found: HouseFit, system: str) -> str:
         design_band=_band(fit.design_band_w, "power", system, 1),
         design=show(fit.design_c, "temperature", system, 0),
     )
-    return (
-        text
-        if fit.meets_limits
-        else tr("{text} The bills do not follow the weather closely, so treat this as rough.", text=text)
+
+
+def doubts(fit: Fit, system: str) -> list[str]:
+    """Why a house found from bills is not to be taken as it is; empty where nothing speaks against it.
+
+    Parameters
+    ----------
+    fit : Fit
+    system : str
+        ``"us"`` or ``"si"``.
+    """
+    told = []
+    if not fit.meets_limits:
+        told.append(tr("The bills do not follow the weather closely, so treat this as rough."))
+    if not fit.usual_balance:
+        low, high = (show(one, "temperature", system, 0) for one in USUAL_BALANCE_C)
+        told.append(
+            tr(
+                "Most homes need no heat above some {low} to {high} outdoors (common practice, no source); that this one needs none above"
+                " {balance} is unlikely, and the heat loss is as wrong as that: look for deliveries that are missing or stand in a tank.",
+                low=low,
+                high=high,
+                balance=show(fit.line.balance_c, "temperature", system),
+            )
+        )
+    return told
+
+
+def base_left_out(fit: Fit, case: Case, system: str) -> str:
+    """Say what a house taken from bills leaves out, where the study heats no water itself; empty where it does, or there is none."""
+    if fit.annual_base_j <= 0 or any(isinstance(use, HotWater) for use in case.use):
+        return ""
+    return tr(
+        "{base} a year of these bills go whatever the weather, as for hot water and cooking. The house leaves them out: add hot water on"
+        " the House page to count it.",
+        base=sold(fit.bills.fuel, fit.annual_base_j, system),
     )
 
 
@@ -91,9 +124,9 @@ def quality_lines(fit: Fit) -> list[str]:
     ]
 
 
-def change_lines(found: HouseFit, system: str) -> list[str]:
+def change_lines(fit: HouseFit, system: str) -> list[str]:
     """Say what changed and when, if the bills show it."""
-    change = found.change
+    change = fit.change
     if change is None:
         return []
     low, high = (f"{value - 1.0:+.0%}" for value in change.ratio_band)
@@ -108,27 +141,27 @@ def change_lines(found: HouseFit, system: str) -> list[str]:
             high=high,
         )
     ]
-    if found.is_part:
+    if fit.is_part:
         lines.append(tr("The house above is the one since then."))
     else:
         lines.append(tr("Too few bills follow to fit the house since then, so the house above is the mean of both."))
-    if found.before:
-        loss = show(found.before.loss_w_k, "heat_loss_rate", system, 0)
+    if fit.before:
+        loss = show(fit.before.loss_w_k, "heat_loss_rate", system, 0)
         lines.append(tr("Before, it lost {loss} by the same efficiency.", loss=loss))
     return lines
 
 
-def fit_text(found: HouseFit, system: str) -> str:
+def fit_text(fit: HouseFit, system: str) -> str:
     """Say in paragraphs what the bills show, how well the line fits, and what changed: for a page that shows the figure."""
-    return "\n\n".join([fit_sentence(found, system), " ".join(quality_lines(found.now)), *change_lines(found, system)])
+    return "\n\n".join([fit_sentence(fit, system), " ".join(quality_lines(fit.now)), *change_lines(fit, system)])
 
 
-def printed_fit(found: HouseFit, system: str, typed: Namespace, case: Case | None) -> str:
+def printed_fit(house_fit: HouseFit, system: str, typed: Namespace, case: Case | None) -> str:
     """Print a whole fit.
 
     Parameters
     ----------
-    found : HouseFit
+    house_fit : HouseFit
     system : str
         ``"us"`` or ``"si"``.
     typed : Namespace
@@ -136,16 +169,17 @@ def printed_fit(found: HouseFit, system: str, typed: Namespace, case: Case | Non
     case : Case or None
         The study that was named.
     """
-    fit = found.now
+    fit = house_fit.now
     headings, rows = fit_rows(fit, system)
     parts = [
-        _wrapped(fit_sentence(found, system)),
+        _wrapped(" ".join((fit_sentence(house_fit, system), *doubts(fit, system)))),
         text_table(headings, rows),
         tr("How well it fits\n") + "\n".join(f"  {line}" for line in quality_lines(fit)),
     ]
-    if found.change:
-        parts.append(tr("What changed\n") + "\n".join(_wrapped(line, "  ") for line in change_lines(found, system)))
-    cautions = [*fit.notes, *([counted_twice(case)] if case and counted_twice(case) else [])]
+    if house_fit.change:
+        parts.append(tr("What changed\n") + "\n".join(_wrapped(line, "  ") for line in change_lines(house_fit, system)))
+    added = [counted_twice(case), base_left_out(fit, case, system)] if case else []
+    cautions = [*fit.notes, *(one for one in added if one)]
     if cautions:
         parts.append(tr("Take care\n") + "\n".join(_wrapped(note, "  ") for note in cautions))
     parts += [tr("What was read\n") + "\n".join(_wrapped(line, "  ") for line in _read_lines(fit)), _next(typed)]

@@ -31,72 +31,72 @@ CAUTION = (
 )
 
 
-def printed_layout(found: LayoutResult, system: str) -> str:
+def printed_layout(layout: LayoutResult, system: str) -> str:
     """Print a layout.
 
     Parameters
     ----------
-    found : LayoutResult
+    layout : LayoutResult
     system : str
         ``"us"`` or ``"si"``.
     """
     parts = [
-        tr("{title}: layout\n{title_2}", title=found.title, title_2="=" * (len(found.title) + 8)),
-        summary(found, system),
-        text_table(*loop_rows(found, system)),
-        "\n".join(floor_lines(found, system)),
+        tr("{title}: layout\n{title_2}", title=layout.title, title_2="=" * (len(layout.title) + 8)),
+        summary(layout, system),
+        text_table(*loop_rows(layout, system)),
+        "\n".join(floor_lines(layout, system)),
         tr("At half load, the supply following the load, and what sharing a pump costs\n")
-        + text_table(*half_rows(found, system))
+        + text_table(*half_rows(layout, system))
         + f"\n{tr(SHARING)}",
-        text_table(*pump_rows(found, system)),
-        "\n".join(fill_lines(found, system)),
+        text_table(*pump_rows(layout, system)),
+        "\n".join(fill_lines(layout, system)),
     ]
-    missing = unserved_lines(found, system)
-    parts.insert(2, supply_note(found, system))
+    missing = unserved_lines(layout, system)
+    parts.insert(2, supply_note(layout, system))
     if missing:
         parts.insert(3, "\n".join(missing))
-    if found.notes:
-        parts.append("\n".join(note_lines(found, system)))
+    if layout.notes:
+        parts.append("\n".join(note_lines(layout, system)))
     return "\n\n".join([*parts, tr(CAUTION)])
 
 
-def summary(found: LayoutResult, system: str) -> str:
+def summary(layout: LayoutResult, system: str) -> str:
     """One paragraph: how many of everything, and the water it takes."""
     return tr(
         "{loops} of {tube} ({length} of tube) on {pumps} and {thermostats} carry {load} at design with water at {supply} for the"
         " room that needs it hottest, {half_supply} at half load."
-        if not found.unserved
+        if not layout.unserved
         else "{loops} of {tube} ({length} of tube) on {pumps} and {thermostats} do not carry all of {load} at design with water at"
         " {supply} for the room that needs it hottest, {half_supply} at half load.",
-        loops=trn("{count} loop", "{count} loops", found.loop_count),
-        tube=found.tube,
-        length=show(found.tube_m, "length", system, 0),
-        pumps=trn("{count} pump", "{count} pumps", len(found.pumps)),
-        thermostats=trn("{count} thermostat", "{count} thermostats", len(found.thermostats)),
-        load=show(found.design_load_w, "power", system),
-        supply=show(found.supply_c, "temperature", system, 0),
-        half_supply=show(found.half_supply_c, "temperature", system, 0),
+        loops=trn("{count} loop", "{count} loops", layout.loop_count),
+        tube=layout.tube,
+        length=show(layout.tube_m, "length", system, 0),
+        pumps=trn("{count} pump", "{count} pumps", len(layout.pumps)),
+        thermostats=trn("{count} thermostat", "{count} thermostats", len(layout.thermostats)),
+        load=show(layout.design_load_w, "power", system),
+        supply=show(layout.supply_c, "temperature", system, 0),
+        half_supply=show(layout.half_supply_c, "temperature", system, 0),
     )
 
 
-def supply_note(found: LayoutResult, system: str) -> str:
+def supply_note(layout: LayoutResult, system: str) -> str:
     """The one water temperature to set, whether the year runs on it, and levels that take a mixing valve of their own."""
-    hot, year = (show(value, "temperature", system, 0) for value in (found.supply_c, found.year_supply_c))
-    if abs(found.supply_c - found.year_supply_c) > SAME_K:
+    hot, year = (show(value, "temperature", system, 0) for value in (layout.supply_c, layout.year_supply_c))
+    if abs(layout.supply_c - layout.year_supply_c) > SAME_K:
         text = tr(
             "The year runs on the loops that are typed beside this layout, which take {year} at design; the layout takes {hot}."
             " Take one of the two out.",
             hot=hot,
             year=year,
         )
-    elif found.tank_c > found.supply_c + SAME_K and found.beside:
+    elif layout.tank_c > layout.supply_c + SAME_K and layout.beside:
         text = tr(
             "Set the floor's mixing valve for {hot}, with a high limit that holds its surface within its limit; {beside} takes {tank} water"
             " at design, so the tank and the year's bills are at that. A loop that could give more than its room asks is stopped by its"
             " thermostat.",
             hot=hot,
-            beside=", ".join(found.beside),
-            tank=show(found.tank_c, "temperature", system, 0),
+            beside=", ".join(layout.beside),
+            tank=show(layout.tank_c, "temperature", system, 0),
         )
     else:
         text = (
@@ -105,26 +105,26 @@ def supply_note(found: LayoutResult, system: str) -> str:
                 " the boiler's manual says. The year, the bills, the drawing and the calculation sheet have {hot} water in the floor. A"
                 " loop that could give more than its room asks is stopped by its thermostat.",
                 hot=hot,
-                fires=", ".join(found.fires),
+                fires=", ".join(layout.fires),
                 least=show(USUAL_MOST_C, "temperature", system, 0),
             )
-            if found.fires
+            if layout.fires
             else tr(
                 "Set mixing valve and boiler for {hot}: the year, the bills, the drawing and the calculation sheet are all at that. A"
                 " loop that could give more than its room asks is stopped by its thermostat.",
                 hot=hot,
             )
         )
-    if found.cooler:
-        return " ".join([text, *(_own_valve(found, name, system) for name in found.cooler)])
-    if not found.beside and found.supply_c - min(plan.design.supply_c for plan in found.loops) > SAME_K:
+    if layout.cooler:
+        return " ".join([text, *(_own_valve(layout, name, system) for name in layout.cooler)])
+    if not layout.beside and layout.supply_c - min(plan.design.supply_c for plan in layout.loops) > SAME_K:
         text += " " + tr("A heat pump runs the better the nearer that room comes to the others (covering, spacing).")
     return text
 
 
-def _own_valve(found: LayoutResult, name: str, system: str) -> str:
+def _own_valve(layout: LayoutResult, name: str, system: str) -> str:
     """Say that a level or room needs cooler water, and what it would get through the valve of the others."""
-    loops = found.cooler[name]
+    loops = layout.cooler[name]
     gives = show(sum(plan.fed.count * plan.output_w for plan in loops), "power", system)
     asked = show(sum(plan.fed.count * plan.design.load_w for plan in loops), "power", system)
     return tr(
@@ -132,13 +132,13 @@ def _own_valve(found: LayoutResult, name: str, system: str) -> str:
         " set for {own}.",
         name=name,
         own=show(max(plan.design.supply_c for plan in loops), "temperature", system, 0),
-        hot=show(found.supply_c, "temperature", system, 0),
+        hot=show(layout.supply_c, "temperature", system, 0),
         gives=gives,
         asked=asked,
     )
 
 
-def loop_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[str]]]:
+def loop_rows(layout: LayoutResult, system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the loops at design."""
     names = ("length", "flow", "head", "temperature_difference", "power", "temperature")
     length, flow, head, drop, power, warm = (pretty_unit(unit_for(name, system)) for name in names)
@@ -156,7 +156,7 @@ def loop_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
         tr("surface at asked heat {warm}", warm=warm),
         tr("limit {warm}", warm=warm),
     ]
-    return headings, [_loop(plan, system) for plan in found.loops]
+    return headings, [_loop(plan, system) for plan in layout.loops]
 
 
 def _loop(plan: LoopPlan, system: str) -> list[str]:
@@ -185,7 +185,7 @@ def _loop(plan: LoopPlan, system: str) -> list[str]:
     ]
 
 
-def floor_lines(found: LayoutResult, system: str) -> list[str]:
+def floor_lines(layout: LayoutResult, system: str) -> list[str]:
     """What the tubes of each level lie in, how far apart, and what covers them."""
     return [
         tr(
@@ -201,7 +201,7 @@ def floor_lines(found: LayoutResult, system: str) -> list[str]:
             ),
             insulation=show(one.insulation_m2k_w, "r_value", system, 1),
         )
-        for one in found.floors
+        for one in layout.floors
     ]
 
 
@@ -209,9 +209,9 @@ def _or(texts: list[str]) -> str:
     return tr(" or ").join(dict.fromkeys(texts))
 
 
-def note_lines(found: LayoutResult, system: str) -> list[str]:
+def note_lines(layout: LayoutResult, system: str) -> list[str]:
     """What to look at again."""
-    return [one_system(tr("Note: {note}.", note=note), system) for note in found.notes]
+    return [one_system(tr("Note: {note}.", note=note), system) for note in layout.notes]
 
 
 def cooler_room_line(case: Case, design_outdoor_c: float, system: str) -> str:
@@ -230,7 +230,7 @@ def cooler_room_line(case: Case, design_outdoor_c: float, system: str) -> str:
     )
 
 
-def half_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[str]]]:
+def half_rows(layout: LayoutResult, system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the loops at half load."""
     drop, power, warm = (
         pretty_unit(unit_for(name, system)) for name in ("temperature_difference", "power", "temperature")
@@ -264,16 +264,16 @@ def half_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
                 alone_share=f"{plan.alone_share:.0%}",
             ),
         ]
-        for plan in found.loops
+        for plan in layout.loops
     ]
     return headings, rows
 
 
-def pump_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[str]]]:
+def pump_rows(layout: LayoutResult, system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the pumps, like ones counted."""
     flow, head = (pretty_unit(unit_for(name, system)) for name in ("flow", "head"))
     counts: dict[tuple[str, ...], int] = {}
-    for pump in found.pumps:
+    for pump in layout.pumps:
         row = (
             pump.level
             if pump.thermostat == pump.level
@@ -297,9 +297,9 @@ def pump_rows(found: LayoutResult, system: str) -> tuple[list[str], list[list[st
     return headings, [[row[0], str(count), *row[1:]] for row, count in counts.items()]
 
 
-def fill_lines(found: LayoutResult, system: str) -> list[str]:
+def fill_lines(layout: LayoutResult, system: str) -> list[str]:
     """Water and antifreeze to buy, and connections at the tank."""
-    fluid = found.fluid
+    fluid = layout.fluid
     parts = ", ".join(f"{part} {show(volume, 'volume', system, 1)}" for part, volume in fluid.content_m3.items())
     lines = [tr("Fill: {total} ({parts}).", total=show(fluid.total_m3, "volume", system, 0), parts=parts)]
     coldest = show(fluid.needed_freeze_c, "temperature", system, 0)
@@ -344,22 +344,22 @@ def fill_lines(found: LayoutResult, system: str) -> list[str]:
                 )
             )
         )
-    total = found.tappings + found.source_tappings
+    total = layout.tappings + layout.source_tappings
     lines.append(
         tr(
             "Tank connections: {tappings} for the floor and {source_tappings} for the sources, {total}"
             " in all; relief or vent, expansion, drain, fill and sensor wells come on top.",
-            tappings=found.tappings,
-            source_tappings=found.source_tappings,
+            tappings=layout.tappings,
+            source_tappings=layout.source_tappings,
             total=total,
         )
     )
     return lines
 
 
-def unserved_lines(found: LayoutResult, system: str) -> list[str]:
+def unserved_lines(layout: LayoutResult, system: str) -> list[str]:
     """Rooms that are not served, why, and what would do it."""
-    return [_unserved(one, system) for one in found.unserved]
+    return [_unserved(one, system) for one in layout.unserved]
 
 
 def _unserved(one: Unserved, system: str) -> str:

@@ -12,6 +12,7 @@ from costsim.analysis.select import (
 )
 from costsim.analysis.size_steps import SizeStep
 from costsim.physics.circuits import CONTINUOUS_FACTOR
+from costsim.sources.traits import MARKET_LISTS
 from costsim.study.rating_checks import fire_relief
 from costsim.units.quantity import pretty_unit, show, to_display, unit_for
 from costsim.units.table import FOOT_M, INCH_M
@@ -37,30 +38,31 @@ SAME_W = 1.0
 """Outputs that differ by less are of the same size."""
 
 
-def printed_selection(found: SelectionResult, system: str, currency: str) -> str:
+def printed_selection(selection: SelectionResult, system: str, currency: str) -> str:
     """Print a selection in ``"us"`` or ``"si"`` units and the study's money."""
     parts = [
-        tr("{title}: sizes\n{title_2}", title=found.title, title_2="=" * (len(found.title) + 7)),
-        target_text(found, system),
-        *(option_text(option, system, currency) for option in found.options),
+        tr("{title}: sizes\n{title_2}", title=selection.title, title_2="=" * (len(selection.title) + 7)),
+        target_text(selection, system),
+        *(option_text(option, system, currency) for option in selection.options),
     ]
-    if found.pumps:
+    if selection.pumps:
         parts.append(
-            text_table(*pump_rows(found.pumps, system)) + "".join(f"\n{line}" for line in head_lines(found.pumps))
+            text_table(*pump_rows(selection.pumps, system))
+            + "".join(f"\n{line}" for line in head_lines(selection.pumps))
         )
-    lists = sorted(set(found.size_sources.values()))
+    lists = sorted(set(selection.size_sources.values()))
     parts.append(tr("Sizes from: {lists}. Your own list: selection.sizes.", lists="; ".join(lists)))
     return "\n\n".join([*parts, tr(CAUTION)])
 
 
-def target_text(found: SelectionResult, system: str) -> str:
+def target_text(selection: SelectionResult, system: str) -> str:
     """What the sources of an option must carry, and where the margin comes from."""
-    load, target = (show(value, "power", system) for value in (found.design_load_w, found.target_w))
+    load, target = (show(value, "power", system) for value in (selection.design_load_w, selection.target_w))
     return tr(
         "Design load {load}, no gains credited; with a margin of {margin_share} % that is {target}, after all derates. The margin is"
         " common practice, no source; “Choice of sizes off the shelf” on House (selection.margin) takes another.",
         load=load,
-        margin_share=f"{found.margin_share * 100:g}",
+        margin_share=f"{selection.margin_share * 100:g}",
         target=target,
     )
 
@@ -120,8 +122,7 @@ def entered_lines(source: SourceChoice, system: str) -> list[str]:
     """Circuit and gas line of the size marked, then of the size that the study has, as on the page to sign, each under its size."""
     if not source.what:
         return _lines_of(source.entered_electric, source.entered_gas, system)
-    dimension = "electric_power" if source.what.startswith("electric") else "power"
-    words = {"name": source.name, "size": show(source.entered_w, dimension, system, 1)}
+    words = {"name": source.name, "size": show(source.entered_w, output_dimension(source.what), system, 1)}
     head = (
         tr("{name}: existing, kept: {size} output", **words)
         if source.kept
@@ -189,6 +190,11 @@ def wanted_text(source: SourceChoice, system: str) -> str:
     return text
 
 
+def output_dimension(what: str) -> str:
+    """In which dimension the outputs of a list of sizes are shown."""
+    return "electric_power" if MARKET_LISTS.get(what) == "electric_power" else "power"
+
+
 def sold_text(what: str, step: SizeStep, system: str) -> str:
     """A size as it is sold, with the output of one that is sold by its input."""
     text = size_text(what, step.size, system)
@@ -199,7 +205,7 @@ def sold_text(what: str, step: SizeStep, system: str) -> str:
 
 def size_text(what: str, size: float, system: str) -> str:
     """A size as it is sold."""
-    if what.startswith("electric"):
+    if output_dimension(what) == "electric_power":
         return tr("{size} output", size=show(size, "electric_power", system, 1))
     if what.endswith("area"):
         return tr("{size} of collectors", size=show(size, "area", system, 0))

@@ -12,109 +12,132 @@ from costsim.views.tables import money, text_table
 from costsim.words import tr
 
 
-def printed_size(case: Case, found: Size, system: str) -> str:
+def printed_size(case: Case, size: Size, system: str) -> str:
     """Print the size found, and for a tank both the cheapest that does and the smallest."""
-    if found.value is None:
-        why = f" ({found.ground})" if found.ground else ""
-        return tr(
-            "{option}: no {what} brings the {unmet_hours_today} unmet hours down to what is accepted;"
-            " {unmet_hours} hours are left{why}. Something else is the limit: a breaker, curtailment"
-            " hours, fuel or the floor.",
-            option=found.option,
-            what=found.what,
-            unmet_hours_today=f"{found.unmet_hours_today:,}",
-            unmet_hours=f"{found.unmet_hours:,}",
-            why=why,
-        )
-    today = tr(
-        "today {today} {dimension}",
-        today=f"{to_display(found.today, found.dimension, system):,.1f}",
-        dimension=unit_for(found.dimension, system),
-    )
-    spent, coin = money(found.cost, case.currency), case.currency
-    if found.value == 0.0:
-        return tr(
-            "{option}: nothing of this {what} is needed in this weather year ({today}); the rest"
-            " suffices, and the year costs {spent}, against {cost_today} today.",
-            option=found.option,
-            what=found.what,
-            today=today,
-            spent=spent,
-            cost_today=money(found.cost_today, coin),
-        )
-    today += tr(
-        ": {unmet_hours_today} unmet hours, {cost_today} a year",
-        unmet_hours_today=f"{found.unmet_hours_today:,}",
-        cost_today=money(found.cost_today, coin),
-    )
-    left = tr("{unmet_hours} unmet hours", unmet_hours=f"{found.unmet_hours:,}")
-    if found.what == "breaker":
-        return tr(
-            "{option}: the circuit takes a breaker of {system} ({ground}; {today}).\nWith it the year has"
-            " {left} and costs {spent}. The wire, the unit's plate and the electrician decide (NEC"
-            " 210.20, 240.6).",
-            option=found.option,
-            system=found.shown(system),
-            ground=found.ground,
-            today=today,
-            left=left,
-            spent=spent,
-        )
-    if found.what == "tank":
-        least = (
-            tr("none is needed")
-            if found.smallest == 0.0
-            else tr(
-                "the smallest is {smallest} {dimension}",
-                smallest=f"{to_display(found.smallest or 0.0, found.dimension, system):,.1f}",
-                dimension=unit_for(found.dimension, system),
-            )
-        )
-        priced = (
-            tr("the tank's own price in it.")
-            if found.tank_cost_known
-            else tr(
-                'without the tank\'s own price:\nadd cost_per_volume = "12 {coin}/gal" to the tank, with what'
-                " yours costs.",
-                coin=coin,
-            )
-        )
-        return tr(
-            "{option}: of tanks that leave at most {borne} unmet hours, the one that costs least over {years} years is\n{system} ({today});"
-            " it leaves {left} and costs {spent} a year. With no more unmet hours {least}, at {smallest_cost} a"
-            " year.{bears}\nLife-cycle cost {present_cost}, against {present_cost_today} today, {priced}",
-            option=found.option,
-            years=found.years,
-            borne=f"{found.borne_hours:,}",
-            bears=_bears(case, found),
-            system=found.shown(system),
-            today=today,
-            left=left,
-            spent=spent,
-            least=least,
-            smallest_cost=money(found.smallest_cost, coin),
-            present_cost=money(found.present_cost, coin),
-            present_cost_today=money(found.present_cost_today, coin),
-            priced=priced,
-        )
+    if size.value is None:
+        return _none_does(size)
+    if size.value == 0.0:
+        return _none_needed(case, size, system)
+    if size.what == "breaker":
+        return _breaker(case, size, system)
+    if size.what == "tank":
+        return _tank(case, size, system)
     return tr(
         "{option}: the smallest {what} is {system} ({today});\nit leaves {left} and costs {spent} a"
         " year.\nIt has no margin for winters colder than this weather year: take the next size sold,\nor the larger one that sizes"
         " off the shelf (costsim select) ask for.{bears}",
-        option=found.option,
-        what=found.what,
-        system=found.shown(system),
-        today=today,
-        left=left,
-        spent=spent,
-        bears=_bears(case, found),
+        option=size.option,
+        what=size.what,
+        system=size.shown(system),
+        today=_today(case, size, system),
+        left=_left(size),
+        spent=money(size.cost, case.currency),
+        bears=_bears(case, size),
     )
 
 
-def _bears(case: Case, found: Size) -> str:
+def _none_does(size: Size) -> str:
+    why = f" ({size.ground})" if size.ground else ""
+    return tr(
+        "{option}: no {what} brings the {unmet_hours_today} unmet hours down to what is accepted;"
+        " {unmet_hours} hours are left{why}. Something else is the limit: a breaker, curtailment"
+        " hours, fuel or the floor.",
+        option=size.option,
+        what=size.what,
+        unmet_hours_today=f"{size.unmet_hours_today:,}",
+        unmet_hours=f"{size.unmet_hours:,}",
+        why=why,
+    )
+
+
+def _none_needed(case: Case, size: Size, system: str) -> str:
+    return tr(
+        "{option}: nothing of this {what} is needed in this weather year ({today}); the rest"
+        " suffices, and the year costs {spent}, against {cost_today} today.",
+        option=size.option,
+        what=size.what,
+        today=_today_alone(size, system),
+        spent=money(size.cost, case.currency),
+        cost_today=money(size.cost_today, case.currency),
+    )
+
+
+def _breaker(case: Case, size: Size, system: str) -> str:
+    return tr(
+        "{option}: the circuit takes a breaker of {system} ({ground}; {today}).\nWith it the year has"
+        " {left} and costs {spent}. The wire, the unit's plate and the electrician decide (NEC"
+        " 210.20, 240.6).",
+        option=size.option,
+        system=size.shown(system),
+        ground=size.ground,
+        today=_today(case, size, system),
+        left=_left(size),
+        spent=money(size.cost, case.currency),
+    )
+
+
+def _tank(case: Case, size: Size, system: str) -> str:
+    coin = case.currency
+    if size.smallest == 0.0:
+        least = tr("none is needed")
+    else:
+        least = tr(
+            "the smallest is {smallest} {dimension}",
+            smallest=f"{to_display(size.smallest or 0.0, size.dimension, system):,.1f}",
+            dimension=unit_for(size.dimension, system),
+        )
+    if size.tank_cost_known:
+        priced = tr("the tank's own price in it.")
+    else:
+        priced = tr(
+            'without the tank\'s own price:\nadd cost_per_volume = "12 {coin}/gal" to the tank, with what yours costs.',
+            coin=coin,
+        )
+    return tr(
+        "{option}: of tanks that leave at most {borne} unmet hours, the one that costs least over {years} years is\n{system} ({today});"
+        " it leaves {left} and costs {spent} a year. With no more unmet hours {least}, at {smallest_cost} a"
+        " year.{bears}\nLife-cycle cost {present_cost}, against {present_cost_today} today, {priced}",
+        option=size.option,
+        years=size.years,
+        borne=f"{size.borne_hours:,}",
+        bears=_bears(case, size),
+        system=size.shown(system),
+        today=_today(case, size, system),
+        left=_left(size),
+        spent=money(size.cost, coin),
+        least=least,
+        smallest_cost=money(size.smallest_cost, coin),
+        present_cost=money(size.present_cost, coin),
+        present_cost_today=money(size.present_cost_today, coin),
+        priced=priced,
+    )
+
+
+def _today_alone(size: Size, system: str) -> str:
+    return tr(
+        "today {today} {dimension}",
+        today=f"{to_display(size.today, size.dimension, system):,.1f}",
+        dimension=unit_for(size.dimension, system),
+    )
+
+
+def _today(case: Case, size: Size, system: str) -> str:
+    """Today's size, with the hours that it leaves and what it costs."""
+    return _today_alone(size, system) + tr(
+        ": {unmet_hours_today} unmet hours, {cost_today} a year",
+        unmet_hours_today=f"{size.unmet_hours_today:,}",
+        cost_today=money(size.cost_today, case.currency),
+    )
+
+
+def _left(size: Size) -> str:
+    return tr("{unmet_hours} unmet hours", unmet_hours=f"{size.unmet_hours:,}")
+
+
+def _bears(case: Case, size: Size) -> str:
     """Say where today's size counts as warm by the study, though more hours are missing with it than were asked for."""
     allowed = case.house.max_unmet_hours
-    if not found.borne_hours < found.unmet_hours_today <= allowed:
+    if not size.borne_hours < size.unmet_hours_today <= allowed:
         return ""
     return tr(
         " Today's size counts as warm in this study, which bears {allowed} hours a year.",

@@ -56,11 +56,11 @@ def picture(price_per_j: Floats, calendar: HourCalendar, unit_j: float, unit: st
     return "\n".join([*lines, *(f"{sign} {text}/{unit}" for sign, text in zip(SIGNS, legend, strict=False))])
 
 
-def _added(found: Bill, price: Price, key: str, system: str, currency: str) -> list[list[str]]:
+def _added(bill: Bill, price: Price, key: str, system: str, currency: str) -> list[list[str]]:
     """The year's bill, its months added up by line."""
     rows = []
-    for label in dict.fromkeys(line.label for line in found.lines):
-        lines = [line for line in found.lines if line.label == label]
+    for label in dict.fromkeys(line.label for line in bill.lines):
+        lines = [line for line in bill.lines if line.label == label]
         quantity, amount, unit = sum(x.quantity for x in lines), sum(x.amount for x in lines), lines[0].unit
         much = f"{quantity:,.6g} {unit}"
         if unit == "J":
@@ -71,7 +71,7 @@ def _added(found: Bill, price: Price, key: str, system: str, currency: str) -> l
         elif unit == "money":
             much = f"{currency}{quantity:,.2f}"
         rows.append([label, much, f"{currency}{amount:,.2f}"])
-    return [*rows, [tr("the year"), "", f"{currency}{found.total:,.2f}"]]
+    return [*rows, [tr("the year"), "", f"{currency}{bill.total:,.2f}"]]
 
 
 def text_tariff(
@@ -126,10 +126,10 @@ def sample_year(calendar: HourCalendar, kwh: float) -> Floats:
     return house_profile_j(kwh * KWH_J, calendar)
 
 
-def text_import(found: ImportedTariff, source: str) -> str:
+def text_import(imported: ImportedTariff, source: str) -> str:
     """Say what was imported and what was left out."""
-    head = f"{found.utility}: {found.name}".strip(": ") or tr("a tariff without a name")
-    rows = [textwrap.fill(text, WIDTH, initial_indent="  ", subsequent_indent="    ") for text in found.left_out]
+    head = f"{imported.utility}: {imported.name}".strip(": ") or tr("a tariff without a name")
+    rows = [textwrap.fill(text, WIDTH, initial_indent="  ", subsequent_indent="    ") for text in imported.left_out]
     left = (
         [tr("What the table cannot say, or leaves to you:"), *rows]
         if rows

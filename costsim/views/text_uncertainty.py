@@ -22,18 +22,18 @@ from costsim.words import tr
 NOT_KNOWN = "not known"
 
 
-def printed_uncertainty(case: Case, found: UncertaintyResult, system: str = "si") -> str:
+def printed_uncertainty(case: Case, uncertainty: UncertaintyResult, system: str = "si") -> str:
     """Print how sure the answer is."""
-    coin, (first, second) = case.currency, found.pair
-    low, middle, high = found.gap_band
+    coin, (first, second) = case.currency, uncertainty.pair
+    low, middle, high = uncertainty.gap_band
     head = tr(
         "On one year's bills {first} is cheaper than {second} in {first_is_cheaper} of {scenarios} scenarios (seed"
         " {seed}).\nIt saves {middle} a year at the median, {low} to {high} in 80% of scenarios.",
         first=called(first),
         second=called(second),
-        first_is_cheaper=roughly(found.first_is_cheaper),
-        scenarios=f"{found.scenarios:,}",
-        seed=found.seed,
+        first_is_cheaper=roughly(uncertainty.first_is_cheaper),
+        scenarios=f"{uncertainty.scenarios:,}",
+        seed=uncertainty.seed,
         middle=money(middle, coin),
         low=money(low, coin),
         high=money(high, coin),
@@ -41,14 +41,14 @@ def printed_uncertainty(case: Case, found: UncertaintyResult, system: str = "si"
     if first == second:
         head = tr(
             "The study has one option, so nothing is compared; {scenarios} scenarios (seed {seed}).",
-            scenarios=f"{found.scenarios:,}",
-            seed=found.seed,
+            scenarios=f"{uncertainty.scenarios:,}",
+            seed=uncertainty.seed,
         )
     bands = [
         [o.name, *(money(value, coin) for value in o.band()), f"{_middle(sorted(o.unmet_hours)):,.0f}"]
-        for o in found.options
+        for o in uncertainty.options
     ]
-    names = [o.name for o in found.options]
+    names = [o.name for o in uncertainty.options]
     return "\n\n".join(
         [
             head,
@@ -58,8 +58,8 @@ def printed_uncertainty(case: Case, found: UncertaintyResult, system: str = "si"
                 " value (10% and 90%)\n",
                 first=first,
             )
-            + text_table(*sensitivity_rows(case, found, system)),
-            text_table([tr("at today's prices"), *names], winter_rows(case, found)),
+            + text_table(*sensitivity_rows(case, uncertainty, system)),
+            text_table([tr("at today's prices"), *names], winter_rows(case, uncertainty)),
             tr(
                 "Spreads are one standard deviation each, as the study gives them or as its"
                 " defaults; costsim check shows them."
@@ -68,7 +68,7 @@ def printed_uncertainty(case: Case, found: UncertaintyResult, system: str = "si"
     )
 
 
-def winter_rows(case: Case, found: UncertaintyResult) -> list[list[str]]:
+def winter_rows(case: Case, uncertainty: UncertaintyResult) -> list[list[str]]:
     """Cost and unmet hours of each option in each kind of winter."""
     return [
         [
@@ -78,11 +78,13 @@ def winter_rows(case: Case, found: UncertaintyResult) -> list[list[str]]:
                 for c, h in zip(w.cost, w.unmet_hours, strict=True)
             ),
         ]
-        for w in found.winters
+        for w in uncertainty.winters
     ]
 
 
-def sensitivity_rows(case: Case, found: UncertaintyResult, system: str = "si") -> tuple[list[str], list[list[str]]]:
+def sensitivity_rows(
+    case: Case, uncertainty: UncertaintyResult, system: str = "si"
+) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of what would change the answer."""
     coin = case.currency
     rows = [
@@ -90,9 +92,9 @@ def sensitivity_rows(case: Case, found: UncertaintyResult, system: str = "si") -
             named(one.what),
             *(f"{money(gap, coin)} ({_drawn(one.what, value, system)})" for gap, value in zip((one.low, one.high), one.values, strict=True)),
             tr("yes") if one.turns else tr("no"),
-            f"{found.price_correlation[one.what]:.0%}",
+            f"{uncertainty.price_correlation[one.what]:.0%}",
         ]
-        for one in found.sensitivity
+        for one in uncertainty.sensitivity
     ]  # fmt: skip
     return [
         tr("what"),
@@ -126,7 +128,7 @@ def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple
         if told.factor is None:
             other = tr("{cheaper}, never {rival}", cheaper=told.cheaper_below, rival=other)
         rows.append(
-            [one.price.replace("_", " "), f"{case.currency}{today:.3f}/{unit}", *turned, told.cheaper_below, other]
+            [one.price.replace("_", " "), _price(case.currency, today, unit), *turned, told.cheaper_below, other]
         )
     years = tr("over {years} years with the first costs", years=case.economics.study_period)
     return [
@@ -149,7 +151,18 @@ def _turned(case: Case, one: BreakEven | None, system: str) -> str:
     if price is None:
         return tr("never")
     amount, unit = case.prices[one.price].sold_price(one.price, price, system)
-    return f"{case.currency}{amount:.3f}/{unit}"
+    return _price(case.currency, amount, unit)
+
+
+def _price(coin: str, amount: float, unit: str) -> str:
+    """A price in three decimals, in cents from ten on, and without them from a hundred on.
+
+    Examples
+    --------
+    >>> _price("$", 0.1184, "kWh"), _price("$", 24.5, "ton"), _price("$", 227.613, "cord")
+    ('$0.118/kWh', '$24.50/ton', '$228/cord')
+    """
+    return f"{coin}{amount:,.{3 if amount < 10.0 else 2 if amount < 100.0 else 0}f}/{unit}"
 
 
 def printed_breakeven(case: Case, turns: Sequence[BreakEven], system: str) -> str:

@@ -8,9 +8,10 @@ from costsim.analysis.guideline14 import MONTHLY_CV, MONTHLY_NMBE
 from costsim.analysis.verify import Avoided, Verification, monthly_rows, paid_by_bill
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.fuels import FUELS
+from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.tables import money, text_table
-from costsim.views.text_fit import sold
+from costsim.views.text_fit import base_left_out, doubts, sold
 from costsim.words import tr
 
 WIDTH = 110
@@ -18,16 +19,20 @@ ODD_SHARE = 0.25
 FAR_OFF = "* more than a quarter off"
 
 
-def verify_sentence(found: Verification, system: str) -> str:
+def verify_sentence(verification: Verification, system: str) -> str:
     """Say in a sentence how the study and the meter compare.
 
     Parameters
     ----------
-    found : Verification
+    verification : Verification
     system : str
         ``"us"`` or ``"si"``.
     """
-    fuel, metered, predicted = found.bills.fuel, float(found.bills.energy_j.sum()), float(found.predicted_j.sum())
+    fuel, metered, predicted = (
+        verification.bills.fuel,
+        float(verification.bills.energy_j.sum()),
+        float(verification.predicted_j.sum()),
+    )
     off = predicted / metered - 1.0
     how = (
         tr("the study predicts what the meter said")
@@ -40,21 +45,21 @@ def verify_sentence(found: Verification, system: str) -> str:
         title=tr(FUELS[fuel].title).lower(),
         how=how,
         fuel_2=sold(fuel, predicted, system),
-        option=found.source.option,
+        option=verification.source.option,
     )
     verdict = (
-        tr("The study fits these bills.") if found.meets_limits else tr("The study does not fit these bills yet; see what explains the gap.")
+        tr("The study fits these bills.") if verification.meets_limits else tr("The study does not fit these bills yet; see what explains the gap.")
     )  # fmt: skip
     return f"{text} {verdict}"
 
 
-def by_bill(found: Verification, system: str, currency: str) -> tuple[list[str], list[list[str]]]:
+def by_bill(verification: Verification, system: str, currency: str) -> tuple[list[str], list[list[str]]]:
     """Headings and a row for each bill: its days, metered and predicted use, what was paid and predicted, and a mark where far off."""
-    fuel, price = found.bills.fuel, found.source.price_per_j
-    paying = found.paid is not None and price is not None and found.bills.cost is not None
+    fuel, price = verification.bills.fuel, verification.source.price_per_j
+    paying = verification.paid is not None and price is not None and verification.bills.cost is not None
     rows = []
     for (start, last, metered, predicted), paid in zip(
-        zip(*monthly_rows(found), strict=True), paid_by_bill(found), strict=True
+        zip(*monthly_rows(verification), strict=True), paid_by_bill(verification), strict=True
     ):
         odd = "" if abs(predicted - metered) <= ODD_SHARE * max(metered, 1.0) else "*"
         coins = ["" if paid is None else f"{paid:,.0f}", f"{predicted * (price or 0.0):,.0f}"] if paying else []
@@ -76,10 +81,10 @@ def by_bill(found: Verification, system: str, currency: str) -> tuple[list[str],
     ], rows
 
 
-def measures(found: Verification) -> list[str]:
+def measures(verification: Verification) -> list[str]:
     """Bias and scatter in plain words, and how little of them is good."""
-    side = tr("too little") if found.nmbe > 0 else tr("too much")
-    bias = abs(float(found.predicted_j.sum() / found.bills.energy_j.sum()) - 1.0)
+    side = tr("too little") if verification.nmbe > 0 else tr("too much")
+    bias = abs(float(verification.predicted_j.sum() / verification.bills.energy_j.sum()) - 1.0)
     return [
         tr(
             "Over all bills the study predicts {bias} {side} ({bias_limit} or less is good), and a single bill is usually"
@@ -87,31 +92,31 @@ def measures(found: Verification) -> list[str]:
             bias=f"{bias:.0%}",
             side=side,
             bias_limit=f"{MONTHLY_NMBE:.0%}",
-            scatter=f"{found.cv_rmse:.0%}",
+            scatter=f"{verification.cv_rmse:.0%}",
             scatter_limit=f"{MONTHLY_CV:.0%}",
         )
     ]
 
 
-def measure_details(found: Verification) -> list[str]:
+def measure_details(verification: Verification) -> list[str]:
     """The same measures by their names in ASHRAE Guideline 14, with its limits."""
-    within = tr("both are within") if found.meets_limits else tr("they are not both within")
+    within = tr("both are within") if verification.meets_limits else tr("they are not both within")
     return [
         tr(
             "NMBE {nmbe} (limit ±{monthly_nmbe}), CV(RMSE) {cv_rmse} (limit {monthly_cv}): {within} the monthly limits of"
             " ASHRAE Guideline 14.",
-            nmbe=f"{found.nmbe:+.1%}",
+            nmbe=f"{verification.nmbe:+.1%}",
             monthly_nmbe=f"{MONTHLY_NMBE:.0%}",
-            cv_rmse=f"{found.cv_rmse:.1%}",
+            cv_rmse=f"{verification.cv_rmse:.1%}",
             monthly_cv=f"{MONTHLY_CV:.0%}",
             within=within,
         )
     ]
 
 
-def recalibrated_sentence(found: Verification, lowered: LoweredStudy, system: str) -> str:
+def recalibrated_sentence(verification: Verification, lowered: LoweredStudy, system: str) -> str:
     """The house that the bills show beside the study's."""
-    house = found.fit.now
+    house = verification.fit.now
     losses = [show(one, "heat_loss_rate", system, 0) for one in (house.loss_w_k, lowered.loss_w_k)]
     warm = [show(one, "temperature", system) for one in (house.line.balance_c, float(lowered.balance_c.mean()))]
     return tr(
@@ -123,23 +128,23 @@ def recalibrated_sentence(found: Verification, lowered: LoweredStudy, system: st
     )
 
 
-def gap(found: Verification, system: str, currency: str) -> tuple[str, list[str], list[list[str]]]:
+def gap(verification: Verification, system: str, currency: str) -> tuple[str, list[str], list[list[str]]]:
     """What explains the gap: a sentence, headings, and a row for each cause with its share."""
-    fuel, metered = found.bills.fuel, float(found.bills.energy_j.sum())
-    wide = metered - found.planned_j
+    fuel, metered = verification.bills.fuel, float(verification.bills.energy_j.sum())
+    wide = metered - verification.planned_j
     rows = []
-    for one in found.shares:
+    for one in verification.shares:
         share = f"{round(one.energy_j / wide, 2) + 0.0:+.0%}" if abs(wide) > 1e-6 * metered and one.energy_j else ""
         cost = "" if one.cost is None else money(one.cost, currency)
         rows.append([one.what, _signed(fuel, one.energy_j, system) if one.energy_j else "", share, cost])
-    costs = [one.cost for one in found.shares if one.cost is not None]
+    costs = [one.cost for one in verification.shares if one.cost is not None]
     rows.append(["together", _signed(fuel, wide, system), "", money(sum(costs), currency) if costs else ""])
     head = tr(
         "The study in its own year of weather: {fuel} on these days; metered: {fuel_2}.",
-        fuel=sold(fuel, found.planned_j, system),
+        fuel=sold(fuel, verification.planned_j, system),
         fuel_2=sold(fuel, metered, system),
     )
-    if found.fit.is_part:
+    if verification.fit.is_part:
         head += tr(" The bills show a change of the house: the causes compare the study with the house since then.")
     return head, ["", tr("fuel"), tr("of the gap"), tr("cost")], rows
 
@@ -175,31 +180,37 @@ def avoided_lines(found: Avoided, fuel: str, system: str) -> list[str]:
     return lines
 
 
-def printed_verification(found: Verification, system: str, currency: str, next_line: str) -> str:
+def printed_verification(verification: Verification, system: str, case: Case, next_line: str) -> str:
     """Print a whole verification.
 
     Parameters
     ----------
-    found : Verification
+    verification : Verification
     system : str
         ``"us"`` or ``"si"``.
-    currency : str
-        Of the study.
+    case : Case
+        The study that was held against them.
     next_line : str
         The command to type next.
     """
-    head, headings, rows = gap(found, system, currency)
+    currency = case.currency
+    head, headings, rows = gap(verification, system, currency)
     parts = [
-        _wrapped(verify_sentence(found, system)),
-        tr("By bill\n") + text_table(*by_bill(found, system, currency)) + f"\n  {tr(FAR_OFF)}",
+        _wrapped(verify_sentence(verification, system)),
+        tr("By bill\n") + text_table(*by_bill(verification, system, currency)) + f"\n  {tr(FAR_OFF)}",
         tr("How well the study fits\n")
-        + "\n".join(_wrapped(line, "  ") for line in (*measures(found), *measure_details(found))),
+        + "\n".join(_wrapped(line, "  ") for line in (*measures(verification), *measure_details(verification))),
         tr("What explains the gap\n") + _wrapped(head, "  ") + "\n" + text_table(headings, rows),
     ]
-    if found.avoided is not None:
-        parts.append("\n  ".join(avoided_lines(found.avoided, found.bills.fuel, system)))
-    if found.notes:
-        parts.append(tr("What was read\n") + "\n".join(_wrapped(note, "  ") for note in found.notes))
+    if verification.avoided is not None:
+        parts.append("\n  ".join(avoided_lines(verification.avoided, verification.bills.fuel, system)))
+    care = [
+        one for one in (*doubts(verification.fit.now, system), base_left_out(verification.fit.now, case, system)) if one
+    ]
+    if care:
+        parts.append(tr("Take care\n") + "\n".join(_wrapped(line, "  ") for line in care))
+    if verification.notes:
+        parts.append(tr("What was read\n") + "\n".join(_wrapped(note, "  ") for note in verification.notes))
     return "\n\n".join([*parts, next_line])
 
 

@@ -15,35 +15,39 @@ from costsim.words import tr
 WIDTH = 44
 
 
-def printed_weather(found: WeatherReport, system: str) -> str:
+def printed_weather(report: WeatherReport, system: str) -> str:
     """Print the report with a small plot of the months."""
-    return "\n".join([found.title, "=" * len(found.title), *weather_lines(found, system), "", *_plot(found, system)])
+    return "\n".join(
+        [report.title, "=" * len(report.title), *weather_lines(report, system), "", *_plot(report, system)]
+    )
 
 
-def weather_lines(found: WeatherReport, system: str) -> list[str]:
+def weather_lines(report: WeatherReport, system: str) -> list[str]:
     """The report line by line, without the plot."""
 
     def warm(value: float) -> str:
         return show(value, "temperature", system)
 
-    years = tr(" from {years} to {years_2}", years=min(found.years), years_2=max(found.years)) if found.years else ""
-    if len(found.years) == 1:
-        years = tr(" of {years}", years=found.years[0])
+    years = tr(" from {years} to {years_2}", years=min(report.years), years_2=max(report.years)) if report.years else ""
+    if len(report.years) == 1:
+        years = tr(" of {years}", years=report.years[0])
     days = "°F d" if system == "us" else "K d"
-    both = [one * (1.8 if system == "us" else 1.0) for one in (found.degree_days_k_d, found.degree_days_daily_k_d)]
+    both = [one * (1.8 if system == "us" else 1.0) for one in (report.degree_days_k_d, report.degree_days_daily_k_d)]
     lines = [
         tr(
-            "source           {source}{value}", source=found.source, value=tr(" (synthetic)") if found.synthetic else ""
+            "source           {source}{value}",
+            source=report.source,
+            value=tr(" (synthetic)") if report.synthetic else "",
         ),
-        tr("place            {found}", found=_place(found, system)),
+        tr("place            {found}", found=_place(report, system)),
         tr(
             "rows             {hours} hours of standard time, {utc_offset_h}{years}",
-            hours=f"{found.hours:,}",
-            utc_offset_h=_zone(found.utc_offset_h),
+            hours=f"{report.hours:,}",
+            utc_offset_h=_zone(report.utc_offset_h),
             years=years,
         ),
-        tr("columns          {columns}", columns=", ".join(found.columns)),
-        _sun_line(found),
+        tr("columns          {columns}", columns=", ".join(report.columns)),
+        _sun_line(report),
         tr(
             "degree-days      {both} {days} below {base}, from hours ({both_2} from daily means)",
             both=f"{both[0]:,.0f}",
@@ -51,25 +55,25 @@ def weather_lines(found: WeatherReport, system: str) -> list[str]:
             base=warm(BASE_C),
             both_2=f"{both[1]:,.0f}",
         ),
-        tr("design outdoor   {design} ({design_from})", design=warm(found.design_c), design_from=found.design_from),
+        tr("design outdoor   {design} ({design_from})", design=warm(report.design_c), design_from=report.design_from),
         tr(
             "cold hours       {hourly_99} at 99%, {hourly_996} at 99.6% of the hours, {coldest} at worst"
             " ({coldest_at})",
-            hourly_99=warm(found.hourly_99_c),
-            hourly_996=warm(found.hourly_996_c),
-            coldest=warm(found.coldest_c),
-            coldest_at=found.coldest_at,
+            hourly_99=warm(report.hourly_99_c),
+            hourly_996=warm(report.hourly_996_c),
+            coldest=warm(report.coldest_c),
+            coldest_at=report.coldest_at,
         ),
     ]
-    return [line for line in lines if line] + [tr("note             {note}", note=note) for note in found.notes]
+    return [line for line in lines if line] + [tr("note             {note}", note=note) for note in report.notes]
 
 
-def _place(found: WeatherReport, system: str) -> str:
-    high = tr("{altitude} high", altitude=show(found.altitude_m, "length", system, 0))
-    if math.isnan(found.latitude_deg) or math.isnan(found.longitude_deg):
-        return tr("station {station}, latitude and longitude not stated, {high}", station=found.station, high=high)
-    sides = _side(found.latitude_deg, "north", "south"), _side(found.longitude_deg, "east", "west")
-    return tr("station {station}, {sides}, {high}", station=found.station, sides=", ".join(sides), high=high)
+def _place(report: WeatherReport, system: str) -> str:
+    high = tr("{altitude} high", altitude=show(report.altitude_m, "length", system, 0))
+    if math.isnan(report.latitude_deg) or math.isnan(report.longitude_deg):
+        return tr("station {station}, latitude and longitude not stated, {high}", station=report.station, high=high)
+    sides = _side(report.latitude_deg, "north", "south"), _side(report.longitude_deg, "east", "west")
+    return tr("station {station}, {sides}, {high}", station=report.station, sides=", ".join(sides), high=high)
 
 
 def _zone(offset_h: float) -> str:
@@ -80,24 +84,24 @@ def _side(degrees: float, positive: str, negative: str) -> str:
     return f"{abs(degrees):.2f}° {positive if degrees >= 0 else negative}"
 
 
-def _sun_line(found: WeatherReport) -> str:
-    if found.sun_hour is None or found.sun_j_m2 is None:
+def _sun_line(report: WeatherReport) -> str:
+    if report.sun_hour is None or report.sun_j_m2 is None:
         return tr("sun              no radiation in the file: no solar source and no gains through glass")
     return tr(
         "sun              {sun_j} kWh/m² a year on the level; highest at hour {sun_hour} of the day"
         " (noon by place and clock: {noon_hour})",
-        sun_j=f"{found.sun_j_m2 / 3600000.0:,.0f}",
-        sun_hour=f"{found.sun_hour:.1f}",
-        noon_hour=f"{found.noon_hour:.1f}",
+        sun_j=f"{report.sun_j_m2 / 3600000.0:,.0f}",
+        sun_hour=f"{report.sun_hour:.1f}",
+        noon_hour=f"{report.noon_hour:.1f}",
     )
 
 
-def _plot(found: WeatherReport, system: str) -> list[str]:
+def _plot(report: WeatherReport, system: str) -> list[str]:
     """Monthly means as bars from the coldest of them or freezing, whichever is colder."""
-    low = min(0.0, *found.monthly_c)
-    reach = max(max(found.monthly_c) - low, 1.0)
+    low = min(0.0, *report.monthly_c)
+    reach = max(max(report.monthly_c) - low, 1.0)
     lines = [tr("monthly mean, {unit_for}", unit_for=pretty_unit(unit_for("temperature", system)))]
-    for name, value in zip(short_months(), found.monthly_c, strict=True):
+    for name, value in zip(short_months(), report.monthly_c, strict=True):
         bar = "#" * max(1, round(WIDTH * (value - low) / reach))
         lines.append(f"{name} {to_display(value, 'temperature', system):6.1f} {bar}")
     return lines

@@ -47,7 +47,7 @@ def cold_turns(result: Result) -> tuple[BreakEven, ...]:
 
 def winning_lines(
     case: Case,
-    found: Sequence[WinningPrice],
+    winning: Sequence[WinningPrice],
     told: Sequence[BreakEven | None],
     system: str,
     tried: Collection[str] = (),
@@ -56,13 +56,13 @@ def winning_lines(
 
     `tried` is as `turning_line` takes it.
     """
-    return [_wins(case, one, system, tried=one.price in tried) for one in _untold(found, told)]
+    return [_wins(case, one, system, tried=one.price in tried) for one in _untold(winning, told)]
 
 
-def competing_line(case: Case, found: Sequence[WinningPrice], told: Sequence[BreakEven | None], system: str) -> str:
+def competing_line(case: Case, winning: Sequence[WinningPrice], told: Sequence[BreakEven | None], system: str) -> str:
     """The same in one line, on bills alone: each other option with the price of its fuel below which it wins; empty where there is none."""
     parts = []
-    for one in _untold(found, told):
+    for one in _untold(winning, told):
         key = one.price.replace("_", " ")
         words = {"option": called(one.option), "price": _price(case, one, one.factor, system)}
         if one.factor == 0.0:
@@ -72,13 +72,13 @@ def competing_line(case: Case, found: Sequence[WinningPrice], told: Sequence[Bre
             parts.append(text if key in one.option.lower() else tr("{text} of {key}", text=text, key=key))
     if not parts:
         return ""
-    return tr("Cheaper to run than {best}: {options}.", best=called(found[0].best), options="; ".join(parts))
+    return tr("Cheaper to run than {best}: {options}.", best=called(winning[0].best), options="; ".join(parts))
 
 
-def _untold(found: Sequence[WinningPrice], told: Sequence[BreakEven | None]) -> list[WinningPrice]:
+def _untold(winning: Sequence[WinningPrice], told: Sequence[BreakEven | None]) -> list[WinningPrice]:
     """Those of which no line of `told` tells."""
     known = [(one.price, {one.first, one.second}) for one in told if one is not None and one.factor is not None]
-    return [one for one in found if (one.price, {one.option, one.best}) not in known]
+    return [one for one in winning if (one.price, {one.option, one.best}) not in known]
 
 
 def _wins(case: Case, one: WinningPrice, system: str, *, tried: bool) -> str:

@@ -88,7 +88,8 @@ def scaled_to_use(
     -----
     ``UA = η (F − B) / Σ max(T_b − T_out, 0)`` (degree-days with a balance point, ASHRAE Fundamentals, energy estimating),
     with F the fuel, B that of hot water and η the option's own efficiency over the season, all of which the simulation of
-    the year holds: heat loss and sizes are scaled together until the simulated fuel is F − B. Heat that floor or boiler cannot
+    the year holds: heat loss and sizes are scaled together until the simulated fuel is F − B. A study that counts hot water
+    itself says what B is, and its simulated fuel holds B. Heat that floor or boiler cannot
     give counts as if it were given, so that a limit does not pass for a small loss.
     """
     found: YearlyUse | None = None
@@ -98,7 +99,8 @@ def scaled_to_use(
         result = simulate(case, weather)
         now, common = result.options[0], result.lowered
         fuel_j, year_j = _fuel_of_use(case, now, used)
-        base_j = HOT_WATER_J if hot_water else 0.0
+        counted_j = _water_j(now, year_j)
+        base_j = (counted_j or HOT_WATER_J) if hot_water else 0.0
         if fuel_j <= 1.25 * base_j or not year_j:
             problem = tr(
                 "'{used}' is hardly more than hot water alone takes in a year, about {base} therms",
@@ -106,7 +108,7 @@ def scaled_to_use(
                 base=f"{base_j / THERM_J:.0f}",
             )
             raise InputError(Fault("yearly use", problem, "leave it empty, or say that the water is heated otherwise"))
-        ratio = heat_of_fuel_j(now, year_j, fuel_j - base_j) / now.demand_j
+        ratio = heat_of_fuel_j(now, year_j - counted_j, fuel_j - base_j) / now.demand_j
         if found and abs(ratio - 1.0) < CLOSE:
             break
         found = _said(common.loss_w_k * ratio, now, used, base_j / fuel_j, system, case.house)
@@ -120,6 +122,12 @@ def scaled_to_use(
             raise InputError(Fault("yearly use", problem, tr("check the amount and the floor area, or leave it empty")))
     assert found is not None
     return found
+
+
+def _water_j(now: OptionResult, year_j: float) -> float:
+    """Part of an option's yearly fuel that heats water, where the study counts that: by its share of the heat [J]."""
+    heat_j = math.fsum(use.heat_j - use.unmet_j for use in now.uses if use.kind == "hot_water")
+    return year_j * heat_j / (heat_j + now.delivered_j) if heat_j else 0.0
 
 
 def water_sentence(result: Result) -> str:

@@ -87,6 +87,8 @@ def design_temperature(weather: Weather) -> tuple[float, str]:
     value_c, source : float, str
         The header's 99 % value where there is one, else the 99 % hourly percentile of the file.
     """
+    if weather.design_99_c is not None and weather.synthetic:
+        return weather.design_99_c, tr("99 % value that the synthetic year was made for")
     if weather.design_99_c is not None:
         return weather.design_99_c, tr("99 % value in the weather file's header")
     return weather.percentile_design_c(0.99), tr(

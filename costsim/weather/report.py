@@ -90,8 +90,8 @@ def report(weather: Weather) -> WeatherReport:
     )
 
 
-def as_json(found: WeatherReport) -> dict[str, Any]:
+def as_json(report: WeatherReport) -> dict[str, Any]:
     """The report as plain data, in SI with temperatures in °C; None where the file does not state a number."""
     return {
-        key: None if isinstance(value, float) and math.isnan(value) else value for key, value in asdict(found).items()
+        key: None if isinstance(value, float) and math.isnan(value) else value for key, value in asdict(report).items()
     }

@@ -93,6 +93,29 @@ def test_pumps_of_sources_by_their_heat_or_as_typed() -> None:
     assert "4.0 gpm, as typed; head: the unit's pressure drop" in lines[2]
 
 
+def test_the_head_of_a_source_is_the_drop_of_its_circuit_at_its_flow() -> None:
+    """12 kW at 5 K take 0.583 L/s. A sheet's 20 kPa at 30 L/min, 0.5 L/s, are 20 × (0.583 / 0.5)² = 27.2 kPa there, 9.1 ft of water."""
+    pump = {
+        "kind": "heat_pump",
+        "outdoor": ["-10 degC", "10 degC"],
+        "outputs": ["12 kW", "12 kW"],
+        "circuit_head": "20 kPa",
+    }
+    oil, sun = {**OIL, "circuit_head": "8 ftH2O"}, {"kind": "solar", "area": "6 m2", "circuit_head": "15 kPa"}
+    case = study(
+        oil, {**pump, "circuit_head_flow": "30 L/min"}, {**sun, "circuit_head_flow": "5 L/min"}, tank__volume="500 L"
+    )
+    boiler, lifted, collector = source_pumps(case, case.options[0])
+    assert lifted.head_pa == pytest.approx(20e3 * (0.5833 / 0.5) ** 2, rel=4e-3)
+    assert boiler.head_pa == pytest.approx(8 * FOOT_OF_WATER_PA, rel=1e-5)
+    assert (collector.flow_m3_s, collector.head_pa) == (pytest.approx(5e-3 / 60), pytest.approx(15e3))
+    line, _, roof = source_pump_lines((lifted, boiler, collector), "us")
+    assert "; head 9.1 ft of head, the drop of its circuit as typed, by the square of the flow." in line
+    assert "1.3 gpm, as typed; head 5.0 ft" in roof
+    (bare,) = source_pumps(case, study(sun, tank__volume="500 L").options[0])
+    assert next(iter(source_pump_lines((bare,), "si"))).endswith("flow by its manual; head 15.0 kPa.")
+
+
 def test_a_head_that_is_not_known_says_what_to_type() -> None:
     floor = PumpDuty("Down", 2, 1e-4, 2e4)
     base = PumpDuty("Up, baseboard", 1, 2e-4, None, 10.0, 0.6)

@@ -59,10 +59,10 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
     case = study(ELECTRIC)
     case = case.model_copy(update={"option": (case.options[0], case.options[0].model_copy(update={"name": "two"}))})
 
-    def ran(*options: Any) -> Any:
+    def ran(*options: Any, uses: Any = ()) -> Any:
         return SimpleNamespace(
             options=[
-                SimpleNamespace(name=name, sources=sources)
+                SimpleNamespace(name=name, sources=sources, uses=uses, hourly=SimpleNamespace(demand_w=np.zeros(2)))
                 for name, sources in zip(("one", "two"), options, strict=False)
             ]
         )
@@ -94,6 +94,16 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
     second = billed_source(case, apart, "propane", "two")
     assert second is not None
     assert second.option == "two"
+    today = case.model_copy(update={"option": (case.options[0], case.options[1].model_copy(update={"today": True}))})
+    assert getattr(billed_source(today, apart, "propane"), "option", "") == "two"  # unnamed: what heats the house today
+    assert getattr(billed_source(today, apart, "propane", "one"), "option", "") == "one"
+    # in two hours taps took 36 kJ of the 90 kJ made, gas made 80 of them from 100: 32 kJ of heat, 40 kJ of gas, over 7,200 s
+    taps = SimpleNamespace(kind="hot_water", heat_j=4e4, unmet_j=4e3)
+    pool = SimpleNamespace(kind="pool", heat_j=1e4, unmet_j=0.0)
+    made = [season("natural_gas", 8e4, 1e5), season("electricity", 1e4, 1e4)]
+    watered = billed_source(case, ran(made, uses=(taps, pool)), "natural_gas")
+    assert watered is not None
+    assert watered.hot_water_w == pytest.approx(4e4 / 7200.0)
     with pytest.raises(InputError, match="'three' is no option of the study"):
         billed_source(case, apart, "propane", "three")
 

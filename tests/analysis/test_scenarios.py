@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-from cases import demo
+from cases import demo, sample_weather
 
-from costsim import read_weather, simulate
+from costsim import simulate
 from costsim.analysis.scenarios import CONTROL_LEVELS, draw, lower_years, simulate_scenarios, with_curtailment
 from costsim.analysis.uncertainty import uncertainty, winters
 from costsim.engine.batch import price_batch, run_batch
@@ -21,10 +21,9 @@ from costsim.study.case import Case, case_from
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import bill
 from costsim.tariffs.charges import scaled_tariff
-from costsim.weather import find_weather
 from costsim.weather.winters import colder
 
-GREENSBORO, SAND_POINT = (read_weather(find_weather(f"{name}.csv")) for name in ("greensboro", "sand_point"))
+GREENSBORO, SAND_POINT = (sample_weather(f"{name}.csv") for name in ("greensboro", "sand_point"))
 CHARGES = {
     "electricity": {
         "fixed": "14 $/month",

@@ -53,6 +53,13 @@ def test_a_study_that_is_right_has_no_bias_and_no_scatter() -> None:
     assert found.avoided is None
 
 
+def test_hot_water_that_the_study_counts_is_no_gap() -> None:
+    found = verify(lowered(), replace(SOURCE, hot_water_w=300.0), house(base_w=300.0), WEATHER)
+    assert (found.nmbe, found.cv_rmse) == pytest.approx((0.0, 0.0), abs=1e-9)
+    causes = {one.what.split(":")[0].split(",")[0]: one.energy_j for one in found.shares}
+    assert causes["base use"] == pytest.approx(0.0, abs=1e-6 * found.planned_j)
+
+
 @pytest.mark.parametrize(
     ("changed", "cause"),
     [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -11,9 +12,9 @@ from browser.chrome import Page, browser, chromium, dashboard
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    here = Path(__file__).parent
+    here = f"{Path(__file__).parent}{os.sep}"
     for item in items:
-        if here in item.path.parents:
+        if str(item.path).startswith(here):
             item.add_marker(pytest.mark.browser)
             item.add_marker(pytest.mark.long)
             why = "no Chromium on this machine; Debian's package chromium brings it"

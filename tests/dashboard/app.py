@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import functools
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +12,11 @@ from streamlit.navigation.page import calc_hash
 from streamlit.testing.v1 import AppTest
 
 SCRIPT = Path(__file__).parents[2] / "app.py"
+with contextlib.suppress(ImportError):  # an older streamlit does not look
+    from streamlit.components.v2 import manifest_scanner
+
+    # each run of a page in a test looks through all packages that are installed for further elements of pages
+    manifest_scanner.scan_component_manifests = functools.cache(manifest_scanner.scan_component_manifests)
 
 
 def opened(page: str = "decide", **query: str) -> AppTest:

@@ -61,7 +61,7 @@ def test_the_page_says_what_the_command_line_says_and_the_house_can_be_taken() -
     (bills,) = read_bill_file("gas.csv", content=bills_csv())
     found = against_bills(case, result, bills, read_temperatures("days.csv", content=weather_csv()))
     app = uploaded(opened("last-winter"))
-    page, printed = said(app), printed_verification(found, "us", "$", "next")
+    page, printed = said(app), printed_verification(found, "us", case, "next")
     assert verify_sentence(found, "us") in page
     for line in (*measures(found), *measure_details(found)):
         assert line in page

@@ -179,7 +179,7 @@ _SPARE: dict[str, Any] = {
     "rent": "60 $/year", "heat_content": "1036 Btu/ft3", "co2": "0.4 kg/kWh", "labor": "10 $/h", "pump": "40 W", "approach": "10 K",
     "weather": "sand_point.csv",
     "other_electricity": "5000 kWh/year", "flows": "1 gpm", "mass": {}, "pump_": {}, "zone": "bathroom", "seed": 0,
-    "price_correlation": 0.5, "load_times": ["06:00"],
+    "price_correlation": 0.5, "circuit_head": "8 ftH2O", "circuit_head_flow": "5 gpm", "load_times": ["06:00"],
 }  # fmt: skip
 
 

@@ -45,9 +45,9 @@ def test_test_points_give_their_own_cop_and_between_them_the_share_of_the_ideal(
     points = {"test_supply_c": (34.0, 30.0, 27.0), "test_outdoor_c": (-7.0, 2.0, 7.0), "test_cop": (2.8, 4.6, 6.0)}
     at = cop_between_points(supply_c=[34.0, 30.0, 27.0], outdoor_c=[-7.0, 2.0, 7.0], **points)
     np.testing.assert_allclose(at, [2.8, 4.6, 6.0])
-    # halfway between the lifts of 41 and 28 K
-    shares = 2.8 * 41 / 307.15, 4.6 * 28 / 303.15
-    by_hand = (shares[0] + shares[1]) / 2 * (40.0 + 273.15) / 34.5
+    # 0.7 of the way from 2 to 7 °C outdoors, lifts of 28 and 20 K; 40 - 5.5 = 34.5 K
+    shares = 2.8 * 41 / 307.15, 4.6 * 28 / 303.15, 6.0 * 20 / 300.15
+    by_hand = (0.3 * shares[1] + 0.7 * shares[2]) * (40.0 + 273.15) / 34.5
     assert float(cop_between_points(supply_c=40.0, outdoor_c=5.5, **points)) == pytest.approx(by_hand)
     # beyond the ends: the same share above, the same lift below
     assert float(cop_between_points(supply_c=55.0, outdoor_c=-7.0, **points)) == pytest.approx(shares[0] * 328.15 / 62)
@@ -57,6 +57,20 @@ def test_test_points_give_their_own_cop_and_between_them_the_share_of_the_ideal(
     for bad in ({"test_cop": (2.8, 4.6)}, {"test_supply_c": (34.0, 2.0, 27.0)}):
         with pytest.raises(ValueError, match="warmer supply"):
             cop_between_points(supply_c=35.0, outdoor_c=0.0, **{**points, **bad})
+
+
+def test_points_of_one_lift_keep_their_own_figures() -> None:
+    """A sheet as EN 14511 has it: A2/W35 and A12/W45 lie 33 K apart both, A-7/W35 and A2/W44 42 K."""
+    sheet = [(-7, 35, 2.8), (2, 35, 3.4), (2, 44, 2.8), (7, 35, 4.5), (12, 35, 5.2), (12, 45, 4.0)]
+    points = {
+        f"test_{name}": [float(row[i]) for row in sheet] for i, name in enumerate(("outdoor_c", "supply_c", "cop"))
+    }
+    given = cop_between_points(outdoor_c=points["test_outdoor_c"], supply_c=points["test_supply_c"], **points)
+    np.testing.assert_allclose(given, points["test_cop"])
+    # at 2 °C and 39.5 °C halfway between its own two points; colder than any point the coldest one's share
+    half = (3.4 * 33 / 308.15 + 2.8 * 42 / 317.15) / 2 * 312.65 / 37.5
+    assert float(cop_between_points(outdoor_c=2.0, supply_c=39.5, **points)) == pytest.approx(half)
+    assert float(cop_between_points(outdoor_c=-17.0, supply_c=35.0, **points)) == pytest.approx(2.8 * 42 / 52)
 
 
 def test_carnot_is_the_ratio_of_absolute_temperatures(published) -> None:

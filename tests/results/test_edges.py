@@ -12,9 +12,9 @@ from results.test_season_by_hand import common, hourly, house, offer, zone_of
 
 from costsim.physics.demand import ROUNDING_W
 from costsim.results import season, zones
-from costsim.results.assumptions import _pounds
 from costsim.results.clock import wall_times
 from costsim.results.cycling import too_many_starts
+from costsim.results.price_assumptions import _pounds
 from costsim.results.recovery import recovery_of
 from costsim.results.result import CoolTank, Result, UseSeason
 from costsim.results.solar import _mean, solar_share

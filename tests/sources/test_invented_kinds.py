@@ -137,6 +137,7 @@ def broken(**said: Any) -> str:
     ("said", "told"),
     [
         ({"market_list": "gas boiler output"}, "a market_list that there is, not 'gas boiler output': electric boiler output, gas"),
+        ({"over_outdoor": ("shares",)}, "over_outdoor, the names of its fields that have one value for each temperature"),
         ({"symbol": "flames"}, "a symbol that there is, not 'flames': element, flame, logs, fan, collector"),
         ({"burns_fuel": False}, "burns_fuel = True, since its fuel is natural gas"),
         ({"uncertain_efficiency": BURNERS}, "uncertain_efficiency with its own upper limit, since 130 % is above 100 %"),

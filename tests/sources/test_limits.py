@@ -166,6 +166,8 @@ def test_plain_control_takes_nothing_and_would_pause_after_twelve_hours() -> Non
         ("solar", {"store": True}, "cannot be told to store"),
         ("solar", {"backup_only": True}, "cannot be told to store"),
         ("heat_pump", {"outputs": ["5 kW", "8 kW", "9 kW"]}, "2 temperatures but 3 outputs"),
+        ("heat_pump", {"circuit_head_flow": "5 gpm"}, "has the flow of a pressure drop but no drop"),
+        ("heat_pump", {"outputs": ["5 kW", "8 apples"]}, "the unit 'apples' is not known"),
         ("heat_pump", {"outdoor": ["7 degC", "-7 degC"]}, "outdoor temperatures must rise"),
         ("wood", {"store": True}, "a fire cannot be told to store"),
         ("wood", {"backup_only": True}, "or to stand by"),

@@ -38,7 +38,7 @@ _seen: list[str] = []
 def _hook(event: str, arguments: tuple[Any, ...]) -> None:
     if _watched and event == "open" and isinstance(arguments[0], str | bytes | os.PathLike):
         name = os.fsdecode(arguments[0])
-        if any(name == one or os.path.realpath(name) == one for one in _watched):
+        if name in _watched or os.path.realpath(name) in _watched:
             _seen.append(name)
             raise PermissionError(13, "a file was opened that no study may open", name)
 

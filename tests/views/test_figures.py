@@ -265,3 +265,59 @@ def test_capacity_failures_and_hours_too_cold() -> None:
     assert (
         charts.unmet_calendar_chart(result, result.options[1], "si").data[0].zmax > 0
     )  # no step of colour of no height
+
+
+# Converted by hand, with the factors of NIST SP 811, appendix B.8: 1 kWh is 3,412.14 Btu (International Table), 1 W 3.41214 Btu/h, 1 ft²
+# 0.092 903 04 m²; °F is 1.8 °C + 32.
+
+
+@pytest.mark.parametrize(("system", "january", "unit"), [("si", 744.0, "kWh"), ("us", 2.53863, "MMBtu")])
+def test_a_kilowatt_all_january_is_744_kilowatt_hours(system: str, january: float, unit: str) -> None:
+    months = np.repeat([1, 2], [744, 672])
+    hourly = SimpleNamespace(heat_w=np.where(months == 1, 1000.0, 0.0)[None], unmet_w=np.where(months == 2, 500.0, 0.0))
+    option = SimpleNamespace(
+        name="o", hourly=hourly, sources=[SimpleNamespace(name="s")], unmet=SimpleNamespace(hours=672)
+    )
+    figure = charts.monthly_chart(SimpleNamespace(months=months), option, system)  # type: ignore[arg-type]
+    heat, short = figure.data
+    assert list(heat.y[:2]) == NEAR([january, 0.0], rel=1e-5)
+    # half a kilowatt in 672 hours of February: 336 kWh, or 1.14648 million Btu
+    assert list(short.y[:2]) == NEAR([0.0, 336.0 if system == "si" else 1.14648], rel=1e-5)
+    assert figure.layout.yaxis.title.text == unit
+
+
+@pytest.mark.parametrize(("system", "at", "power", "design"), [("si", -9.0, 5.0, -15.0), ("us", 14.0, 17.0607, 5.0)])
+def test_ten_below_zero_stands_at_fourteen_fahrenheit(system: str, at: float, power: float, design: float) -> None:
+    weather, result = SimpleNamespace(outdoor_c=np.full(24, -10.0)), SimpleNamespace(design_outdoor_c=-15.0)
+    figure = charts.demand_chart(result, weather, np.full(24, 5000.0), system)  # type: ignore[arg-type]
+    hours, heat = figure.data
+    # steps of 2 °C from -10 to -8, of 4 °F from 12 to 16
+    assert (list(hours.x), list(hours.y), list(heat.y)) == ([at], [24], NEAR([power], rel=1e-5))
+    assert figure.layout.shapes[0].x0 == NEAR(design)
+
+
+@pytest.mark.parametrize(
+    ("system", "powers", "load", "room"),
+    [("si", (12.0, 9.0, 6.0), 8.0, (20.0, 0.0)), ("us", (40.9457, 30.7093, 20.4728), 27.2971, (68.0, 32.0))],
+)
+def test_capacity_and_cold_rooms_in_both_systems(
+    system: str, powers: tuple[float, ...], load: float, room: tuple[float, ...]
+) -> None:
+    source = SimpleNamespace(name="s", rated_w=12e3, derated_w=9e3, delivered_w=6e3)
+    failure = SimpleNamespace(what="s", room_c=np.array([20.0, 0.0]), lowest_c=0.0)
+    option = SimpleNamespace(option="o", sources=[source], failures=[failure])
+    figure = charts.capacity_chart(option, 8000.0, system)  # type: ignore[arg-type]
+    assert [bar.y[0] for bar in figure.data] == NEAR(list(powers), rel=1e-5)
+    assert figure.layout.shapes[0].y0 == NEAR(load, rel=1e-5)
+    figure = charts.cooling_chart(option, system)  # type: ignore[arg-type]
+    assert list(figure.data[0].y) == NEAR(list(room))
+    assert figure.layout.shapes[0].y0 == NEAR(room[1])  # water freezes
+
+
+def test_ten_square_metres_are_108_square_feet() -> None:
+    steps = [CollectorStep(10.0, 3.6e9, 1.8e9, 0.1, 900.0, None, 10.0)]
+    useful, dumped, saved = charts.collector_chart(steps, "$", "us").data
+    assert useful.x[0] == NEAR(107.639, rel=1e-5)
+    # 1,000 kWh useful, 500 dumped
+    assert (useful.y[0], dumped.y[0]) == (NEAR(3.41214, rel=1e-5), NEAR(1.70607, rel=1e-5))
+    assert saved.y[0] == NEAR(0.929030, rel=1e-5)  # 10 $ a square metre

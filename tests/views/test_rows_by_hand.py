@@ -9,6 +9,8 @@ import numpy as np
 import pytest
 from views.made import but
 
+from costsim.bills.fit import Fit
+from costsim.study.uses import HotWater
 from costsim.views import text_fit
 from costsim.views.text_decision import _winner
 from costsim.views.text_layout import fill_lines, half_rows, loop_rows, summary
@@ -82,7 +84,8 @@ def test_what_is_filled_in() -> None:
 DAY = np.datetime64("2024-01-15")
 FIT = SimpleNamespace(
     bills=SimpleNamespace(fuel="electricity"), loss_w_k=201.4, loss_band_w_k=(180.4, 222.6), line=SimpleNamespace(balance_c=16.04, base_w=100.0),
-    balance_band_c=(15.0, 17.0), design_load_w=6040.0, design_band_w=(5000.0, 7000.0), design_c=-10.4, meets_limits=True, annual_j=None, annual_base_j=0.0,
+    balance_band_c=(15.0, 17.0), design_load_w=6040.0, design_band_w=(5000.0, 7000.0), design_c=-10.4, meets_limits=True, usual_balance=True,
+    annual_j=None, annual_base_j=0.0,
     annual_band_j=(0.0, 0.0), efficiency=SimpleNamespace(value=0.9, low=0.85, high=0.95), r2=0.9812, cv_rmse=0.0834, nmbe=-0.00001,
 )  # fmt: skip
 
@@ -94,16 +97,35 @@ def test_a_house_as_its_bills_show_it() -> None:
     )
     change = SimpleNamespace(day="2024-03-01", ratio=0.8, ratio_band=(0.7, 0.9))
     for part, told in ((True, True), (False, False)):
-        found: Any = SimpleNamespace(now=but(FIT, meets_limits=not part), change=change, is_part=part, before=None)
+        found: Any = SimpleNamespace(now=FIT, change=change, is_part=part, before=None)
         text = text_fit.fit_sentence(found, "si")
         assert ("bills since 2024-03-01 the house" in text) is told
-        assert ("treat this as rough" in text) is part
         lines = text_fit.change_lines(found, "si")
         assert "-20% (-30% to -10%) fuel for each kelvin" in lines[0]
         assert ("Too few bills follow" in lines[1]) is not part
     before: Any = SimpleNamespace(now=FIT, change=change, is_part=True, before=but(FIT, loss_w_k=250.0))
     assert text_fit.change_lines(before, "si")[2] == "Before, it lost 250 W/K by the same efficiency."
     assert text_fit.change_lines(but(before, change=None), "si") == []
+
+
+def test_what_speaks_against_taking_a_house_from_bills() -> None:
+    assert text_fit.doubts(FIT, "us") == []  # type: ignore[arg-type]
+    rough = text_fit.doubts(but(FIT, meets_limits=False), "us")
+    assert rough == ["The bills do not follow the weather closely, so treat this as rough."]
+    # 4.4 °C is 39.9 °F; 10 and 20 °C are 50 and 68 °F
+    (cold,) = text_fit.doubts(but(FIT, usual_balance=False, line=SimpleNamespace(balance_c=4.4)), "us")
+    assert "above some 50 °F to 68 °F outdoors (common practice, no source)" in cold
+    assert "none above 39.9 °F is unlikely" in cold
+    limits = [Fit.usual_balance.fget(SimpleNamespace(line=SimpleNamespace(balance_c=c))) for c in (9.9, 10, 20, 20.1)]  # type: ignore[attr-defined]
+    assert limits == [False, True, True, False]
+
+
+def test_what_a_house_from_bills_leaves_out() -> None:
+    fit, dry = but(FIT, annual_base_j=3.6e9), SimpleNamespace(use=())
+    wet: Any = SimpleNamespace(use=(HotWater(kind="hot_water", people=3),))
+    assert "1,000 kWh a year of these bills" in text_fit.base_left_out(fit, dry, "si")  # 3.6e9 J is 1,000 kWh
+    assert text_fit.base_left_out(FIT, dry, "si") == ""  # type: ignore[arg-type]
+    assert text_fit.base_left_out(fit, wet, "si") == ""
 
 
 def test_how_well_the_line_fits() -> None:

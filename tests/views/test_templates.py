@@ -22,7 +22,7 @@ from costsim.views.templates import (
 from costsim.views.todays_heater import asked_at, carry_renewal, keep_todays
 
 LARGE = [key for key, one in TEMPLATES.items() if one.gallons >= LARGE_GALLONS]
-SMALL = [key for key, one in TEMPLATES.items() if 0 < one.gallons < LARGE_GALLONS]
+SMALL = [key for key, one in TEMPLATES.items() if 0 < one.gallons < LARGE_GALLONS and not one.heats_water]
 
 
 def add(data: dict[str, Any], key: str) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from costsim.views import text_layout, text_verify
 from costsim.views.hot_tank import cool_tank_sentence
 
 KWH = 3.6e6
+CASE: Any = SimpleNamespace(currency="$")
 
 
 def some(**more: Any) -> Any:
@@ -22,15 +23,19 @@ def some(**more: Any) -> Any:
 def test_a_verification_prints_what_was_avoided_and_read_where_there_is_any(monkeypatch: pytest.MonkeyPatch) -> None:
     for name, value in (
         ("gap", ("head", ["a"], [["b"]])), ("verify_sentence", "SAID"), ("by_bill", (["a"], [["b"]])), ("measures", ["M"]), ("measure_details", ["D"]),
-        ("avoided_lines", ["one", "two"]),
+        ("avoided_lines", ["one", "two"]), ("doubts", []), ("base_left_out", ""),
     ):  # fmt: skip
         monkeypatch.setattr(text_verify, name, lambda *_, value=value: value)
-    found: Any = some(avoided=None, notes=(), bills=some(fuel="gas"))
-    parts = text_verify.printed_verification(found, "si", "$", "NEXT").split("\n\n")
+    found: Any = some(avoided=None, notes=(), bills=some(fuel="gas"), fit=some(now=1))
+    parts = text_verify.printed_verification(found, "si", CASE, "NEXT").split("\n\n")
     assert (parts[0], parts[-1], len(parts)) == ("SAID", "NEXT", 5)
     assert parts[1].endswith("* more than a quarter off")
-    more = text_verify.printed_verification(some(avoided=1, notes=("n",), bills=found.bills), "si", "$", "NEXT")
+    more = text_verify.printed_verification(but(found, avoided=1, notes=("n",)), "si", CASE, "NEXT")
     assert more.split("\n\n")[4:] == ["one\n  two", "What was read\n  n", "NEXT"]
+    monkeypatch.setattr(text_verify, "doubts", lambda *_: ["rough"])
+    monkeypatch.setattr(text_verify, "base_left_out", lambda *_: "water")
+    careful = text_verify.printed_verification(found, "si", CASE, "NEXT")
+    assert careful.split("\n\n")[4:] == ["Take care\n  rough\n  water", "NEXT"]
 
 
 def test_measures_by_name_say_whether_they_are_within_their_limits() -> None:

@@ -41,7 +41,7 @@ def test_a_building_that_was_read_is_printed_with_what_is_missing() -> None:
     assert head == "Barn: 1 surfaces with area and U-value"
     rows = [line.split() for line in table.split("\n")[1:]]
     assert rows[0] == ["Wall", "120.0", "m²", "0.457", "W/(m²", "K)", "50%", "27.4", "W/K"]
-    assert rows[1][:5] == ["air,", "20.00", "changes", "an", "hour"]
+    assert rows[1][:5] == ["air,", "20.00", "changes", "an", "hour,"]
     assert rows[2] == ["together", "67.4", "W/K"]
     assert "air" not in house(models=lambda: ([], None))
     assert "together" not in house(models=lambda: ([], None))

@@ -1,0 +1,53 @@
+"""Sun for hot water among the five questions."""
+
+from __future__ import annotations
+
+import pytest
+from dashboard.app import opened, press, said, turn
+from streamlit.testing.v1 import AppTest
+
+
+def answered() -> AppTest:
+    """A house that burns 900 gallons of propane today."""
+    app = opened("start")
+    app.selectbox(key="start/place").set_value("greensboro.csv").run()
+    app.selectbox(key="start/now").set_value("propane").run()
+    for key, text in {"area": "1500", "used": "900"}.items():
+        app.text_input(key=f"start/{key}").set_value(text).run()
+    return app
+
+
+@pytest.mark.long
+def test_sun_for_hot_water_is_chosen_beside_what_heats_today_and_asks_for_people() -> None:
+    app = answered()
+    assert not any(one.key == "start/people" for one in app.selectbox)
+    app.session_state["start/considered"] = ["sun_water_propane"]
+    app.run()
+    assert "Every option then heats the tap water too: today's bill comes out higher than yours" in said(app)
+    app.checkbox(key="start/hot_water").check().run()
+    assert "today's bill comes out higher" not in said(app)
+    assert "What heats the house today stays in: Propane with sun for hot water." in said(app)
+    app.selectbox(key="start/people").set_value("4").run()
+    app.text_input(key="start/quote/sun_water_propane").set_value("9,000").run()
+    press(app, "Show my answer")
+    turn(app, "decide")
+    assert "Every cost here is for heating alone" not in said(app)
+    data = app.session_state["typed"]
+    assert data["use"] == [{"kind": "hot_water", "people": 4}]
+    assert data["option"][1]["first_cost"] == "9000 $"
+    assert "service" not in data["prices"]["propane"]
+    turn(app, "start")
+    assert app.selectbox(key="start/people").value == "4"
+
+
+@pytest.mark.long
+def test_a_town_without_sunshine_is_told_before_the_answer_and_not_by_a_fault_of_its_file() -> None:
+    app = answered()
+    app.selectbox(key="start/place").set_value("Duluth, MN").run()
+    app.session_state["start/considered"] = ["sun_water_propane"]
+    app.run()
+    assert "press “Give it sunshine”, type the twelve values of Clearness" in said(app)
+    press(app, "Show my answer")
+    told = said(app)
+    assert "give the year sunshine, which Propane with sun for hot water needs" in told
+    assert "radiation" not in told
