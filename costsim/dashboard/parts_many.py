@@ -244,12 +244,12 @@ def _show(summary: dict[str, Any]) -> None:
             say(line)
     if summary["look"]:
         table(*look_rows(summary))
-        if look_note(summary):
-            say(look_note(summary))
+        if look_note(summary, on_page=True):
+            say(look_note(summary, on_page=True))
     for one in halves(*total_rows(summary)):
         table(*one)
-    for line in coldest_lines(summary):
-        say(literal(line))
+    for line in coldest_lines(summary, on_page=True):
+        say(line)
     if summary["by_group"]:
         table(*group_rows(summary))
     with st.container(horizontal=True):

@@ -199,15 +199,16 @@ def unmet_home_rows(summary: Mapping[str, Any]) -> Table:
     return [tr("unmet heat in a year"), *_headings(summary), tr("homes with over {most} unmet h", most=most)], rows
 
 
-def coldest_lines(summary: Mapping[str, Any]) -> list[str]:
-    """Which homes lack heat for longest, a line for each option that leaves any short."""
+def coldest_lines(summary: Mapping[str, Any], *, on_page: bool = False) -> list[str]:
+    """Which homes lack heat for longest, a line for each option that leaves any short; a page names its button, not a file."""
     lines = []
     for one in summary["coldest"]:
         named = ", ".join(
             tr("{home} {hours} h", home=each["home"], hours=f"{each['hours']:,.0f}") for each in one["homes"]
         )
         left = one["rows"] - len(one["homes"])
-        more = tr("; {left} more stand in homes.csv (Every home)", left=f"{left:,}") if left else ""
+        where = tr("Every home as CSV") if on_page else "homes.csv"
+        more = tr("; {left} more stand in {where}", left=f"{left:,}", where=where) if left else ""
         lines.append(
             tr(
                 "Short of heat with {option}, longest first: {homes}{more}.",
