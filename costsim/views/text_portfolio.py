@@ -308,7 +308,21 @@ def today_lines(summary: Mapping[str, Any]) -> list[str]:
         else:
             lines.append(tr("{value}: {homes} left out here: {why}.", value=value, homes=homes, why=one["why"]))
     head = tr("Each home against its own heating of today, as {column} says:", column=today["column"])
-    return [f"{head} {' '.join(lines)}", *_all_today(summary)]
+    return [f"{head} {' '.join(lines)}", *_words_of_today(summary), *_all_today(summary)]
+
+
+def _words_of_today(summary: Mapping[str, Any]) -> list[str]:
+    """Which words for today's heating are understood; nothing where all are."""
+    if all(one["option"] or not one["value"] for one in summary["today"]["by_value"]):
+        return []
+    names = ", ".join(one["name"] for one in summary["options"])
+    return [
+        tr(
+            "Understood are the options by name ({names}), and what an option heats with alone: natural gas (gas, nat. gas), propane (LP),"
+            " heating oil (oil, oil #2), electric (elec, electric baseboard), wood (cordwood), pellets, heat pump.",
+            names=names,
+        )
+    ]
 
 
 def _all_today(summary: Mapping[str, Any]) -> list[str]:
