@@ -28,6 +28,7 @@ from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import BTU_J, HOUR_S
 from costsim.views import charts
+from costsim.views.homes_today import today_lines
 from costsim.views.homes_totals import (
     fuel_lines,
     group_rows,
@@ -46,7 +47,6 @@ from costsim.views.text_portfolio import (
     pair_rows,
     shift_rows,
     swallowed_line,
-    today_lines,
     unmet_home_rows,
 )
 from costsim.weather import Weather
