@@ -268,7 +268,7 @@ def simulate_scenarios(
 
 
 def _simulate_option(
-    years: Sequence[LoweredStudy], option: Option, scenarios: Scenarios, told: Callable[[float], None]
+    years: Sequence[LoweredStudy], option: Option, scenarios: Scenarios, progress: Callable[[float], None]
 ) -> BatchResult:
     level = scenarios.curtailment if controlled(option) else np.ones(len(scenarios.curtailment))
     winter = np.zeros(len(level))
@@ -285,7 +285,7 @@ def _simulate_option(
         picked = np.flatnonzero(rows == number)
 
         def part_told(share: float, number: int = number) -> None:
-            told((number + share) / len(groups))
+            progress((number + share) / len(groups))
 
         shift = scenarios.winter_k[picked]
         if colder_by:
@@ -343,7 +343,7 @@ def _simulate_group(
     scenarios: Scenarios,
     picked: NDArray[np.int64],
     winter_k: Floats,
-    told: Callable[[float], None],
+    progress: Callable[[float], None],
 ) -> BatchResult:
     """Scenarios of one weather year, one number of curtailment hours and one order of prices."""
     common = option_study(common, option)
@@ -361,5 +361,5 @@ def _simulate_group(
         loss_w_k=common.loss_w_k * scenarios.load[picked],
         shift_k=scenarios.setpoint_spread_k[picked] + winter_k + _with_load_k(common, scenarios.load[picked]),
         efficiency=efficiency,
-        progress=told,
+        progress=progress,
     )

@@ -18,6 +18,9 @@ def box(label: str, key: str, *, icon: str | None = None, wrong: bool = False) -
 
 def follow(widget: str, value: Any) -> None:
     """Let a widget show what the study says."""
-    # a widget that was not drawn for a while has been forgotten and would come back with its first value
-    if widget not in st.session_state or st.session_state[widget] != value:
+    drawn_on: dict[str, Any] = st.session_state.setdefault("drawn_on", {})
+    page = st.session_state.get("page")
+    # forgotten since it was last drawn, or for Streamlit another widget since it stands on another page: it would begin empty
+    if widget not in st.session_state or st.session_state[widget] != value or drawn_on.get(widget) != page:
         st.session_state[widget] = value
+    drawn_on[widget] = page

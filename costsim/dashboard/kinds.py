@@ -11,7 +11,7 @@ from pydantic.fields import FieldInfo
 from costsim.study.heat_loss import Surface
 from costsim.study.loop_group import Loops
 from costsim.study.outdoor_uses import Profile
-from costsim.study.prices import PriceBlock, PricePeriod
+from costsim.study.prices import PriceBlock, PriceDemand, PricePeriod
 from costsim.study.schedules import HouseZone, Setback
 from costsim.study.uses import HotWater
 from costsim.units.fields import QuantityField, choices_of, file_key, in_words
@@ -25,9 +25,11 @@ STARTERS: dict[type[BaseModel], dict[str, Any]] = {
     Profile: {"hours": "heat.csv"},
     Loops: {"count": 6, "length": "250 ft", "flow": "0.6 gpm"},
     PricePeriod: {"name": "Peak", "energy": "0.30 $/kWh", "windows": ["16:00-21:00"], "days": "Mon-Fri"},
+    PriceDemand: {"price": "0 $/kW"},
     PriceBlock: {"up_to": "1000 kWh/month", "energy": "0.12 $/kWh"},
 }
-"""What a new table says where its required fields alone would not do; examples, to be replaced."""
+"""What a new table says where its required fields alone would not do; examples, to be replaced. A demand charge begins at nothing, so that
+no bill rises by a price that nobody pays."""
 
 
 def key_of(name: str, field: FieldInfo) -> str:

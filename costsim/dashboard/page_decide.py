@@ -380,7 +380,12 @@ def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Lik
                 "Scenarios of winters, heat losses, prices and efficiencies; their ranges are on the Certainty page."
             ),
         )
-        chart(cost_by_option(answer.result, sure), "cost" if sure else "cost-first", cost_alt(answer.result, sure))
+        chart(
+            cost_by_option(answer.result, sure),
+            "cost" if sure else "cost-first",
+            cost_alt(answer.result, sure),
+            half=True,
+        )
         examples = st.session_state.get("examples", set())
         if invented := example_prices(answer.case, examples, state.units_system()):
             st.info(state.literal(invented), icon=":material/edit:")

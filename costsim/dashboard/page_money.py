@@ -9,11 +9,16 @@ from costsim.dashboard.first_cost import draw_stale
 from costsim.dashboard.form import draw_model
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Context, page
-from costsim.study.case import Option
+from costsim.study.case import Case, Option
 from costsim.study.economics import Economics
 from costsim.words import tr
 
 COSTS = ("first_cost", "rebate", "maintenance", "replacement", "replacement_year")
+
+
+def unkept(case: Case) -> list[str]:
+    """Names of the options for which neither upkeep nor a replacement is counted."""
+    return [one.name for one in case.options if not one.maintenance_per_year and not one.replacement_money]
 
 
 @page("money", "Money", group="Risk", place=80, edits=("economics",))
@@ -28,6 +33,16 @@ def draw(context: Context) -> None:
                 parts_decision.verdicts(answer.case, answer.weather, answer.result)
     form = Form(context.faults, context.system, state.currency() or "$")
     st.header(tr("Costs besides the bills"))
+    if answer is not None and (names := unkept(answer.case)):
+        st.caption(
+            state.literal(
+                tr(
+                    "Nothing is counted for upkeep, nor for a new one within {years} years, of: {names}. Type below what you know of it.",
+                    years=answer.case.economics.study_period,
+                    names=", ".join(names),
+                )
+            )
+        )
     hide = [name for name in Option.model_fields if (Option.model_fields[name].alias or name) not in COSTS]
     for at, option in enumerate(state.get(("option",)) or []):
         st.markdown(f"**{state.literal(str(option.get('name', at + 1)))}**")

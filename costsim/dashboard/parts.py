@@ -15,7 +15,7 @@ from costsim.dashboard.kinds import starter
 from costsim.dashboard.odds import likely
 from costsim.dashboard.registry import Answer
 from costsim.dashboard.trial import tried
-from costsim.dashboard.widgets import chart, explain, long_work, pick, say, small_table, table
+from costsim.dashboard.widgets import chart, explain, long_work, on_phone, pick, say, small_table, table
 from costsim.report.facts import fact_text
 from costsim.results.result import CAUSES, Result
 from costsim.study.case import Case
@@ -23,7 +23,7 @@ from costsim.study.program import Program
 from costsim.units.fields import in_words
 from costsim.units.quantity import show
 from costsim.views import charts
-from costsim.views.answer import called
+from costsim.views.answer import called, ranked
 from costsim.views.cold_rooms import coldest, coldest_rooms, fall_sentence, room_rows
 from costsim.views.headline import roughly
 from costsim.views.own_generation import own_generation_rows
@@ -78,7 +78,8 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         st.markdown(f"**{title}**")
         for line in lines:
             say(line)
-    option = pick(result, "option/cold", coldest(result, rooms))
+    short = any(not carries(one) for one in result.options)
+    option = pick(result, "option/cold", coldest(result, rooms) if short else ranked(result)[0].name)
     if option.unmet.hours:
         chart(charts.unmet_calendar_chart(result, option, system), "calendar")
         for cause, joule in option.unmet.by_cause_j.items():
@@ -185,11 +186,19 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     headings, rows = breakeven_rows(case, turned, system)
     if trial:
         headings = [tr("now, tried or paid") if one == tr("today") else one for one in headings]
+    if on_phone():  # who is cheaper decides; the other columns would push it past the edge
+        headings, rows = _winners_first(headings, rows)
     table(headings, rows)
     for line in moved_together(case, turned):
         st.caption(state.literal(line))
     _map(case, weather, system)
     explain(how_sure(case, result, system))
+
+
+def _winners_first(headings: list[str], rows: list[list[str]]) -> tuple[list[str], list[list[str]]]:
+    """A table of break-even prices with the two columns of who is cheaper behind the price's name."""
+    first, *others = ([row[0], *row[4:], *row[1:4]] for row in (headings, *rows))
+    return first, others
 
 
 def _map(case: Case, weather: Weather, system: str) -> None:

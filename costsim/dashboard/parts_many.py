@@ -135,7 +135,7 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 def _run(
     case: Case, weather: Weather, name: str, content: bytes, peak: str, system: str, by: str, sizes: str,
-    told: Callable[[float], None],
+    progress: Callable[[float], None],
 ) -> dict[str, Any] | None:  # fmt: skip
     allow(MOST_TABLE_SECONDS)
     try:
@@ -149,7 +149,7 @@ def _run(
 
         def both(done: int) -> None:
             _few(done)
-            told(done / rows if rows else 0.5)
+            progress(done / rows if rows else 0.5)
 
         try:
             found = open_homes(file, case)

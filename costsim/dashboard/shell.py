@@ -94,6 +94,7 @@ def _navigation(context: Context) -> Page:
 
 def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
     def draw() -> None:
+        st.session_state["page"] = page.key
         for line in st.session_state.pop("link_faults", []):
             st.warning(state.literal(tr("The link was not opened: {line}", line=line)))
         for line in missing(st.session_state["link_with"]):

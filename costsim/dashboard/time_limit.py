@@ -113,14 +113,14 @@ def in_time(work: Callable[[], Found], seconds: float | None = None) -> Found:
         raise InputError(Fault("", f"was stopped after {watch.seconds:.0f} s", remedy)) from None
 
 
-def beside(work: Callable[[], Found], told: Callable[[float], None], seconds: float) -> Found:
+def beside(work: Callable[[], Found], progress: Callable[[float], None], seconds: float) -> Found:
     """Do work in a thread of its own and tell meanwhile how much of the usual time is over, so that a page can be left.
 
     Parameters
     ----------
     work : callable
         Touches nothing of the page.
-    told : callable
+    progress : callable
         Called with a share below one, ten times a second. What it raises ends the work at its next step of Python.
     seconds : float
         Usual time.
@@ -145,7 +145,7 @@ def beside(work: Callable[[], Found], told: Callable[[float], None], seconds: fl
     try:
         while thread.is_alive():
             thread.join(0.1)
-            told(1.0 - math.exp(-(time.monotonic() - start) / seconds))
+            progress(1.0 - math.exp(-(time.monotonic() - start) / seconds))
     except BaseException:
         for one in there:
             one.end()

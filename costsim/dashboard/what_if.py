@@ -75,11 +75,11 @@ def _slider(key: str, number: float, unit: str, own: float) -> None:
     box = f"{widget}/typed/{number:g}"
     if st.session_state.get(widget) != number:
         st.session_state[widget] = number
-    label = state.literal(f"{tr(in_words(key))}, {pretty_unit(unit)}")
+    label = f"{tr(in_words(key))}, {pretty_unit(unit)}"
     digits = len(_figures(number).partition(".")[2])
     row = st.container(horizontal=True, gap="small", vertical_alignment="bottom")
     row.select_slider(
-        label,
+        state.literal(label),
         price_steps(own, number),
         key=widget,
         format_func=_figures,

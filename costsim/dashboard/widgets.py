@@ -27,6 +27,8 @@ from costsim.words import tr
 Found = TypeVar("Found")
 MOST_BROKEN = 100
 """Rows of a table that a phone is shown with its words broken into lines."""
+ONE_LINE = 100
+"""Letters of a title that a whole page's width holds in one line."""
 
 
 def say(text: str) -> None:
@@ -113,9 +115,15 @@ def numbers_of(cells: Sequence[str]) -> list[float] | None:
     return found if len(units) == 1 else None
 
 
-def chart(figure: Any, key: str, alt: str = "") -> None:
-    """Draw a figure without the row of buttons, which covers titles on a phone; `alt` says it in a sentence."""
+def chart(figure: Any, key: str, alt: str = "", *, half: bool = False) -> None:
+    """Draw a figure without the row of buttons, which covers titles on a phone; `alt` says it in a sentence.
+
+    A title that is broken for a phone stands in one line elsewhere, unless the figure has but `half` the page.
+    """
     title = getattr(getattr(figure.layout, "title", None), "text", "") or ""
+    if "<br>" in title and len(title) <= ONE_LINE and not half and not on_phone():
+        saved = 20 * title.count("<br>")
+        figure.update_layout(title_text=title.replace("<br>", " "), margin_t=(figure.layout.margin.t or saved) - saved)
     words = alt or tr("Chart: {title}. Its figures are in the tables on this page.", title=title.replace("<br>", " "))
     st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False}, alt=words)
 

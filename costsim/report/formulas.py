@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from costsim.physics.fluids import FILL_C
 from costsim.report.basis import Basis
 from costsim.report.water import density_text
-from costsim.results.cautions import sources_of
+from costsim.results.cautions import sources_with
 from costsim.study.emitter_parts import floor_share
 from costsim.study.zone_loops import mean_kept_c
 from costsim.units.quantity import BTU_J, HOUR_S, show
@@ -145,7 +145,7 @@ def _resistance(resistance_k_w: float, system: str) -> str:
 def _sources(basis: Basis) -> Iterator[Row]:
     """What the sources say themselves, each row once."""
     height = basis.common.surroundings.altitude_m
-    yield from dict.fromkeys(row for source in sources_of(basis.case) for row in source.formulas(height))
+    yield from dict.fromkeys(row for source in sources_with(basis.case) for row in source.formulas(height))
 
 
 def _parts(basis: Basis) -> Iterator[Row]:

@@ -67,7 +67,7 @@ def cautions_of(
     return tuple(caution for maker in _MAKERS for caution in maker(case, site))
 
 
-def sources_of(case: Case) -> list[HeatSource]:
+def sources_with(case: Case) -> list[HeatSource]:
     """Every source in any option; units of one name may differ in flue or circuit."""
     return [source for option in case.options for source in option.sources]
 
@@ -89,7 +89,7 @@ def _flues(burning: Sequence[HeatSource]) -> str:
 
 @_caution
 def _carbon_monoxide(case: Case, _: Site) -> Iterator[Caution]:
-    burning = [source for source in sources_of(case) if source.burns_fuel]
+    burning = [source for source in sources_with(case) if source.burns_fuel]
     air = " and ".join(dict.fromkeys(source.air_standard for source in burning if source.air_standard)) or tr(
         "the code"
     )
@@ -123,7 +123,7 @@ _MAKERS.extend((fires, return_water))
 def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
     """What the sources and their fuels say; those that say the same are named together."""
     told: dict[str, list[tuple[HeatSource, KindCaution]]] = {}
-    for source in sources_of(case):
+    for source in sources_with(case):
         for one in (*source.cautions(), *of_fuel(source)):
             if one.deadly == deadly:
                 told.setdefault(one.key, []).append((source, one))
@@ -142,7 +142,7 @@ def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
 
 @_caution
 def _electrical_work(case: Case, site: Site) -> Iterator[Caution]:
-    electric = [source for source in sources_of(case) if source.continuous_load]
+    electric = [source for source in sources_with(case) if source.continuous_load]
     if electric:
         lines = [line for line in map(circuit, electric) if line]
         short = tr("By a licensed electrician; wire and breaker for 125 % of the current, and room in the service.")
@@ -212,7 +212,7 @@ def _pressure(case: Case, site: Site) -> Iterator[Caution]:
 
 @_caution
 def _filled(case: Case, site: Site) -> Iterator[Caution]:
-    outdoors = [source for source in sources_of(case) if source.outdoors]
+    outdoors = [source for source in sources_with(case) if source.outdoors]
     yield from (Caution(*words) for words in (*freezing_words(case, site, outdoors), drinking_water_words(case)))
     yield from (Caution(*words) for words in (*hot_water_words(case, site.temperature), *absence_words(case)))
 

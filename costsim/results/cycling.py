@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine.lower import LoweredStudy
 from costsim.physics.cycling import starts_per_hour
 from costsim.sources import Offer
 from costsim.words import tr
@@ -42,3 +43,9 @@ def too_many_starts(offer: Offer, facts: Mapping[str, Any], cycle_j: float) -> s
         most_2=f"{most / MOST_STARTS:.1f}",
         most_starts=f"{MOST_STARTS:.0f}",
     )
+
+
+def switching_j(common: LoweredStudy) -> float:
+    """Heat that the tank takes between the temperatures at which a unit stops and starts [J]; nothing without a tank."""
+    tank = common.case.tank
+    return common.water.tank_j_k * tank.differential_k if tank is not None else 0.0

@@ -11,7 +11,7 @@ from costsim.engine.generation import export_terms, generation_j
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.demand import ROUNDING_W
 from costsim.physics.fuels import co2_kg
-from costsim.results.cycling import starts_of, too_many_starts
+from costsim.results.cycling import starts_of, switching_j, too_many_starts
 from costsim.results.recovery import Recovery, recovery_of
 from costsim.results.result import Hourly, SourceSeason, UseSeason
 from costsim.results.solar import SolarShare, solar_share
@@ -31,7 +31,9 @@ def option_warnings(
 ) -> tuple[str, ...]:
     """Warnings of an option: of its sources, of units that start too often, and of its own tank and floor beside the study's."""
     each = [warning for offer in offers for warning in offer.warnings]
-    starts = [too_many_starts(offer, source.facts, cycle_j(own)) for offer, source in zip(offers, sources, strict=True)]
+    starts = [
+        too_many_starts(offer, source.facts, switching_j(own)) for offer, source in zip(offers, sources, strict=True)
+    ]
     water = [
         text
         for text in (*own.water.short, *own.water.warnings)
@@ -52,7 +54,7 @@ def source_season(
     power_co2 = float(co2_kg(auxiliary_j, common.surroundings.co2_kg_per_j[ELECTRICITY]))
     made_j, unused_j = float((heat + unused).sum()) * HOUR_S, float(unused.sum()) * HOUR_S
     tally = dict(offer.tally(made_j, unused_j, int((unused > ROUNDING_W).sum()))) if offer.tally else {}
-    tally |= starts_of(offer, heat, cycle_j(common))
+    tally |= starts_of(offer, heat, switching_j(common))
     return SourceSeason(
         name=offer.name,
         kind=offer.kind,
@@ -158,9 +160,3 @@ def own_use(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> Se
         return self_use(own_j, heating_j, other_j)
     tariff = common.tariffs[ELECTRICITY]
     return heating_share(tariff, common.calendar, heating_j, other_j, own_j, export_terms(case))
-
-
-def cycle_j(common: LoweredStudy) -> float:
-    """Heat that the tank takes between the temperatures at which a unit stops and starts [J]; nothing without a tank."""
-    tank = common.case.tank
-    return common.water.tank_j_k * tank.differential_k if tank is not None else 0.0

@@ -6,7 +6,7 @@ import math
 
 from costsim.analysis.layout_plan import SPARE_SHARE
 from costsim.analysis.needs import contents_m3
-from costsim.results.cautions import sources_of
+from costsim.results.cautions import sources_with
 from costsim.study.case import Case
 from costsim.study.fluid import antifreeze_of, on_the_mix
 from costsim.units.quantity import show
@@ -21,7 +21,7 @@ def antifreeze_words(case: Case) -> str:
     case : Case
         With a floor or without one.
     """
-    sources = [source for source in sources_of(case) if source.outdoors]
+    sources = [source for source in sources_with(case) if source.outdoors]
     outdoors = ", ".join(dict.fromkeys(source.label for source in sources))
     if antifreeze_of(case)[0] == "none":
         return (

@@ -123,18 +123,18 @@ def roughly(share: float) -> str:
     Examples
     --------
     >>> roughly(0.732), roughly(0.765), roughly(0.96), roughly(0.52)
-    ('about 75%', 'about 75%', 'about 96%', 'little more than half')
+    ('about 75%', 'about 75%', 'about 96%', 'a little more than half')
     >>> roughly(0.48), roughly(0.31), roughly(0.002)
-    ('little less than half', 'about 30%', 'less than 1%')
+    ('a little less than half', 'about 30%', 'less than 1%')
     """
     if share < 1.0 - EVEN:
         if share < 0.01:
             return tr("less than 1%")
         return tr("about {share}", share=percent(share if share < 0.05 else round(share * 20.0) / 20.0))
     if share < 0.5:
-        return tr("little less than half")
+        return tr("a little less than half")
     if share < EVEN:
-        return tr("little more than half")
+        return tr("a little more than half")
     return (
         percent(share)
         if share > 0.99

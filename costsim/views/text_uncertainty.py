@@ -128,7 +128,7 @@ def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple
         if told.factor is None:
             other = tr("{cheaper}, never {rival}", cheaper=told.cheaper_below, rival=other)
         rows.append(
-            [one.price.replace("_", " "), f"{case.currency}{today:.3f}/{unit}", *turned, told.cheaper_below, other]
+            [one.price.replace("_", " "), _price(case.currency, today, unit), *turned, told.cheaper_below, other]
         )
     years = tr("over {years} years with the first costs", years=case.economics.study_period)
     return [
@@ -151,7 +151,18 @@ def _turned(case: Case, one: BreakEven | None, system: str) -> str:
     if price is None:
         return tr("never")
     amount, unit = case.prices[one.price].sold_price(one.price, price, system)
-    return f"{case.currency}{amount:.3f}/{unit}"
+    return _price(case.currency, amount, unit)
+
+
+def _price(coin: str, amount: float, unit: str) -> str:
+    """A price in three decimals, in cents from ten on, and without them from a hundred on.
+
+    Examples
+    --------
+    >>> _price("$", 0.1184, "kWh"), _price("$", 24.5, "ton"), _price("$", 227.613, "cord")
+    ('$0.118/kWh', '$24.50/ton', '$228/cord')
+    """
+    return f"{coin}{amount:,.{3 if amount < 10.0 else 2 if amount < 100.0 else 0}f}/{unit}"
 
 
 def printed_breakeven(case: Case, turns: Sequence[BreakEven], system: str) -> str:

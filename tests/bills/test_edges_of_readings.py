@@ -57,22 +57,7 @@ def told(call: Any, *args: Any, **more: Any) -> str:
     return str(caught.value)
 
 
-def test_codes_of_the_schema_name_fuel_and_unit() -> None:
-    # UomType, commodity and kinds of the ESPI schema (NAESB REQ.21)
-    fuels = {(1, -1): "electricity", (2, -1): "electricity", (7, -1): "natural_gas", (8, -1): "propane", (-1, 0): "electricity", (-1, 1): "natural_gas",
-             (0, 1): "natural_gas"}  # fmt: skip
-    for (commodity, service), fuel in fuels.items():
-        usable, _ = _sorted_out([channel([JAN], commodity=commodity, service=service)], "", "f")
-        assert usable[0][0] == fuel
-    for uom, fuel in ((72, "electricity"), (169, "natural_gas")):
-        assert _sorted_out([channel([JAN], commodity=-1, uom=uom)], "", "f")[0][0][0] == fuel
-    for uom in (31, 42, 72, 119, 128, 130, 132, 134, 169):
-        assert _sorted_out([channel([JAN], uom=uom)], "", "f")[0]
-    for codes, why in (({"uom": 5}, "in unit 5, which is no energy"), ({"uom": -1}, "without a unit"), ({"flow": 19}, "of energy fed into the grid"),
-        ({"commodity": 5}, "of commodity 5"),
-                       *(({"accumulation": code}, "of a register or of moments") for code in (1, 2, 3, 6, 12)), ({"uom": 31,
-                           "commodity": -1}, "of commodity -1")):  # fmt: skip
-        assert f"1 readings {why}" in told(_sorted_out, [channel([JAN], **codes)], "", "f")
+def test_meters_of_other_fuels_and_of_what_is_fed_in_are_passed_over_beside_one_that_counts() -> None:
     assert "passed over: 1 readings of natural gas" in told(
         _sorted_out, [channel([JAN], commodity=7)], "electricity", "f"
     )

@@ -62,6 +62,23 @@ def test_an_option_is_added_from_a_template_and_decides(server: str, page: Page)
     )
 
 
+def test_what_was_typed_is_shown_on_whichever_page_asks_for_it(server: str, page: Page) -> None:
+    """First costs stand on Money and on Sources; the page that is opened second showed them empty."""
+    page.size(1280, 1200)
+    page.open(f"{server}/sources?study=lantern_cottage")
+    costs = (
+        "[...document.querySelectorAll('[data-testid=stMain] input')]"
+        ".filter(e => (e.getAttribute('aria-label') || '').startsWith('First cost')).map(e => e.value)"
+    )
+    seen = page.run(costs)
+    assert any(seen)
+    for name in ("Money", "Sources", "Money"):
+        page.click_text("[data-testid=stSidebarNavLink]", name)
+        page.until(f"document.querySelector('[data-testid=stMain] h1')?.innerText.includes({name!r})")
+        page.settle()
+        assert page.run(costs) == seen, name
+
+
 def choose_place(page: Page, keyboard: bool = False) -> None:
     """Answer the first question: type a part of the station's name and take what is found."""
     label = "Weather station with winters like yours"

@@ -9,6 +9,11 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from costsim.dashboard import widgets
+from costsim.dashboard.kinds import starter
+from costsim.dashboard.page_money import unkept
+from costsim.dashboard.parts import _winners_first
+from costsim.study.prices import PriceDemand
+from costsim.views.charts import figure_of
 
 PHONES = (  # form of the names after MDN, "Browser detection using the user agent string"
     "Mozilla/5.0 (Linux; Android 10; K) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/130.0.0.0 Mobile Safari/537.36",
@@ -61,3 +66,37 @@ def test_a_long_table_and_a_desk_get_the_grid(monkeypatch: pytest.MonkeyPatch) -
     assert len(_drawn(widgets.MOST_BROKEN + 1).dataframe) == 1
     monkeypatch.setattr(widgets, "on_phone", lambda: False)
     assert len(_drawn(2).dataframe) == 1
+
+
+def test_break_even_prices_on_a_phone_say_first_who_is_cheaper() -> None:
+    headings, rows = _winners_first(["price of", "today", "on bills", "over years", "below", "above"], [["gas", "1", "2", "3", "A", "B"]])  # fmt: skip
+    assert headings == ["price of", "below", "above", "today", "on bills", "over years"]
+    assert rows == [["gas", "A", "B", "1", "2", "3"]]
+
+
+@pytest.mark.parametrize(("phone", "half", "lines"), [(True, False, 2), (False, True, 2), (False, False, 1)])
+def test_a_title_is_broken_only_where_there_is_no_room_for_it(
+    monkeypatch: pytest.MonkeyPatch, phone: bool, half: bool, lines: int
+) -> None:
+    drawn: list[Any] = []
+    monkeypatch.setattr(widgets, "on_phone", lambda: phone)
+    monkeypatch.setattr(widgets.st, "plotly_chart", lambda figure, **_: drawn.append(figure))
+    title = "Oil boiler: the week from Feb 7, hour by hour, as drawn"
+    widgets.chart(figure_of(title, "", ""), "week", half=half)
+    layout = drawn[0].layout
+    assert layout.title.text.replace("<br>", " ") == title
+    assert layout.title.text.count("<br>") + 1 == lines
+    assert layout.margin.t == 28 + 20 * lines
+
+
+def test_a_demand_charge_that_is_added_costs_nothing_until_its_price_is_typed() -> None:
+    assert starter(PriceDemand, "$") == {"price": "0 $/kW"}
+    assert starter(PriceDemand, "€") == {"price": "0 €/kW"}
+
+
+def test_options_without_upkeep_and_replacement_are_named() -> None:
+    def option(name: str, upkeep: float, anew: float) -> Any:
+        return SimpleNamespace(name=name, maintenance_per_year=upkeep, replacement_money=anew)
+
+    case: Any = SimpleNamespace(options=[option("A", 0.0, 0.0), option("B", 90.0, 0.0), option("C", 0.0, 8000.0)])
+    assert unkept(case) == ["A"]

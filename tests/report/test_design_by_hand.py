@@ -28,7 +28,8 @@ def blocks(monkeypatch: pytest.MonkeyPatch, routes: int = 1, band: float = 0.15,
     }
     made = basis(
         case__house=SimpleNamespace(**{"floor_area_m2": 100.0, "indoor_temperature_c": 20.0, "surface": (), "room": ()} | house),
-        common=SimpleNamespace(design_outdoor_c=-10.0, design_outdoor_source="typed", demand_w=np.full(8760, 1000.0)),
+        common=SimpleNamespace(design_outdoor_c=-10.0, design_outdoor_source="typed", demand_w=np.full(8760, 1000.0),
+                               surroundings=SimpleNamespace(altitude_m=0.0)),
         result=SimpleNamespace(
             route=SimpleNamespace(load_w=8000.0, band=band, words="a calculation"), weather_facts=facts, load_routes=[1] * routes
         ),

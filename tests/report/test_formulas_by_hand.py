@@ -35,7 +35,7 @@ def rows(system: str, *, floor: bool = True, tank: bool = True, **needs: Any) ->
     )  # fmt: skip
     with pytest.MonkeyPatch.context() as patch:
         burner = SimpleNamespace(formulas=lambda height: [("burner", "f", f"at {height:g} m", "s")])
-        patch.setattr(formulas, "sources_of", lambda case: [burner, burner])
+        patch.setattr(formulas, "sources_with", lambda case: [burner, burner])
         return {row[0]: row[2] for row in formulas.formula_rows(one)}
 
 

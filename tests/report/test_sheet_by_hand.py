@@ -273,12 +273,14 @@ def test_surfaces_and_the_air_of_each_room_are_told_with_what_they_lose() -> Non
     wall = SimpleNamespace(
         name="Wall", area_m2=40.0, u_value_known_w_m2k=0.3, typical="", difference_share=0.6, loss_w_k=7.2
     )
-    air = SimpleNamespace(loss_w_k=30.0)
+    air = SimpleNamespace(loss_w_k={1500.0: 30.0}.__getitem__)  # at the altitude of the place
     room = SimpleNamespace(
         name="Bath", surface=(SimpleNamespace(**{**vars(wall), "typical": "Wall uninsulated"}),), infiltration=air
     )
     basis: Any = SimpleNamespace(
-        system="si", case=SimpleNamespace(house=SimpleNamespace(surface=(wall,), infiltration=None, room=(room,)))
+        system="si",
+        case=SimpleNamespace(house=SimpleNamespace(surface=(wall,), infiltration=None, room=(room,))),
+        common=SimpleNamespace(surroundings=SimpleNamespace(altitude_m=1500.0)),
     )
     heads, rows = sheet._surface_rows(basis)
     assert len(heads) == 6

@@ -13,6 +13,7 @@ from cases import constant_weather, study
 from costsim.engine.lower import lower_study
 from costsim.physics.thermal_mass import steady_feedback
 from costsim.results import season, zones
+from costsim.results.cycling import switching_j
 from costsim.results.recovery import recovery_of
 from costsim.results.result import Hourly
 from costsim.results.warnings import _typical_warnings, warnings_of
@@ -210,8 +211,8 @@ def replace_uses(weather: Any) -> Any:
 def test_a_tank_takes_its_capacity_times_the_differential() -> None:
     """300 L of water at 40 °C (992.2 kg/m³, 4,179 J/(kg K)) through 6 K."""
     case = study(ELECTRIC, tank__volume="300 L", tank__differential="6 K")
-    assert season.cycle_j(lower_study(case, constant_weather(5.0))) == pytest.approx(0.3 * 992.2 * 4179 * 6, rel=1e-3)
-    assert season.cycle_j(lower_study(study(ELECTRIC), constant_weather(5.0))) == 0.0
+    assert switching_j(lower_study(case, constant_weather(5.0))) == pytest.approx(0.3 * 992.2 * 4179 * 6, rel=1e-3)
+    assert switching_j(lower_study(study(ELECTRIC), constant_weather(5.0))) == 0.0
 
 
 def test_warnings_of_a_tank_of_its_own_are_told_once() -> None:

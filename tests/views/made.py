@@ -33,7 +33,7 @@ STEP = SimpleNamespace(
     buffer_asked_m3=None, day_share=1.0,
 )  # fmt: skip
 SOURCE = SimpleNamespace(
-    name="Boiler", what="electric output", note="", entered_w=9600.0, kept=False, steps=(), chosen=STEP, needed_w=8 * KW, electric=None, gas=None,
+    name="Boiler", what="electric boiler output", note="", entered_w=9600.0, kept=False, steps=(), chosen=STEP, needed_w=8 * KW, electric=None, gas=None,
     entered_electric=None, entered_gas=None, stops_at_design=False, fire=False, design_load_w=0.0, margin_share=0.15, beside_w=0.0, others=0,
 )  # fmt: skip
 

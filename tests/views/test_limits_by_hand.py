@@ -187,7 +187,9 @@ def test_gains_are_told_where_the_coldest_hour_is_no_milder_than_the_design_and_
 def antifreeze(floor: str | None, *outdoors: str) -> str:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(
-            antifreeze_words, "sources_of", lambda case: [SimpleNamespace(label=one, outdoors=True) for one in outdoors]
+            antifreeze_words,
+            "sources_with",
+            lambda case: [SimpleNamespace(label=one, outdoors=True) for one in outdoors],
         )
         case: Any = SimpleNamespace(
             fluid=None, floor=None if floor is None else SimpleNamespace(antifreeze=floor, concentration_share=0.3)

@@ -118,7 +118,7 @@ def test_what_a_source_must_give_and_the_size_that_does() -> None:
         ("gas input", "10 kW input"),
         ("relief discharge", "10 kW discharge"),
         ("wood output", "10 kW output"),
-        ("electric output", "9.6 kW output"),
+        ("electric boiler output", "9.6 kW output"),
     ):
         assert chosen.size_text(what, 9600.0, "si") == said
     headings, (row,) = chosen.step_rows(but(SOURCE, steps=(STEP,)), "si", "$")

@@ -66,8 +66,8 @@ def test_whole_parts_add_up_and_none_is_off_by_one(values: list[float]) -> None:
     ("share", "said"),
     [
         (1.0, "more than 99%"), (0.991, "more than 99%"), (0.99, "about 99%"), (0.951, "about 95%"), (0.97, "about 97%"), (0.95, "about 95%"),
-        (0.93, "about 95%"), (0.92, "about 90%"), (0.58, "about 60%"), (0.56, "about 55%"), (0.55, "about 55%"), (0.549, "little more than half"),
-        (0.5, "little more than half"), (0.499, "little less than half"), (0.451, "little less than half"), (0.44, "about 45%"), (0.31, "about 30%"),
+        (0.93, "about 95%"), (0.92, "about 90%"), (0.58, "about 60%"), (0.56, "about 55%"), (0.55, "about 55%"), (0.549, "a little more than half"),
+        (0.5, "a little more than half"), (0.499, "a little less than half"), (0.451, "a little less than half"), (0.44, "about 45%"), (0.31, "about 30%"),
         (0.05, "about 5%"), (0.049, "about 5%"), (0.032, "about 3%"), (0.01, "about 1%"), (0.0099, "less than 1%"), (0.0, "less than 1%"),
     ],
 )  # fmt: skip

@@ -297,7 +297,7 @@ def test_odds_are_told_as_counted() -> None:
     assert card_math._sure(sums()) == []
     of_three = card_math._sure(sums(sure=but(sure, rivals=3, of_all=0.5)))
     assert len(of_three) == 4
-    least = "A has the lowest bills of all 3 options that keep the house warm in 250 of 500 scenarios = 50.0%, little more than half"
+    least = "A has the lowest bills of all 3 options that keep the house warm in 250 of 500 scenarios = 50.0%, a little more than half"
     assert of_three[2].formula == least
 
 
