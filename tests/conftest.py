@@ -169,6 +169,10 @@ def pytest_collection_finish() -> None:
 
 @pytest.hookimpl(wrapper=True)
 def pytest_collect_file(file_path: Path) -> Generator[None, Any, Any]:
-    """Look for no examples in modules of tests."""
+    """Look for examples only where there are some: to load a module that enters a kind changes what others are asked."""
     found = yield
-    return [one for one in found if not (isinstance(one, DoctestModule) and file_path.name.startswith("test_"))]
+    return [one for one in found if not isinstance(one, DoctestModule) or _has_examples(file_path)]
+
+
+def _has_examples(module: Path) -> bool:
+    return not module.name.startswith("test_") and ">>>" in module.read_text(encoding="utf-8")

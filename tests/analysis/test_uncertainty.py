@@ -38,6 +38,7 @@ STILL = {
 def in_blocks(monkeypatch: pytest.MonkeyPatch) -> None:
     """Thousands of years are run side by side, as everybody's are."""
     monkeypatch.setattr(block, "WORTH", WORTH)
+    monkeypatch.setattr(block, "PATIENCE_S", 600.0)
 
 
 def two(first: dict[str, Any] = ELECTRIC, second: dict[str, Any] = GAS, **settings: Any) -> Case:

@@ -25,7 +25,7 @@ def downloads() -> list[bytes]:
     days = np.arange("2020-12-20", "2021-01-09", dtype="datetime64[D]")
     hourly = [service.write(hours("2021-01-01", 48), truth(48)).raw for service in SERVICES]
     daily = [written.raw for written in daily_tables(days, np.linspace(-9.0, 9.0, len(days))).values()]
-    strange = [raw if isinstance(raw, bytes) else raw.encode() for raw, _ in HOURLY.values()]
+    strange = [raw if isinstance(raw, bytes) else raw.encode() for raw, _ in (made() for made in HOURLY.values())]
     dialects = [b"\n".join(raw.split(b"\n")[:60]) for raw in strange if raw[:1] != b"{"]
     dialects += [b"\n".join(text.encode().split(b"\n")[:60]) for text in DAILY.values()]
     return [

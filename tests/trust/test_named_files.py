@@ -8,6 +8,7 @@ import sys
 import threading
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Any, get_args
@@ -113,10 +114,14 @@ LATE = {("selection", "sizes")}
 LISTS = {here for here in FILES if here == ("uncertainty", "weather")}
 
 
+@cache
+def first_demo() -> Any:
+    return tomllib.loads(built_in_studies()["lantern_cottage"].read_text(encoding="utf-8"))
+
+
 def study_with(path: Keys, value: Any) -> dict[str, Any]:
     """The first demo with one key set, the tables on the way made where they are missing."""
-    data: Any = tomllib.loads(built_in_studies()["lantern_cottage"].read_text(encoding="utf-8"))
-    whole = data
+    whole = data = copy.deepcopy(first_demo())
     if path[:1] == ("house",) and str(path[-1]).startswith("other_electricity"):
         data["house"].pop("other_electricity", None)
     for part, after in pairwise(path):

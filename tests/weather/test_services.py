@@ -40,7 +40,11 @@ def test_a_year_is_read_as_it_was_written(service: Service) -> None:
         assert (weather.latitude_deg, weather.longitude_deg, weather.utc_offset_h) == (47.0, 12.0, 1.0)
 
 
-@EACH
+@pytest.mark.parametrize(
+    "service",
+    [pytest.param(one, marks=pytest.mark.long if at % 3 else ()) for at, one in enumerate(SERVICES)],
+    ids=lambda service: service.name,
+)
 @FEW
 @given(rng=st.randoms(use_true_random=False))
 def test_gaps_orders_and_doubles_change_no_other_hour(service: Service, rng: random.Random) -> None:

@@ -59,48 +59,49 @@ def pvgis(kind: str, time: str) -> str:
     )
 
 
-HOURLY: dict[str, tuple[str | bytes, dict[str, Any]]] = {
-    "Open-Meteo in US units": (
+HOURLY: dict[str, Callable[[], tuple[str | bytes, dict[str, Any]]]] = {
+    "Open-Meteo in US units": lambda: (
         hourly(f"{OPEN_METEO}time,temperature_2m (°F),wind_speed_10m (mp/h)",
                 lambda t, v: f"{t:%Y-%m-%dT%H:%M},{v * 1.8 + 32:.2f},4.2"), {"latitude_deg": 40.7}),
-    "Open-Meteo in seconds": (hourly(f"{OPEN_METEO.replace('-18000', '0')}time,temperature_2m (°C)",
+    "Open-Meteo in seconds": lambda: (hourly(f"{OPEN_METEO.replace('-18000', '0')}time,temperature_2m (°C)",
             lambda t, v: f"{t.replace(tzinfo=UTC).timestamp():.0f},{v}"), {}),
-    "Open-Meteo in JSON": (
+    "Open-Meteo in JSON": lambda: (
         json.dumps({"latitude": 47.0, "longitude": 12.0, "elevation": 400.0, "utc_offset_seconds": 3600, "hourly_units": {"temperature_2m": "°C"},
                     "hourly": {"time": [f"{t:%Y-%m-%dT%H:%M}" for t, _ in HOURS], "temperature_2m": list(OUTDOOR)}}), {"altitude_m": 400.0}),
-    "PVGIS in JSON": (pvgis("hourly", "time"), {"altitude_m": 220.0}),
-    "a typical year of PVGIS in JSON": (pvgis("tmy_hourly", "time(UTC)"), {"latitude_deg": 45.8}),
-    "NASA POWER in JSON": (
+    "PVGIS in JSON": lambda: (pvgis("hourly", "time"), {"altitude_m": 220.0}),
+    "a typical year of PVGIS in JSON": lambda: (pvgis("tmy_hourly", "time(UTC)"), {"latitude_deg": 45.8}),
+    "NASA POWER in JSON": lambda: (
         json.dumps({"geometry": {"coordinates": [0.5, 47.0, 400.0]}, "properties": {"parameter": {"T2M": {f"{t:%Y%m%d%H}": v for t, v in HOURS}}},
                     "header": {"time_standard": "UTC"}}), {"latitude_deg": 47.0}),
-    "Meteostat with sources": (
+    "Meteostat with sources": lambda: (
         hourly("year,month,day,hour,temp,temp_source,rhum,coco", lambda t, v: f"{t.year},{t.month},{t.day},{t.hour},{v},dwd_hourly,80,3"), {}),
-    "global hourly with bars": (
+    "global hourly with bars": lambda: (
         hourly("Station_ID|Station_name|Year|Month|Day|Hour|Minute|Latitude|Longitude|Elevation|temperature|temperature_Quality_Code",
                lambda t, v: f"XY1|HILL|{t.year}|{t.month:02}|{t.day:02}|{t.hour:02}|00|44.8|0.2|265.8|{v}|5"), {"altitude_m": 265.8}),
-    "Environment Canada in French": (
+    "Environment Canada in French": lambda: (
         "\ufeff" + hourly('"Longitude (x)","Latitude (y)","Nom de la Station","ID climatologique","Date/Heure (HNL)","Année","Heure (HNL)","Temp (°C)",'
                           '"Temp Indicateur","Point de rosée (°C)"', canada), {"latitude_deg": 45.47}),
-    "Météo-France": (hourly("NUM_POSTE;NOM_USUEL;LAT;LON;ALTI;AAAAMMJJHH;RR1;T;QT",
+    "Météo-France": lambda: (hourly("NUM_POSTE;NOM_USUEL;LAT;LON;ALTI;AAAAMMJJHH;RR1;T;QT",
             lambda t, v: f"7511;P;48.8;0.3;75;{t:%Y%m%d%H};0.0;{v};1"), {"altitude_m": 75.0}),
-    "ERA5 with all its dimensions": (
+    "ERA5 with all its dimensions": lambda: (
         hourly("number,time,step,surface,latitude,longitude,valid_time,t2m", lambda t, v: f"0,{t},0 days,0.0,47.0,0.5,{t},{v + 273.15:.3f}"), {}),
-    "headings broken over lines": (hourly('"Date\n(local)","Outdoor\ntemperature\n(°C)"', lambda t, v: f"{t:%Y-%m-%d %H:%M},{v}"), {}),
-    "New Zealand with a clock of four digits": (hourly("Station,Date(NZST),Time(NZST),Tair(C),RH(%)", lambda t, v: f"W,{t:%Y%m%d},{t:%H%M},{v},70"), {}),
-    "Japan with marks of quality": (
+    "headings broken over lines": lambda: (hourly('"Date\n(local)","Outdoor\ntemperature\n(°C)"', lambda t, v: f"{t:%Y-%m-%d %H:%M},{v}"), {}),
+    "New Zealand with a clock of four digits": lambda: (
+        hourly("Station,Date(NZST),Time(NZST),Tair(C),RH(%)", lambda t, v: f"W,{t:%Y%m%d},{t:%H%M},{v},70"), {}),
+    "Japan with marks of quality": lambda: (
         hourly("作成した年月日時：2024\n\n,札幌,札幌,札幌\n年月日時,気温(℃),気温(℃),気温(℃)\n,,品質情報,均質番号",
                 lambda t, v: f"{t.year}/{t.month}/{t.day} {t.hour}:00:00,{v},8,1").encode("cp932"), {}),
-    "a title, decimal commas and a mean below": (
+    "a title, decimal commas and a mean below": lambda: (
         hourly("Wetterstation Hof;;\nExport vom 01.02.2024;;\n;;\nDatum;Uhrzeit;Außentemperatur (°C)",
                 lambda t, v: f"{t:%d.%m.%Y};{t:%H:%M};{comma(v)}", "\nMittelwert;;8,0\n").encode("cp1252"), {}),
-    "a.m. and p.m.": (hourly("Date,Time,Outdoor Temp (°F)",
+    "a.m. and p.m.": lambda: (hourly("Date,Time,Outdoor Temp (°F)",
             lambda t, v: f"{t:%m/%d/%Y},{t:%I:%M} {'a.m.' if t.hour < 12 else 'p.m.'},{v * 1.8 + 32:.2f}"), {}),
 }  # fmt: skip
 
 
 @pytest.mark.parametrize("name", HOURLY)
 def test_hours_are_read_at_the_first_try(name: str) -> None:
-    raw, place = HOURLY[name]
+    raw, place = HOURLY[name]()
     year = one_year([("w.csv", read_record("w.csv", content=raw if isinstance(raw, bytes) else raw.encode()))])
     np.testing.assert_allclose(year.outdoor_c[24:-24], OUTDOOR[24:-24], atol=0.051)
     for key, value in place.items():
