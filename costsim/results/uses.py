@@ -175,6 +175,46 @@ def _hot_top(common: LoweredStudy) -> list[Assumption]:
     return [Assumption(tr("tank, kept hot for its uses"), text, source, "tank.kept_hot")]
 
 
+def _of_snow(use: SnowMelt) -> list[tuple[str, str, str]]:
+    """What is assumed of a drive that melts snow."""
+    melting = tr("warming and melting the snow, and what the bare part loses to air and sky")
+    placed = tr(
+        "1 mm of water an hour, spread evenly over hours from 5 to 34 °F (-15 to 1 °C), since no"
+        " weather file says when snow falls"
+    )
+    ready = (
+        tr("off until snow falls")
+        if use.idle_below_c is None
+        else tr("idles below {idle_below}", idle_below=show_both(use.idle_below_c, "temperature"))
+    )
+    return [
+        (melting, tr("ASHRAE Handbook HVAC Applications, snow melting, value from memory"), ".area"),
+        (
+            tr(
+                "before each snowfall the slab is warmed to {film} in {before} h, {stores} kJ/(m² K), beside what it loses then; it is kept"
+                " wet and bare for {after} h after",
+                film=show_both(FILM_C, "temperature", 0),
+                before=BEFORE_H,
+                stores=f"{SLAB_J_M2K / 1e3:.0f}",
+                after=AFTER_H,
+            ),
+            tr("common practice, no source"),
+            ".snowfall",
+        ),
+        (
+            placed,
+            tr("common practice, no source; 112 hours and 43 in of snow a winter in Boston agree with it"),
+            ".snowfall",
+        ),
+        (ready, tr("typed in the study") if use.idle_below_c is not None else tr("default"), ".idle_below"),
+        (
+            tr("{back_loss_share} lost downward and at edges", back_loss_share=f"{use.back_loss_share:.0%}"),
+            tr("common practice, no source"),
+            ".back_loss",
+        ),
+    ]
+
+
 def _of_other(use: AnyUse) -> list[tuple[str, str, str]]:
     """What is assumed of a use other than hot water: value, source and field."""
     if isinstance(use, Zone):
@@ -196,42 +236,7 @@ def _of_other(use: AnyUse) -> list[tuple[str, str, str]]:
             )
         ]
     if isinstance(use, SnowMelt):
-        melting = tr("warming and melting the snow, and what the bare part loses to air and sky")
-        placed = tr(
-            "1 mm of water an hour, spread evenly over hours from 5 to 34 °F (-15 to 1 °C), since no"
-            " weather file says when snow falls"
-        )
-        ready = (
-            tr("off until snow falls")
-            if use.idle_below_c is None
-            else tr("idles below {idle_below}", idle_below=show_both(use.idle_below_c, "temperature"))
-        )
-        return [
-            (melting, tr("ASHRAE Handbook HVAC Applications, snow melting, value from memory"), ".area"),
-            (
-                tr(
-                    "before each snowfall the slab is warmed to {film} in {before} h, {stores} kJ/(m² K), beside what it loses then; it is kept"
-                    " wet and bare for {after} h after",
-                    film=show_both(FILM_C, "temperature", 0),
-                    before=BEFORE_H,
-                    stores=f"{SLAB_J_M2K / 1e3:.0f}",
-                    after=AFTER_H,
-                ),
-                tr("common practice, no source"),
-                ".snowfall",
-            ),
-            (
-                placed,
-                tr("common practice, no source; 112 hours and 43 in of snow a winter in Boston agree with it"),
-                ".snowfall",
-            ),
-            (ready, tr("typed in the study") if use.idle_below_c is not None else tr("default"), ".idle_below"),
-            (
-                tr("{back_loss_share} lost downward and at edges", back_loss_share=f"{use.back_loss_share:.0%}"),
-                tr("common practice, no source"),
-                ".back_loss",
-            ),
-        ]
+        return _of_snow(use)
     assert isinstance(use, PoolOrTub)
     lost = tr(
         "evaporation {activity_share} of Carrier's equation, heat to the air by Bowen's ratio, radiation to the sky",

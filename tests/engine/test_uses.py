@@ -70,7 +70,7 @@ def test_a_tank_that_was_drawn_down_is_warm_again_before_the_next_draw(stratific
     assert made[7:11].sum() == pytest.approx(drawn[7], rel=0.01 if stratification == "0 %" else 0.06)
     assert made[7:9] == pytest.approx([3.0, 3.0])
     assert made.sum() == pytest.approx(drawn[7], rel=0.01)
-    assert found.hourly.tank_top_c[day][11:].min() == pytest.approx(55.0, abs=0.1)
+    assert found.hourly.tank_top_c[day][11:].min() == pytest.approx(55.0, abs=0.2)
 
 
 def test_a_tank_is_kept_hot_from_a_day_before_the_first_draw_to_a_day_after_the_last() -> None:
