@@ -96,8 +96,7 @@ def test_draws_of_several_uses_are_one() -> None:
     assert late.asked_w.tolist() == [[0.0, 10.0, 30.0], [0.0, 25.0, 0.0]]
     assert late.by_use_w.tolist() == heat.tolist()
     assert late.settled
-    never = np.zeros((1, 3), dtype=bool)
-    only_low = _as_one(heat[1:], heat[1:], needs[1:], np.full((1, 3), 44.5), late.late[:1], never, settled=True)
+    only_low = _as_one(heat[1:], heat[1:], needs[1:], np.full((1, 3), 44.5), late.late[:1], ready[1:], settled=True)
     assert only_low.cold_c[1] == 44.0  # a kelvin below what is wanted at least
 
 
