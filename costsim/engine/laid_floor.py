@@ -7,7 +7,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from costsim.engine.loop_checks import LoopCheck
-from costsim.engine.loop_pumps import Fed, Ground, PumpPlan, duty, fed_loops, mains_drop_pa, most_w, pumps_of
+from costsim.engine.loop_pumps import (
+    Fed,
+    Ground,
+    PumpPlan,
+    duty,
+    fed_loops,
+    mains_drop_pa,
+    most_w,
+    pumps_of,
+    surface_most_c,
+)
 from costsim.physics.fluids import FluidProperties
 from costsim.study.case import Case
 from costsim.study.heat_loss import loss_of
@@ -48,11 +58,20 @@ class LaidFloor:
 
     @property
     def supply_c(self) -> float:
-        """Water at design for the room that needs it hottest [°C], or the hottest there may be where that is less.
+        """Water at design for the room that needs it hottest [°C], none asking for more than its surface or the water's limit allows.
 
         Layout tells it to be set, drawing and calculation sheet show it, and the year runs on it.
         """
-        return min(max(self.needs_c(one) for one in self.fed), self.ground.max_supply_c)
+        return min(max(min(self.needs_c(one), self.most_c(one)) for one in self.fed), self.ground.max_supply_c)
+
+    def most_c(self, one: Fed) -> float:
+        """Hottest water that leaves a loop's surface within its limit [°C]."""
+        return surface_most_c(self.ground, self.circuits[one.circuit], one.flow_m3_s, self.each_w[one.circuit])
+
+    @property
+    def top_c(self) -> float:
+        """Hottest water that is of any use to a loop [°C]: what its surface and the water's own limit allow."""
+        return min(max(self.most_c(one) for one in self.fed), self.ground.max_supply_c)
 
     def gives_w(self, one: Fed, supply_c: float) -> float:
         """What like loops give at a supply, no more than is asked of them [W]."""

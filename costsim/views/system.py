@@ -125,10 +125,13 @@ def _limits(
 ) -> tuple[float | None, tuple[ValveMark, ...]]:
     """Where the high limit is set, and the levels that take a mixing valve and a high limit of their own.
 
-    A limit is the hottest water that leaves the surface of every loop behind it within its limit, and its tube within its rating.
+    A limit is the hottest water that leaves the surface of every loop behind it within its limit, its tube within its rating, and is
+    no hotter than the floor may have it.
     """
     case, floor = common.case, common.water.floor
     tube = case.ratings.tube_temperature_c if case.ratings and case.ratings.tube_temperature_c is not None else math.inf
+    if case.floor is not None and case.floor.layout is not None and case.floor.layout.max_supply_c is not None:
+        tube = min(tube, case.floor.layout.max_supply_c)
     if common.water.circuits:
         return beside_emitters(common, layout, tube)
     if layout is not None:

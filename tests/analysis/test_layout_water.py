@@ -1,0 +1,85 @@
+"""Water that a layout sets against the floor's limits by hand: EN 1264-2, q = 8.92 (surface − room)^1.1."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from costsim import load_weather
+from costsim.analysis.capacity import capacity_report
+from costsim.analysis.layout import LayoutResult, layout
+from costsim.engine.lower import lower_study
+from costsim.study.case import case_from
+from costsim.views.system import system_of
+from costsim.views.text_layout import supply_note
+
+ROOM_C = (70 - 32) / 1.8
+
+
+def two_floors(bath_kw: float = 0.4, *, top: str = "150 degF", **layout_keys: str) -> dict[str, Any]:
+    """An invented house of two floors whose rooms need different water."""
+    down = [
+        {"name": "Living", "area": "420 ft2", "heat_loss": "2.6 kW", "covering": "0.6 h ft2 degF/Btu", "distance": "10 ft"},
+        {"name": "Kitchen", "area": "180 ft2", "heat_loss": "1.2 kW", "distance": "25 ft"},
+        {"name": "Bath", "area": "60 ft2", "heat_loss": f"{bath_kw} kW", "distance": "30 ft", "spacing": "6 in"},
+    ]  # fmt: skip
+    up = [
+        {"name": "Bed 1", "area": "290 ft2", "heat_loss": "1.8 kW", "covering": "1.2 h ft2 degF/Btu"},
+        {"name": "Bed 2", "area": "290 ft2", "heat_loss": "1.8 kW"},
+    ]
+    return {
+        "title": "Two floors",
+        "place": {"weather": "greensboro.csv", "design_outdoor": "15 degF"},
+        "house": {
+            "floor_area": "1240 ft2", "design_heat_loss": "8 kW", "indoor_temperature": "70 degF", "balance_point": "62 degF",
+        },
+        "floor": {
+            "build_up": "screed_65",
+            "layout": {
+                "tube": "1/2 in PEX",
+                "spacing": "12 in",
+                "longest_loop": "300 ft",
+                "mains_tube": "1 in PEX",
+                "level": [
+                    {"name": "Down", "distance": "15 ft", "mains": "25 ft", "room": down},
+                    {"name": "Up", "distance": "20 ft", "rise": "9 ft", "mains": "35 ft", "room": up},
+                ],
+                **layout_keys,
+            },
+        },
+        "tank": {"volume": "50 gal", "max_temperature": top},
+        "prices": {"electricity": {"energy": "0.14 $/kWh"}},
+        "option": [{"name": "E", "source": [{"kind": "electric", "output": "12 kW"}]}],
+    }  # fmt: skip
+
+
+def found(data: dict[str, Any]) -> LayoutResult:
+    case = case_from(data)
+    return layout(case, load_weather(case))
+
+
+@pytest.mark.parametrize("keys", [{"max_supply": "38 degC"}, {"top": "38 degC"}])
+def test_no_valve_is_set_hotter_than_the_floor_or_the_tank_may_be(keys: dict[str, str]) -> None:
+    """Living needs 45 degC and more; with 38 allowed every page says 38, and the rooms are told short."""
+    case = case_from(two_floors(**keys))
+    weather = load_weather(case)
+    result, common = layout(case, weather), lower_study(case, weather)
+    assert "Down: Living" in [one.circuit for one in result.unserved]
+    assert max(plan.design.supply_c for plan in result.loops) > 45
+    assert [result.supply_c, result.year_supply_c, result.tank_c] == pytest.approx([38, 38, 38])
+    assert "for 38 °C:" in supply_note(result, "si")
+    capacity = capacity_report(case, weather)
+    assert capacity.design_supply_temperature_c == pytest.approx(38)
+    drawn = system_of(common, case.option[0], capacity.options[0].sources, result)
+    assert drawn.supply_c == pytest.approx(38)
+    assert drawn.limit_c is not None
+    assert drawn.limit_c < 38 + 1e-9 or "top" in keys
+
+
+def test_what_a_room_gives_at_the_hottest_supply_falls_with_water_over_room() -> None:
+    """Living at 38 degC: what it gives falls with water over room, 2,600 W × (38 − room) / (needed − room)."""
+    result = found(two_floors(max_supply="38 degC"))
+    living = next(plan for plan in result.loops if plan.circuit.rooms == ("Living",))
+    per_k = 1300 / (living.design.supply_c - ROOM_C)
+    assert living.output_w == pytest.approx(per_k * (38 - ROOM_C), rel=1e-6)
