@@ -152,15 +152,11 @@ class SizedOption:
         if not self.plain:
             return _from_result(simulate_option(self._study(case), option), self._lowered(case)[1].offers)
         own, plant = self._lowered(case)
-        shared = self._shared(own, plant)
-        if not hours and not self.uses_wait:
-            (found,) = _years([plant.offers], (_known_sums if plant is self.plant else _sums)(shared, plant, dumped))
-            return found
-        out, nothing = room_for(shared)[0], room_for(shared, hours=False)[1]
-        _, totals = lane_of(shared, lanes_of(plant.scalars, plant.source_scalars, 1), (out, nothing), dumped=dumped)
-        (found,) = _years([plant.offers], totals, out[k.SHORT].copy())
+        run = _known_year if plant is self.plant else _year
+        totals, unmet_w, given_w = run(self._shared(own, plant), plant, hours or self.uses_wait, dumped)
+        (found,) = _years([plant.offers], totals, unmet_w)
         if self.uses_wait:
-            waits = [use.unmet_hours for use in uses_season(own, out[k.USE_GIVEN]) if use.priority == "before_house"]
+            waits = [use.unmet_hours for use in uses_season(own, given_w) if use.priority == "before_house"]
             return replace(found, lacking_hours=max(found.lacking_hours, *waits))
         return found
 
@@ -324,13 +320,14 @@ class SizedOption:
         return replace(self.shared, hours=plant.hours, source_hours=plant.source_hours, per_heat=per_heat)
 
 
-def _sums(shared: Shared, plant: LoweredOption, dumped: bool) -> AnnualTotals:
-    """A year of which no hours are kept."""
-    lane, room = lanes_of(plant.scalars, plant.source_scalars, 1), room_for(shared, hours=False)
-    return lane_of(shared, lane, room, dumped=dumped)[1]
+def _year(shared: Shared, plant: LoweredOption, hours: bool, dumped: bool) -> tuple[AnnualTotals, Floats, Floats]:
+    """A year's sums, and where its hours are kept what the house lacked and what uses were given in each (n,) [W]."""
+    room = room_for(shared, hours=hours)[0], room_for(shared, hours=False)[1]
+    _, totals = lane_of(shared, lanes_of(plant.scalars, plant.source_scalars, 1), room, dumped=dumped)
+    return totals, room[0][k.SHORT].copy(), room[0][k.USE_GIVEN].copy()
 
 
-_known_sums = remembered(MOST_OPTIONS)(_sums)
+_known_year = remembered(MOST_OPTIONS)(_year)
 
 
 def _alike(one: Floats | float, other: Floats | float) -> bool:

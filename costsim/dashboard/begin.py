@@ -167,10 +167,10 @@ def _fitted(answered: FirstAnswers, today: Today) -> dict[str, Any]:
                 loss=as_shown(answered.heat_loss, system),
             )
         )
-    house = first_study(then, rate)["house"]
-    if warmth_of(data["house"]) != warmth_of(house):
+    fitted = first_study(then, rate)
+    if warmth_of(data["house"]) != warmth_of(fitted["house"]):
         told.append(tr("The answer is for {later}.", later=warmth_shown(warmth_of(data["house"]), system)))
-    remember_use(today.used.text, today.hot_water, house, answered.weather, data["house"])
+    remember_use(today.used.text, today.hot_water, fitted, answered.weather, data["house"])
     return data | {"note": " ".join(told)}
 
 

@@ -56,7 +56,7 @@ def ask_compared(place: str, today: Today, form: Form) -> Compared:
     _say_wood_stove([today.now, *found.considered])
     if any(TEMPLATES[key].heats_water for key in found.considered) and not today.hot_water:
         found.people = _ask_people()
-    _ask_quotes(found, today.now, form)
+    _ask_quotes(found, today.now, today.people or found.people, form)
     found.new_efficiency = ask_new_efficiency(found.considered, form)
     say_what_stays(found.considered, today.now, today.size, form.system)
     found.service = ask_service(found.considered, form)
@@ -101,7 +101,7 @@ def _ask_people() -> int:
     return people
 
 
-def _ask_quotes(found: Compared, now: str, form: Form) -> None:
+def _ask_quotes(found: Compared, now: str, people: int, form: Form) -> None:
     """Ask what each considered option was quoted for, how large it is in that quote, and its tank."""
     keys = found.considered
     if not keys:
@@ -115,16 +115,16 @@ def _ask_quotes(found: Compared, now: str, form: Form) -> None:
     for start in range(0, len(keys), 3):
         for key, column in zip(keys[start : start + 3], st.columns(min(3, max(2, len(keys)))), strict=False):
             with column:
-                _ask_quote(found, key, now, form)
+                _ask_quote(found, key, now, people, form)
 
 
-def _ask_quote(found: Compared, key: str, now: str, form: Form) -> None:
+def _ask_quote(found: Compared, key: str, now: str, people: int, form: Form) -> None:
     found.quotes[key] = asked(_quote_label(key), f"start/quote/{key}", QUOTE, form, f"{form.currency}9,000")
     measured, example = size_field(key, form.system, asked_at(key, now, form.system))
     if measured is not None:
         found.labels[key] = size_label(key, form.system, now)
         found.sizes[key] = asked(found.labels[key], f"start/size/{key}", measured, form, example, tons="ton" in example)
-    if usual := tank_words(key, form.system):
+    if usual := tank_words(key, form.system, people):
         example = "200 gal" if form.system == "us" else "800 L"
         found.tanks[key] = asked(_tank_label(key), f"start/tank/{key}", TANK, form, example)
         if not found.tanks[key].text:

@@ -28,6 +28,7 @@ from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import BTU_J, HOUR_S
 from costsim.views import charts
+from costsim.views.homes_today import today_lines
 from costsim.views.homes_totals import (
     fuel_lines,
     group_rows,
@@ -46,7 +47,6 @@ from costsim.views.text_portfolio import (
     pair_rows,
     shift_rows,
     swallowed_line,
-    today_lines,
     unmet_home_rows,
 )
 from costsim.weather import Weather
@@ -244,12 +244,12 @@ def _show(summary: dict[str, Any]) -> None:
             say(line)
     if summary["look"]:
         table(*look_rows(summary))
-        if look_note(summary):
-            say(look_note(summary))
+        if look_note(summary, on_page=True):
+            say(look_note(summary, on_page=True))
     for one in halves(*total_rows(summary)):
         table(*one)
-    for line in coldest_lines(summary):
-        say(literal(line))
+    for line in coldest_lines(summary, on_page=True):
+        say(line)
     if summary["by_group"]:
         table(*group_rows(summary))
     with st.container(horizontal=True):

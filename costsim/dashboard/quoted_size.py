@@ -15,6 +15,7 @@ from costsim.units.fields import QuantityField
 from costsim.units.quantity import GALLON_M3, show
 from costsim.units.reading import Reading
 from costsim.views.template_of import template_keys
+from costsim.views.template_sources import tank_for_water_gal
 from costsim.views.templates import TEMPLATES
 from costsim.views.todays_heater import asked_at, keep_todays, staying
 from costsim.words import tr
@@ -36,9 +37,9 @@ def size_field(key: str, system: str, at: int = 0) -> tuple[QuantityField | None
     return (HEAT, "80 kBtu/h" if system == "us" else "20 kW") if kind.burns_fuel else (ELECTRIC, "9 kW")
 
 
-def tank_words(key: str, system: str) -> str:
-    """The tank that comes with a template, as the reader writes it; empty where it has none."""
-    gallons = TEMPLATES[key].gallons
+def tank_words(key: str, system: str, people: int = 0) -> str:
+    """The tank that comes with a template, by the `people` whose water it heats, as the reader writes it; empty where it has none."""
+    gallons = tank_for_water_gal(people) if TEMPLATES[key].heats_water and people else TEMPLATES[key].gallons
     return "" if not gallons else show(gallons * GALLON_M3, "volume", system, 0)
 
 

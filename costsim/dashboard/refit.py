@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import hashlib
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -27,7 +28,7 @@ LONGEST = 200
 class FittedUse:
     """What was used in a year, whether that heated the water too, the heat loss it told, in which weather and how warm a house.
 
-    `planned` is how warm it will be kept, where that was said to be another setting.
+    `planned` is how warm it will be kept, where that was said to be another setting, `water` the hot water that the study counted.
     """
 
     used: str
@@ -36,6 +37,7 @@ class FittedUse:
     weather: str
     thermostat: str
     planned: str = ""
+    water: str = ""
 
     @classmethod
     def of(cls, found: Mapping[str, Any]) -> FittedUse | None:
@@ -44,18 +46,25 @@ class FittedUse:
         if not all(isinstance(one, str) and len(one) <= LONGEST for one in texts):
             return None
         used, rate, weather, thermostat = map(str, texts)
-        planned = found.get("planned")
-        fits = isinstance(planned, str) and len(planned) <= LONGEST
-        return cls(used, bool(found.get("hot_water")), rate, weather, thermostat, str(planned) if fits else "")
+        more = (found.get(key) for key in ("planned", "water"))
+        planned, water = (one if isinstance(one, str) and len(one) <= LONGEST else "" for one in more)
+        return cls(used, bool(found.get("hot_water")), rate, weather, thermostat, planned, water)
 
 
 def remember_use(
-    used: str, hot_water: bool, house: Mapping[str, Any], weather: Weather, planned: Mapping[str, Any] | None = None
+    used: str, hot_water: bool, data: Mapping[str, Any], weather: Weather, planned: Mapping[str, Any] | None = None
 ) -> None:
-    """Remember what a house's heat loss was fitted to, and the house as it is `planned` where that is kept otherwise."""
+    """Remember what a study's heat loss was fitted to, and the house as it is `planned` where that is kept otherwise."""
+    house = data["house"]
     rate, warm = str(house.get("heat_loss_rate")), warmth_of(house)
     later = warmth_of(planned or house)
-    st.session_state["fitted_use"] = FittedUse(used, hot_water, rate, _mark(weather), warm, later)
+    st.session_state["fitted_use"] = FittedUse(used, hot_water, rate, _mark(weather), warm, later, _water(data))
+
+
+def _water(data: Mapping[str, Any]) -> str:
+    """The hot water that a study counts, as a mark; empty where it counts none."""
+    uses = [one for one in data.get("use") or [] if one.get("kind") == "hot_water"]
+    return hashlib.sha256(json.dumps(uses, sort_keys=True, default=str).encode()).hexdigest()[:16] if uses else ""
 
 
 def drop_old_note() -> None:
@@ -84,6 +93,12 @@ def _changed(known: FittedUse, weather: Weather, system: str) -> str:
     used, now = in_thousands(known.used), warmth_of(state.get(("house",)) or {})
     if known.weather != _mark(weather):
         return tr("The weather has changed: in this one your house would not use {used} a year any more.", used=used)
+    if known.hot_water and known.water != _water(state.typed()):
+        return tr(
+            "The hot water counted here has changed since your {used} a year told the heat loss: with it the house would not use {used}"
+            " any more.",
+            used=used,
+        )
     if now in (known.thermostat, known.planned):
         return ""
     return tr(
@@ -120,7 +135,7 @@ def draw_refit(answer: Answer, system: str) -> None:
     except InputError as error:
         tell(error)
         return
-    remember_use(known.used, known.hot_water, data["house"], answer.weather)
+    remember_use(known.used, known.hot_water, data, answer.weather)
     warm = warmth_shown(warmth_of(data["house"]), system)
     answers = st.session_state.setdefault("answers", {})
     answers |= {"start/thermostat": warm, "start/used_at": warm}  # the five questions fit to the same

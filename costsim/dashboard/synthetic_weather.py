@@ -49,6 +49,8 @@ MOST_NAME = 200
 MADE = " (made from monthly means)"
 LINE, MOST_HEAD = "# monthly_means: ", 10_000
 """What the means stand behind in the file of a made year, and how far down it is looked for."""
+SHOWN_K = 0.06
+"""How far a temperature may be from what was shown of it in tenths of a degree."""
 NOT_CLEAR = [math.nan] * 12
 
 
@@ -88,7 +90,7 @@ def rests_on_estimate(label: str, design_99_c: float | None) -> bool:
     town = of_list(label)
     if town is None or town.design_99_c is not None or design_99_c is None:
         return False
-    return abs(design_99_c - estimated_99_c(town)) < 0.01
+    return abs(design_99_c - estimated_99_c(town)) < SHOWN_K
 
 
 def make_for(label: str, cold: str) -> str:
@@ -115,7 +117,7 @@ def ask_sunshine(label: str) -> None:
         return
     fill_in(town)
     if (cold_c := design_c(label)) is not None:
-        shown = show(cold_c, "temperature", state.units_system(), 0)
+        shown = show(cold_c, "temperature", state.units_system(), 1)  # so that an estimate stays one
         st.session_state["town_kept"]["town/cold"] = shown
 
 

@@ -86,7 +86,7 @@ def hour_reader(name: str, rows: str) -> Any:
 
 # What a lane has for itself: house, tank, and slab and room that store heat.
 house_of = reader("House", "LOSS SHIFT INDOOR LIMIT PER_SLAB_HEAT")
-tank_of = reader("Tank", "KEEP RISE PER_RISE WATER PER_WATER PER_BOTH DROP PER_DROP TOP STRATA")
+tank_of = reader("Tank", "KEEP RISE PER_RISE WATER PER_WATER PER_BOTH DROP PER_DROP TOP STRATA HELD")
 mass_of = reader(
     "Mass",
     "SLAB_SLAB SLAB_ROOM ROOM_SLAB ROOM_ROOM SLAB_HEAT ROOM_HEAT SLAB_GAIN ROOM_GAIN SLAB_FEEDBACK FLOOR_RESISTANCE "
@@ -109,7 +109,7 @@ keep_tapped_fired = writer("TAPPED_FIRED")
 flow_of, keep_flow = reader("Flow", "COULD DRAWS BACK"), writer("COULD DRAWS BACK")
 got_of, keep_got = reader("Got", "DRAWN LIFTED PUMPED"), writer("DRAWN LIFTED PUMPED")
 keep_pumped = writer("PUMPED")
-stored_of, keep_stored = reader("Stored", "STORED GOALS"), writer("STORED GOALS")
+stored_of, keep_stored = reader("Stored", "STORED GOALS HOLDS"), writer("STORED GOALS HOLDS")
 _BURNS, _SHINES, _GIVES = "BURNS COULD_BURN LEFT_TO_BURN", "SHINES COULD_SHINE", "SERVES STORES"
 burns_of, keep_burns = reader("Burns", _BURNS, per_slot=1), writer(_BURNS, per_slot=1)
 shines_of, keep_shines = reader("Shines", _SHINES, per_slot=1), writer(_SHINES, per_slot=1)

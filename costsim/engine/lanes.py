@@ -52,7 +52,7 @@ def lanes_of(
     rows[k.TOP], rows[k.START], rows[k.PUMP] = scalars[k.TANK_TOP], scalars[k.TANK_START], scalars[k.PUMP_POWER]
     rows[k.STATE_LOSS], rows[k.NET_LOSS] = scalars[k.LOSS_STATE], scalars[k.LOSS_NET]
     rows[k.MASS : k.OWN] = scalars[k.MASS_SCALARS].reshape(k.OWN - k.MASS, -1)
-    rows[k.DROP], rows[k.STRATA] = scalars[k.WATER_DROP], scalars[k.ZONES_KEPT]
+    rows[k.DROP], rows[k.STRATA], rows[k.HELD] = scalars[k.WATER_DROP], scalars[k.ZONES_KEPT], scalars[k.KEPT_HOT]
     rows[_OVER, :] = _over(rows[_UNDER, :])
     count = len(source_scalars)
     own = rows[k.OWN : k.OWN + count * k.LANE_SCALARS].reshape(count, k.LANE_SCALARS, lanes)

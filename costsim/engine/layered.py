@@ -1,9 +1,10 @@
 """The hour of a stratified tank: a hot zone over a cold one, with a boundary that moves as water is drawn and charged.
 
-The floor is served from the top by whatever runs; sources that may store charge the rest with water at their target; the
-sun and what returns from the floor enter at the bottom. Heat flows are watts over the hour, volumes shares of the tank,
-and `w_k` is what a kelvin of the whole tank holds over an hour, its loss included, so that the tank's mean temperature
-obeys the same balance as a mixed tank. Every step is explicit and bounded: any volume and any flow is stable.
+The floor is served from the top by whatever runs; sources that may store charge the rest with water at their target, the others keep
+a part of the top hot in hours in which hot water or another use is drawn; the sun and what returns from the floor enter at the
+bottom. Heat flows are watts over the hour, volumes shares of the tank, and `w_k` is what a kelvin of the whole tank holds over an
+hour, its loss included, so that the tank's mean temperature obeys the same balance as a mixed tank. Every step is explicit and
+bounded: any volume and any flow is stable.
 """
 
 from __future__ import annotations
@@ -134,10 +135,39 @@ def shine(slope: Any, most: Any, space: Any, hot_c: Any, cold_c: Any, hot: Any, 
 
 
 @inline
-def charge(heat: Any, goal: Any, need: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any) -> Any:
+def held_c(top: Any, taps: Any) -> Any:
+    """How hot the top is kept for the uses [°C]."""
+    return smaller(top, taps.use_need)
+
+
+@inline
+def lacks_on_top(goal: Any, held_share: Any, hot_c: Any, cold_c: Any, hot: Any) -> Any:
+    """What the part that is kept hot lacks [K of the whole tank], and whether the zones are stirred for it.
+
+    The hot zone is warmed where it stands and grows downward; one so large and cool that it takes less to make the part anew, of
+    water from all of the tank, is none.
+    """
+    stands = hot * larger(0.0, goal - hot_c) + larger(0.0, held_share - hot) * larger(0.0, goal - cold_c)
+    anew = held_share * larger(0.0, goal - (hot * hot_c + (1.0 - hot) * cold_c))
+    stirs = hot_c < goal and anew < stands
+    return anew if stirs else stands, stirs
+
+
+@inline
+def keep_hot(held: Any, goal: Any, held_share: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any) -> Any:
+    """Warm the hot zone where it stands, up to `goal`: how warm it is then, the heat that takes, and whether the zones are stirred."""
+    _, stirs = lacks_on_top(goal, held_share, hot_c, cold_c, hot)
+    lift = 0.0 if stirs else hot * w_k * larger(0.0, goal - hot_c)
+    raised = smaller(held, lift)
+    warmed = hot_c + raised / (w_k * larger(hot, SMALL)) if held < lift else larger(hot_c, goal)
+    return warmed if lift > 0.0 else hot_c, raised, stirs and held > 0.0
+
+
+@inline
+def charge(heat: Any, goal: Any, need: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any, stirs: Any) -> Any:
     """Take water from the bottom and bring it to the top at `goal` [°C]; what is left warms the whole."""
-    # a zone too cool to serve is no hot zone
-    demoted = hot_c < smaller(need, goal)
+    # a zone too cool to serve is no hot zone, unless what comes is to keep it hot
+    demoted = hot_c < smaller(need, goal) and stirs
     cold_c = hot * hot_c + (1.0 - hot) * cold_c if demoted else cold_c
     hot = 0.0 if demoted else hot
     cold = 1.0 - hot
@@ -170,17 +200,20 @@ def charges_now(kind: int, offer: Any, top: Any, top_c: Any, need: Any) -> Any:
 
 @inline
 def told_gives(
-    kind: int, offer: Any, top: Any, need: Any, first: Any, missing: Any, stored: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any
+    kind: int, offer: Any, top: Any, need: Any, first: Any, missing: Any, stored: Any, hot_c: Any, cold_c: Any, hot: Any, w_k: Any, held_share: Any, taps: Any
 ) -> Any:  # fmt: skip
-    """What a source that is told to run gives to the call and to the store, with the goal it stores at."""
+    """What a source that is told to run gives to the call and to the store, with the goal it stores at and what of it keeps the top hot."""
     able = offer.capacity if kind >= DISPATCHABLE else 0.0
     serves = first + smaller(able - first, larger(0.0, missing))
-    goal = smaller(top, larger(need, offer.target))
+    may_store = offer.target > STORES_ABOVE_C
+    goal = smaller(top, larger(need, offer.target)) if may_store else held_c(top, taps)
     room = hot * larger(0.0, goal - hot_c) + (1.0 - hot) * larger(0.0, goal - cold_c)
+    lacks, _ = lacks_on_top(goal, held_share, hot_c, cold_c, hot)
+    room = room if may_store else lacks if taps.use > 0.0 else 0.0
     stores = smaller(able - serves, larger(0.0, room * w_k - stored))
     # what rounding leaves is no charge: it would stir the tank
-    stores = stores if offer.target > STORES_ABOVE_C and stores > SMALL else 0.0
-    return serves, stores, goal
+    stores = stores if stores > SMALL else 0.0
+    return serves, stores, goal, 0.0 if may_store else stores
 
 
 @inline

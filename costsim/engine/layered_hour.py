@@ -225,26 +225,66 @@ def share_out(w: Any, lane: int, kinds: Any, offers: Any, taps: Any) -> Any:
     by_fires = smaller(burnt, lifted)
     stored = burnt - by_fires
     goals, left = stored * top, smaller(fired - by_fires, lifted - by_fires)
+    held = 0.0
     first = smaller(access.begins_of(w, FIRST, lane).begins, left)
     second = smaller(access.begins_of(w, SECOND, lane).begins, left - first)
     third = smaller(access.begins_of(w, THIRD, lane).begins, left - first - second)
     missing = lifted - by_fires - first - second - third
-    serves, stores, goal = layered.told_gives(
-        kinds[0], offers[0], top, need, first, missing, stored, zones.hot_c, zones.cold_c, zones.hot, w_k
+    serves, stores, goal, holds = layered.told_gives(
+        kinds[0],
+        offers[0],
+        top,
+        need,
+        first,
+        missing,
+        stored,
+        zones.hot_c,
+        zones.cold_c,
+        zones.hot,
+        w_k,
+        tank.held,
+        taps,
     )
     access.keep_gives(w, FIRST, lane, serves, stores)
     missing, stored, goals = missing - (serves - first), stored + stores, goals + stores * goal
-    serves, stores, goal = layered.told_gives(
-        kinds[1], offers[1], top, need, second, missing, stored, zones.hot_c, zones.cold_c, zones.hot, w_k
+    held = held + holds
+    serves, stores, goal, holds = layered.told_gives(
+        kinds[1],
+        offers[1],
+        top,
+        need,
+        second,
+        missing,
+        stored,
+        zones.hot_c,
+        zones.cold_c,
+        zones.hot,
+        w_k,
+        tank.held,
+        taps,
     )
     access.keep_gives(w, SECOND, lane, serves, stores)
     missing, stored, goals = missing - (serves - second), stored + stores, goals + stores * goal
-    serves, stores, goal = layered.told_gives(
-        kinds[2], offers[2], top, need, third, missing, stored, zones.hot_c, zones.cold_c, zones.hot, w_k
+    held = held + holds
+    serves, stores, goal, holds = layered.told_gives(
+        kinds[2],
+        offers[2],
+        top,
+        need,
+        third,
+        missing,
+        stored,
+        zones.hot_c,
+        zones.cold_c,
+        zones.hot,
+        w_k,
+        tank.held,
+        taps,
     )
     access.keep_gives(w, THIRD, lane, serves, stores)
     stored, goals = stored + stores, goals + stores * goal
-    access.keep_stored(w, lane, stored, goals)
+    held = held + holds
+    access.keep_stored(w, lane, stored, goals, held)
     return np.int64(stored > SMALL)
 
 
@@ -259,9 +299,12 @@ def charge(w: Any, lane: int, taps: Any) -> None:
     )
     need, if_any = layered.hottest_of(call.calls, call.sinks, tank.water, taps), put.stored > SMALL
     goal = put.goals / put.stored if if_any else tank.top
-    hot_c, cold_c, hot = layered.charge(
-        put.stored, goal, need, zones.hot_c, zones.cold_c, zones.hot, tank.per_rise
-    )  # fmt: skip
+    w_k = tank.per_rise
+    hot_c, raised, stirs = layered.keep_hot(
+        put.holds, layered.held_c(tank.top, taps), tank.held, zones.hot_c, zones.cold_c, zones.hot, w_k
+    )
+    stirs = stirs or put.stored - put.holds > SMALL
+    hot_c, cold_c, hot = layered.charge(put.stored - raised, goal, need, hot_c, zones.cold_c, zones.hot, w_k, stirs)
     access.keep_zones(
         w, lane, hot if if_any else zones.hot, hot_c if if_any else zones.hot_c, cold_c if if_any else zones.cold_c
     )  # fmt: skip

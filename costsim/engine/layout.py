@@ -58,8 +58,9 @@ BATCH_FIRED, SOLAR, DISPATCHABLE, CYCLING = range(1, 5)
     PUMP_POWER,  # electricity of the floor's pumps while its thermostats call, W
     WATER_DROP,  # kelvin the floor's water cools by for each watt it gives
     ZONES_KEPT,  # share of the difference between the tank's zones that an hour of rest keeps; 0 for a mixed tank
+    KEPT_HOT,  # share of a stratified tank that is kept hot for the uses
     SCALARS,
-) = range(24)
+) = range(25)
 MASS_SCALARS: Final = slice(SLAB_SLAB, HOUSE_LOSS + 1)
 
 # Hourly rows of the plant, in the order of `LoweredOption.hours`.
@@ -166,9 +167,10 @@ BILLED_SCALARS: Final = DAMPED
     DROP,
     PER_DROP,  # one over it, 0 where it is 0
     STRATA,
+    HELD,
     OTHER,  # on what else is on the meters
     MASS,  # MASS_SCALARS of the plant, in their order
-) = range(22)
+) = range(23)
 OWN: Final = MASS + HOUSE_LOSS - SLAB_SLAB + 1  # LANE_SCALARS of each source, by source
 LANES: Final = OWN + SLOTS * LANE_SCALARS
 
@@ -221,10 +223,11 @@ WORK: Final = HOUR + SOURCES + SLOTS * SOURCE_ROWS
     DRAWN,  # what it got: from the tank, by what runs; and the share of the hour that takes
     LIFTED,
     PUMPED,
-    STORED,  # what is left to be stored, and that by the temperature it is stored at
+    STORED,  # what is left to be stored, that by the temperature it is stored at, and what of it keeps the top hot for the uses
     GOALS,
+    HOLDS,
     BURNS,  # by slot: heat of a fire, what burns, fuel left
-) = range(WORK, WORK + 19)
+) = range(WORK, WORK + 20)
 COULD_BURN: Final = BURNS + SLOTS
 LEFT_TO_BURN: Final = COULD_BURN + SLOTS
 SHINES: Final = LEFT_TO_BURN + SLOTS  # heat of the sun, and what it could

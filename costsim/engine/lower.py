@@ -352,7 +352,8 @@ def house_scalars(common: LoweredStudy, case: Case, first: Point) -> Floats:
     )
     scalars[k.TANK_TOP], scalars[k.PUMP_POWER] = water.max_temperature_c, water.pump_w
     scalars[k.WATER_RESISTANCE] = water.resistance_k_w
-    scalars[k.WATER_DROP], scalars[k.ZONES_KEPT] = water.drop_k_w, water.zones_kept
+    scalars[k.WATER_DROP] = water.drop_k_w
+    scalars[k.ZONES_KEPT], scalars[k.KEPT_HOT] = water.zones_kept, water.kept_hot
     if water.mass is not None:
         put_mass_scalars(scalars, case, first.loss_w_k, water.mass)
     demand = degree_hour_demand_w(

@@ -84,7 +84,7 @@ class WaterSide:
 
     `max_temperature_c` limits the water; `hottest_c` is the hottest that the study speaks of, for cautions and ratings.
     `drop_k_w` is how much the floor's water cools for each watt it gives, `zones_kept` what an hour of rest leaves of the
-    difference between the tank's top and bottom, 0 for a mixed tank; `floor` has a group for each of `loops`;
+    difference between the tank's top and bottom, 0 for a mixed tank, `kept_hot` its share kept hot for uses; `floor` has a group for each of `loops`;
     `mass` is what slab and room store, where the study lets them; `short` says which rooms of a layout get too little;
     `zones` are the house's parts, where they name loops of their own; `circuits` those with water of their own, where emitters
     differ; `exponent` bends the reset; `supply_top_c` is the hottest water that is of use to a laid floor.
@@ -103,6 +103,7 @@ class WaterSide:
     heat_capacity_j_kgk: float
     drop_k_w: Any = 0.0
     zones_kept: float = 0.0
+    kept_hot: float = 0.0
     mass: MassSide | None = None
     loops: tuple[LoopCheck, ...] = ()
     floor: Floor | None = None
@@ -175,6 +176,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float, altitude_m: 
         heat_capacity_j_kgk=mixture.heat_capacity_j_kgk,
         drop_k_w=drop,
         zones_kept=tank.stratification_share ** (1 / 24) if tank else 0.0,
+        kept_hot=tank.kept_hot_share if tank else 0.0,
         mass=rooms.mass,
         loops=tuple(rooms.loops),
         floor=rooms.floor,

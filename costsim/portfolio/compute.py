@@ -20,8 +20,9 @@ from costsim.portfolio.homes import Block
 from costsim.portfolio.impossible import no_house
 from costsim.portfolio.limits import to_load
 from costsim.portfolio.lowered import MOST_SUM_W, STEP_W, Lowered, lower_table, too_much, with_houses
+from costsim.portfolio.no_homes import no_home
 from costsim.portfolio.plan import PortfolioPlan
-from costsim.portfolio.rows import Home, RejectedRow, RowError, read_row, row_error, tidy_cells
+from costsim.portfolio.rows import Home, RejectedRow, RowError, read_row, row_error, shown_cell, tidy_cells
 from costsim.portfolio.side_by_side import years_of
 from costsim.portfolio.table import HomeTable, read_table
 from costsim.portfolio.variants import blank_groups, shared_values, variant, without
@@ -73,15 +74,26 @@ def run_block(recipe: PortfolioPlan, block: Block, threads: int | None = None) -
     Memory goes with the block. A home is what `simulate` makes of the study with its values, to 1e-9.
     """
     jobs: list[_Job] = []
+    aside = _no_homes(recipe, block)
     for blank, places in blank_groups(recipe, block):
-        jobs += _jobs(without(recipe, blank) or recipe, block, places)
+        homes = [place for place in places if place not in aside] if aside else places
+        jobs += _jobs(without(recipe, blank) or recipe, block, homes) if homes else []
 
     def work(job: _Job) -> list[Part]:
         own = variant(job.recipe, job.values) if job.values is not None else None
         return _run_rows(own or job.recipe, block, job.places)
 
     with ThreadPoolExecutor(threads or os.cpu_count()) as pool:
-        return _joined(recipe, block, [part for parts in pool.map(work, jobs) for part in parts])
+        return _joined(recipe, block, [part for parts in pool.map(work, jobs) for part in parts], [*aside.values()])
+
+
+def _no_homes(recipe: PortfolioPlan, block: Block) -> dict[int, RejectedRow]:
+    """Rows of a block that are no homes, by their place."""
+    found: dict[int, RejectedRow] = {}
+    for place, cells in enumerate(block.rows):
+        if told := no_home(recipe.layout, cells):
+            found[place] = RejectedRow(block.row_of(place), shown_cell(cells[recipe.layout.home].strip()), *told)
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +115,7 @@ def _jobs(recipe: PortfolioPlan, block: Block, places: list[int]) -> list[_Job]:
     ]
 
 
-def _joined(recipe: PortfolioPlan, block: Block, parts: Sequence[Part]) -> Part:
+def _joined(recipe: PortfolioPlan, block: Block, parts: Sequence[Part], aside: Sequence[RejectedRow]) -> Part:
     """All homes in the order of the table."""
     empty = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
     rows = np.concatenate([np.empty(0, dtype=np.int64), *(part.rows for part in parts)])
@@ -118,7 +130,7 @@ def _joined(recipe: PortfolioPlan, block: Block, parts: Sequence[Part]) -> Part:
         np.concatenate([np.empty(0), *(part.weights for part in parts)])[back],
         np.concatenate([np.empty((0, len(recipe.columns))), *(part.values for part in parts)])[back],
         sum((part.power for part in parts), empty),
-        tuple(sorted((one for part in parts for one in part.aside), key=lambda one: one.row)),
+        tuple(sorted((*aside, *(one for part in parts for one in part.aside)), key=lambda one: one.row)),
         kept,
         np.concatenate(told)[back] if told else None,
     )

@@ -81,11 +81,11 @@ def read_row(recipe: PortfolioPlan, number: int, cells: Sequence[str]) -> Home:
     layout = recipe.layout
     reason = _misshapen(layout, cells)
     if reason:
-        raise RowError([RejectedRow(number, "", "", _shown(" ".join(cells).replace("\n", " ")), reason)])
+        raise RowError([RejectedRow(number, "", "", shown_cell(" ".join(cells).replace("\n", " ")), reason)])
     cells = tidy_cells(layout, cells, recipe.case)
     reasons = _plain_faults(layout, cells, recipe.case)
     if reasons:
-        raise RowError([RejectedRow(number, _shown(cells[layout.home]), *reason) for reason in reasons])
+        raise RowError([RejectedRow(number, shown_cell(cells[layout.home]), *reason) for reason in reasons])
     texts = [cells[at] for at, _ in layout.columns]
     weight = float(cells[layout.weight]) if layout.weight is not None else 1.0
     try:
@@ -93,7 +93,7 @@ def read_row(recipe: PortfolioPlan, number: int, cells: Sequence[str]) -> Home:
     except InputError as error:
         raise row_error(recipe, number, cells, error) from None
     if reasons := [*impossible_cells(recipe, cells, case)]:
-        raise RowError([RejectedRow(number, _shown(cells[layout.home]), *reason) for reason in reasons])
+        raise RowError([RejectedRow(number, shown_cell(cells[layout.home]), *reason) for reason in reasons])
     return Home(number, cells[layout.home], weight, case)
 
 
@@ -116,8 +116,8 @@ def _misshapen(layout: Layout, cells: Sequence[str]) -> str:
 def row_error(recipe: PortfolioPlan, number: int, cells: Sequence[str], error: InputError) -> RowError:
     """Say of each fault in which column it stands; one that no column alone makes keeps its key path."""
     layout = recipe.layout
-    at = {column.key: (column.heading, _shown(cells[place])) for place, column in layout.columns}
-    home, system = _shown(cells[layout.home]), default_units(recipe.case.typed)
+    at = {column.key: (column.heading, shown_cell(cells[place])) for place, column in layout.columns}
+    home, system = shown_cell(cells[layout.home]), default_units(recipe.case.typed)
     # what stands in no column follows from what does, such as a price that a faulty source no longer uses
     faults = [fault for fault in error.faults if fault.field in at] or error.faults
     return RowError(
@@ -191,7 +191,8 @@ def is_number(text: str) -> bool:
     return NUMBER.fullmatch(text) is not None
 
 
-def _shown(cell: str) -> str:
+def shown_cell(cell: str) -> str:
+    """A cell as messages show it, cut where it is long."""
     return cell if len(cell) <= 80 else cell[:79] + "…"
 
 
@@ -201,14 +202,14 @@ def _plain_faults(layout: Layout, cells: Sequence[str], case: Case) -> list[tupl
     if layout.weight is not None:
         cell = cells[layout.weight]
         if not NUMBER.fullmatch(cell) or not 0.0 <= float(cell) <= MOST_WEIGHT:
-            found.append(("weight", _shown(cell), f"must be a number from 0 to {MOST_WEIGHT:g}"))
+            found.append(("weight", shown_cell(cell), f"must be a number from 0 to {MOST_WEIGHT:g}"))
     for at, column in layout.columns:
         if column.heading == BY_FUEL:
             found += _fuel_faults(layout, cells, cells[at], case)
         elif reason := not_a_value(column, cells[at], case):
-            found.append((column.heading, _shown(cells[at]), reason))
+            found.append((column.heading, shown_cell(cells[at]), reason))
     found += [
-        (layout.headings[at], _shown(cell), "is not UTF-8 text; save the table as UTF-8")
+        (layout.headings[at], shown_cell(cell), "is not UTF-8 text; save the table as UTF-8")
         for at, cell in enumerate(cells)
         if "\ufffd" in cell
     ]
@@ -229,11 +230,11 @@ def _fuel_faults(layout: Layout, cells: Sequence[str], found: str, case: Case) -
             remedy = f"write the year's use as a number of {use.unit}, or leave the cell empty"
             if len(readings) > 1:
                 why, remedy = "can be read two ways", f"write {' or '.join(readings)}"
-            yield use.heading, _shown(cell), f"{why}; {remedy}"
+            yield use.heading, shown_cell(cell), f"{why}; {remedy}"
     if not odd:
         headings, values = (", ".join(one) for one in zip(*((use.heading, cell) for use, cell in given), strict=True))
         remedy = "correct the cell, or leave it empty and give the home its heat loss or floor area"
-        yield headings, _shown(values), f"is no year's fuel of a house in this weather; {remedy}"
+        yield headings, shown_cell(values), f"is no year's fuel of a house in this weather; {remedy}"
 
 
 def not_a_value(column: Column, cell: str, case: Case) -> str:

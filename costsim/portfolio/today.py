@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.portfolio.fuel_words import what_heats
 from costsim.portfolio.own_columns import TODAY, plain_words
 from costsim.portfolio.plan import COST, SHORT_HOURS, PortfolioPlan
 from costsim.portfolio.quantiles import ExactSum, quantiles_of
@@ -17,10 +18,6 @@ from costsim.words import tr
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-_SAME = {
-    "gas": "natural gas", "lp": "propane", "lpg": "propane", "lp gas": "propane", "oil": "heating oil", "fuel oil": "heating oil",
-    "electric": "electricity", "electric resistance": "electricity", "cordwood": "wood", "firewood": "wood", "pellet": "pellets",
-}  # fmt: skip
 NOT_KNOWN, TODAYS = -1, "today's option"
 
 
@@ -150,12 +147,11 @@ def _plain_electric(sources: Sequence[HeatSource]) -> bool:
 
 def _of_value(recipe: PortfolioPlan, text: str) -> tuple[int, str]:
     """The option that a text of the column names, by its name, its fuel or its kind of source; else why there is none."""
-    wanted = " ".join(text.lower().replace("_", " ").split())
-    wanted = _SAME.get(wanted, wanted)
+    wanted = what_heats(text)
     if not wanted:
         return NOT_KNOWN, tr("is empty")
     for at, ready in enumerate(recipe.options):
-        if ready.option.name.lower() == text.lower():
+        if ready.option.name.lower() == text.strip().lower():
             return at, ""
     alike = [
         at

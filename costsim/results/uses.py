@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from costsim.engine.lower import LoweredStudy
+from costsim.engine.outdoor_uses import AFTER_H, BEFORE_H, SLAB_J_M2K
 from costsim.engine.uses import cold_by_month_c
+from costsim.physics.wet_surface import FILM_C
 from costsim.results.result import Assumption
 from costsim.study import tapping
 from costsim.study.case import Case
@@ -109,7 +111,7 @@ def use_assumptions(common: LoweredStudy) -> list[Assumption]:
     """What is assumed of hot water and other uses of the tank."""
     if not common.case.use:
         return [Assumption(tr("hot water and other buildings"), tr("not in the heat demand"), tr("method"), "use")]
-    entries = []
+    entries = _hot_top(common)
     for at, use in enumerate(common.case.use, 1):
         key = f"use[{at}]"
         if use.priority == "after_house":
@@ -156,6 +158,63 @@ def use_assumptions(common: LoweredStudy) -> list[Assumption]:
     return entries
 
 
+def _hot_top(common: LoweredStudy) -> list[Assumption]:
+    """How a stratified tank is kept hot for its uses."""
+    if common.uses is None or common.water.zones_kept <= 0.0:
+        return []
+    if common.water.kept_hot <= 0.0:
+        text = tr("no part of it; what runs heats their water, as a heater behind the tank does")
+    else:
+        text = tr(
+            "{share} from the top at up to {needs}, in hours in which they draw, by what runs and need not store; the sun below it",
+            share=f"{common.water.kept_hot:.0%}",
+            needs=show_both(min(float(common.uses.needs_c.max()), common.water.max_temperature_c), "temperature", 0),
+        )
+    typed = common.case.tank is not None and "kept_hot_share" in common.case.tank.model_fields_set
+    source = tr("typed in the study") if typed else tr("common practice, no source")
+    return [Assumption(tr("tank, kept hot for its uses"), text, source, "tank.kept_hot")]
+
+
+def _of_snow(use: SnowMelt) -> list[tuple[str, str, str]]:
+    """What is assumed of a drive that melts snow."""
+    melting = tr("warming and melting the snow, and what the bare part loses to air and sky")
+    placed = tr(
+        "1 mm of water an hour, spread evenly over hours from 5 to 34 °F (-15 to 1 °C), since no"
+        " weather file says when snow falls"
+    )
+    ready = (
+        tr("off until snow falls")
+        if use.idle_below_c is None
+        else tr("idles below {idle_below}", idle_below=show_both(use.idle_below_c, "temperature"))
+    )
+    return [
+        (melting, tr("ASHRAE Handbook HVAC Applications, snow melting, value from memory"), ".area"),
+        (
+            tr(
+                "before each snowfall the slab is warmed to {film} in {before} h, {stores} kJ/(m² K), beside what it loses then; it is kept"
+                " wet and bare for {after} h after",
+                film=show_both(FILM_C, "temperature", 0),
+                before=BEFORE_H,
+                stores=f"{SLAB_J_M2K / 1e3:.0f}",
+                after=AFTER_H,
+            ),
+            tr("common practice, no source"),
+            ".snowfall",
+        ),
+        (
+            placed,
+            tr("common practice, no source; 112 hours and 43 in of snow a winter in Boston agree with it"),
+            ".snowfall",
+        ),
+        (ready, tr("typed in the study") if use.idle_below_c is not None else tr("default"), ".idle_below"),
+        (
+            tr("{back_loss_share} lost downward and at edges", back_loss_share=f"{use.back_loss_share:.0%}"),
+            tr("common practice, no source"),
+            ".back_loss",
+        ),
+    ]
+
+
 def _of_other(use: AnyUse) -> list[tuple[str, str, str]]:
     """What is assumed of a use other than hot water: value, source and field."""
     if isinstance(use, Zone):
@@ -177,30 +236,7 @@ def _of_other(use: AnyUse) -> list[tuple[str, str, str]]:
             )
         ]
     if isinstance(use, SnowMelt):
-        melting = tr("warming and melting the snow, and what the bare part loses to air and sky")
-        placed = tr(
-            "1 mm of water an hour, spread evenly over hours from 5 to 34 °F (-15 to 1 °C), since no"
-            " weather file says when snow falls"
-        )
-        ready = (
-            tr("off until snow falls")
-            if use.idle_below_c is None
-            else tr("idles below {idle_below}", idle_below=show_both(use.idle_below_c, "temperature"))
-        )
-        return [
-            (melting, tr("ASHRAE Handbook HVAC Applications, snow melting, value from memory"), ".area"),
-            (
-                placed,
-                tr("common practice, no source; 112 hours and 43 in of snow a winter in Boston agree with it"),
-                ".snowfall",
-            ),
-            (ready, tr("typed in the study") if use.idle_below_c is not None else tr("default"), ".idle_below"),
-            (
-                tr("{back_loss_share} lost downward and at edges", back_loss_share=f"{use.back_loss_share:.0%}"),
-                tr("common practice, no source"),
-                ".back_loss",
-            ),
-        ]
+        return _of_snow(use)
     assert isinstance(use, PoolOrTub)
     lost = tr(
         "evaporation {activity_share} of Carrier's equation, heat to the air by Bowen's ratio, radiation to the sky",

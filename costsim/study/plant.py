@@ -307,6 +307,17 @@ class Tank(StudyModel):
             example="80 %",
         ),
     ] = 0.0
+    kept_hot_share: Annotated[
+        float,
+        QuantityField(
+            "share",
+            "Kept hot for its uses",
+            "Part of a stratified tank, from its top, that is kept hot for the taps; 0 % where a heater behind it does.",
+            at_least=0,
+            at_most=1,
+            example="50 %",
+        ),
+    ] = 1 / 3
 
     @model_validator(mode="after")
     def _bounds_in_order(self) -> Tank:

@@ -291,10 +291,10 @@ def look_rows(summary: Mapping[str, Any]) -> Table:
     return [tr("row"), tr("column"), tr("value"), tr("in all totals, but look")], rows
 
 
-def look_note(summary: Mapping[str, Any]) -> str:
-    """How many values look wrong, beyond those shown."""
-    left = summary["look_count"] - MOST_SHOWN
-    return tr("{left} more stand in summary.json.", left=f"{left:,}") if left > 0 else ""
+def look_note(summary: Mapping[str, Any], *, on_page: bool = False) -> str:
+    """How many values look wrong, beyond those shown; a page names its button, not a file."""
+    left, where = summary["look_count"] - MOST_SHOWN, tr("These figures as JSON") if on_page else "summary.json"
+    return tr("{left} more stand in {where}.", left=f"{left:,}", where=where) if left > 0 else ""
 
 
 def printed_looks(summary: Mapping[str, Any]) -> list[str]:

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Any, TextIO
 
+from costsim.views.homes_today import today_lines
 from costsim.views.homes_totals import (
     MOST_SHOWN,
     NONE,
@@ -199,15 +200,16 @@ def unmet_home_rows(summary: Mapping[str, Any]) -> Table:
     return [tr("unmet heat in a year"), *_headings(summary), tr("homes with over {most} unmet h", most=most)], rows
 
 
-def coldest_lines(summary: Mapping[str, Any]) -> list[str]:
-    """Which homes lack heat for longest, a line for each option that leaves any short."""
+def coldest_lines(summary: Mapping[str, Any], *, on_page: bool = False) -> list[str]:
+    """Which homes lack heat for longest, a line for each option that leaves any short; a page names its button, not a file."""
     lines = []
     for one in summary["coldest"]:
         named = ", ".join(
             tr("{home} {hours} h", home=each["home"], hours=f"{each['hours']:,.0f}") for each in one["homes"]
         )
         left = one["rows"] - len(one["homes"])
-        more = tr("; {left} more stand in homes.csv (Every home)", left=f"{left:,}") if left else ""
+        where = tr("Every home as CSV") if on_page else "homes.csv"
+        more = tr("; {left} more stand in {where}", left=f"{left:,}", where=where) if left else ""
         lines.append(
             tr(
                 "Short of heat with {option}, longest first: {homes}{more}.",
@@ -283,71 +285,6 @@ def pair_rows(summary: Mapping[str, Any]) -> Table:
 def _warm_in_both(homes: float, mean: float | None, coin: str) -> list[str]:
     """How many homes are warm under both options, and what those save on average: heat that is not delivered is no saving."""
     return [f"{homes:,.6g}", NONE if mean is None else money(mean, coin)]
-
-
-def today_lines(summary: Mapping[str, Any]) -> list[str]:
-    """What heats the homes today, and which homes the study has no option for."""
-    today = summary["today"]
-    if today is None:
-        pairs = tr("No option is marked today = true in the study; mark one, and each is compared with it alone.")
-        return [pairs] if summary["pairs"] else []
-    if not today["column"]:
-        return [
-            tr("Today: {option}, in all homes; what heats each could stand in a column Today.", option=today["option"]),
-            *_all_today(summary),
-        ]
-    lines = []
-    for one in today["by_value"]:
-        homes = trn("{homes} home", "{homes} homes", round(one["homes"]), homes=f"{one['homes']:,.6g}")
-        value = one["value"] or tr("(empty)")
-        if one["option"]:
-            lines.append(
-                tr("{value}: {homes}, today's option {option}.", value=value, homes=homes, option=one["option"])
-            )
-        else:
-            lines.append(tr("{value}: {homes} left out here: {why}.", value=value, homes=homes, why=one["why"]))
-    head = tr("Each home against its own heating of today, as {column} says:", column=today["column"])
-    return [f"{head} {' '.join(lines)}", *_all_today(summary)]
-
-
-def _all_today(summary: Mapping[str, Any]) -> list[str]:
-    """What all homes with a known heating pay as heated today, and what each option would save them together."""
-    today, coin = summary["today"], summary["currency"]
-    if not today["rows"]:
-        return []
-    saves = (f"{one['option']} {money(one['saves_total'], coin)}" for one in today["rows"])
-    left = summary["weight"] - today["homes"]
-    out = trn(
-        "{count} home, whose heating of today no option is, is in none of these figures.",
-        "{count} homes, whose heating of today no option is, are in none of these figures.",
-        round(left),
-        count=f"{left:,.6g}",
-    )
-    return [
-        tr(
-            "As heated today, {homes} homes pay {cost} a year together. All of them by one option would save: {saves}; a minus costs more,"
-            " and heat that is not delivered counts as saved.",
-            homes=f"{today['homes']:,.6g}",
-            cost=money(today["cost_total"], coin),
-            saves="; ".join(saves),
-        )
-        + (f" {out}" if left > 1e-9 * summary["weight"] else ""),
-        *_cold_today(summary),
-    ]
-
-
-def _cold_today(summary: Mapping[str, Any]) -> list[str]:
-    """That heaters of today, all of the study's size, leave homes cold which they do not in truth; nothing where none does."""
-    cold = summary["today"].get("homes_short", 0.0)
-    if not cold or not summary.get("size_column"):
-        return []
-    told = trn(
-        "Today's heater has the study's size in every home and leaves {count} home cold on paper. One that is there is as large as its home",
-        "Today's heater has the study's size in every home and leaves {count} homes cold on paper. One that is there is as large as its home",
-        round(cold),
-        count=f"{cold:,.6g}",
-    )
-    return [told + tr(" needs, so what is paid today is too low here: choose sizes to each home's own load.")]
 
 
 def shift_rows(summary: Mapping[str, Any]) -> Table:

@@ -6,6 +6,9 @@ import pytest
 from dashboard.app import opened, press, said, turn
 from streamlit.testing.v1 import AppTest
 
+from costsim import load_weather, simulate
+from costsim.study.case import case_from
+
 
 def answered() -> AppTest:
     """A house that burns 900 gallons of propane today."""
@@ -28,6 +31,10 @@ def test_sun_for_hot_water_is_chosen_beside_what_heats_today_and_asks_for_people
     assert "today's bill comes out higher" not in said(app)
     assert "What heats the house today stays in: Propane with sun for hot water." in said(app)
     app.selectbox(key="start/people").set_value("4").run()
+    assert "Empty: 80 gal, as assumed." in said(app)
+    app.selectbox(key="start/people").set_value("6").run()
+    assert "Empty: 120 gal, as assumed." in said(app)
+    app.selectbox(key="start/people").set_value("4").run()
     app.text_input(key="start/quote/sun_water_propane").set_value("9,000").run()
     press(app, "Show my answer")
     turn(app, "decide")
@@ -38,6 +45,19 @@ def test_sun_for_hot_water_is_chosen_beside_what_heats_today_and_asks_for_people
     assert "service" not in data["prices"]["propane"]
     turn(app, "start")
     assert app.selectbox(key="start/people").value == "4"
+    assert "The hot water counted here has changed" not in said(turn(app, "decide"))
+    # with more people the year's fuel tells a smaller heat loss, once it is fitted again
+    loss = data["house"]["heat_loss_rate"]
+    app.session_state["typed"]["use"][0]["people"] = 6
+    app.run()
+    assert "The hot water counted here has changed since your 900 gal a year told the heat loss" in said(app)
+    press(app, "Fit to your 900 gal again")
+    data = app.session_state["typed"]
+    assert float(data["house"]["heat_loss_rate"].split()[0]) < float(loss.split()[0])
+    case = case_from(data)
+    season = simulate(case, load_weather(case)).option("Propane").sources[0]
+    assert case.prices["propane"].sold("propane", season.input_j, "us")[0] == pytest.approx(900, rel=0.01)
+    assert "has changed since" not in said(turn(app, "decide"))
 
 
 @pytest.mark.long

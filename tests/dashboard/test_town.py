@@ -247,6 +247,18 @@ def test_a_listed_town_without_a_design_temperature_goes_on_with_an_estimate_unt
 
 
 @pytest.mark.long
+def test_an_estimate_stays_one_where_sunshine_is_given(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(town.st, "data_editor", lambda frame, **_: frame.assign(clear=0.5))
+    app = opened("start")
+    app.selectbox(key="start/place").set_value("Denver, CO").run()
+    press(app, "Give it sunshine")
+    press(app, "Make this year")
+    told = said(app)
+    assert "no sunshine" not in told
+    assert "Empty: about 7 °F, estimated from the monthly means" in told
+
+
+@pytest.mark.long
 def test_sunshine_is_asked_for_where_the_sun_was_chosen_and_no_more_once_it_is_given(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

@@ -51,6 +51,7 @@ def plants(
     if draw(st.booleans()) if zones is None else zones:
         scalars[k.WATER_RESISTANCE] = rng.uniform(1e-4, 5e-3)
         scalars[k.ZONES_KEPT] = float(rng.choice([1.0, rng.uniform(0.5, 1.0)]))
+        scalars[k.KEPT_HOT] = float(rng.choice([0.0, 1 / 3, rng.uniform(0.0, 1.0)]))
     scalars[k.WATER_DROP] = scalars[k.WATER_RESISTANCE] * float(rng.choice([1.0, rng.uniform(0.1, 1.0)]))
     hours[k.ROOM] = np.where(rng.random(HOURS) < 0.2, 16.0, 20.0) if rng.random() < 0.5 else 20.0
     most = 10 ** rng.uniform(2.5, 4.5)

@@ -33,7 +33,7 @@ def reference(plant: dict) -> dict[str, list]:
         demand=h[k.DEMAND].tolist(), setpoint=h[k.ROOM].tolist(), floor_limit=h[k.FLOOR_LIMIT].tolist(), gains=h[k.GAINS].tolist(),
         slab_weather=h[k.SLAB_WEATHER].tolist(), room_weather=h[k.ROOM_WEATHER].tolist(), precharge=h[k.PRECHARGE].tolist(),
         keep=s[k.TANK_KEEP], rise=s[k.TANK_RISE], loss_state=s[k.LOSS_STATE], loss_net=s[k.LOSS_NET],
-        resistance=s[k.WATER_RESISTANCE], top=s[k.TANK_TOP], start=s[k.TANK_START], drop=s[k.WATER_DROP], zones_kept=s[k.ZONES_KEPT],
+        resistance=s[k.WATER_RESISTANCE], top=s[k.TANK_TOP], start=s[k.TANK_START], drop=s[k.WATER_DROP], zones_kept=s[k.ZONES_KEPT], kept_hot=s[k.KEPT_HOT],
         mass=mass, cold_below=h[k.COLD_BELOW].tolist(),
         use=h[k.USE].tolist(), use_need=h[k.USE_NEED].tolist(), use_cold=h[k.USE_COLD].tolist(),
     )  # fmt: skip

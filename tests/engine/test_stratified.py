@@ -22,6 +22,7 @@ def tank(n: int, litres: float = 1000.0, loss: float = 0.0, start: float = 25.0,
     capacity = litres * 4186.0
     scalars[:4] = tank_step(heat_capacity_j_k=capacity, loss_w_k=loss)
     scalars[k.WATER_RESISTANCE], scalars[k.WATER_DROP], scalars[k.ZONES_KEPT] = 25 / 8000, 10 / 8000, kept
+    scalars[k.KEPT_HOT] = 1 / 3
     scalars[k.TANK_TOP], scalars[k.TANK_START] = TOP_C, start
     hours[k.ROOM], hours[k.FLOOR_LIMIT] = ROOM_C, 1e9
     source = np.zeros((1, k.SOURCE_HOURS, n))
@@ -41,6 +42,47 @@ def test_charging_fills_from_the_top_with_water_at_the_target() -> None:
     assert out[k.HOT_PART] == pytest.approx(part * np.arange(1, 5))
     assert out[k.HOT_T] == pytest.approx(np.full(4, TOP_C))
     assert out[k.COLD_T] == pytest.approx(np.full(4, 25.0))
+
+
+def test_the_top_third_is_kept_hot_for_the_taps_by_what_may_not_store() -> None:
+    """1,000 L at 25 °C, 2 kW of taps that want 54 °C and send back 10 °C, a boiler that may not store and no floor.
+
+    Each hour draws 2 kW / 44 K of the hot third and the boiler fills it again, from the cold water under it. In three hours
+    with nothing drawn nothing is heated; without a loss the hot third stays.
+    """
+    one = tank(9)
+    one["hours"][k.USE], one["hours"][k.USE_NEED], one["hours"][k.USE_COLD] = 2000.0, 54.0, 10.0
+    one["hours"][k.USE, 4:7] = 0.0
+    one["source_hours"][0, k.CAPACITY], one["source_hours"][0, k.TARGET] = 30_000.0, -1e3
+    found = run(one)
+    out, w_k, drawn = found["out"], 1000 * 4186.0 / 3600, 2000.0 / 44.0
+    assert out[k.HOT_T] == pytest.approx(np.full(9, 54.0))
+    assert out[k.HOT_PART] == pytest.approx(np.full(9, 1 / 3))
+    assert out[k.USE_GIVEN] == pytest.approx(one["hours"][k.USE])
+    # the cold two thirds at the first hour's end: all but what the taps' 10 °C water brought down
+    for t in (1, 2, 3, 7, 8):
+        under, cold = w_k * 2 / 3, out[k.COLD_T, t - 1]
+        after = (under * cold + drawn * 10.0) / (under + drawn)  # drawn from the top, returned at the bottom
+        assert out[k.COLD_T, t] == pytest.approx(after)
+        assert found["heat"][0, t] == pytest.approx(drawn * (54.0 - after))
+    assert found["heat"][0, 4:7] == pytest.approx(np.zeros(3))
+
+
+def test_what_a_hot_top_loses_is_given_back_where_it_is_lost() -> None:
+    """5 W/K at 20 °C around: the hot third is warmed again from where the hour left it, and no colder water is stirred into it."""
+    one = tank(3, loss=5.0)
+    one["hours"][k.USE], one["hours"][k.USE_NEED], one["hours"][k.USE_COLD] = 1e-6, 54.0, 10.0
+    one["source_hours"][0, k.CAPACITY], one["source_hours"][0, k.TARGET] = [30_000.0, 100.0, 30_000.0], -1e3
+    found = run(one)
+    out, keep = found["out"], np.exp(-5.0 * 3600 / one["capacity_j_k"])
+    assert out[k.HOT_T, 0] == pytest.approx(54.0)
+    # 1.1 K under water of 30 to 54 °C are more than a hundred watts give to a third of 1,163 W/K
+    per_k = 1 / one["scalars"][k.TANK_RISE] / 3
+    lacks = 54.0 - (20.0 + keep * 34.0)
+    assert 100.0 > per_k * lacks == pytest.approx(5.0 / 3 * 34.0, rel=0.01)
+    assert found["heat"][0, 1:] == pytest.approx(np.full(2, per_k * lacks), rel=1e-3)
+    assert out[k.COLD_T] == pytest.approx(20.0 + 5.0 * keep ** np.arange(1, 4))
+    assert out[k.HOT_PART] == pytest.approx(np.full(3, 1 / 3), rel=1e-6)
 
 
 def test_standing_loses_by_zone_and_mixes_by_the_share_that_is_kept() -> None:

@@ -81,6 +81,26 @@ def test_hot_water_comes_before_the_house_and_is_told_apart(stratification: str)
     assert weak.uses[0].unmet_hours > 0
 
 
+def test_a_stratified_tank_keeps_its_top_hot_for_the_taps_in_summer_too() -> None:
+    """No heat is asked for by the house: 54 °C over taps that want 49 °C behind 5 K, in the top third and in no more of it."""
+    warm, needs = constant_weather(30.0), (120.0 - 32.0) / 1.8 + 5.0
+    stands = {"tank__stratification": "100 %", "tank__loss": "0 W/K"}
+    found = one(TAP, weather=warm, **stands)
+    # the year begins with a tank that is hot all through; its lower part is drawn down in days
+    drawn = (found.hourly.use_w > 1.0) & (np.arange(8760) > 168)
+    assert found.hourly.tank_top_c[drawn] == pytest.approx(np.full(drawn.sum(), needs))
+    assert found.hourly.hot_share[drawn] == pytest.approx(np.full(drawn.sum(), 1 / 3))
+    assert (found.uses[0].cool, found.uses[0].unmet_hours) == (None, 0)
+    # without a loss what is bought is what is drawn, less what the tank held at first, with or without a hot top
+    behind = one(TAP, weather=warm, **stands, tank__kept_hot="0 %")
+    for option in (found, behind):
+        assert option.sources[0].heat_j == pytest.approx(option.uses[0].heat_j, rel=0.01)
+    assert behind.hourly.tank_top_c[-24:].max() < 30.0
+    said = {a.what: a for a in simulate(with_uses(TAP, **stands), warm).assumptions}["tank, kept hot for its uses"]
+    assert said.value.startswith("33% from the top at up to 54 °C (129 °F)")
+    assert (said.source, said.key) == ("common practice, no source", "tank.kept_hot")
+
+
 def test_a_tank_too_cool_for_what_runs_to_serve_is_told() -> None:
     """6 kW for the house and 4.5 kW to give: taps are served by what runs, from a tank far below what they need."""
     found = one(TAP, weather=constant_weather(-10.0), source={"kind": "electric", "output": "4.5 kW"})

@@ -135,6 +135,7 @@ class Session:
                 thread.join(60)
         left = [thread.name for thread in threading.enumerate()]
         assert len(left) == 1, f"a fork would wait for threads that it has not: {left}"
+        gc.unfreeze()  # what `conftest` has set aside is looked through too
         for thing in gc.get_objects():
             if isinstance(thing, functools._lru_cache_wrapper) and thing.__module__ not in KEPT and self._ours(thing):
                 thing.cache_clear()

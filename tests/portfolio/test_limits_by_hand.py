@@ -176,8 +176,8 @@ def test_a_home_without_a_weight_counts_once(plan: PortfolioPlan) -> None:
     layout = Layout(("home", "loss"), 0, None, ((1, LOSS),))
     recipe: Any = SimpleNamespace(layout=layout, case=CASE)
     assert read_row(recipe, 4, ["a", "5"]).weight == 1.0
-    assert [len(rows._shown("x" * count)) for count in (79, 80, 81, 200)] == [79, 80, 80, 80]
-    assert rows._shown("x" * 81) == "x" * 79 + "…"
+    assert [len(rows.shown_cell("x" * count)) for count in (79, 80, 81, 200)] == [79, 80, 80, 80]
+    assert rows.shown_cell("x" * 81) == "x" * 79 + "…"
 
 
 def test_a_word_for_two_figures_is_asked_about(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -62,6 +62,7 @@ class LoweredOption:
     start: float
     drop: float = 0.0
     zones_kept: float = 0.0
+    kept_hot: float = 0.0
     mass: Mass | None = None
     cold_below: list[float] = field(default_factory=list)
     use: list[float] = field(default_factory=list)
@@ -109,7 +110,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
     tank, mass = plant.start, plant.mass
     room = plant.setpoint[0]
     slab = room + (plant.demand[0] * mass.floor_resistance if mass else 0.0)
-    zones = Zones(plant.start, plant.start, 0.0, 1.0 / plant.rise, plant.top)
+    zones = Zones(plant.start, plant.start, 0.0, 1.0 / plant.rise, plant.top, plant.kept_hot)
     for t, demand in enumerate(plant.demand):
         setpoint = plant.setpoint[t]
         if mass:

@@ -19,6 +19,7 @@ class Zones:
     hot: float
     capacity: float
     top: float
+    kept_hot: float = 0.0
 
     @property
     def mean(self) -> float:
@@ -92,6 +93,7 @@ class Zones:
         for i in first:
             first[i] = min(first[i], must)
             must, left = must - first[i], left - first[i]
+        hold_c, held = min(self.top, use_need), 0.0
         bodies = ((self.hot, self.hot_c), (1 - self.hot, self.cold_c))
         for i, watts in helpers:
             begun = first.get(i, 0.0)
@@ -105,8 +107,16 @@ class Zones:
                 charges = charges if charges > 1e-9 else 0.0
                 heat[i] += charges
                 stored, goals = stored + charges, goals + charges * goal
+            elif taps:  # what may not store keeps the top hot
+                lacks = min(self.lacking(hold_c))
+                charges = min(watts - gives, max(0.0, self.capacity * lacks - stored))
+                charges = charges if charges > 1e-9 else 0.0
+                heat[i] += charges
+                stored, goals, held = stored + charges, goals + charges * hold_c, held + charges
         if stored > 1e-9:
-            self.charge(stored, goals / stored, need)
+            anew = held > 0 and self.anew(hold_c)
+            raised = 0.0 if anew else self.keep_hot(held, hold_c)
+            self.charge(stored - raised, goals / stored, need, stirs=anew or stored - held > 1e-9)
         dumped = [able[i] - heat[i] if i in fires or i in suns else 0.0 for i in range(len(sources))]
         return heat, dumped, able, delivered, used, duty
 
@@ -158,9 +168,30 @@ class Zones:
             self.hot, self.cold_c = 0.0, self.hot_c
         return drawn, lifted + left * min(call, max(fire, most)), duty + left
 
-    def charge(self, heat: float, goal: float, need: float) -> None:
+    def lacking(self, goal: float) -> tuple[float, float]:
+        """What a top of the part that is kept hot lacks [K of the whole tank]: warmed in its place, and made anew of all water."""
+        there = self.hot * max(0.0, goal - self.hot_c) + max(0.0, self.kept_hot - self.hot) * max(
+            0.0, goal - self.cold_c
+        )
+        return there, self.kept_hot * max(0.0, goal - self.mean) if self.hot_c < goal else float("inf")
+
+    def anew(self, goal: float) -> bool:
+        """Whether to make it anew takes less."""
+        there, anew = self.lacking(goal)
+        return anew < there
+
+    def keep_hot(self, held: float, goal: float) -> float:
+        """Warm the hot body in its place as far as `goal`, and give the heat that goes into it."""
+        lift = self.hot * self.capacity * max(0.0, goal - self.hot_c)
+        if lift > 0 and held >= lift:
+            self.hot_c = goal
+        elif lift > 0:
+            self.hot_c += held / (self.hot * self.capacity)
+        return min(held, lift)
+
+    def charge(self, heat: float, goal: float, need: float, *, stirs: bool) -> None:
         """Take water from the bottom to the top at `goal`."""
-        if self.hot_c < min(need, goal):
+        if self.hot_c < min(need, goal) and stirs:
             self.cold_c, self.hot = self.mean, 0.0
         under = 1 - self.hot
         moved = min(under, heat / (self.capacity * (goal - self.cold_c))) if goal > self.cold_c else under

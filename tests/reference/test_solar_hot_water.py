@@ -1,7 +1,7 @@
 """Solar hot water and combined systems at four sites: the hourly tank against the f-chart method, within 0.05.
 
 The method's store is fully mixed and a heater behind it lifts what is drawn, so the tank here has two zones that mix at once
-(`stratification` next to nothing): sources serve the draw and do not warm the store. Hot water alone takes the method's
+(`stratification` next to nothing) and none of it is kept hot: sources serve the draw and do not warm the store. Hot water alone takes the method's
 own factor on X and the preheat tank's loss of 0.42 W/(m² K); both from memory of Duffie and Beckman, Solar Engineering of
 Thermal Processes, chapter 20. Of two sites the monthly means stand below (values from memory of the NREL data manual for
 flat-plate collectors, 1961-1990, rounded); the hours between them are synthesized.
@@ -62,7 +62,7 @@ def solved(site: str, area_m2: float, *, house: bool, mixes: str = "0.0001 %") -
            "a1": f"{A1} W/(m2 K)", "a2": "0 W/(m2 K2)", "approach": "0 K", "pump": "0 W"}  # fmt: skip
     aid, volume = {"kind": "electric", "output": "60 kW"}, area_m2 * STORE_L_M2 / 1000
     small = {} if house else {"house__design_heat_loss": "1 W"}
-    case = study(sun, aid, house__balance_point="18 degC", tank__volume=f"{volume} m3", tank__stratification=mixes,
+    case = study(sun, aid, house__balance_point="18 degC", tank__volume=f"{volume} m3", tank__stratification=mixes, tank__kept_hot="0 %",
                  tank__loss=f"{0.0 if house else preheat_loss_w_k(volume)} W/K", tank__max_temperature="95 degC",
                  tank__design_supply_temperature="35 degC", **small)  # fmt: skip
     tap = {"kind": "hot_water", "daily_volume": "300 L", "tap_temperature": f"{TAP_C} degC", "approach": "0 K"}

@@ -183,6 +183,7 @@ plant,Tank,design_supply_temperature_c,22,90,
 plant,Tank,cost_per_volume_money,0,,
 plant,Tank,differential_k,0.5,40,5
 plant,Tank,stratification_share,0,1,0
+plant,Tank,kept_hot_share,0,1,0.333333
 prices,Price,energy,0,,
 prices,Price,fixed_per_month,0,,0
 prices,Price,minimum_bill_per_month,0,,0

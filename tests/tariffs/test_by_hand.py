@@ -292,10 +292,19 @@ def test_what_is_kept_for_others_cannot_be_written() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["00:00-00:01", "00:59-01:59", "23:59-24:00", "22:00-24:00", "6:00-0:00", "06:00–07:00"]
+    ("text", "minutes"),
+    [
+        ("00:00-00:01", {0: 1}),
+        ("00:59-01:59", {0: 1, 1: 59}),
+        ("23:59-24:00", {23: 1}),
+        ("22:00-24:00", {22: 60, 23: 60}),
+        ("6:00-0:00", dict.fromkeys(range(6, 24), 60)),
+        ("06:00–07:00", {6: 60}),
+    ],
 )
-def test_windows_end_where_they_say(text: str) -> None:
-    parse_windows([text])
+def test_windows_end_where_they_say(text: str, minutes: dict[int, int]) -> None:
+    of_day = [minutes.get(hour, 0) / 60 for hour in PLAIN.clock_hour[:24]]
+    np.testing.assert_allclose(parse_windows([text]).share(PLAIN)[:24], of_day, atol=1e-12)
 
 
 @pytest.mark.parametrize("text", ["24:00-06:00", "23:00-24:01", "00:60-02:00", "01:00-02:60", "00:00-00:00", "1-2", "001:00-02:00"])  # fmt: skip

@@ -136,7 +136,7 @@ def asked(
         return {"house": {"floor_area": area}}
 
     source = some(input_j=1.0)
-    now = some(name="Gas", sources=[source], delivered_j=0.8, demand_j=1.0)
+    now = some(name="Gas", sources=[source], delivered_j=0.8, demand_j=1.0, uses=())  # which counts no hot water itself
     monkeypatch.setattr(
         yearly_use,
         "case_from",
