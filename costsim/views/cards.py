@@ -299,9 +299,11 @@ def _first_card(case: Case, result: Result) -> Card:
     if not option.first_cost_given:
         return Card("first", tr("First cost"), tr("not given"), tr("{name} · add it on the Money page", name=best.name))
     value = money(option.first_cost_money - option.rebate_money, result.currency)
-    others = [o for o in case.options if o.name != best.name and o.first_cost_given]
-    if not others:
+    known = [o for o in case.options if o.name != best.name and o.first_cost_given]
+    if not known:
         return Card("first", tr("First cost"), value, best.name)
+    warm = {one.name for one in able(result)}
+    others = [o for o in known if o.name in warm] or known  # one that is too small is no alternative
     least = min(others, key=lambda o: o.first_cost_money - o.rebate_money)
     gap = (option.first_cost_money - option.rebate_money) - (least.first_cost_money - least.rebate_money)
     money_text = money(abs(gap), result.currency)

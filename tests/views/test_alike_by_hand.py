@@ -178,12 +178,14 @@ def test_a_loss_is_scaled_until_the_fuel_is_what_was_told_less_hot_water(monkeyp
 # cards
 
 
-def first_card(best: float, other: float) -> str:
-    costs = {"A": best, "B": other}
+def first_card(best: float, other: float, third: float | None = None) -> str:
+    costs = {"A": best, "B": other} | ({} if third is None else {"C": third})
     options = [
         some(name=name, first_cost_given=True, first_cost_money=cost, rebate_money=0.0) for name, cost in costs.items()
     ]
-    runs = [some(name=name, keeps_warm=True, cost_total=cost) for name, cost in (("A", 1.0), ("B", 2.0))]
+    runs = [
+        some(name=name, keeps_warm=name != "C", cost_total=at, unmet=some(energy_j=at)) for at, name in enumerate(costs)
+    ]
     return cards._first_card(some(options=options), some(options=runs, currency="$")).note  # type: ignore[arg-type]
 
 
@@ -191,3 +193,7 @@ def test_first_costs_that_are_the_same_are_not_less() -> None:
     assert first_card(500.0, 500.0) == "A · $0 more than B"
     assert first_card(500.6, 500.0) == "A · $1 more than B"
     assert first_card(500.0, 500.6) == "A · $1 less than B"
+
+
+def test_a_first_cost_is_held_against_an_option_that_keeps_warm() -> None:
+    assert first_card(500.0, 900.0, third=100.0) == "A · $400 less than B"
