@@ -163,7 +163,7 @@ def most_w(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float, su
 def surface_most_c(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float) -> float:
     """Hottest supply that leaves a loop's surface within its limit [°C]; `load_w` is what it is laid for."""
     limit = surface_limit_w_m2(zone=circuit.zone, room_c=ground.indoor_temperature_c) * circuit.area_m2 / circuit.count
-    return ground.indoor_temperature_c + limit / conductance_w_k(ground, circuit, flow_m3_s, load_w)
+    return ground.indoor_temperature_c + float(limit) / conductance_w_k(ground, circuit, flow_m3_s, load_w)
 
 
 def serves(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float) -> bool:
