@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -72,6 +73,11 @@ class LoopPlan:
     def regime(self) -> str:
         """Laminar, turbulent, or between, where figures are uncertain."""
         return flow_regime(self.fed.reynolds)
+
+
+def valve_c(loops: Sequence[LoopPlan]) -> float:
+    """Water that a mixing valve of these loops is set for [°C]: what the neediest takes, no hotter than any surface bears."""
+    return min(max(plan.design.supply_c for plan in loops), *(plan.most_c for plan in loops))
 
 
 @dataclass(frozen=True, slots=True)

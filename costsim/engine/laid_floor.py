@@ -58,11 +58,11 @@ class LaidFloor:
 
     @property
     def supply_c(self) -> float:
-        """Water at design for the room that needs it hottest [°C], none asking for more than its surface or the water's limit allows.
+        """Water at design for the room that needs it hottest [°C], or the hottest there may be where that is less.
 
-        Layout tells it to be set, drawing and calculation sheet show it, and the year runs on it.
+        Layout tells it to be set, drawing and calculation sheet show it, no hotter than `top_c`, and the year runs on it.
         """
-        return min(max(min(self.needs_c(one), self.most_c(one)) for one in self.fed), self.ground.max_supply_c)
+        return min(max(self.needs_c(one) for one in self.fed), self.ground.max_supply_c)
 
     def most_c(self, one: Fed) -> float:
         """Hottest water that leaves a loop's surface within its limit [°C]."""

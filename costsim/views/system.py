@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from costsim.analysis.capacity import SourceCapacity
-from costsim.analysis.layout_plan import LayoutResult, LoopPlan
+from costsim.analysis.layout_plan import LayoutResult, LoopPlan, valve_c
 from costsim.analysis.needs import mixture, needed_vessel_m3, supply_at_design_c
 from costsim.engine.emitter_circuits import USUAL_DROP_K, mixed_drop_k
 from costsim.engine.lower import LoweredStudy, option_study
@@ -136,7 +136,7 @@ def _limits(
         return beside_emitters(common, layout, tube)
     if layout is not None:
         valves = tuple(
-            ValveMark(name, max(plan.design.supply_c for plan in loops), min(tube, *(plan.most_c for plan in loops)))
+            ValveMark(name, valve_c(loops), min(tube, *(plan.most_c for plan in loops)))
             for name, loops in layout.cooler.items()
         )
         cooler = {plan.circuit.name for loops in layout.cooler.values() for plan in loops}

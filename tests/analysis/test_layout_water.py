@@ -9,8 +9,10 @@ import pytest
 from costsim import load_weather
 from costsim.analysis.capacity import capacity_report
 from costsim.analysis.layout import LayoutResult, layout
+from costsim.analysis.layout_plan import valve_c
 from costsim.engine.lower import lower_study
 from costsim.study.case import case_from
+from costsim.units.quantity import FOOT_M
 from costsim.views.system import system_of
 from costsim.views.text_layout import supply_note
 
@@ -75,6 +77,40 @@ def test_no_valve_is_set_hotter_than_the_floor_or_the_tank_may_be(keys: dict[str
     assert drawn.supply_c == pytest.approx(38)
     assert drawn.limit_c is not None
     assert drawn.limit_c < 38 + 1e-9 or "top" in keys
+
+
+def test_a_valve_is_set_no_hotter_than_its_surface_bears() -> None:
+    """Bath: 60 ft2 at 29 degC over 21.1 degC give 8.92 × 7.89^1.1 × 5.574 m2 = 482 W of 600 W; the valve gives no more."""
+    case = case_from(two_floors(bath_kw=0.6))
+    weather = load_weather(case)
+    result = layout(case, weather)
+    most_w = 8.92 * (29 - ROOM_C) ** 1.1 * 60 * FOOT_M**2
+    bath = result.cooler["Down: Bath"]
+    own_c = valve_c(bath)
+    by_hand = bath[0].design.load_w / (bath[0].design.supply_c - ROOM_C) * (own_c - ROOM_C)
+    assert most_w == pytest.approx(482, abs=1)
+    assert by_hand == pytest.approx(most_w, rel=0.01)
+    drawn = system_of(
+        lower_study(case, weather), case.option[0], capacity_report(case, weather).options[0].sources, result
+    )
+    assert all(one.limit_c is not None and one.water_c <= one.limit_c for one in drawn.valves)
+    text = supply_note(result, "si")
+    assert f"Down: Bath takes a mixing valve of its own, set for {own_c:.0f} °C" in text
+    assert "warmer than the 29 °C it may have" in text
+    assert "gives 0.48 kW of the 0.60 kW asked" in text
+
+
+def test_the_one_room_of_a_floor_is_not_sent_more_than_its_surface_bears() -> None:
+    """5.574 m2 bear 482 W: a load of 600 W is short, and the main valve stays at the water that gives them."""
+    data = two_floors()
+    bath = data["floor"]["layout"]["level"][0]["room"][2] | {"heat_loss": "0.6 kW"}
+    data["floor"]["layout"]["level"] = [{"name": "Down", "distance": "15 ft", "room": [bath]}]
+    data["house"] |= {"floor_area": "60 ft2", "design_heat_loss": "0.6 kW"}
+    result = found(data)
+    one = result.loops[0]
+    assert not result.cooler
+    assert 600 / (one.design.supply_c - ROOM_C) * (result.supply_c - ROOM_C) == pytest.approx(482, abs=2)
+    assert result.year_supply_c == pytest.approx(result.supply_c)
 
 
 def test_what_a_room_gives_at_the_hottest_supply_falls_with_water_over_room() -> None:

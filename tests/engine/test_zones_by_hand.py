@@ -203,7 +203,8 @@ def test_a_room_that_lacks_half_a_percent_is_not_short(monkeypatch: pytest.Monke
         assert laid.given_w == (given if told else np.inf)
         for most in (60.0, 38.0):  # no hotter than a surface bears
             monkeypatch.setattr(LaidFloor, "most_c", lambda self, one, most=most: most)
-            assert laid.supply_c == min(needs, most, 50.0)
+            assert laid.top_c == min(most, 50.0)
+            assert laid.supply_c == min(needs, 50.0)
 
 
 def circuit(length: float, count: int = 2) -> Any:
