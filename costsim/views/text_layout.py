@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from costsim.analysis.layout import LEAST_FLOW_M3_S, LayoutResult, LoopPlan, Unserved
-from costsim.analysis.layout_plan import SAME_K, valve_c
+from costsim.analysis.layout_plan import valve_c
+from costsim.engine.laid_floor import SAME_K
 from costsim.results.return_water import USUAL_MOST_C
 from costsim.study.build_ups import BUILD_UPS
 from costsim.study.case import Case

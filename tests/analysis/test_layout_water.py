@@ -113,6 +113,30 @@ def test_the_one_room_of_a_floor_is_not_sent_more_than_its_surface_bears() -> No
     assert result.year_supply_c == pytest.approx(result.supply_c)
 
 
+def test_loops_of_other_water_have_pumps_of_their_own() -> None:
+    """Two like rooms of three like loops would be three pumps of two, one of them mixed; apart they take four, in list and drawing."""
+    data = two_floors()
+    room = {"area": "540 ft2", "heat_loss": "3 kW", "spacing": "12 in"}
+    rooms = [room | {"name": "Carpet", "covering": "1.2 h ft2 degF/Btu"}, room | {"name": "Bare"}]
+    data["floor"]["layout"]["level"] = [{"name": "Down", "distance": "20 ft", "room": rooms}]
+    data["house"] |= {"floor_area": "1080 ft2", "design_heat_loss": "6 kW"}
+    case = case_from(data)
+    weather = load_weather(case)
+    result = layout(case, weather)
+    assert [one.count for one in dict.fromkeys(plan.circuit for plan in result.loops)] == [3, 3]
+    assert list(result.cooler) == ["Down: Bare"]
+    assert sorted(pump.loops for pump in result.pumps) == [(0,), (0, 0), (1,), (1, 1)]
+    drawn = system_of(
+        lower_study(case, weather), case.option[0], capacity_report(case, weather).options[0].sources, result
+    )
+    assert [(zone.loops, zone.pumps) for zone in drawn.zones] == [(3, 2), (3, 2)]
+    for at, zone in enumerate(drawn.zones):
+        flow = sum(pump.flow_m3_s for pump in result.pumps if at in pump.loops)
+        assert zone.flow_m3_s == pytest.approx(flow)
+    year = lower_study(case, weather).water
+    assert [check.count for check in year.loops] == [plan.fed.count for plan in result.loops]
+
+
 def test_what_a_room_gives_at_the_hottest_supply_falls_with_water_over_room() -> None:
     """Living at 38 degC: what it gives falls with water over room, 2,600 W × (38 − room) / (needed − room)."""
     result = found(two_floors(max_supply="38 degC"))
