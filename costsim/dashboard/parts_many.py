@@ -20,7 +20,7 @@ from costsim.dashboard.state import literal
 from costsim.dashboard.time_limit import allow
 from costsim.dashboard.widgets import chart, long_work, say, table, tell
 from costsim.errors import CostsimError, Fault, InputError
-from costsim.portfolio.headings import key_title
+from costsim.portfolio.headings import key_title, option_titles
 from costsim.portfolio.homes import count_rows, open_homes
 from costsim.portfolio.run import PEAK_HOURS, run_portfolio
 from costsim.portfolio.totals import harmless
@@ -83,13 +83,16 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
             "Upload a table with one row per home. Head each column with what it holds and its unit, such as Address,"
             " Number of homes, Floor area [{area}], Heat loss [{load}] or Electricity price [{price}]: each replaces that value"
             " of this study, and everything else stays as it is. A year's fuel, such as Annual therms, gives the heat loss where"
-            " none is known. Any other value goes by its key, such as option[2].source[1].area"
-            " [{area}]. Columns of your own, such as Utility or Year built, are kept with the results and can give totals by group;"
+            " none is known. Sizes and efficiencies go by the option's name, such as {option}."
+            " Columns of your own, such as Utility or Year built, are kept with the results and can give totals by group;"
             " Heating today names what heats each home now. An empty cell takes the study's value, an empty heat loss goes by the"
             " floor area.",
             area="ft2" if system == "us" else "m2",
             load="kBtu/h" if system == "us" else "kW",
             price=f"{case.currency}/kWh",
+            option=next(
+                (f'"{title}"' for title in option_titles(case).values()), f'"Output of {case.options[0].name}"'
+            ),
         )
     )
     left, right, third = st.columns(3)

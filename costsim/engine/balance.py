@@ -267,7 +267,7 @@ def mixed_tank(
     """One hour of the mixed tank."""
     need, wants = sink + call * tank.water, call
     if tapped:
-        need = larger(need, taps.use_need) if taps.use > 0.0 else need
+        need = larger(need, taps.use_need)
         wants = call + taps.use
     space = (tank.top - idle) * tank.per_rise
     found, given, direct = in_order(w, lane, kinds, offers, tank, Situation(wants, idle, need, sink, space))

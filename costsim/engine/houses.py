@@ -52,8 +52,7 @@ def hours_apart(common: LoweredStudy, *, sunlit: bool) -> list[Floats]:
     rows: list[Floats] = schedule_shares(common.case.house, common.calendar)
     uses = common.uses
     if uses is not None:  # of a mixed tank it does not matter how much they want
-        wanted = uses.heat_w > 0
-        rows += [uses.heat_w if common.water.zones_kept else wanted.astype(float), np.where(wanted, uses.needs_c, 0.0)]
+        rows += [uses.heat_w if common.water.zones_kept else (uses.heat_w > 0).astype(float), uses.needs_c]
     if sunlit:
         rows.append(south_sun_w_m2(common.case, common.weather))
     if common.water.mass is not None and common.water.mass.precharge_k > 0:

@@ -29,6 +29,7 @@ from costsim.engine.layout import (
     FIRST,
     FLOOR_LIMIT,
     LAYERED_WORK,
+    NOT_KEPT_C,
     ROOM,
     SECOND,
     THIRD,
@@ -213,7 +214,7 @@ def build(
                         hours[DEMAND, t],
                         hours[FLOOR_LIMIT, t],
                     )
-                    taps = access.taps_hour(hours, t) if tapped else access.Taps(0.0, 1.0, 0.0)
+                    taps = access.taps_hour(hours, t) if tapped else access.Taps(0.0, NOT_KEPT_C, NOT_KEPT_C - 1.0)
                     offer_0 = balance.offer_of(source_hours, per_heat, i0, t)
                     offer_1 = balance.offer_of(source_hours, per_heat, i1, t)
                     offer_2 = balance.offer_of(source_hours, per_heat, i2, t)

@@ -184,8 +184,7 @@ def charge(heat: Any, goal: Any, need: Any, hot_c: Any, cold_c: Any, hot: Any, w
 @inline
 def hottest_of(call: Any, sink: Any, water: Any, taps: Any) -> Any:
     """Temperature that floor and uses need."""
-    need = sink + call * water
-    return larger(need, taps.use_need) if taps.use > 0.0 else need
+    return larger(sink + call * water, taps.use_need)
 
 
 @inline
@@ -209,7 +208,7 @@ def told_gives(
     goal = smaller(top, larger(need, offer.target)) if may_store else held_c(top, taps)
     room = hot * larger(0.0, goal - hot_c) + (1.0 - hot) * larger(0.0, goal - cold_c)
     lacks, _ = lacks_on_top(goal, held_share, hot_c, cold_c, hot)
-    room = room if may_store else lacks if taps.use > 0.0 else 0.0
+    room = room if may_store else lacks
     stores = smaller(able - serves, larger(0.0, room * w_k - stored))
     # what rounding leaves is no charge: it would stir the tank
     stores = stores if stores > SMALL else 0.0

@@ -19,6 +19,8 @@ WANTED_SHARE: Final = 0.5
 """A fire is lit when at least this share of its smallest charge will find a place; common practice, no source."""
 OUTSIDE_W: Final = -1e12
 """Stands on a meter in hours that its charge does not see."""
+NOT_KEPT_C: Final = -60.0
+"""Temperature that uses want in hours in which the tank is kept hot for none of them: colder than any room."""
 SMALL: Final = 1e-9
 """Where two things that should be equal are told apart."""
 ANY: Final = -1
@@ -74,7 +76,7 @@ MASS_SCALARS: Final = slice(SLAB_SLAB, HOUSE_LOSS + 1)
     PRECHARGE,  # kelvin by which the slab is charged ahead
     COLD_BELOW,  # with mass, load is unmet only while the room is colder than this, °C
     USE,  # heat that hot water and other uses of the tank want, W
-    USE_NEED,  # tank temperature that they want, °C
+    USE_NEED,  # tank temperature that they want, °C; `NOT_KEPT_C` where none is kept for them
     USE_COLD,  # temperature of what returns from them, °C
     HOURS,
 ) = range(12)

@@ -224,7 +224,7 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
             water_c += share
             np.copyto(water_c, hotter, where=floor <= 0)
         else:
-            np.copyto(water_c, hotter, where=uses.heat_w > 0)
+            water_c = hotter
     return {
         "demand_w": demand,
         "room_c": house["setpoint_c"],

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.engine.layout import NOT_KEPT_C
 from costsim.engine.outdoor_uses import pool, profile, snow_melt
 from costsim.physics.mains import cold_water_c
 from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
@@ -17,13 +18,15 @@ from costsim.units.quantity import HOUR_S
 from costsim.weather import Weather
 
 Floats = NDArray[np.float64]
+READY_H = 24  # from the last draw before a day without any, and again a day before the next; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
 class UseSide:
     """All uses of the tank as one draw; arrays (n,), of each use (uses, n) in the order typed.
 
-    `by_use_w` is what each wants and `asked_w` what of it the tank is asked for: of uses after the house (`late`), at most what
+    `ready` are the hours in which the tank is kept hot for a use whether it draws or not; `needs_c` is `NOT_KEPT_C` in hours in which
+    it is kept for none. `by_use_w` is what each wants and `asked_w` what of it the tank is asked for: of uses after the house (`late`), at most what
     the sources leave idle, once `settled` for an option.
     """
 
@@ -31,6 +34,7 @@ class UseSide:
     each_needs_c: Floats
     each_cold_c: Floats
     late: NDArray[np.bool_]
+    ready: NDArray[np.bool_]
     asked_w: Floats
     heat_w: Floats
     needs_c: Floats
@@ -43,7 +47,7 @@ class UseSide:
         for at in np.flatnonzero(self.late).tolist():
             asked[at] = np.minimum(asked[at], left)
             left = left - asked[at]
-        return _as_one(self.by_use_w, asked, self.each_needs_c, self.each_cold_c, self.late, settled=True)
+        return _as_one(self.by_use_w, asked, self.each_needs_c, self.each_cold_c, self.late, self.ready, settled=True)
 
 
 def lower_uses(
@@ -71,7 +75,8 @@ def lower_uses(
 
     Notes
     -----
-    The tank must be as hot as the hottest use of the hour wants it; what returns is as cold as the mean by heat.
+    The tank must be as hot as the hottest use of the hour wants it; what returns is as cold as the mean by heat. For hot water it is kept so
+    between draws too, as a thermostat does, unless nothing is drawn for a whole day; for hot water after the house only while it draws.
     """
     if not uses:
         return None
@@ -90,20 +95,34 @@ def lower_uses(
             parts.append(profile(use, weather, files_j[at]))
     heat, needs, cold = (np.stack([part[i] for part in parts]) for i in range(3))
     late = np.array([use.priority == "after_house" for use in uses])
-    return _as_one(heat, heat, needs, cold, late, settled=not late.any())
+    taps = np.array([isinstance(use, HotWater) for use in uses])
+    ready = _soon_drawn(heat) & (taps & ~late)[:, None]
+    return _as_one(heat, heat, needs, cold, late, ready, settled=not late.any())
+
+
+def _soon_drawn(heat: Floats) -> NDArray[np.bool_]:
+    """Hours (uses, n) from which on something is drawn within `READY_H` hours; the year begins anew after its end."""
+    draws = np.cumsum(np.pad(heat > 0, ((0, 0), (1, READY_H - 1)), mode="wrap"), axis=1)
+    return np.asarray(draws[:, READY_H:] > draws[:, :-READY_H])
 
 
 def _as_one(
-    wanted_w: Floats, heat: Floats, needs: Floats, cold: Floats, late: NDArray[np.bool_], *, settled: bool
+    wanted_w: Floats,
+    heat: Floats,
+    needs: Floats,
+    cold: Floats,
+    late: NDArray[np.bool_],
+    ready: NDArray[np.bool_],
+    *,
+    settled: bool,
 ) -> UseSide:
     """Put the draws of all uses together."""
     whole = heat.sum(axis=0)
     some = np.where(whole > 0, whole, 1.0)
-    top = np.where(heat > 0, needs, -np.inf).max(axis=0)
+    hottest = np.where((heat > 0) | ready, needs, NOT_KEPT_C).max(axis=0)
     bottom = np.where(whole > 0, (heat * cold).sum(axis=0) / some, cold.min(axis=0))
-    hottest = np.where(whole > 0, top, needs.max(axis=0))
     cool = np.minimum(bottom, hottest - 1.0)
-    return UseSide(wanted_w, needs, cold, late, heat, whole, hottest, cool, settled)
+    return UseSide(wanted_w, needs, cold, late, ready, heat, whole, hottest, cool, settled)
 
 
 def cold_by_month_c(weather: Weather, calendar: HourCalendar) -> Floats:

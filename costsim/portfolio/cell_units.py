@@ -9,7 +9,7 @@ from functools import partial
 
 from costsim.portfolio.columns import MOST_COLUMNS, UnitOfCells
 from costsim.portfolio.fuel_columns import may_be_use, use_in_unit, use_without_unit
-from costsim.portfolio.headings import known_words, parted, plain_heading, reads
+from costsim.portfolio.headings import is_path, known_words, parted, plain_heading, reads
 from costsim.portfolio.own_columns import is_own
 from costsim.portfolio.rows import is_number, plain_cell
 from costsim.study.case import Case
@@ -71,7 +71,7 @@ def units_of_cells(
     known = dict(known_words(case))
     found: dict[int, _Found] = {}
     for at, heading in enumerate(headings if len(headings) <= MOST_COLUMNS else ()):
-        if "." in heading or parted(heading)[1]:
+        if is_path(heading) or parted(heading)[1]:
             continue
         able: dict[str, Callable[[str], bool]] = {
             key: partial(reads, one)

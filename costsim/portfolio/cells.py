@@ -1,39 +1,46 @@
-"""Cells of numbers as people fill them in: "n/a" is empty, "1,850 sq ft" is a number in the unit of its heading."""
+"""Cells of numbers as people fill them in: "n/a" is empty, "1,850 sq ft" and "20 C" are numbers, in the unit of the cell."""
 
 from __future__ import annotations
 
 from costsim.portfolio.cell_units import AMOUNT
 from costsim.portfolio.columns import Layout
 from costsim.portfolio.rows import is_number, plain_cell
+from costsim.portfolio.table import FIGURES
 from costsim.study.case import Case
+from costsim.units.fields import QuantityField
 from costsim.units.quantity import UnitError, read_quantity
 from costsim.units.reading import unit_words
 
+_TEMPERATURES = {f"house.{key}": one for key, (_, one) in FIGURES.items() if one.dimension == "temperature"}
 BLANK = {"n/a", "#n/a", "na", "-", "--", "–", "—", "unknown", "not known", "?", "none"}
 """What people write into a cell of which they know nothing; common practice, no source."""
 
 
 def tidied(layout: Layout, row: tuple[str, ...], case: Case) -> tuple[str, ...]:
     """A row whose cells of numbers are empty or plain wherever they can be read in one way; others stay as they are."""
-    units = {at: column.unit for at, column in layout.columns if column.measured and at not in layout.filled}
-    units |= {at: use.unit for at, use in layout.uses}
+    units = {
+        at: (column.unit, column.key) for at, column in layout.columns if column.measured and at not in layout.filled
+    }
+    units |= {at: (use.unit, "") for at, use in layout.uses}
     changed = {
-        at: _tidy(row[at].strip(), unit, case) for at, unit in units.items() if row[at] and not is_number(row[at])
+        at: _tidy(row[at].strip(), *unit, case) for at, unit in units.items() if row[at] and not is_number(row[at])
     }
     return tuple(changed.get(at, cell) for at, cell in enumerate(row)) if changed else row
 
 
-def _tidy(cell: str, unit: str, case: Case) -> str:
-    """A cell as a plain number in a unit.
+def _tidy(cell: str, unit: str, key: str, case: Case) -> str:
+    """A cell as a plain number in a unit; its own unit goes before that of the heading.
 
     Examples
     --------
     >>> from costsim import read_study
     >>> study = read_study("lantern_cottage")
-    >>> [_tidy(text, "ft2", study) for text in ("n/a", "1,850 sq ft", "100 m2", "38k", "12 kW")]
+    >>> [_tidy(text, "ft2", "house.floor_area", study) for text in ("n/a", "1,850 sq ft", "100 m2", "38k", "12 kW")]
     ['', '1850', '1076.391042', '38k', '12 kW']
-    >>> _tidy("38 kBtu/h", "Btu/h", study), _tidy("70 °F", "degF", study), _tidy("21 °C", "degF", study)
-    ('38000', '70', '21 °C')
+    >>> _tidy("38 kBtu/h", "Btu/h", "house.design_heat_loss", study)
+    '38000'
+    >>> [_tidy(text, "degF", "house.indoor_temperature", study) for text in ("70F", "20 C", "67-70")]
+    ['70', '68', '67-70']
     """
     if cell.lower() in BLANK:
         return ""
@@ -45,6 +52,8 @@ def _tidy(cell: str, unit: str, case: Case) -> str:
     written = unit_words(match[2])
     if written == unit_words(unit):
         return number
+    if (temperature := _TEMPERATURES.get(key)) is not None:
+        return _degrees(number, written, unit, temperature) or plain
     try:
         one, wanted = read_quantity(f"1 {written}"), read_quantity(f"1 {unit}")
     except (UnitError, ValueError):
@@ -52,3 +61,13 @@ def _tidy(cell: str, unit: str, case: Case) -> str:
     if one.dims != wanted.dims or one.currency != wanted.currency or "deg" in unit:
         return plain
     return f"{float(number) * (one.value / wanted.value):.10g}"
+
+
+def _degrees(number: str, written: str, unit: str, measured: QuantityField) -> str:
+    """A temperature in another unit; empty where what is written is no unit of one."""
+    try:
+        here = measured.quantity(f"{number} {written}").value
+        none, one = (measured.quantity(f"{count} {unit}").value for count in (0, 1))
+    except (UnitError, ValueError):
+        return ""
+    return f"{(here - none) / (one - none):.10g}"

@@ -14,8 +14,8 @@ from pydantic.fields import FieldInfo
 
 from costsim.errors import Fault, InputError
 from costsim.portfolio.fuel_columns import Use, use_of
-from costsim.portfolio.headings import HOME, WEIGHT, as_key, sample_of
-from costsim.portfolio.own_columns import is_own, near
+from costsim.portfolio.headings import HOME, WEIGHT, as_key, is_path, key_title, sample_of
+from costsim.portfolio.own_columns import all_headings, is_own, near
 from costsim.study.case import Case
 from costsim.units.fields import OPEN, QuantityField
 from costsim.units.quantity import UnitError
@@ -172,19 +172,22 @@ def read_layout(
             faults += error.faults
     names = _one_name_of_homes(names, typed, kept)
     faults += _doubled(names, [column for _, column in found], [name for _, name in kept], file)
+    unread = not found and not uses and not faults
     if HOME not in names:
         faults.append(
             Fault("heading", "no column 'home'", "add a column Home with a name or number for each home", file)
         )
-    if not found and not uses and not faults:
-        faults.append(
-            Fault(
-                "heading",
-                "no column overrides the study",
-                f"add {_examples(case)[1]}, or another figure of the homes",
-                file,
-            )
-        )
+    if unread:
+        remedy = f"add {_examples(case)[1]}, or another figure of the homes"
+        faults.append(Fault("heading", "no column overrides the study", remedy, file))
+    read = {at: key_title(column.key) for at, column in found} | {at: "a year's fuel" for at, _ in uses}
+    read |= {
+        at: {HOME: "name of the home", WEIGHT: "number of homes"}.get(name, "")
+        for at, name in enumerate(names)
+        if at not in read
+    }
+    if (unread or HOME not in names) and (told := all_headings(typed, read, [at for at, _ in kept], case)):
+        faults.append(Fault("all headings", told, "rename those that hold figures of the homes", file))
     if faults:
         raise InputError(faults)
     weight = names.index(WEIGHT) if WEIGHT in names else None
@@ -238,7 +241,7 @@ def _doubled(names: Sequence[str], columns: Sequence[Column], kept: Sequence[str
 
 def _column(heading: str, typed: str, case: Case, file: str, cells: str = "") -> Column:
     match = _HEADING.fullmatch(heading)
-    if match is None or "." not in heading:
+    if match is None or not is_path(heading):
         what = f"'{typed}' is not a heading that is known" if typed else "a column has no heading"
         meant, (area, load) = near(typed, case), _examples(case)
         remedy = f"say what it is with its unit, such as {area} or {load}; one of your own may have any other name"

@@ -115,7 +115,7 @@ def _jobs(recipe: PortfolioPlan, block: Block, places: list[int]) -> list[_Job]:
     ]
 
 
-def _joined(recipe: PortfolioPlan, block: Block, parts: Sequence[Part], aside: Sequence[RejectedRow]) -> Part:
+def _joined(recipe: PortfolioPlan, block: Block, parts: Sequence[Part], aside: Sequence[RejectedRow] = ()) -> Part:
     """All homes in the order of the table."""
     empty = np.zeros((len(recipe.options), recipe.weather.n_hours), dtype=np.int64)
     rows = np.concatenate([np.empty(0, dtype=np.int64), *(part.rows for part in parts)])

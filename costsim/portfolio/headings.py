@@ -16,15 +16,22 @@ from costsim.units.system import default_units
 
 HOME, WEIGHT = "home", "weight"
 NAMES: dict[str, tuple[str, ...]] = {
-    HOME: ("home", "home name", "home id", "house", "house number", "name", "id", "address", "street", "dwelling", "building"),
+    HOME: (
+        "home", "home name", "home id", "house", "house number", "name", "id", "address", "street", "dwelling", "building", "addr",
+        "street address", "home address", "site address", "property",
+    ),
     WEIGHT: ("weight", "homes", "number of homes", "count", "how many", "how many homes"),
     "house.floor_area": ("floor area", "heated area", "living area", "area"),
-    "house.design_heat_loss": ("heat loss", "design load", "heating load", "heat load", "peak load", "load"),
+    "house.design_heat_loss": (
+        "heat loss", "design load", "heating load", "heat load", "peak load", "load", "heat loss @ design", "heat loss at design",
+        "heat loss @ design temp", "heat loss at design temperature", "design heat loss",
+    ),
     "house.heat_loss_rate": ("heat loss", "heat loss rate", "loss per kelvin", "ua"),
     "house.heat_loss_per_area": ("heat loss", "heat loss per area"),
     "house.indoor_temperature": (
         "indoor temperature", "indoor", "indoor set point", "set point", "setpoint", "room temperature", "thermostat",
-        "indoor temp", "inside temperature", "inside temp", "room temp", "thermostat setting", "house temperature",
+        "indoor temp", "inside temperature", "inside temp", "room temp", "thermostat setting", "house temperature", "tstat",
+        "t stat", "tstat setting",
     ),
     "house.balance_point": ("balance point", "balance temperature"),
     "house.gains": ("internal gains",),
@@ -61,8 +68,10 @@ def as_key(heading: str, case: Case, file: str) -> str:
     ['home', 'house.heat_loss_rate [W/K]', 'prices.wood.energy [€/m3]', 'Year built']
     """
     written, unit = parted(heading.strip())
-    if "." in heading.split("[")[0]:
+    if is_path(heading):
         return heading
+    if _HEATED.fullmatch(unit):
+        written, unit = parted(written)
     name, unit = plain_heading(written), unit_words(unit)
     known = dict(known_words(case))
     able = {key: measured for (key, word), measured in known.items() if word == name}
@@ -78,12 +87,46 @@ def as_key(heading: str, case: Case, file: str) -> str:
         raise InputError(
             Fault(heading, "may be several things" if not unit else f"has the unit [{unit}], which fits none", f"write one of {samples}", file)
         )  # fmt: skip
-    return f"{next(iter(able))} [{unit}]".removesuffix(" []") if able else _unit_alone(heading)
+    own = next(iter(able), "") or next(
+        (key for key, title in option_titles(case).items() if plain_heading(title) == name), ""
+    )
+    return f"{own} [{unit}]".removesuffix(" []") if own else _unit_alone(heading)
+
+
+_HEATED = re.compile(r"(?:heated|conditioned|finished|living)(?: (?:area|space))?", re.IGNORECASE)
+"""What people put in parentheses behind a floor area, which is no unit."""
+
+
+def is_path(heading: str) -> bool:
+    """Whether a heading is written like a key of the study, with a point between letters; "Addr." and "eff. %" are not."""
+    return re.search(r"[\w\]]\.\w", heading.split(" [")[0]) is not None
 
 
 def plain_heading(name: str) -> str:
     """A heading without its unit in small letters and single spaces, as `known_words` has it."""
-    return " ".join(re.sub(r"[_\-]", " ", name).lower().split())
+    return " ".join(re.sub(r"[_\-]|\.(?=\s|$)", " ", name).lower().split())
+
+
+def option_titles(case: Case) -> dict[str, str]:
+    """Sizes and efficiencies of options with one source that has them, by key: what people write for it as a heading.
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> option_titles(read_study("lantern_cottage"))["option[3].source[1].efficiency"]
+    'Efficiency of Natural gas'
+    """
+    found = {}
+    for at, option in enumerate(case.options, 1):
+        for name in ("output", "efficiency", "area"):
+            able = [
+                i
+                for i, one in enumerate(option.sources, 1)
+                if name in {f.alias for f in type(one).model_fields.values()}
+            ]
+            if len(able) == 1:
+                found[f"option[{at}].source[{able[0]}].{name}"] = f"{name.capitalize()} of {option.name}"
+    return found
 
 
 def _unit_alone(heading: str) -> str:
@@ -94,11 +137,15 @@ def _unit_alone(heading: str) -> str:
     >>> [_unit_alone(one) for one in ("Sqft", "Square feet", "BTUH", "Year built")]
     ['house.floor_area [ft2]', 'house.floor_area [ft2]', 'house.design_heat_loss [Btu/h]', 'Year built']
     """
-    unit = unit_words(heading.strip())
+    written, last = parted(heading.strip())
+    unit = unit_words(_LEADING.sub("", written if _HEATED.fullmatch(last) else heading.strip()))
     for key in ("house.floor_area", "house.design_heat_loss"):
         if unit and reads(_TITLES[key][1], unit) and not read_quantity(f"1 {unit}").per:  # fuel in a year is power too
             return f"{key} [{unit}]"
     return heading
+
+
+_LEADING = re.compile(r"^(?:heated|conditioned|finished|living) ", re.IGNORECASE)
 
 
 def key_title(key: str) -> str:

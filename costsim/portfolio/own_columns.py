@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
-from costsim.portfolio.headings import NAMES, known_words, parted, sample_of
+from costsim.portfolio.headings import NAMES, known_words, option_titles, parted, sample_of
 from costsim.study.case import Case
 from costsim.units.quantity import UnitError, read_quantity
 from costsim.units.reading import unit_words
@@ -22,7 +22,7 @@ TODAY = (
     "today", "fuel today", "heating today", "heat today", "today's fuel", "today's heating", "current fuel", "current heating",
     "existing fuel", "existing heating", "existing heat", "heating fuel", "main fuel", "primary fuel", "fuel", "heated by",
     "heating system", "system today", "fuel now", "heating now", "heat now", "heating type", "heat type", "heat source", "current heat",
-    "present fuel", "present heating", "primary heating", "existing system", "current system",
+    "heats with", "heated with", "heating with", "present fuel", "present heating", "primary heating", "existing system", "current system",
 )  # fmt: skip
 """Headings of a column that says what heats each home today."""
 _KEY = re.compile(r"(\w+)(?:\[\d{1,9}\])?\.\w")
@@ -84,25 +84,50 @@ def meant(heading: str, case: Case) -> str:
     --------
     >>> from costsim import read_study
     >>> [meant(one, read_study("lantern_cottage")) for one in ("AFUE", "Balance temp", "Utility", "Year built", "Insulation")]
-    ['option[3].source[1].efficiency [%]', 'Balance point [degF]', '', '', '']
+    ['Efficiency of Natural gas [%]', 'Balance point [degF]', '', '', '']
     """
     if plain_words(heading) in TODAY:
         return ""
-    if {*plain_words(heading).replace("-", " ").split()} & _EFFICIENCY:
+    if {*re.sub(r"[-.%]", " ", plain_words(heading)).split()} & _EFFICIENCY:
         return _efficiency_key(case)
     found = near(heading, case, LOOSELY)
     return found if "[" in found else ""  # names and numbers of homes are found by their words alone
 
 
+def all_headings(typed: Sequence[str], read: Mapping[int, str], kept: Collection[int], case: Case) -> str:
+    """What every heading was taken for, so that all can be mended at once; empty where none is the planner's own.
+
+    Parameters
+    ----------
+    typed : sequence of str
+    read : mapping of int to str
+        What is read from a column, by its place; empty where nothing is.
+    kept : collection of int
+        Places of the planner's own.
+    case : Case
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> all_headings(["Addr.", "AFUE", "Utility"], {0: "name of the home"}, [1, 2], read_study("lantern_cottage"))
+    'read: "Addr." as name of the home; kept, not used: "AFUE" (did you mean "Efficiency of Natural gas [%]"?), "Utility"'
+    """
+    told = ", ".join(f'"{name}" as {read[at]}' for at, name in enumerate(typed) if read.get(at))
+    own = [(name, meant(name, case)) for at, name in enumerate(typed) if at in kept and not read.get(at)]
+    words = ", ".join(f'"{name}"' + f' (did you mean "{other}"?)' * bool(other) for name, other in own)
+    return f"read: {told or 'none'}; kept, not used: {words}" if own else ""
+
+
 def _efficiency_key(case: Case) -> str:
-    """The key of the efficiency of what burns fuel in the option of today, else in the first that burns any."""
+    """A heading for the efficiency of what burns fuel in the option of today, else in the first that burns any."""
     burners = [
         (not option.today, at, number)
         for at, option in enumerate(case.options, 1)
         for number, source in enumerate(option.sources, 1)
         if source.burns_fuel and "efficiency" in {field.alias for field in type(source).model_fields.values()}
     ]
-    return "option[{}].source[{}].efficiency [%]".format(*min(burners)[1:]) if burners else ""
+    key = "option[{}].source[{}].efficiency".format(*min(burners)[1:]) if burners else ""
+    return f"{option_titles(case).get(key, key)} [%]" if key else ""
 
 
 def _reads(unit: str) -> bool:

@@ -162,6 +162,9 @@ _MARKED = re.compile(r"[-+]?[\d.][\d.,' ]*")
 """Digits with marks between them, which `number_readings` reads as a typed number of a study is read."""
 
 
+_RANGE = re.compile(r"[\d.,]+\s*(?:-|–|to)\s*[\d.,]+[^\d]*")
+
+
 def marked_number(cell: str, case: Case) -> list[str]:
     """What a cell with commas may be as a plain number: one reading, several of which none is guessed, or none.
 
@@ -247,4 +250,6 @@ def not_a_value(column: Column, cell: str, case: Case) -> str:
         measured = next((one for (key, _), one in known_words(case) if key == column.key and one), None)
         sample = measured.sample if measured is not None else f"38 {column.unit}"
         return "is no number with its unit; " + _in_system(f'write it like "{sample}"', default_units(case.typed))
+    if _RANGE.fullmatch(cell):
+        return f"is a range; write one number, in {column.unit} or with its own unit behind it"
     return f"is not a number; write a number alone, its unit [{column.unit}] stands in the heading"

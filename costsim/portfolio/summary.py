@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.portfolio.coldest import Coldest
-from costsim.portfolio.headings import as_key
+from costsim.portfolio.headings import as_key, option_titles
 from costsim.portfolio.home_facts import fact_columns
 from costsim.portfolio.limits import has_output, held_short, sizes_told
 from costsim.portfolio.own_columns import meant
@@ -269,7 +269,8 @@ def _size_column(recipe: PortfolioPlan, system: str) -> str:
     for i, option in enumerate(recipe.case.options, 1):
         for j, source in enumerate(option.sources, 1):
             if has_output(source):
-                return f"option[{i}].source[{j}].output [{unit_for('power', system)}]"
+                key = f"option[{i}].source[{j}].output"
+                return f"{option_titles(recipe.case).get(key, key)} [{unit_for('power', system)}]"
     return ""
 
 

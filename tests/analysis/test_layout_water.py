@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -143,3 +144,30 @@ def test_what_a_room_gives_at_the_hottest_supply_falls_with_water_over_room() ->
     living = next(plan for plan in result.loops if plan.circuit.rooms == ("Living",))
     per_k = 1300 / (living.design.supply_c - ROOM_C)
     assert living.output_w == pytest.approx(per_k * (38 - ROOM_C), rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("most_c", "told"),
+    [
+        (39.6, "Bath needs only 30 °C, much less than 40 °C: it takes a mixing valve of its own, set for 30 °C."),
+        (
+            39.4,
+            "Bath takes a mixing valve of its own, set for 30 °C: with 40 °C its floor could get warmer than the 29 °C it may have"
+            " wherever its thermostat does not stop it.",
+        ),
+        (
+            28.0,
+            "Bath takes a mixing valve of its own, set for 28 °C: with 40 °C its floor could get warmer than the 29 °C it may have"
+            " wherever its thermostat does not stop it; it then gives 0.80 kW of the 1.00 kW asked.",
+        ),
+    ],
+)
+def test_a_valve_of_its_own_is_told_with_its_reason(most_c: float, told: str) -> None:
+    """Two loops of 500 W at 30 degC beside water of 40 degC; 400 W each where the surface stops them before that."""
+    bath: Any = SimpleNamespace(
+        design=SimpleNamespace(supply_c=30.0, load_w=500.0), fed=SimpleNamespace(count=2), output_w=400.0, most_c=most_c, limit_c=29.0,
+    )  # fmt: skip
+    water: Any = SimpleNamespace(
+        supply_c=40.0, year_supply_c=40.0, tank_c=40.0, beside=(), cooler={"Bath": [bath]}, loops=[bath], fires=(),
+    )  # fmt: skip
+    assert supply_note(water, "si").endswith(told)

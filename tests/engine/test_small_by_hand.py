@@ -14,6 +14,7 @@ from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, gather, lane_inputs
 from costsim.engine.block import lanes_of, run_lanes, share
 from costsim.engine.kernel import build
+from costsim.engine.layout import NOT_KEPT_C
 from costsim.engine.lower import seen_by_sources
 from costsim.engine.mass_rows import put_mass
 from costsim.engine.uses import _as_one
@@ -30,11 +31,11 @@ def test_half_a_watt_of_hot_water_wants_its_temperature() -> None:
         np.array([[60.0] * 2, [45.0] * 2]),
         np.array([[10.0] * 2, [30.0] * 2]),
     )
-    found = _as_one(heat, heat, needs, cold, np.array([False, False]), settled=True)
+    found = _as_one(heat, heat, needs, cold, np.array([False, False]), np.zeros((2, 2), dtype=bool), settled=True)
     assert (found.heat_w.tolist(), found.needs_c.tolist(), found.cold_c.tolist()) == (
         [0.5, 0.0],
-        [60.0, 60.0],
-        [20.0, 10.0],
+        [60.0, NOT_KEPT_C],  # in an hour in which none is drawn the tank is kept for none
+        [20.0, NOT_KEPT_C - 1.0],
     )
 
 
@@ -71,10 +72,12 @@ def test_sources_see_the_water_that_floor_and_uses_want() -> None:
     assert seen([1000.0, 6000.0], None, None, exponent=1.3, limit_w=6e3)["water_c"] == pytest.approx(
         [26.049, 44.0], abs=0.001
     )
-    # a mixed tank is as hot as its hottest use, and never over its top
-    mixed = seen([1000.0, 1000.0, 1000.0, 0.0], [0.0, 0.5, 3000.0, 0.5], [50.0, 50.0, 60.0, 50.0])
-    assert mixed["water_c"].tolist() == [24.0, 50.0, 55.0, 50.0]
-    assert mixed["demand_w"].tolist() == [1000.0, 1000.5, 4000.0, 0.5]
+    # a mixed tank is as hot as its hottest use, between draws too, and never over its top
+    mixed = seen(
+        [1000.0, 1000.0, 1000.0, 0.0, 1000.0], [0.0, 0.5, 3000.0, 0.5, 0.0], [NOT_KEPT_C, 50.0, 60.0, 50.0, 50.0]
+    )
+    assert mixed["water_c"].tolist() == [24.0, 50.0, 55.0, 50.0, 50.0]
+    assert mixed["demand_w"].tolist() == [1000.0, 1000.5, 4000.0, 0.5, 1000.0]
     assert seen([0.0], [0.5], [22.0])["water_c"].tolist() == [22.0]
     # of a stratified one each takes its own part, by heat
     layered = seen([1000.0, 0.0, 0.0, 0.0], [3000.0, 0.5, 1.05, 3000.0], [52.0] * 4, zones_kept=0.9)
@@ -107,7 +110,7 @@ def test_hours_are_told_apart_by_schedules_uses_and_sun(monkeypatch: pytest.Monk
     monkeypatch.setattr(houses, "schedule_shares", lambda house, clock: ["shares"])
     monkeypatch.setattr(houses, "south_sun_w_m2", lambda case, weather: "sun")
     monkeypatch.setattr(houses, "_precharging", lambda windows, clock: "ahead")
-    uses = SimpleNamespace(heat_w=np.array([0.0, 0.5, 9.0]), needs_c=np.array([60.0, 50.0, 40.0]))
+    uses = SimpleNamespace(heat_w=np.array([0.0, 0.5, 9.0]), needs_c=np.array([NOT_KEPT_C, 50.0, 40.0]))
 
     def rows(sunlit: bool = False, given: Any = uses, **tank: Any) -> list[Any]:
         common: Any = SimpleNamespace(
@@ -117,8 +120,8 @@ def test_hours_are_told_apart_by_schedules_uses_and_sun(monkeypatch: pytest.Monk
 
     assert rows(given=None) == ["shares"]
     # of a mixed tank it does not matter how much they want
-    assert rows() == ["shares", [0.0, 1.0, 1.0], [0.0, 50.0, 40.0]]
-    assert rows(zones_kept=0.9, sunlit=True)[1:] == [[0.0, 0.5, 9.0], [0.0, 50.0, 40.0], "sun"]
+    assert rows() == ["shares", [0.0, 1.0, 1.0], [NOT_KEPT_C, 50.0, 40.0]]
+    assert rows(zones_kept=0.9, sunlit=True)[1:] == [[0.0, 0.5, 9.0], [NOT_KEPT_C, 50.0, 40.0], "sun"]
     assert rows(given=None, mass=SimpleNamespace(precharge_k=0.5, precharge_windows=())) == ["shares", "ahead"]
     assert rows(given=None, mass=SimpleNamespace(precharge_k=0.0, precharge_windows=())) == ["shares"]
 

@@ -52,6 +52,36 @@ def test_a_tank_that_taps_draw_from_is_hot_when_the_year_begins() -> None:
     assert begins[1] >= (120 - 32) / 1.8
 
 
+@pytest.mark.parametrize("stratification", ["0 %", "90 %"])
+def test_a_tank_that_was_drawn_down_is_warm_again_before_the_next_draw(stratification: str) -> None:
+    """200 L a day from 10 to 50 °C, all at 7 am: 9.2 kWh, less what a mixed tank no longer gives at 50 °C; 3 kW bring 9 kWh back in 3 h."""
+    morning = [1.0 if hour == 7 else 0.0 for hour in range(24)]
+    taps = {
+        "kind": "hot_water", "daily_volume": "200 L", "tap_temperature": "50 degC", "cold_temperature": "10 degC",
+        "approach": "5 K", "profile": morning,
+    }  # fmt: skip
+    found = one(taps, weather=constant_weather(30.0), source={"kind": "electric", "output": "3 kW"}, tank__volume="400 L",
+                tank__loss="0 W/K", tank__stratification=stratification)  # fmt: skip
+    day = slice(24 * 20, 24 * 21)  # in January, when the clock is the sun's
+    made, drawn = found.hourly.heat_w[0][day] / 1000.0, found.hourly.use_delivered_w[day] / 1000.0
+    assert np.flatnonzero(drawn > 0).tolist() == [7]
+    assert drawn[7] > 0.7 * 200 * 0.988 * 4.18 * 40 / 3600  # 200 L at 50 °C weigh 0.988 kg/L
+    # below a hot zone that stays the rest mixes slowly, and takes a little in other hours
+    assert made[7:11].sum() == pytest.approx(drawn[7], rel=0.01 if stratification == "0 %" else 0.06)
+    assert made[7:9] == pytest.approx([3.0, 3.0])
+    assert made.sum() == pytest.approx(drawn[7], rel=0.01)
+    assert found.hourly.tank_top_c[day][11:].min() == pytest.approx(55.0, abs=0.2)
+
+
+def test_a_tank_is_kept_hot_from_a_day_before_the_first_draw_to_a_day_after_the_last() -> None:
+    draws = np.zeros((1, 100))
+    draws[0, 50] = draws[0, 60] = 1.0
+    ready = uses._soon_drawn(draws)
+    assert np.flatnonzero(ready[0]).tolist() == list(range(27, 61))  # 50 less 23 hours to 60
+    draws[0, 60], draws[0, 5] = 0.0, 1.0
+    assert np.flatnonzero(uses._soon_drawn(draws)[0]).tolist() == [*range(6), *range(27, 51), *range(82, 100)]
+
+
 def test_load_profiles_draw_what_the_law_says(published) -> None:
     rows = published("uses")
     for name, day in LOAD_PROFILES.items():
@@ -224,8 +254,8 @@ def test_a_pool_is_filled_with_the_cold_water_of_its_month(monkeypatch: pytest.M
     # what comes back is a kelvin colder than what goes out at least
     assert (found.heat_w.tolist(), found.needs_c.tolist(), found.cold_c.tolist()) == (
         [0.0, 5.0],
-        [30.0] * 2,
-        [10.0, 29.0],
+        [k.NOT_KEPT_C, 30.0],
+        [k.NOT_KEPT_C - 1.0, 29.0],
     )
 
 

@@ -19,7 +19,7 @@ from costsim.portfolio.homes import Homes, open_homes
 from costsim.portfolio.loads import with_loads
 from costsim.portfolio.looks import Seen, look_over, still_idle
 from costsim.portfolio.plan import prepare
-from costsim.portfolio.rows import RowError, read_row
+from costsim.portfolio.rows import RowError, not_a_value, read_row
 from costsim.portfolio.tariffs import run_tariffs
 from costsim.study.case import Case, case_from
 from costsim.units.quantity import BTU_J, parse
@@ -162,6 +162,20 @@ def test_cells_of_nothing_are_empty_and_a_unit_in_a_cell_is_read() -> None:
     given = ("n/a", "1,850 sq ft", "38 kBtu/h", "")
     assert tidied(layout, given, case) == ("n/a", "1850", "38000", "")
     assert tidied(layout, ("A", " - ", "38k", ""), case) == ("A", "", "38k", "")
+
+
+@pytest.mark.parametrize(
+    ("cell", "unit", "found"),
+    [("20 C", "degF", "68"), ("70F", "degF", "70"), ("68 °F", "degC", "20"), ("68", "degF", "68"), ("67-70", "degF", "67-70"), ("20 kW", "degF", "20 kW")],
+)  # fmt: skip
+def test_a_temperature_in_a_cell_keeps_its_own_unit(cell: str, unit: str, found: str) -> None:
+    """68 °F are 20 °C, by (68 - 32) / 1.8."""
+    case = read_study("lantern_cottage")
+    layout = read_layout(["Home", f"Thermostat [{unit}]"], case, "")
+    assert tidied(layout, ("A", cell), case) == ("A", found)
+    if found == "67-70":
+        (_, column) = layout.columns[0]
+        assert not_a_value(column, cell, case) == "is a range; write one number, in degF or with its own unit behind it"
 
 
 def test_the_year_of_each_loss_is_asked_once_for_homes_of_any_area(

@@ -127,7 +127,29 @@ def test_what_is_kept_and_like_a_known_heading_is_asked_about() -> None:
     layout = read_layout(["Home", "Heat loss [kW]", "AFUE", "Balance temp", "Utility", "House no."], CASE, "homes.csv")
     told = told_meant(prepare(CASE, load_weather(CASE), layout))
     assert [(one["column"], one["meant"]) for one in told] == [
-        ("AFUE", "option[3].source[1].efficiency [%]"),
+        ("AFUE", "Efficiency of Natural gas [%]"),
         ("Balance temp", "Balance point [degF]"),
     ]
     assert read_layout(["Home", told[0]["meant"]], CASE, "").keys == ("option[3].source[1].efficiency",)
+
+
+@pytest.mark.parametrize(
+    ("heading", "key"),
+    [
+        ("Sq Ft (heated)", "house.floor_area"), ("Heated sq ft", "house.floor_area"), ("Tstat [degF]", "house.indoor_temperature"),
+        ("Heat loss @ design [kBtu/h]", "house.design_heat_loss"), ("Output of Natural gas [kBtu/h]", "option[3].source[1].output"),
+        ("efficiency of natural gas [%]", "option[3].source[1].efficiency"),
+    ],
+)  # fmt: skip
+def test_headings_as_planners_write_them(heading: str, key: str) -> None:
+    assert read_layout(["Addr.", heading], CASE, "").keys == (key,)
+
+
+def test_all_headings_are_told_at_once_where_the_home_or_every_figure_is_missing() -> None:
+    with pytest.raises(InputError) as error:
+        read_layout(["Where", "Boiler eff. %", "# occupants"], CASE, "")
+    home, figures, told = error.value.faults
+    assert (home.problem, figures.problem) == ("no column 'home'", "no column overrides the study")
+    assert told.problem == (
+        'read: none; kept, not used: "Where", "Boiler eff. %" (did you mean "Efficiency of Natural gas [%]"?), "# occupants"'
+    )

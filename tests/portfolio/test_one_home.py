@@ -153,8 +153,10 @@ def test_a_heading_without_unit_takes_the_one_of_its_cells(tmp_path: Path) -> No
     with pytest.raises(InputError, match="Heat loss: may be several things"):
         open_homes(mixed, town()[0])
     summary, rows = run(tmp_path, "Home,Design load", *(f"{at},{cell}" for at, cell in enumerate(cells)))
-    assert [row["home"] for row in rows] == ["0", "1", "2", "3"]
-    (lots,) = summary["set_aside"]
+    assert [row["home"] for row in rows] == ["0", "1"]
+    nothing, empty, lots = summary["set_aside"]
+    assert nothing["reason"] == empty["reason"]
+    assert empty["reason"].startswith("has no figure of its own")
     assert (lots["column"], lots["value"], lots["reason"]) == (
         "Design load",
         "lots",

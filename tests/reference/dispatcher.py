@@ -133,7 +133,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
         need = sink + call * plant.resistance
         use = plant.use[t] if plant.use else 0.0
         tapped, at_floor = 0.0, call
-        if use:
+        if plant.use_need:
             need = max(need, plant.use_need[t])
         call += use  # what sources see: the floor's call and that of the taps
         heat, dumped, available = [0.0] * len(sources), [0.0] * len(sources), [0.0] * len(sources)
@@ -144,7 +144,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
         if plant.zones_kept > 0:
             zones.rest(setpoint, plant.keep)
             way = (sink, plant.resistance, plant.drop)
-            taps = (use, plant.use_need[t], plant.use_cold[t]) if use else None
+            taps = (use, plant.use_need[t], plant.use_cold[t]) if plant.use else None
             heat, dumped, available, delivered, tapped, duty = zones.hour(
                 at_floor, taps, way, sources, [row[t] for row in order], t, loaded, plant.floor_limit[t]
             )

@@ -79,7 +79,7 @@ class Zones:
         ready = burnt + sum(first.values())
         idle = sum(watts for _, watts in helpers) - sum(first.values())
         at_taps, made = min(ready, use), 0.0
-        if taps:
+        if use:
             span = (use_need - use_cold) / use
             drawn, made, _ = self.serve(use, (use_cold, span, span), at_taps, ready + idle)
             used = drawn + made

@@ -393,16 +393,3 @@ def test_like_pumps_are_counted_and_one_water_is_told() -> None:
     cold = but(plan, design=SimpleNamespace(supply_c=30.0, load_w=500.0))
     assert "A heat pump runs the better" in supply_note(but(water, loops=[plan, cold]), "si")
     assert "take 50 °C at design; the layout takes 40 °C" in supply_note(but(water, year_supply_c=50.0), "si")
-    cold = but(cold, most_c=39.6, limit_c=29.0)
-    own = supply_note(but(water, cooler={"Bath": [cold]}), "si")
-    assert own.endswith(
-        "Bath needs only 30 °C, much less than 40 °C: it takes a mixing valve of its own, set for 30 °C."
-    )
-    own = supply_note(but(water, cooler={"Bath": [but(cold, most_c=39.4)]}), "si")
-    assert own.endswith(
-        "Bath takes a mixing valve of its own, set for 30 °C: with 40 °C its floor could get warmer than the 29 °C it may have"
-        " wherever its thermostat does not stop it."
-    )
-    own = supply_note(but(water, cooler={"Bath": [but(cold, most_c=28.0, output_w=400.0)]}), "si")
-    assert "set for 28 °C" in own
-    assert own.endswith("stop it; it then gives 0.80 kW of the 1.00 kW asked.")
