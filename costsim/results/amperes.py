@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from costsim.physics.circuits import continuous_amps, next_breaker_a
 from costsim.sources import HeatSource
@@ -36,6 +37,13 @@ def large_for_service(case: Case, option: Option) -> str:
     if amps < MOST_OF_IT * (service_a or USUAL_SERVICE_A):
         return ""
     words = {"option": option.name, "load": f"{load / 1000.0:.3g}", "volts": f"{volts:g}", "amps": f"{amps:.0f}"}
+    if on_top := by_plate([option]):
+        words["amps"] = tr("more than {amps}", amps=words["amps"])
+    return " ".join(filter(None, [_of_what(words, amps, service_a), on_top]))
+
+
+def _of_what(words: dict[str, str], amps: float, service_a: float | None) -> str:
+    """How the current in `words` [A] compares with the service [A], or with a usual one."""
     if service_a is not None:
         words["service"] = f"{service_a:g}"
         if amps > service_a:
@@ -65,11 +73,11 @@ def of_the_service(case: Case) -> str:
     """What electric heat asks of the service in the option that asks most, and which units come on top by their plates."""
     volts = _volts(case)
     if volts is None:
-        return by_plate(case)
+        return by_plate(case.options)
     loads = {option.name: _heat_load_w(option) for option in case.options}
     name, load = max(loads.items(), key=lambda pair: pair[1])
     if not load:
-        return by_plate(case)
+        return by_plate(case.options)
     amps = f"{continuous_amps(load_w=load, volts_v=volts):.1f}".removesuffix(".0")
     shown = f"{volts:g}"
     own = next(option for option in case.options if option.name == name)
@@ -84,12 +92,12 @@ def of_the_service(case: Case) -> str:
             volts=shown,
             counted=tr(" and ").join(dict.fromkeys(counted)),
         )
-    return " ".join(filter(None, [text, by_plate(case)]))
+    return " ".join(filter(None, [text, by_plate(case.options)]))
 
 
-def by_plate(case: Case) -> str:
+def by_plate(options: Iterable[Option]) -> str:
     """Which units ask for a circuit that only their plate tells, such as a compressor's; empty where there is none."""
-    found = [source.label for option in case.options for source in option.sources if _by_plate(source)]
+    found = [source.label for option in options for source in option.sources if _by_plate(source)]
     if not found:
         return ""
     return tr(

@@ -315,8 +315,7 @@ def _by_the_clock(source: HeatSource) -> str:
     if fire is None:
         return ""
     return tr(
-        " (each load at {times} is {least} % of a charge or more, however warm the tank still is: fewer or smaller loads on mild days)",
-        times=", ".join(fire.load_times),
+        " (each load comes by the clock and is {least} % of a charge or more, however warm the tank still is: fewer or smaller loads on mild days)",
         least=f"{100.0 * fire.least_share:.0f}",
     )
 

@@ -94,7 +94,7 @@ class PriceDemand(ClockHours):
     minutes: Annotated[int, Field(title="Metering interval in minutes")] = 60
     peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
     ratchet_share: Annotated[
-        float, QuantityField("share", "Share of the year's highest that is always billed", at_least=0, at_most=1)
+        float, QuantityField("share", "Share of its windows' highest of the year always billed", at_least=0, at_most=1)
     ] = 0.0
 
     @model_validator(mode="after")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, KWH_J
+from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, KWH_J, POUND_KG
 from costsim.views.sold import sized
 from costsim.words import tr
 
@@ -122,10 +122,11 @@ def pellets(load_w: float, system: str) -> list[dict[str, Any]]:
     return [unit | {"efficiency": "78 %", "electric": FIRING["pellet"]}]
 
 
-def fire(load_w: float) -> dict[str, Any]:
+def fire(load_w: float, system: str) -> dict[str, Any]:
     """A wood boiler that one charge feeds for six hours, morning and evening."""
-    charge = max(10, 5 * round(load_w * 6 * HOUR_S / (4.0 * KWH_J * 0.6) / 5))
-    unit = {"kind": "wood", "name": tr("Wood boiler"), "charge": f"{charge} kg"}
+    kg = load_w * 6 * HOUR_S / (4.0 * KWH_J * 0.6)
+    charge = f"{max(20, 5 * round(kg / POUND_KG / 5))} lb" if system == "us" else f"{max(10, 5 * round(kg / 5))} kg"
+    unit = {"kind": "wood", "name": tr("Wood boiler"), "charge": charge}
     return unit | {"efficiency": "60 %", "burn_time": "6 h", "load_times": ["07:00", "18:00"]}
 
 
@@ -133,7 +134,7 @@ def wood_beside(others: Maker) -> Maker:
     """Two fires a day, and other sources for what they leave."""
 
     def sources(load_w: float, system: str) -> list[dict[str, Any]]:
-        return [fire(load_w), *_only_as_backup(others(load_w, system))]
+        return [fire(load_w, system), *_only_as_backup(others(load_w, system))]
 
     return sources
 

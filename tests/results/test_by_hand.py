@@ -247,6 +247,14 @@ def test_electric_heat_that_takes_most_of_a_usual_service_is_told_until_one_is_t
     assert told(19.3, **own).endswith("more than your 100 A service carries: an electrician must look first.")
     assert told(19.3, **own, selection__measured_peak="9 kW") == ""
     assert told(38.5, selection__service="400 A") == ""
+    # 18 kW of backup ask for 93.75 A; what the compressor takes beside it only its plate tells
+    pump = {"kind": "heat_pump", "name": "HP", "outdoor": ["-8 degC", "8 degC"], "outputs": ["6 kW", "9 kW"]}
+    backup = {"kind": "electric", "output": "18 kW", "efficiency": "100 %"}
+    case = study(pump, backup, **own)
+    assert amperes.large_for_service(case, case.options[0]) == (
+        "one asks for more than 94 A (18 kW at 240 V, times 1.25), most of your 100 A service: an electrician must look first."
+        " HP: a circuit of its own on top of that, by its nameplate (MCA and MOP)."
+    )
     assert told(44.0, prices__electricity={"energy": "0.30 EUR/kWh"}) == ""
 
 

@@ -240,7 +240,7 @@ def test_units_that_only_their_plate_tells_are_named_beside_what_is_counted() ->
     assert amperes.of_the_service(case) == asked
     assert amperes.of_the_service(study(PUMP)).endswith(plate)
     assert "A at" not in amperes.of_the_service(study(PUMP))
-    assert amperes.by_plate(study(ELECTRIC)) == ""
+    assert amperes.by_plate(study(ELECTRIC).options) == ""
     euros = study(PUMP, prices__electricity={"energy": "0.3 EUR/kWh"})
     assert amperes.of_the_service(euros).endswith(plate)
 

@@ -161,7 +161,7 @@ def test_heat_that_is_thrown_away_is_told_above_a_twentieth(dumped: float, said:
             19.0,
             5.0,
             "(11 lb) where that is enough leaves 5 %; a tank of 1,000 L (264 gal), twice as large, hardly helps, 19 %"
-            " (each load at 18:00 is 50 % of a charge or more",
+            " (each load comes by the clock and is 50 % of a charge or more",
         ),
         (3.0, 19.9, "a tank of 1,000 L (264 gal), twice as large, leaves 3 %; loading as little as 5 kg (11 lb)"),
     ],

@@ -118,3 +118,9 @@ def test_wood_beside_a_boiler_is_offered_where_that_boiler_stands() -> None:
         assert found == {key for key, boiler in WOOD_BESIDE.items() if boiler == now or now == "wood"}, now
         assert now not in offered(now)
         assert set(FIRST) - set(WOOD_BESIDE) - {now} <= set(offered(now))
+
+
+def test_a_load_of_wood_is_in_the_units_of_its_reader() -> None:
+    """Six hours of 10 kW are 60 kWh; at 4 kWh/kg and 60 % that is 25 kg, or 55 lb."""
+    assert TEMPLATES["wood"].sources(10e3, "us")[0]["charge"] == "55 lb"
+    assert TEMPLATES["wood"].sources(10e3, "si")[0]["charge"] == "25 kg"

@@ -34,7 +34,14 @@ class PowerSchedule(Schedule):
     kind: Literal["power_schedule"] = "power_schedule"
     peak_factor: Annotated[float, Field(ge=1.0, le=3.0, title="Peak of the interval over the hourly mean")] = 1.0
     ratchet_share: Annotated[
-        float, QuantityField("share", "Share of the year's highest that is always billed", at_least=0, at_most=1)
+        float,
+        QuantityField(
+            "share",
+            "Share of the year's highest that is always billed",
+            "Of the highest hour of all rates, in the months that have the rate; of one window alone, use [[prices.KEY.demand]].",
+            at_least=0,
+            at_most=1,
+        ),
     ] = 0.0
     rate: Annotated[
         tuple[PowerRate, ...], Field(title="Rates", description="a is the first.", min_length=1, max_length=36)
