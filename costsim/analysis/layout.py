@@ -10,7 +10,17 @@ from costsim.analysis.layout_plan import FluidPlan, LayoutResult, LevelFloor, Lo
 from costsim.analysis.needs import contents_m3, floor_supply_c, supply_at_design_c
 from costsim.engine.laid_floor import lay_floor
 from costsim.engine.loop_checks import circulating
-from costsim.engine.loop_pumps import Duty, Fed, Ground, PumpPlan, conductance_w_k, duty, most_w, run_pump
+from costsim.engine.loop_pumps import (
+    Duty,
+    Fed,
+    Ground,
+    PumpPlan,
+    conductance_w_k,
+    duty,
+    most_w,
+    run_pump,
+    surface_most_c,
+)
 from costsim.engine.lower import lower_study
 from costsim.engine.water import HOTTEST_WATER_C
 from costsim.errors import Fault, InputError
@@ -70,7 +80,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     ground, circuits, each, pumps, lift = laid.ground, laid.circuits, laid.each_w, laid.pumps, laid.lift_pa
     fed, hottest = laid.fed, ground.max_supply_c
     loads = [load * one.count for load, one in zip(each, circuits, strict=True)]
-    supply = laid.supply_c if floor.loops_typed else max(laid.supply_c, floor_supply_c(common))
+    supply = min(laid.supply_c if floor.loops_typed else max(laid.supply_c, floor_supply_c(common)), laid.top_c)
     half = max(_duty(ground, circuits, one, each, 0.5).supply_c for one in fed)
     loops = tuple(_loop_plan(ground, circuits, one, each, supply, lift) for one in fed)
     return LayoutResult(
@@ -109,7 +119,6 @@ def _loop_plan(
     lift: dict[str, float],
 ) -> LoopPlan:  # fmt: skip
     circuit, load = circuits[one.circuit], each_w[one.circuit]
-    area = circuit.area_m2 / circuit.count
     limit = surface_limit_w_m2(zone=circuit.zone, room_c=ground.indoor_temperature_c)
 
     def output(flow_m3_s: float) -> float:
@@ -123,7 +132,7 @@ def _loop_plan(
         half=_duty(ground, circuits, one, each_w, 0.5),
         limit_c=ground.indoor_temperature_c + float(surface_excess_k(flux_w_m2=limit)),
         output_w=most_w(ground, circuit, one.flow_m3_s, load, supply_c),
-        most_c=ground.indoor_temperature_c + limit * area / conductance_w_k(ground, circuit, one.flow_m3_s, load),
+        most_c=surface_most_c(ground, circuit, one.flow_m3_s, load),
         alone_share=output(one.flow_m3_s) / output(alone.flow_m3_s),
         alone_flow_share=one.flow_m3_s / alone.flow_m3_s if alone.flow_m3_s > 0 else 1.0,
     )

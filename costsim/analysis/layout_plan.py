@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from costsim.engine.laid_floor import own_valve, valves_of
 from costsim.engine.loop_pumps import Duty, Fed, PumpPlan
 from costsim.physics.hydraulics import flow_regime
 from costsim.study.loops import Circuit
 
 SPARE_SHARE = 0.10
 """Antifreeze bought beyond the content, for filling and the first tests; common practice, no source."""
-
-SAME_K = 0.5
-"""Water temperatures that differ by no more than this are the same."""
-OWN_VALVE_K = 15.0 / 1.8
-"""Levels whose water differs by more than about 15 °F are not fed through one mixing valve; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +69,11 @@ class LoopPlan:
     def regime(self) -> str:
         """Laminar, turbulent, or between, where figures are uncertain."""
         return flow_regime(self.fed.reynolds)
+
+
+def valve_c(loops: Sequence[LoopPlan]) -> float:
+    """Water that a mixing valve of these loops is set for [°C]: what the neediest takes, no hotter than any surface bears."""
+    return min(max(plan.design.supply_c for plan in loops), *(plan.most_c for plan in loops))
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,18 +162,12 @@ class LayoutResult:
 
         They need much cooler water than the neediest, or may not have its water by their surface.
         """
-        own = {plan.circuit.name for plan in self.loops if self._needs_own_valve(plan)}
-        found: dict[str, tuple[LoopPlan, ...]] = {}
-        for plan in self.loops:
-            level = [one for one in self.loops if one.circuit.level == plan.circuit.level]
-            if all(one.circuit.name in own for one in level):
-                found[plan.circuit.level] = tuple(level)
-            elif plan.circuit.name in own:
-                found[plan.circuit.name] = tuple(one for one in level if one.circuit.name == plan.circuit.name)
-        return {} if len(own) == len({plan.circuit.name for plan in self.loops}) else found
-
-    def _needs_own_valve(self, plan: LoopPlan) -> bool:
-        return plan.design.supply_c < self.supply_c - OWN_VALVE_K or plan.most_c < self.supply_c - SAME_K
+        own = {plan.circuit.name for plan in self.loops if own_valve(plan.design.supply_c, plan.most_c, self.supply_c)}
+        valves = valves_of([(plan.circuit.level, plan.circuit.name) for plan in self.loops], own)
+        return {
+            valve: tuple(plan for plan in self.loops if valves.get(plan.circuit.name) == valve)
+            for valve in dict.fromkeys(valves.values())
+        }
 
     @property
     def loop_count(self) -> int:

@@ -98,9 +98,11 @@ def supply_c(common: LoweredStudy, load_w: float) -> float:
 
 
 def supply_at_design_c(common: LoweredStudy) -> float:
-    """Water that the floor or the emitters take at design [°C]."""
+    """Water that the floor or the emitters take at design [°C]; a laid floor no hotter than it may have it, though rooms are short."""
     apart = common.water.circuits
-    return float(apart[0].tank_c) if apart else supply_c(common, common.route.load_w)
+    if apart:
+        return float(apart[0].tank_c)
+    return min(supply_c(common, common.route.load_w), common.water.supply_top_c)
 
 
 def floor_supply_c(common: LoweredStudy) -> float:

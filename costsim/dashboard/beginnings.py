@@ -38,20 +38,21 @@ def beginning(path: state.Path, model: type[BaseModel], currency: str) -> dict[s
 
 
 def _next_room(path: state.Path) -> dict[str, Any]:
-    """A room with a name of its own: half of a floor that had an area, else as large as the last room."""
+    """A room with a name of its own: half of a floor that had an area, an even part of rooms that are alike, else no area yet."""
     level, rooms = state.get(path[:-1]) or {}, state.get(path) or []
     taken = [str(one.get("name", "")) for one in rooms]
     name = tr("Room {number}", number=len(rooms) + 1)
-    area = str(rooms[-1].get("area", "")) if rooms else _half(str(level.get("area", "")))
-    return {
-        "name": state.free_name(name, taken) if name in taken else name,
-        "area": area or starter(LayoutRoom)["area"],
-    }
+    new = {"name": state.free_name(name, taken) if name in taken else name}
+    if not rooms:
+        return new | {"area": _part(str(level.get("area", "")), 1 / 2) or starter(LayoutRoom)["area"]}
+    areas = {str(one.get("area", "")) for one in rooms}
+    area = _part(areas.pop(), len(rooms) / (len(rooms) + 1)) if len(areas) == 1 else ""
+    return new | ({"area": area} if area else {})
 
 
-def _half(text: str) -> str:
+def _part(text: str, share: float) -> str:
     try:
-        area_m2 = float(AREA.read(text)) / 2
+        area_m2 = float(AREA.read(text)) * share
     except ValueError:
         return ""
     return f"{area_m2 / FOOT_M**2:.0f} ft2" if state.units_system() == "us" else f"{area_m2:.1f} m2"

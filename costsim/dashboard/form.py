@@ -176,10 +176,14 @@ def draw_list(
 
 
 def _append(path: Path, new: dict[str, Any]) -> None:
-    """Put an item at the end of a list; a floor that had an area is split into two rooms of half of it, in the same step."""
+    """Put an item at the end of a list; a floor's area is split anew among rooms that are alike, in the same step."""
     level = state.get(path[:-1])
     split = path[-1] == "room" and isinstance(level, dict) and "area" in level
+    even = path[-1] == "room" and not split and "area" in new and bool(state.get(path))
     state.append(path, new)
+    if even:
+        for room in state.get(path):
+            room["area"] = new["area"]
     if split and isinstance(level := state.get(path[:-1]), dict):
         level.pop("area")
         level["room"].append(level["room"][0] | {"name": tr("Room {number}", number=2)})

@@ -3,11 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 
 from costsim.engine.loop_checks import LoopCheck
-from costsim.engine.loop_pumps import Fed, Ground, PumpPlan, duty, fed_loops, mains_drop_pa, most_w, pumps_of
+from costsim.engine.loop_pumps import (
+    Fed,
+    Ground,
+    PumpPlan,
+    duty,
+    fed_loops,
+    mains_drop_pa,
+    most_w,
+    pumps_of,
+    surface_most_c,
+)
 from costsim.physics.fluids import FluidProperties
 from costsim.study.case import Case
 from costsim.study.heat_loss import loss_of
@@ -18,6 +28,46 @@ from costsim.study.plant import COMMON_PUMP, Floor, Pump
 
 SHORT_SHARE = 0.005
 """A room that lacks less of its load than this is not short; rounding."""
+
+
+SAME_K = 0.5
+"""Water temperatures that differ by no more than this are the same."""
+OWN_VALVE_K = 15.0 / 1.8
+"""Loops whose water differs by more than about 15 °F are not fed through one mixing valve; common practice, no source."""
+
+
+def own_valve(needs_c: float, most_c: float, supply_c: float) -> bool:
+    """Whether loops need much cooler water than the others, or may not have theirs by their surface.
+
+    Examples
+    --------
+    >>> own_valve(36.0, 50.0, 45.0), own_valve(40.0, 50.0, 45.0), own_valve(40.0, 44.0, 45.0)
+    (True, False, True)
+    """
+    return needs_c < supply_c - OWN_VALVE_K or most_c < supply_c - SAME_K
+
+
+def valves_of(circuits: Sequence[tuple[str, str]], own: Set[str]) -> dict[str, str]:
+    """Name of the mixing valve of each circuit with one of its own: of the level where all of it does, else of the circuit.
+
+    Parameters
+    ----------
+    circuits : sequence of (str, str)
+        Level and name of each.
+    own : set of str
+        Names of those that need one; none has it where all do, for then the main valve is theirs.
+
+    Examples
+    --------
+    >>> valves_of([("Down", "Hall"), ("Down", "Bath"), ("Up", "Bed")], {"Bath"})
+    {'Bath': 'Bath'}
+    >>> valves_of([("Down", "Hall"), ("Down", "Bath"), ("Up", "Bed")], {"Hall", "Bath"})
+    {'Hall': 'Down', 'Bath': 'Down'}
+    """
+    if all(name in own for _, name in circuits):
+        return {}
+    whole = {level for level, _ in circuits} - {level for level, name in circuits if name not in own}
+    return {name: level if level in whole else name for level, name in circuits if name in own}
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +100,28 @@ class LaidFloor:
     def supply_c(self) -> float:
         """Water at design for the room that needs it hottest [°C], or the hottest there may be where that is less.
 
-        Layout tells it to be set, drawing and calculation sheet show it, and the year runs on it.
+        Layout tells it to be set, drawing and calculation sheet show it, no hotter than `top_c`, and the year runs on it.
         """
         return min(max(self.needs_c(one) for one in self.fed), self.ground.max_supply_c)
+
+    def most_c(self, one: Fed) -> float:
+        """Hottest water that leaves a loop's surface within its limit [°C]."""
+        return surface_most_c(self.ground, self.circuits[one.circuit], one.flow_m3_s, self.each_w[one.circuit])
+
+    @property
+    def top_c(self) -> float:
+        """Hottest water that is of any use to a loop [°C]: what its surface and the water's own limit allow."""
+        return min(max(self.most_c(one) for one in self.fed), self.ground.max_supply_c)
+
+    def valves(self) -> dict[str, str]:
+        """Name of the valve of each circuit that takes one of its own, by the circuit's name; see `valves_of`."""
+        supply = min(self.supply_c, self.top_c)
+        own = {
+            self.circuits[one.circuit].name
+            for one in self.fed
+            if own_valve(self.needs_c(one), self.most_c(one), supply)
+        }
+        return valves_of([(circuit.level, circuit.name) for circuit in self.circuits], own)
 
     def gives_w(self, one: Fed, supply_c: float) -> float:
         """What like loops give at a supply, no more than is asked of them [W]."""
@@ -102,8 +171,15 @@ def lay_floor(
     circuits = circuits_of(plan)
     loads = circuit_loads_w(case, circuits, load_w, altitude_m)
     each = tuple(load / one.count for load, one in zip(loads, circuits, strict=True))
-    pumps, lift = _all_pumps(ground, circuits, each)
-    return LaidFloor(ground, circuits, each, pumps, fed_loops(ground, pumps), lift)
+    valves: dict[str, str] = {}
+    for last in (False, False, True):  # loops that leave a pump change what the others flow, and so which take a valve
+        pumps, lift = _all_pumps(ground, circuits, each, valves)
+        laid = LaidFloor(ground, circuits, each, pumps, fed_loops(ground, pumps), lift)
+        apart = laid.valves()
+        if last or all(len({apart.get(circuits[i].name) for i in pump.loops}) == 1 for pump in pumps):
+            break
+        valves = {one.name: one.name for one in circuits} if valves else apart
+    return laid
 
 
 def typed_floor(
@@ -184,16 +260,17 @@ def with_pumps(laid: LaidFloor) -> Floor:
 
 
 def _all_pumps(
-    ground: Ground, circuits: Sequence[Circuit], each_w: Sequence[float]
+    ground: Ground, circuits: Sequence[Circuit], each_w: Sequence[float], valves: Mapping[str, str]
 ) -> tuple[tuple[PumpPlan, ...], dict[str, float]]:
-    """Pumps of every thermostat, and what flow passes beside the loops on each level [Pa]."""
+    """Pumps of every thermostat, apart for loops behind a valve of their own, and what flow passes beside the loops on each level [Pa]."""
     pumps: list[PumpPlan] = []
     lift: dict[str, float] = {}
     for level in ground.layout.level:
         here = [i for i, one in enumerate(circuits) if one.level == level.name]
         load = math.fsum(each_w[i] * circuits[i].count for i in here)
         lift[level.name] = ground.pump.lift_pa + mains_drop_pa(ground, level.mains_m, load)
-        for thermostat in dict.fromkeys(circuits[i].thermostat for i in here):
-            members = [i for i in here if circuits[i].thermostat == thermostat]
+        each = [(circuits[i].thermostat, valves.get(circuits[i].name)) for i in here]
+        for shared in dict.fromkeys(each):
+            members = [i for i, one in zip(here, each, strict=True) if one == shared]
             pumps += pumps_of(ground, circuits, each_w, members, lift[level.name])
     return tuple(pumps), lift

@@ -160,6 +160,12 @@ def most_w(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float, su
     return float(min(per_k * (supply_c - ground.indoor_temperature_c), limit))
 
 
+def surface_most_c(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float) -> float:
+    """Hottest supply that leaves a loop's surface within its limit [°C]; `load_w` is what it is laid for."""
+    limit = surface_limit_w_m2(zone=circuit.zone, room_c=ground.indoor_temperature_c) * circuit.area_m2 / circuit.count
+    return ground.indoor_temperature_c + float(limit) / conductance_w_k(ground, circuit, flow_m3_s, load_w)
+
+
 def serves(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float) -> bool:
     """Whether a flow carries the load at the hottest supply, within the largest drop."""
     if flow_m3_s <= 0.0:

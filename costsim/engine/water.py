@@ -87,7 +87,7 @@ class WaterSide:
     difference between the tank's top and bottom, 0 for a mixed tank, `kept_hot` its share kept hot for uses; `floor` has a group for each of `loops`;
     `mass` is what slab and room store, where the study lets them; `short` says which rooms of a layout get too little;
     `zones` are the house's parts, where they name loops of their own; `circuits` those with water of their own, where emitters
-    differ; `exponent` bends the reset.
+    differ; `exponent` bends the reset; `supply_top_c` is the hottest water that is of use to a laid floor.
     Of many houses `resistance_k_w`, `limit_w` and `drop_k_w` are arrays (houses,).
     """
 
@@ -113,6 +113,7 @@ class WaterSide:
     zones: tuple[ZoneWater, ...] = ()
     circuits: tuple[EmitterCircuit, ...] = ()
     exponent: float = 1.0
+    supply_top_c: float = float("inf")
 
 
 def water_side(case: Case, *, design_load_w: Any, coldest_c: float, altitude_m: float) -> WaterSide:
@@ -183,6 +184,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float, altitude_m: 
         zones=rooms.zones,
         circuits=circuits,
         exponent=exponent,
+        supply_top_c=rooms.laid.top_c if rooms.laid is not None else float("inf"),
         short=short_rooms(case, rooms.laid) if rooms.laid is not None else (),
         warnings=() if np.ndim(design_load_w) else _warnings(case, rooms, freeze, coldest_c, design_load_w),
     )

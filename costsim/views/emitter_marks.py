@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from costsim.analysis.layout_plan import valve_c
 from costsim.engine.emitter_circuits import EmitterCircuit
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.emitters import EMITTERS
@@ -112,8 +113,7 @@ def _of_layout(layout: LayoutResult, tube_c: float) -> list[ValveMark]:
         if plan.circuit.name not in apart:
             groups[plan.circuit.level] = (*groups.get(plan.circuit.level, ()), plan)
     return [
-        ValveMark(name, max(plan.design.supply_c for plan in loops), min(tube_c, *(plan.most_c for plan in loops)))
-        for name, loops in groups.items()
+        ValveMark(name, valve_c(loops), min(tube_c, *(plan.most_c for plan in loops))) for name, loops in groups.items()
     ]
 
 

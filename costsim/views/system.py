@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from costsim.analysis.capacity import SourceCapacity
-from costsim.analysis.layout_plan import LayoutResult, LoopPlan
+from costsim.analysis.layout_plan import LayoutResult, LoopPlan, valve_c
 from costsim.analysis.needs import mixture, needed_vessel_m3, supply_at_design_c
 from costsim.engine.emitter_circuits import USUAL_DROP_K, mixed_drop_k
 from costsim.engine.lower import LoweredStudy, option_study
@@ -125,15 +125,18 @@ def _limits(
 ) -> tuple[float | None, tuple[ValveMark, ...]]:
     """Where the high limit is set, and the levels that take a mixing valve and a high limit of their own.
 
-    A limit is the hottest water that leaves the surface of every loop behind it within its limit, and its tube within its rating.
+    A limit is the hottest water that leaves the surface of every loop behind it within its limit, its tube within its rating, and is
+    no hotter than the floor may have it.
     """
     case, floor = common.case, common.water.floor
     tube = case.ratings.tube_temperature_c if case.ratings and case.ratings.tube_temperature_c is not None else math.inf
+    if case.floor is not None and case.floor.layout is not None and case.floor.layout.max_supply_c is not None:
+        tube = min(tube, case.floor.layout.max_supply_c)
     if common.water.circuits:
         return beside_emitters(common, layout, tube)
     if layout is not None:
         valves = tuple(
-            ValveMark(name, max(plan.design.supply_c for plan in loops), min(tube, *(plan.most_c for plan in loops)))
+            ValveMark(name, valve_c(loops), min(tube, *(plan.most_c for plan in loops)))
             for name, loops in layout.cooler.items()
         )
         cooler = {plan.circuit.name for loops in layout.cooler.values() for plan in loops}

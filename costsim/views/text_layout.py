@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from costsim.analysis.layout import LEAST_FLOW_M3_S, LayoutResult, LoopPlan, Unserved
-from costsim.analysis.layout_plan import SAME_K
+from costsim.analysis.layout_plan import valve_c
+from costsim.engine.laid_floor import SAME_K
 from costsim.results.return_water import USUAL_MOST_C
 from costsim.study.build_ups import BUILD_UPS
 from costsim.study.case import Case
@@ -123,18 +124,35 @@ def supply_note(layout: LayoutResult, system: str) -> str:
 
 
 def _own_valve(layout: LayoutResult, name: str, system: str) -> str:
-    """Say that a level or room needs cooler water, and what it would get through the valve of the others."""
+    """Say that a level or room takes cooler water, and why: its surface, or a need that lies far below the others'."""
     loops = layout.cooler[name]
-    gives = show(sum(plan.fed.count * plan.output_w for plan in loops), "power", system)
-    asked = show(sum(plan.fed.count * plan.design.load_w for plan in loops), "power", system)
-    return tr(
-        "{name} needs only {own}: with {hot} it could give {gives} where {asked} is asked, so it needs a mixing valve of its own,"
-        " set for {own}.",
+    most = min(plan.most_c for plan in loops)
+    warmest, own, hot = (
+        show(value, "temperature", system, 0) for value in (loops[0].limit_c, valve_c(loops), layout.supply_c)
+    )
+    if most >= layout.supply_c - SAME_K:
+        return tr(
+            "{name} needs only {own}, much less than {hot}: it takes a mixing valve of its own, set for {own}.",
+            name=name,
+            own=own,
+            hot=hot,
+        )
+    text = tr(
+        "{name} takes a mixing valve of its own, set for {own}: with {hot} its floor could get warmer than the {warmest} it may have"
+        " wherever its thermostat does not stop it",
         name=name,
-        own=show(max(plan.design.supply_c for plan in loops), "temperature", system, 0),
-        hot=show(layout.supply_c, "temperature", system, 0),
-        gives=gives,
-        asked=asked,
+        own=own,
+        hot=hot,
+        warmest=warmest,
+    )
+    short = [plan for plan in loops if plan.most_c < plan.design.supply_c - SAME_K]
+    if not short:
+        return text + "."
+    return tr(
+        "{text}; it then gives {gives} of the {asked} asked.",
+        text=text,
+        gives=show(sum(plan.fed.count * plan.output_w for plan in short), "power", system, 2),
+        asked=show(sum(plan.fed.count * plan.design.load_w for plan in short), "power", system, 2),
     )
 
 

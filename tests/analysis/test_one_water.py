@@ -107,8 +107,7 @@ def test_a_level_that_needs_cooler_water_gets_a_valve_and_every_drawing_a_limit(
     below = max(one.design.supply_c for one in plan.cooler["Ground floor"])
     text = printed_layout(plan, "us")
     own, hot = (f"{value * 1.8 + 32:.0f} °F" for value in (below, plan.supply_c))
-    assert f"Ground floor needs only {own}: with {hot}" in text
-    assert f"mixing valve of its own, set for {own}" in text
+    assert f"Ground floor takes a mixing valve of its own, set for {own}: with {hot}" in text
     assert "drop at asked heat" in text
     assert "surface at asked heat" in text
     drawn = system_of(common, case.options[0], capacity_report(case, weather).options[0].sources, plan)

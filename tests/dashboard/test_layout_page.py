@@ -92,7 +92,14 @@ def test_a_floor_begins_with_the_houses_area_and_can_be_computed() -> None:
         assert not app.error
     second = app.session_state["typed"]["floor"]["layout"]["level"][1]
     rooms = [(one["name"], one["area"]) for one in second["room"]]
-    assert ("area" in second, rooms) == (False, [(f"Room {at}", "525 ft2") for at in (1, 2, 3)])
+    assert ("area" in second, rooms) == (False, [(f"Room {at}", "350 ft2") for at in (1, 2, 3)])  # 1,050 ft2 in three
+    # beside rooms that somebody typed, the new one waits for its own area
+    second["room"][0]["area"] = "500 ft2"
+    app.run()
+    app.button(key="append/floor.layout.level[2].room").click().run()
+    assert [one.get("area") for one in app.session_state["typed"]["floor"]["layout"]["level"][1]["room"]] == [
+        "500 ft2", "350 ft2", "350 ft2", None,
+    ]  # fmt: skip
 
 
 def test_a_tank_that_is_proposed_is_not_charged_to_what_heats_the_house_today() -> None:

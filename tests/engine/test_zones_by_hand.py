@@ -201,7 +201,10 @@ def test_a_room_that_lacks_half_a_percent_is_not_short(monkeypatch: pytest.Monke
         monkeypatch.setattr(LaidFloor, "needs_c", lambda self, one, needs=needs: needs)
         assert laid.short_at(50.0) == told
         assert laid.given_w == (given if told else np.inf)
-        assert laid.supply_c == min(needs, 50.0)
+        for most in (60.0, 38.0):  # no hotter than a surface bears
+            monkeypatch.setattr(LaidFloor, "most_c", lambda self, one, most=most: most)
+            assert laid.top_c == min(most, 50.0)
+            assert laid.supply_c == min(needs, 50.0)
 
 
 def circuit(length: float, count: int = 2) -> Any:

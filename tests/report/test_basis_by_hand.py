@@ -16,7 +16,7 @@ LAID = SimpleNamespace(layout=1)
 def test_the_floor_takes_water_warmer_than_the_room_by_its_load() -> None:
     """6 kW through 0.004 K/W are 24 K over 20 °C."""
     case = SimpleNamespace(house=SimpleNamespace(indoor_temperature_c=20.0, zone=()))
-    water = SimpleNamespace(resistance_k_w=0.004, circuits=())
+    water = SimpleNamespace(resistance_k_w=0.004, circuits=(), supply_top_c=1e9)
     common = SimpleNamespace(case=case, route=SimpleNamespace(load_w=6e3), water=water)
     one = basis.Signed(SimpleNamespace(name="A"), case, common, None, (), (), None)  # type: ignore[arg-type]
     assert one.supply_c == 44.0

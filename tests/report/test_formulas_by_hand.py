@@ -30,7 +30,7 @@ def rows(system: str, *, floor: bool = True, tank: bool = True, **needs: Any) ->
         result=SimpleNamespace(route=SimpleNamespace(load_w=6e3), options=runs, degree_hours_k_h=60e3),
         signed=SimpleNamespace(
             case=SimpleNamespace(house=house, floor=laid, tank=1 if tank else None), supply_c=44.0, needs=SimpleNamespace(**found),
-            common=SimpleNamespace(water=SimpleNamespace(resistance_k_w=0.004, circuits=())),
+            common=SimpleNamespace(water=SimpleNamespace(resistance_k_w=0.004, circuits=(), supply_top_c=1e9)),
         ),
     )  # fmt: skip
     with pytest.MonkeyPatch.context() as patch:

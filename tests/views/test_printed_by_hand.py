@@ -393,7 +393,3 @@ def test_like_pumps_are_counted_and_one_water_is_told() -> None:
     cold = but(plan, design=SimpleNamespace(supply_c=30.0, load_w=500.0))
     assert "A heat pump runs the better" in supply_note(but(water, loops=[plan, cold]), "si")
     assert "take 50 °C at design; the layout takes 40 °C" in supply_note(but(water, year_supply_c=50.0), "si")
-    own = supply_note(but(water, cooler={"Bath": [cold]}), "si")
-    assert own.endswith(
-        "Bath needs only 30 °C: with 40 °C it could give 1.8 kW where 1.0 kW is asked, so it needs a mixing valve of its own, set for 30 °C."
-    )

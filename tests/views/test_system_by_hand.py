@@ -70,7 +70,7 @@ def common(
         ),
         water=SimpleNamespace(
             floor=SimpleNamespace(loops=groups, pump=pump) if floor else None, loops=checks,
-            **{"resistance_k_w": 25 / 6000, "hottest_c": 60.0, "circuits": (), **water},
+            **{"resistance_k_w": 25 / 6000, "hottest_c": 60.0, "circuits": (), "supply_top_c": 1e9, **water},
         ),
         route=SimpleNamespace(load_w=6000.0), coldest_c=-12.0,
     )  # fmt: skip
