@@ -21,7 +21,7 @@ def tidied(layout: Layout, row: tuple[str, ...], case: Case) -> tuple[str, ...]:
     units = {
         at: (column.unit, column.key) for at, column in layout.columns if column.measured and at not in layout.filled
     }
-    units |= {at: (use.unit, "") for at, use in layout.uses}
+    units |= {at: ("" if use.by_row else use.unit, "") for at, use in layout.uses}
     changed = {
         at: _tidy(row[at].strip(), *unit, case) for at, unit in units.items() if row[at] and not is_number(row[at])
     }
@@ -49,6 +49,8 @@ def _tidy(cell: str, unit: str, key: str, case: Case) -> str:
     number = plain_cell(match[1], case) if match else ""
     if match is None or not is_number(number):
         return plain
+    if not unit:  # each cell has its own
+        return f"{number} {match[2].strip()}"
     written = unit_words(match[2])
     if written == unit_words(unit):
         return number

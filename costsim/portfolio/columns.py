@@ -13,9 +13,9 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from costsim.errors import Fault, InputError
-from costsim.portfolio.fuel_columns import Use, use_of
+from costsim.portfolio.fuel_columns import Use, names_no_fuel, use_of
 from costsim.portfolio.headings import HOME, WEIGHT, as_key, is_path, key_title, sample_of
-from costsim.portfolio.own_columns import all_headings, is_own, near
+from costsim.portfolio.own_columns import all_headings, is_own, near, today_column
 from costsim.study.case import Case
 from costsim.units.fields import OPEN, QuantityField
 from costsim.units.quantity import UnitError
@@ -23,6 +23,8 @@ from costsim.units.system import default_units
 
 MOST_COLUMNS = 64
 BY_FUEL, BY_AREA = "(heat loss by the year's fuel)", "(heat loss by floor area)"
+NO_LOSS = "no heat loss: "
+"""Stands in place of a heat loss by fuel, before the reason why there is none."""
 _HEADING = re.compile(r"(?P<path>\w+(?:\[\d{1,9}\])?(?:\.\w+(?:\[\d{1,9}\])?)*)\s*(?:\[(?P<unit>[^\[\]]*)\])?")
 _PART = re.compile(r"(\w+)(?:\[(\d{1,9})\])?")
 _TABLES = ("house", "floor", "tank", "prices", "option")
@@ -153,6 +155,7 @@ def read_layout(
     kept: list[tuple[int, str]] = []
     uses: list[tuple[int, Use]] = []
     typed = tuple(names)
+    says_today = today_column(enumerate(typed)) is not None
     for at, name in enumerate(typed):
         own = (cells or {}).get(at, UnitOfCells(""))
         try:
@@ -160,7 +163,7 @@ def read_layout(
             names[at] = as_key(whole, case, file)
             if names[at] == whole and name not in (HOME, WEIGHT) and is_own(name, case):
                 kept.append((at, name))
-                if use := use_of(whole, case, file):
+                if use := use_of(whole, case, file, by_row=says_today and names_no_fuel(name)):
                     uses.append((at, replace(use, heading=name)))
                 elif own.use:
                     remedy = f'write the heading as "{name} [{own.use}]", in the unit of its numbers'

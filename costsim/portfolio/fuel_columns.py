@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from costsim.errors import Fault, InputError
 from costsim.study.case import Case
+from costsim.units.quantity import split_text
 from costsim.units.system import default_units
 
 _UNITS = {
@@ -46,15 +47,54 @@ _OTHERS = {"per", "a", "in", "of", "for", "the", "fuel", "last", "total"}
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """A column of yearly use: its heading, the fuel, its key among the study's prices, and the unit of its cells."""
+    """A column of yearly use: its heading, the fuel, its key among the study's prices, and the unit of its cells.
+
+    With `by_row` it holds what each home's own heating took, which another column names; `fuel` is that of homes it names nothing for,
+    empty where the unit tells none.
+    """
 
     heading: str
     fuel: str
     key: str
     unit: str
+    by_row: bool = False
 
 
-def use_of(heading: str, case: Case, file: str) -> Use | None:
+def own_use(use: Use, row_fuel: str, cell: str, case: Case) -> tuple[str, str, str]:
+    """Fuel of a cell of yearly use, its key among the study's prices, and the amount; an empty amount where it is none.
+
+    Parameters
+    ----------
+    use : Use
+    row_fuel : str
+        Key of the fuel that heats the home; empty where nothing says it.
+    cell : str
+        A number in the column's unit, or one with its own behind it.
+    case : Case
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> study, use = read_study("lantern_cottage"), Use("Annual fuel use", "natural_gas", "natural_gas", "therm", True)
+    >>> own_use(use, "electricity", "12130 kWh", study), own_use(use, "", "900", study), own_use(use, "", "3 cords", study)
+    (('electricity', 'electricity', '12130 kWh'), ('natural_gas', 'natural_gas', '900 therm'), ('wood', '', '3 cord'))
+    """
+    number, unit = split_text(cell)
+    unit = _UNITS.get(unit.lower(), unit) or use.unit
+    fuel = row_fuel or (_BY_UNIT.get(unit, "") if unit != use.unit else "") or use.fuel
+    key = next((key for key, price in case.prices.items() if price.fuel_name(key) == fuel), "")
+    return fuel, key, f"{number:.12g} {unit}" if number is not None and number >= 0 else ""
+
+
+def names_no_fuel(heading: str) -> bool:
+    """Whether a heading of yearly use leaves open which fuel it is of: "Annual fuel use", "Gallons a year"."""
+    words = re.sub(r"[_\-\[\]()/,.:]", " ", heading.lower()).split()
+    units = {_UNITS[word] for word in words if word in _UNITS}
+    text = " ".join(words)
+    return units <= {"gal", "L"} and not any(re.search(rf"\b{name}\b", text) for name in _FUELS)
+
+
+def use_of(heading: str, case: Case, file: str, by_row: bool = False) -> Use | None:
     """What a heading of yearly use holds; None where it is none, or the study has no price for that fuel.
 
     Raises
@@ -87,10 +127,12 @@ def use_of(heading: str, case: Case, file: str) -> Use | None:
     if unit == "kWh" and fuel in ("", "electricity"):
         fuel = "electricity" if heats else ""  # else it is what all of a household takes
     elif not fuel and unit in ("gal", "L") and (heats or left & _YEAR):
+        if by_row:
+            return Use(heading, "", "", unit, True)
         fuel = _liquid(heading, case, file)
     fuel = fuel or _BY_UNIT.get(unit, "")
     key = next((key for key, price in case.prices.items() if price.fuel_name(key) == fuel), "")
-    return Use(heading, fuel, key, unit) if fuel and key else None
+    return Use(heading, fuel, key, unit, by_row) if fuel and key else None
 
 
 def use_in_unit(heading: str, unit: str, case: Case) -> bool:

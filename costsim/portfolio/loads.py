@@ -12,15 +12,19 @@ from costsim.analysis.yearly_fuel import heat_of_fuel_j, season_efficiency
 from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
 from costsim.portfolio.cells import tidied
-from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, overridden
-from costsim.portfolio.fuel_columns import Use
+from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, NO_LOSS, overridden
+from costsim.portfolio.fuel_columns import Use, own_use
+from costsim.portfolio.fuel_words import fuel_of_words
 from costsim.portfolio.homes import Homes
+from costsim.portfolio.own_columns import today_column
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import is_number
+from costsim.portfolio.today import plain_electric
 from costsim.results.result import OptionResult
 from costsim.simulation import simulate_option
 from costsim.study.case import case_from
-from costsim.units.quantity import read_quantity, to_display, unit_for
+from costsim.study.services import ELECTRICITY
+from costsim.units.quantity import UnitError, read_quantity, to_display, unit_for
 from costsim.units.system import default_units
 from costsim.units.table import HOUR_S
 
@@ -100,7 +104,9 @@ class _Fuels:
 
     def __init__(self, recipe: PortfolioPlan, file: str) -> None:
         self._recipe, self._layout = recipe, recipe.layout
-        self._plants = {at: _plant(recipe, use, file) for at, use in recipe.layout.uses}
+        self._plants = {at: _plant(recipe, use, file) for at, use in recipe.layout.uses if not use.by_row}
+        self._today = today_column(recipe.layout.kept)
+        self._by_fuel: dict[str, OptionResult | None] = {}
         spread = bool(recipe.case.house.zone) or recipe.common.water.mass is not None
         unmoved = {*LOADS, *(() if spread else ("house.floor_area",))}  # the same heat of the same loss in any area
         self._own = [
@@ -112,21 +118,65 @@ class _Fuels:
 
     def told(self) -> list[dict[str, Any]]:
         """Each column with the option by which it is read."""
-        return [
-            {
-                "column": use.heading,
-                "unit": use.unit,
-                "fuel": use.fuel,
-                "option": self._plants[at].name,
-                "efficiency": season_efficiency(self._plants[at]),
-            }
-            for at, use in self._layout.uses
-        ]
+        found = []
+        for at, use in self._layout.uses:
+            fuels = (
+                [price.fuel_name(key) for key, price in self._recipe.case.prices.items()] if use.by_row else [use.fuel]
+            )
+            for fuel in dict.fromkeys(fuels):
+                plant = self._alone(fuel) if use.by_row else self._plants[at]
+                if plant is not None:
+                    unit = "the unit of the cell" if use.by_row else use.unit
+                    told = {"column": use.heading, "unit": unit, "fuel": fuel, "option": plant.name}
+                    found.append(told | {"efficiency": season_efficiency(plant)})
+        return found
+
+    def _alone(self, fuel: str) -> OptionResult | None:
+        """The year of the option that heats with a fuel alone, electricity as it is; None where there is none."""
+        if fuel not in self._by_fuel:
+            fits = [one for one in self._recipe.options if {offer.fuel for offer in one.offers} == {fuel}]
+            if fuel == ELECTRICITY:
+                fits = [one for one in fits if plain_electric(one.option.sources)]
+            fits.sort(key=lambda one: not one.option.today)
+            self._by_fuel[fuel] = simulate_option(self._recipe.common, fits[0].option) if fits else None
+        return self._by_fuel[fuel]
+
+    def _heat_by_row(self, use: Use, cell: str, row: Row) -> float | str:
+        """Heat [J] of a cell by what heats the home today, else the reason why there is none."""
+        text = row[self._today].strip() if self._today is not None else ""
+        row_fuel = next(
+            (
+                one.offers[0].fuel
+                for one in self._recipe.options
+                if one.option.name.lower() == text.lower() and len({offer.fuel for offer in one.offers}) == 1
+            ),
+            fuel_of_words(text),
+        )
+        if text and not row_fuel:
+            return f"is of no one fuel, as {self._layout.headings[self._today or 0]} says {text}; give the home its heat loss or floor area"
+        fuel, key, amount = own_use(use, row_fuel, cell, self._recipe.case)
+        words = fuel.replace("_", " ")
+        if not fuel or not amount:
+            return "is no amount of a fuel that is known; write it with its unit, such as 925 gal, and the fuel in Heating today"
+        now = self._alone(fuel) if key else None
+        if now is None:
+            return f"is of {words}, with which no option of the study heats alone; add such an option, or give the home its heat loss or floor area"
+        try:
+            joules = self._recipe.case.prices[key].joules(read_quantity(amount), key)
+        except (UnitError, ValueError):
+            return f"is no amount of {words}; write it in a unit of that fuel"
+        return heat_of_fuel_j(now, sum(source.input_j for source in now.sources), joules)
 
     def loss_w_k(self, row: Row) -> float | str | None:
         """Heat loss of a home [W/K] by all its fuels; None where it took none, the cell that is no amount as it stands."""
         heat, told = 0.0, ""
         for at, use in self._layout.uses:
+            if use.by_row:
+                mine = self._heat_by_row(use, row[at].strip(), row) if row[at].strip() else 0.0
+                if isinstance(mine, str):
+                    return NO_LOSS + mine
+                heat, told = heat + mine, _NO_YEAR
+                continue
             told = told or f"{row[at].strip()} {use.unit}" * bool(row[at].strip())
             if row[at].strip() and (not is_number(row[at]) or float(row[at]) < 0):
                 return f"{row[at].strip()} {use.unit}"
@@ -162,6 +212,7 @@ class _Fuels:
         return np.asarray(np.maximum(found, np.linspace(1e-6, 1e-5, len(found))))
 
 
+_NO_YEAR = f"{NO_LOSS}is no year's fuel of a house in this weather; correct the cell, or leave it empty and give the home its heat loss or floor area"
 _RIVAL_LOADS = ("design_heat_loss", "heat_loss_per_area", "surface", "room", "infiltration", "load_from")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from costsim.portfolio.headings import NAMES, known_words, option_titles, parted, sample_of
 from costsim.study.case import Case
@@ -43,6 +43,12 @@ def is_own(heading: str, case: Case) -> bool:
 def plain_words(heading: str) -> str:
     """A heading in small letters, without its unit."""
     return " ".join(parted(heading.lower().replace("_", " ").replace("’", "'"))[0].split())
+
+
+def today_column(columns: Iterable[tuple[int, str]]) -> int | None:
+    """Place of the column, of those by place and heading, that says what heats each home today; None where none does."""
+    names = {plain_words(name): at for at, name in reversed([*columns])}
+    return next((names[one] for one in TODAY if one in names), None)
 
 
 def _is_key(heading: str) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from costsim.errors import InputError
-from costsim.portfolio.columns import BY_FUEL, Column, Layout, overridden
+from costsim.portfolio.columns import BY_FUEL, NO_LOSS, Column, Layout, overridden
 from costsim.portfolio.headings import known_words
 from costsim.portfolio.impossible import impossible_cells
 from costsim.portfolio.plan import PortfolioPlan
@@ -224,6 +224,13 @@ def _fuel_faults(layout: Layout, cells: Sequence[str], found: str, case: Case) -
     if not found or NUMBER.fullmatch(found):
         return
     given = [(use, cells[at]) for at, use in layout.uses if cells[at]]
+    if found.startswith(NO_LOSS):
+        yield (
+            ", ".join(use.heading for use, _ in given),
+            ", ".join(cell for _, cell in given),
+            found.removeprefix(NO_LOSS),
+        )
+        return
     odd = False
     for use, cell in given:
         amount = NUMBER.fullmatch(cell) is not None

@@ -140,7 +140,7 @@ def _of_study(recipe: PortfolioPlan) -> int:
     return marked[0] if marked else named[0] if len(named) == 1 else NOT_KNOWN
 
 
-def _plain_electric(sources: Sequence[HeatSource]) -> bool:
+def plain_electric(sources: Sequence[HeatSource]) -> bool:
     """Whether sources heat by electricity as it is, which a heat pump, cheap hours or a store are not."""
     return not any(one.feels_cold or one.windows or one.store or one.utility_controlled for one in sources)
 
@@ -161,7 +161,7 @@ def _of_value(recipe: PortfolioPlan, text: str) -> tuple[int, str]:
             for offer, source in zip(ready.offers, ready.option.sources, strict=True)
         )
     ]
-    fits = [at for at in alike if wanted != "electricity" or _plain_electric(recipe.options[at].option.sources)]
+    fits = [at for at in alike if wanted != "electricity" or plain_electric(recipe.options[at].option.sources)]
     if alike and not fits:
         names = ", ".join(recipe.options[at].option.name for at in alike)
         return NOT_KNOWN, tr("no option of the study is electric alone, at any hour ({names} is not)", names=names)

@@ -141,7 +141,7 @@ def test_peak_hours_are_winter_weekdays(plan: PortfolioPlan) -> None:
 
 
 def test_a_column_of_sizes_is_named_where_there_is_none(plan: PortfolioPlan) -> None:
-    assert _size_column(plan, "us") == "option[1].source[1].output [kBtu/h]"
+    assert _size_column(plan, "us") == "Output of Electric 9 kW [kBtu/h]"
     sized = SimpleNamespace(layout=SimpleNamespace(keys=("house.floor_area", "option[1].source[1].output")))
     assert _size_column(sized, "us") == ""  # type: ignore[arg-type]
     assert _size_column(SimpleNamespace(layout=SimpleNamespace(keys=("tank.volume",))), "us") == ""  # type: ignore[arg-type]

@@ -267,7 +267,8 @@ def test_threads_are_those_asked_for_or_one_for_each_processor(monkeypatch: pyte
 
     monkeypatch.setattr(compute, "ThreadPoolExecutor", Pool)
     monkeypatch.setattr(compute, "blank_groups", lambda recipe, block: [])
-    monkeypatch.setattr(compute, "_joined", lambda recipe, block, parts: parts)
+    monkeypatch.setattr(compute, "_no_homes", lambda recipe, block: {})
+    monkeypatch.setattr(compute, "_joined", lambda recipe, block, parts, aside: parts)
     monkeypatch.setattr(compute.os, "cpu_count", lambda: 7)
     for threads in (3, None):
         assert compute.run_block(None, None, threads) == []  # type: ignore[arg-type]

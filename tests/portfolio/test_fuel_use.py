@@ -222,3 +222,40 @@ def test_a_years_fuel_that_no_house_of_that_area_burns_is_to_be_looked_at(tmp_pa
     (look,) = said["look"]
     assert (look["rows"], look["column"]) == ([3], "Annual therms")
     assert look["value"] == f"{per_area:,.0f} Btu/(h ft2)"
+
+
+def test_a_years_use_is_of_the_fuel_that_heats_the_home(tmp_path: Path) -> None:
+    """Btu by hand: 100,000 a therm, 91,452 a gallon of propane (EIA, value from memory), 3412.14 a kWh."""
+    cells, how, _ = filled(
+        tmp_path, "Address,Annual fuel use,Heating today", "A,551 therms,Nat. gas", 'B,"1,000 gal",LP', "C,12130 kWh,electric baseboard",
+        "D,551 therms,", "E,600 gal,oil #2", "F,5000 kWh,heat pump", "G,lots,gas", "H,?,gas", "I,90000 therms,gas",
+    )  # fmt: skip
+    read = {one["fuel"]: one for one in how["by_fuel"]}
+    assert {fuel: one["option"] for fuel, one in read.items()} == {
+        "natural_gas": "Gas",
+        "propane": "Propane",
+        "electricity": "Electric",
+    }
+    got = [row[0] for row in cells]
+    for cell, btu, fuel in (
+        (got[0], 551e5, "natural_gas"),
+        (got[1], 91.452e6, "propane"),
+        (got[2], 12130 * 3412.14, "electricity"),
+    ):
+        by_hand = btu * read[fuel]["efficiency"] / degree_hours("62 degF") * W_K
+        assert float(cell) == pytest.approx(by_hand, rel=5e-3)
+    assert got[3] == got[0]
+    assert [cell.split(";")[0] for cell in got[4:]] == [
+        "no heat loss: is of heating oil, with which no option of the study heats alone",
+        "no heat loss: is of no one fuel, as Heating today says heat pump",
+        "no heat loss: is no amount of a fuel that is known",
+        "",
+        "no heat loss: is no year's fuel of a house in this weather",
+    ]
+    case, weather = town()
+    layout = with_filled(read_layout(["Address", "Annual gallons", "Heating today"], case, ""), case)
+    with pytest.raises(RowError) as error:
+        read_row(prepare(case, weather, layout), 6, ("E", "600 gal", "oil #2", got[4]))
+    (fault,) = error.value.reasons
+    assert (fault.column, fault.value) == ("Annual gallons", "600 gal")
+    assert fault.reason.startswith("is of heating oil, with which no option")

@@ -256,10 +256,12 @@ def test_no_size_is_named_where_no_source_has_one() -> None:
 
         model_fields = {"kind": SimpleNamespace(alias=None), "output_w": SimpleNamespace(alias="output")}
 
-    options = [SimpleNamespace(sources=[Plain()]), SimpleNamespace(sources=[Plain(), Sized()])]
+    options = [SimpleNamespace(name="A", sources=[Plain()]), SimpleNamespace(name="B", sources=[Plain(), Sized()])]
     recipe.case.options = options[:1]
     assert summary._size_column(recipe, "si") == ""
     recipe.case.options = options
+    assert summary._size_column(recipe, "si") == "Output of B [kW]"
+    options[1].sources.append(Sized())  # which of the two has no plain words
     assert summary._size_column(recipe, "si") == "option[2].source[2].output [kW]"
 
 
