@@ -19,6 +19,7 @@ from costsim.study.ratings import (
     height_of,
     least_fill_pa,
     open_room_m3,
+    relief_pa,
     swelling_m3,
     vessel_m3,
     water_m3,
@@ -144,10 +145,8 @@ def _part_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
     for key, name in PARTS.items():
         if there.get(key, True):
             pressure, heat = getattr(ratings, f"{key}_pressure_pa"), getattr(ratings, f"{key}_temperature_c")
-            relief = ratings.relief_pressure_pa
-            yield _line(
-                f"{name}: pressure", pressure, "at least", relief, "pressure", tr("the relief valve's set pressure")
-            )
+            relief, ground = relief_pa(ratings), _untyped_relief(ratings, tr("the relief valve's set pressure"))
+            yield _line(f"{name}: pressure", pressure, "at least", relief, "pressure", ground)
             yield _line(
                 f"{name}: temperature",
                 heat,
@@ -156,6 +155,13 @@ def _part_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
                 "temperature",
                 tr("highest tank temperature"),
             )
+
+
+def _untyped_relief(ratings: Ratings, ground: str) -> str:
+    """A ground that rests on the relief valve, and that its pressure is the usual one where none is typed."""
+    if ratings.relief_pressure_pa is not None:
+        return ground
+    return tr("{ground}; 30 psi (2.1 bar) as sized here, since none is typed", ground=ground)
 
 
 def _open_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
@@ -231,12 +237,12 @@ def _relief_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
 
 def _fill_checks(ratings: Ratings, needs: Needs, system: str) -> Iterator[RatingCheck]:
     """Fill pressure between what height asks for and what the relief valve leaves."""
-    height, relief = height_of(ratings, needs), ratings.relief_pressure_pa
+    height = height_of(ratings, needs)
     least = least_fill_pa(height_m=height, density_kg_m3=needs.density_kg_m3) if height is not None else None
-    most = relief - EN_MARGIN_PA if relief is not None else None
+    most = relief_pa(ratings) - EN_MARGIN_PA
     fill = ratings.fill_pressure_pa
     low = tr("height of water and 0.3 bar (4.4 psi) at its top")
-    high = tr("0.5 bar (7.3 psi) below the relief valve (EN 12828)")
+    high = _untyped_relief(ratings, tr("0.5 bar (7.3 psi) below the relief valve (EN 12828)"))
     tall = show(height or 0.0, "length", system)
     if height is None:
         low += tr("; type the height of the highest water above the gauge, among the ratings")
