@@ -14,11 +14,13 @@ from numpy.typing import NDArray
 from costsim.analysis.capacity import OptionCapacity
 from costsim.analysis.collector_sweep import CollectorStep
 from costsim.analysis.uncertainty import UncertaintyResult
-from costsim.results.clock import day_labels, wall_times
+from costsim.results.clock import clock_time, day_labels, wall_times
 from costsim.results.result import OptionResult, Result
 from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import HOUR_S, pretty_unit, to_display, unit_for
 from costsim.views.answer import called
+from costsim.views.hover import END, hovering, median_mark
+from costsim.views.rounding import money
 from costsim.views.tables import to_display_array
 from costsim.weather import Weather
 from costsim.words import tr
@@ -30,9 +32,10 @@ COLOURS = ("#0072B2", "#E69F00", "#009E73", "#CC79A7", "#56B4E9", "#F0E442")
 SHORT_COLOUR = "#D55E00"
 TINTS = ("#9DB8C7", "#3F5F73")
 """Of a low and a high value: one grey blue, so that none is taken for an option."""
+TITLE_LETTERS = 42
+"""Of a line of a title: as many as a phone shows."""
 PATTERNS = ("", "/", ".", "x", "-", "+")
 MOST_POINTS = 600
-MIDDLE = {"color": "#888888", "size": 12, "symbol": "diamond"}
 SHORT_NAME = "not delivered"
 NAMES_DOWN = {"type": "category", "autorange": "reversed", "automargin": True}  # "2024" is a name, no number
 SHORT_SCALE = [[0.0, "#eeeeee"], [0.001, "#f6c9a8"], [1.0, SHORT_COLOUR]]
@@ -47,10 +50,6 @@ def as_typed(text: str) -> str:
     '&lt;b&gt;Gas&lt;/b&gt; &amp; wood'
     """
     return html.escape(text, quote=False)
-
-
-TITLE_LETTERS = 42
-"""Of a line of a title: as many as a phone shows."""
 
 
 def figure_of(title: str, across: str, up: str, height: int = 360) -> go.Figure:
@@ -112,7 +111,7 @@ def cost_chart(result: Result) -> go.Figure:
         figure.add_trace(bar.update(x=bar.y, y=bar.x, orientation="h"))
     figure.update_yaxes(**NAMES_DOWN)
     figure.update_layout(hovermode="y unified")
-    return figure
+    return hovering(figure, result.currency, digits=0)
 
 
 def monthly_chart(result: Result, option: OptionResult, system: str) -> go.Figure:
@@ -124,7 +123,7 @@ def monthly_chart(result: Result, option: OptionResult, system: str) -> go.Figur
     short = _by_month(result, option.hourly.unmet_w, system)
     if option.unmet.hours:
         figure.add_trace(_bar(tr(SHORT_NAME), short_months(), short, 5, SHORT_COLOUR))
-    return figure
+    return hovering(figure, unit)
 
 
 def _by_month(result: Result, watts: Floats, system: str) -> Floats:
@@ -148,7 +147,7 @@ def duration_chart(option: OptionResult, system: str) -> go.Figure:
     if option.unmet.hours:
         means = np.array([option.hourly.unmet_w[chosen].mean() for chosen in bins])
         figure.add_trace(_area(tr(SHORT_NAME), 0.0, step, to_display_array(means, "power", system), 5, SHORT_COLOUR))
-    return figure
+    return hovering(figure, unit, head=tr("{hours} h", hours="%{x:,.0f}"))
 
 
 def week_chart(result: Result, option: OptionResult, first: int, system: str) -> go.Figure:
@@ -184,11 +183,7 @@ def week_chart(result: Result, option: OptionResult, first: int, system: str) ->
         ticktext=day_labels(calendar, begins),
         hoverformat="%b %-d, %-I %p" if system == "us" else "%b %-d, %H:%M",
     )
-    return figure
-
-
-def _middle_mark(at: float, name: str) -> go.Scatter:
-    return go.Scatter(name=tr("median"), x=[at], y=[name], mode="markers", marker=MIDDLE, showlegend=False)
+    return hovering(figure, unit_for("power", system))
 
 
 def range_chart(uncertainty: UncertaintyResult, currency: str) -> go.Figure:
@@ -211,9 +206,11 @@ def range_chart(uncertainty: UncertaintyResult, currency: str) -> go.Figure:
                 orientation="h",
                 marker={"color": COLOURS[at % len(COLOURS)], "pattern": {"shape": PATTERNS[at % len(PATTERNS)]}},
                 showlegend=False,
+                customdata=[tr("{low} to {high}", low=money(low, currency), high=money(high, currency))],
+                hovertemplate=f"%{{y}} · %{{customdata}}{END}",
             )
         )
-        figure.add_trace(_middle_mark(middle, name))
+        figure.add_trace(median_mark(middle, name, currency))
     figure.update_layout(barmode="overlay")
     figure.update_yaxes(**NAMES_DOWN)
     return figure
@@ -237,7 +234,8 @@ def sensitivity_chart(uncertainty: UncertaintyResult, currency: str) -> go.Figur
         bar.update(
             x=np.array(gaps, dtype=np.float32) - np.float32(middle), y=names, base=np.float32(middle), orientation="h"
         )
-        figure.add_trace(bar)
+        told = [money(gap, currency) for gap in gaps]
+        figure.add_trace(bar.update(customdata=told, hovertemplate=f"%{{y}} %{{fullData.name}}: %{{customdata}}{END}"))
     figure.add_vline(x=0.0, line={"color": SHORT_COLOUR, "dash": "dash"})
     figure.update_layout(barmode="overlay", hovermode="closest")
     figure.update_yaxes(**NAMES_DOWN)
@@ -270,7 +268,7 @@ def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str
         x=design, line={"color": SHORT_COLOUR, "dash": "dash"}, name=tr("design temperature"), showlegend=True
     )
     figure.update_layout(yaxis2=_right(unit_for("power", system)), margin={"r": 64})
-    return figure
+    return hovering(figure, "h", unit_for("power", system), head=f"%{{x:.0f}} {unit}", digits=0)
 
 
 def _right(title: str) -> dict[str, object]:
@@ -288,10 +286,9 @@ def _right(title: str) -> dict[str, object]:
 
 def collector_chart(steps: Sequence[CollectorStep], currency: str, system: str) -> go.Figure:
     """Draw useful and dumped solar heat over collector area, and what the next bit of area saves a year."""
+    area_unit = pretty_unit(unit_for("area", system))
     area = np.asarray(to_display_array(np.array([step.area_m2 for step in steps]), "area", system), dtype=np.float32)
-    figure = figure_of(
-        tr("Heat from collectors over their area"), pretty_unit(unit_for("area", system)), unit_for("heat", system)
-    )
+    figure = figure_of(tr("Heat from collectors over their area"), area_unit, unit_for("heat", system))
     for at, (label, joule) in enumerate(
         (("useful", [step.useful_j for step in steps]), ("dumped", [step.dumped_j for step in steps]))
     ):
@@ -309,7 +306,7 @@ def collector_chart(steps: Sequence[CollectorStep], currency: str, system: str) 
         )
     )
     figure.update_layout(yaxis2=_right(tr("{currency} a year", currency=currency)), margin={"r": 64})
-    return figure
+    return hovering(figure, unit_for("heat", system), currency, head=f"%{{x:,.0f}} {area_unit}")
 
 
 def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
@@ -323,12 +320,13 @@ def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
     )
     for at, one in enumerate(options):
         low, first, middle, third, high = one["cost"]["quantiles"]
-        name = as_typed(one["name"])
+        name, coin = as_typed(one["name"]), summary["currency"]
         for width, (a, b) in ((0.25, (low, high)), (0.6, (first, third))):
             bar = _bar(one["name"], [], [], at)
             bar.update(y=[name], base=[a], x=[b - a], orientation="h", width=[width], showlegend=False)
-            figure.add_trace(bar)
-        figure.add_trace(_middle_mark(middle, name))
+            told = tr("{low} to {high}", low=money(a, coin), high=money(b, coin))
+            figure.add_trace(bar.update(customdata=[told], hovertemplate=f"%{{y}} · %{{customdata}}{END}"))
+        figure.add_trace(median_mark(middle, name, coin))
     figure.update_layout(barmode="overlay", hovermode="closest")
     figure.update_yaxes(**NAMES_DOWN)
     return figure
@@ -352,7 +350,7 @@ def capacity_chart(option: OptionCapacity, design_load_w: float, system: str) ->
     figure.add_hline(y=load, line={"color": SHORT_COLOUR, "dash": "dash"}, name=tr("design load"), showlegend=True)
     figure.update_xaxes(type="category")
     figure.update_layout(barmode="group")
-    return figure
+    return hovering(figure, unit_for("power", system))
 
 
 def cooling_chart(option: OptionCapacity, system: str) -> go.Figure:
@@ -374,22 +372,25 @@ def cooling_chart(option: OptionCapacity, system: str) -> go.Figure:
         figure.add_hline(
             y=frost, line={"color": SHORT_COLOUR, "dash": "dot"}, name=tr("water freezes"), showlegend=True
         )
-    return figure
+    return hovering(figure, unit, head=tr("hour {hour}", hour="%{x:.0f}"))
 
 
 def unmet_calendar_chart(result: Result, option: OptionResult, system: str) -> go.Figure:
     """Draw when an option falls short: days across, hours of the day up."""
+    unit, calendar = unit_for("power", system), result.lowered.calendar
     days = len(option.hourly.unmet_w) // 24
     grid = (
         np.asarray(to_display_array(option.hourly.unmet_w[: days * 24], "power", system), dtype=np.float32)
         .reshape(days, 24)
         .T
     )
+    labels = day_labels(calendar, range(days * 24))
+    told = [f"{day}, {clock_time(float(hour))}" for day, hour in zip(labels, calendar.clock_hour, strict=False)]
     figure = figure_of(tr("{name}: hours too cold", name=option.name), "", tr("hour of the day"))
     figure.add_trace(
         go.Heatmap(
-            z=grid, zmin=0.0, zmax=max(0.1, float(grid.max())), colorscale=SHORT_SCALE, colorbar={"title": unit_for("power", system)},
-            hovertemplate=tr("hour %{y}, %{z:.1f}<extra></extra>"),
+            z=grid, zmin=0.0, zmax=max(0.1, float(grid.max())), colorscale=SHORT_SCALE, colorbar={"title": unit},
+            text=np.array(told).reshape(days, 24).T, hovertemplate=f"%{{text}} · {tr(SHORT_NAME)} %{{z:.1f}} {unit}{END}",
         )
     )  # fmt: skip
     firsts = [int(np.argmax(result.months == month)) // 24 for month in range(1, 13)]

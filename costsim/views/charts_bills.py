@@ -13,6 +13,7 @@ from costsim.physics.fuels import FUELS, sold_amount
 from costsim.units.quantity import pretty_unit, show, unit_for
 from costsim.units.table import DAY_S
 from costsim.views.charts import COLOURS
+from costsim.views.hover import END
 from costsim.views.tables import to_display_array
 from costsim.words import tr
 
@@ -80,7 +81,8 @@ def _add_bills(figure: go.Figure, fit: Fit, system: str, name: str, at: int) -> 
     marker = {"color": COLOURS[at], "size": 9, "symbol": ("circle", "circle-open")[at]}
     dates = [tr("{a} to {b}", a=a, b=b - ONE_DAY) for a, b in zip(bills.start_day, bills.end_day, strict=True)]
     x, left = _shown(fit.mean_c, system), fit.residual_j / (bills.days * DAY_S)
-    shared = {"mode": "markers", "marker": marker, "text": dates, "hovertemplate": "%{text}: %{y:.2f}<extra></extra>"}
+    told = "%{text}: %{y:.2f} " + tr("{unit} a day", unit=sold_amount(fit.bills.fuel, 1.0, system)[1]) + END
+    shared = {"mode": "markers", "marker": marker, "text": dates, "hovertemplate": told}
     figure.add_trace(go.Scatter(x=x, y=_a_day(fit, bills.mean_w, system), name=name, **shared), 1, 1)
     figure.add_trace(go.Scatter(x=x, y=_a_day(fit, left, system), name=name, showlegend=False, **shared), 2, 1)
 

@@ -8,6 +8,7 @@ import plotly.graph_objects as go
 from costsim.analysis.verify import Verification, monthly_rows
 from costsim.physics.fuels import FUELS, sold_amount
 from costsim.views.charts import COLOURS, PATTERNS, figure_of
+from costsim.views.hover import END
 from costsim.views.text_fit import sold
 from costsim.words import tr
 
@@ -60,7 +61,7 @@ def verify_chart(verification: Verification, system: str) -> go.Figure:
                 y=np.asarray(joule * factor, dtype=np.float32),
                 customdata=days,
                 marker={"color": COLOURS[at], "pattern": {"shape": PATTERNS[at]}},
-                hovertemplate="%{customdata}: %{y:,.0f} " + unit,
+                hovertemplate=f"%{{customdata}} · %{{fullData.name}} %{{y:,.0f}} {unit}{END}",
             )
         )
     figure.update_layout(barmode="group")

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from costsim.analysis.breakeven import PriceMap
 from costsim.views.charts import COLOURS, as_typed, figure_of
+from costsim.views.hover import END
 from costsim.words import tr
 
 LETTER = {"color": "#000000", "size": 20}
@@ -35,7 +36,9 @@ def map_chart(price_map: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequ
     titles = [tr("{name} price, {unit}", name=axis.name, unit=axis.unit) for axis in (across, up)]
     x, y = (np.asarray(f) * axis.today for f, axis in ((price_map.across_factors, across), (price_map.up_factors, up)))
     figure = figure_of(tr("Cheapest to run at each pair of prices; the cross marks today"), titles[0], titles[1], 420)
-    hover = f"%{{text}}<br>{as_typed(across.name)} %{{x:.3g}}, {as_typed(up.name)} %{{y:.3g}}<extra></extra>"
+    prices = ", ".join(
+        as_typed(f"{axis.name} %{{{letter}:.3g}} {axis.unit}") for axis, letter in ((across, "x"), (up, "y"))
+    )
     figure.add_trace(
         go.Heatmap(
             x=x,
@@ -45,19 +48,29 @@ def map_chart(price_map: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequ
             zmax=count - 0.5,
             colorscale=scale,
             text=[[names[i] for i in row] for row in price_map.winner],
-            hovertemplate=hover,
+            hovertemplate=f"%{{text}}<br>{prices}{END}",
             showscale=False,
         )
     )
     for at in np.unique(price_map.winner):
         row, column = _inside(price_map.winner == at)
         square = {"color": colours[at], "size": 14, "symbol": "square"}
-        figure.add_trace(go.Scatter(x=[None], y=[None], mode="markers", name=names[at], marker=square))
+        figure.add_trace(
+            go.Scatter(x=[None], y=[None], mode="markers", name=names[at], marker=square, hoverinfo="skip")
+        )
         where = {"x": [x[column]], "y": [y[row]], "text": [names[at][0]]}
         figure.add_trace(go.Scatter(**where, mode="text", textfont=LETTER, showlegend=False, hoverinfo="skip"))
     mark = {"color": "#000000", "size": 14, "symbol": "x", "line": {"color": "#ffffff", "width": 2}}
     figure.add_trace(
-        go.Scatter(x=[across.today], y=[up.today], mode="markers", name=tr("today"), marker=mark, showlegend=False)
+        go.Scatter(
+            x=[across.today],
+            y=[up.today],
+            mode="markers",
+            name=tr("today"),
+            marker=mark,
+            showlegend=False,
+            hovertemplate=f"%{{fullData.name}}<br>{prices}{END}",
+        )
     )
     shares = np.array([0.5, 0.6, 0.8, 1.0, 1.25, 1.5, 2.0])
     for update, axis in ((figure.update_xaxes, across), (figure.update_yaxes, up)):
