@@ -104,6 +104,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         },
         notes=_notes(case, plan, circuits, loads, load),
         floors=_floors(floor, plan, circuits),
+        tankless=tuple(one.name for one in case.options if case.tank is not None and one.no_tank),
         tank_c=supply_at_design_c(common),
         beside=tuple(f"{one.name} ({tr(EMITTERS[one.emitter].short)})" for one in common.water.circuits if one.emitter),
         fires=tuple(dict.fromkeys(one.label for option in case.options for one in solid(option.sources))),

@@ -200,11 +200,18 @@ def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool, heating_
     low, high = map(round_money, sure.saving)
     words = tr("Lower bills: {share}", share=roughly(sure.share))
     if sure.over_years is not None:
-        later = tr("Cheaper over {years} years: {share}", years=sure.years, share=roughly(sure.over_years))
-        words = f"{words}\n{later}"
+        later = {"years": sure.years, "share": roughly(sure.over_years), "other": called(sure.second)}
+        words += "\n" + tr("Cheaper than {other} over {years} years: {share}", **later)
+    if sure.least is not None and sure.rivals > 2:
+        least = {
+            "count": sure.rivals,
+            "years": sure.years,
+            "name": called(sure.least[0]),
+            "share": roughly(sure.least[1]),
+        }
+        words += "\n" + tr("Cheapest of all {count} over {years} years: {name}, {share}", **least)
     if sure.rivals > 2 and sure.of_all < sure.share:
-        least = tr("Lowest bills of all {count}: {share}", count=sure.rivals, share=roughly(sure.of_all))
-        words = f"{words}\n{least}"
+        words += "\n" + tr("Lowest bills of all {count}: {share}", count=sure.rivals, share=roughly(sure.of_all))
     if any(taps_sentence(result.option(name)) for name in (sure.first, sure.second)):
         words = f"{words}\n{tr('Hot water is not always hot enough: see the caution')}"
     elif heating_alone:

@@ -52,9 +52,8 @@ def printed_layout(layout: LayoutResult, system: str) -> str:
         text_table(*pump_rows(layout, system)),
         "\n".join(fill_lines(layout, system)),
     ]
-    missing = unserved_lines(layout, system)
     parts.insert(2, supply_note(layout, system))
-    if missing:
+    if missing := unserved_lines(layout, system):
         parts.insert(3, "\n".join(missing))
     if layout.notes:
         parts.append("\n".join(note_lines(layout, system)))
@@ -320,8 +319,14 @@ def fill_lines(layout: LayoutResult, system: str) -> list[str]:
     fluid = layout.fluid
     parts = ", ".join(f"{part} {show(volume, 'volume', system, 1)}" for part, volume in fluid.content_m3.items())
     lines = [tr("Fill: {total} ({parts}).", total=show(fluid.total_m3, "volume", system, 0), parts=parts)]
+    if layout.tankless:
+        lines[0] += " " + tr(
+            "Without a tank, as in {names}: {rest}, and no connections at one.",
+            names=", ".join(layout.tankless),
+            rest=show(fluid.total_m3 - fluid.content_m3["tank"], "volume", system, 0),
+        )
     coldest = show(fluid.needed_freeze_c, "temperature", system, 0)
-    needed = f"{fluid.needed_share:.0%}".replace("%", " %") if fluid.needed_share is not None else None
+    needed = f"{fluid.needed_share * 100:.0f} %" if fluid.needed_share is not None else None
     if fluid.antifreeze == "none":
         lines.append(
             tr("Plain water: no tube outside the heated house, and a plan for a long power cut.")
@@ -362,17 +367,14 @@ def fill_lines(layout: LayoutResult, system: str) -> list[str]:
                 )
             )
         )
-    total = layout.tappings + layout.source_tappings
-    lines.append(
-        tr(
-            "Tank connections: {tappings} for the floor and {source_tappings} for the sources, {total}"
-            " in all; relief or vent, expansion, drain, fill and sensor wells come on top.",
-            tappings=layout.tappings,
-            source_tappings=layout.source_tappings,
-            total=total,
-        )
+    connections = tr(
+        "Tank connections: {tappings} for the floor and {source_tappings} for the sources, {total}"
+        " in all; relief or vent, expansion, drain, fill and sensor wells come on top.",
+        tappings=layout.tappings,
+        source_tappings=layout.source_tappings,
+        total=layout.tappings + layout.source_tappings,
     )
-    return lines
+    return [*lines, connections] if "tank" in fluid.content_m3 else lines
 
 
 def unserved_lines(layout: LayoutResult, system: str) -> list[str]:

@@ -40,7 +40,8 @@ class Likelihood:
     `bands` holds low, median and high cost of a year by option, `saving` what `first` saves against `second`, low and
     high, `share` in how many scenarios it costs less, `over_years` in how many its life-cycle cost is the lower one over
     `years` years (None while a first cost of the two is missing), `of_all` in how many the year's bills of `first` are the least
-    of all `rivals` options that keep the house warm.
+    of all `rivals` options that keep the house warm. `least` is the one of them that most often has the lowest life-cycle cost, and in what
+    share; None while a first cost is missing.
     """
 
     first: str
@@ -52,6 +53,7 @@ class Likelihood:
     years: int = 0
     of_all: float = math.nan
     rivals: int = 0
+    least: tuple[str, float] | None = None
 
 
 Keep = Callable[[Option, Callable[[], BatchResult]], BatchResult]
@@ -105,17 +107,25 @@ def likelihood(
         a, b, c = np.percentile(cost, [LOW, 50, HIGH])
         bands[name] = (float(a), float(b), float(c))
     typed = {option.name: option for option in case.options}
-    later = None
-    if all(typed[name].first_cost_given for name in (first, second)):
-        paths = price_paths(few, scenarios)
-        later = share_cheaper(
-            *(life_cycle_of_runs(years[0], typed[name], runs[name], paths) for name in (first, second))
-        )
-    share = share_cheaper(costs[first], costs[second])
-    warm = [one.name for one in able(result)]
+    share, warm = share_cheaper(costs[first], costs[second]), [one.name for one in able(result)]
+    priced = [name for name in dict.fromkeys((first, second, *warm)) if typed[name].first_cost_given]
+    paths = price_paths(few, scenarios) if priced else {}
+    lives = {name: life_cycle_of_runs(years[0], typed[name], runs[name], paths) for name in priced}
+    later = share_cheaper(lives[first], lives[second]) if {first, second} <= lives.keys() else None
+    odds = shares_least([lives[name] for name in warm]) if warm and lives.keys() >= set(warm) else np.zeros(0)
+    least = (warm[int(odds.argmax())], float(odds.max())) if odds.size else None
     of_all = float(shares_least([costs[name] for name in warm])[0]) if first in warm else math.nan
     return Likelihood(
-        first, second, share, (float(low), float(high)), bands, later, case.economics.study_period, of_all, len(warm)
+        first,
+        second,
+        share,
+        (float(low), float(high)),
+        bands,
+        later,
+        case.economics.study_period,
+        of_all,
+        len(warm),
+        least,
     )
 
 
@@ -205,7 +215,7 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
         return [tr("{name} keeps the house warm: about {cost} a year.", name=called(best.name), cost=cost)]
     other = (pair(result) or warm[:2])[1]
     gap, today, name = about_gap(result), result.lowered.case.today, called(best.name)
-    than = {"less": money(gap, coin), "other": called(other.name)}
+    than = {"name": name, "cost": cost, "less": money(gap, coin), "other": called(other.name)}
     short = tr("{name} costs least: {cost} a year.", name=name, cost=cost)
     if cheaper_cold(result):
         return [tr("Of the options that keep the house warm, {sentence}", sentence=short)]
@@ -227,6 +237,7 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
                 cost=money(gap, coin),
                 other=called(other.name),
             ),
+            tr("{name} saves about {cost} a year against today.", name=name, cost=money(gap, coin)),
         ]
     elif gap == 0:
         ways = [
@@ -236,21 +247,13 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
         ways = [
             tr(
                 "What you have now, {name}, costs least to run: about {cost} a year, {less} less than {other}.",
-                name=name,
-                cost=cost,
                 **than,
             )
         ]
     else:
-        ways = [
-            tr(
-                "{name} costs least to run: about {cost} a year, {less} less than {other}.",
-                name=name,
-                cost=cost,
-                **than,
-            )
-        ]
-    must = _later(result, warm)
+        ways = [tr("{name} costs least to run: about {cost} a year, {less} less than {other}.", **than)]
+    said = _later(result, warm)
+    must = next((one for one in said if len(f"{short} {one}".split()) <= MOST_WORDS), said[-1])
     if not must and not back and gap < NEAR * about(result, best):
         must = _tie(result, warm, extra)
         whole = _both_less(extra, gap, coin, now=today is not None and today.name == best.name) if extra else []
@@ -323,18 +326,18 @@ def _less(extra: Extra, coin: str) -> str:
     return tr("Over {years} years it costs {cost} less.", years=extra.years, cost=text)
 
 
-def _later(result: Result, warm: Sequence[OptionResult]) -> str:
-    """Which option costs less over the years where it is not the cheapest to run; empty elsewhere."""
+def _later(result: Result, warm: Sequence[OptionResult]) -> list[str]:
+    """Which option costs less over the years where it is not the cheapest to run, the longest way first; empty elsewhere."""
     names = [one.name for one in warm]
     found = capital_verdict(result.lowered.case, result, warm[0].name, names)
     if found is None or not round_money(found.saving):
-        return ""
-    return tr(
-        "Over {years} years, {name} costs {cost} less.",
-        years=found.years,
-        name=called(found.cheapest_over_years),
-        cost=money(apart(found.costs[1], found.costs[0], 3)[2], result.currency),
-    )
+        return [""]
+    cost = money(apart(found.costs[1], found.costs[0], 3)[2], result.currency)
+    words = {"years": found.years, "name": called(found.cheapest_over_years), "cost": cost}
+    return [
+        tr("Over {years} years, {name} costs {cost} less than {other}.", **words, other=called(warm[0].name)),
+        tr("Over {years} years, {name} costs {cost} less still.", **words),
+    ]
 
 
 def _too_small(result: Result) -> list[str]:

@@ -13,9 +13,9 @@ from costsim.analysis.layout import LayoutResult, layout
 from costsim.analysis.layout_plan import valve_c
 from costsim.engine.lower import lower_study
 from costsim.study.case import case_from
-from costsim.units.quantity import FOOT_M
+from costsim.units.quantity import FOOT_M, GALLON_M3, show
 from costsim.views.system import system_of
-from costsim.views.text_layout import supply_note
+from costsim.views.text_layout import fill_lines, supply_note
 
 ROOM_C = (70 - 32) / 1.8
 
@@ -136,6 +136,22 @@ def test_loops_of_other_water_have_pumps_of_their_own() -> None:
         assert zone.flow_m3_s == pytest.approx(flow)
     year = lower_study(case, weather).water
     assert [check.count for check in year.loops] == [plan.fed.count for plan in result.loops]
+
+
+def test_an_option_without_the_tank_is_filled_without_it() -> None:
+    """1/2 in PEX holds 0.0092 gal/ft (0.485 in bore): tubes and mains are what is left beside the 50 gal tank."""
+    data = two_floors()
+    data["option"] = [{**data["option"][0], "name": "Today", "no_tank": True}, data["option"][0]]
+    result = found(data)
+    content = result.fluid.content_m3
+    rest = show(content["tubes"] + content["mains"], "volume", "us", 0)
+    assert content["tank"] / GALLON_M3 == pytest.approx(50)
+    assert content["tubes"] / GALLON_M3 == pytest.approx(0.0092 * result.tube_m / FOOT_M, rel=0.03)
+    assert f"Without a tank, as in Today: {rest}, and no connections" in fill_lines(result, "us")[0]
+    data.pop("tank")
+    data["option"][0].pop("no_tank")
+    assert "ank" not in " ".join(fill_lines(found(data), "us"))
+    assert "Without a tank" not in " ".join(fill_lines(found(two_floors()), "us"))
 
 
 def test_what_a_room_gives_at_the_hottest_supply_falls_with_water_over_room() -> None:

@@ -282,14 +282,17 @@ def test_the_card_of_how_likely() -> None:
     result = warm(500.0, 412.0, 460.0)
     sure = Likelihood("B", "A", 0.83, (-24.0, 96.0), {}, 0.31, 15)
     value, note, _ = card("sure", result, sure)
-    assert value == "Lower bills: about 85%\nCheaper over 15 years: about 30%"
+    assert value == "Lower bills: about 85%\nCheaper than A over 15 years: about 30%"
     assert (
         note.startswith("B costs up to $20 more or up to $100 less a year than A in 8 of 10 likely cases")
         or "$96" in note
     )
     # against today's heating alone it is surer than against all of them
     value = card("sure", result, replace(sure, of_all=0.64, rivals=3))[0]
-    assert value == "Lower bills: about 85%\nCheaper over 15 years: about 30%\nLowest bills of all 3: about 65%"
+    assert value == "Lower bills: about 85%\nCheaper than A over 15 years: about 30%\nLowest bills of all 3: about 65%"
+    years = card("sure", result, replace(sure, rivals=3, least=("C", 0.71)))[0].split("\n")[-1]
+    assert years == "Cheapest of all 3 over 15 years: C, about 70%"
+    assert "of all" not in card("sure", result, replace(sure, rivals=2, least=("C", 0.71)))[0]
     assert "of all" not in card("sure", result, replace(sure, of_all=0.83, rivals=2))[0]
     value, note, _ = card("sure", result, replace(sure, saving=(24.0, 310.0), over_years=None))
     assert value == "Lower bills: about 85%"

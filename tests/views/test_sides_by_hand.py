@@ -108,7 +108,8 @@ def test_causes_of_less_than_a_kilojoule_are_none() -> None:
 def test_wood_for_six_hours_at_four_kilowatt_hours_a_kilogram() -> None:
     """Air-dry wood holds about 4 kWh a kilogram (handbook value from memory); at 60 % 20 kW for 6 h take 50 kg; never under 10."""
     for load_w, charge in ((20 * KW, "50 kg"), (10 * KW, "25 kg"), (1 * KW, "10 kg")):
-        assert template_sources.wood(load_w, "us")[0]["charge"] == charge
+        assert template_sources.wood(load_w, "si")[0]["charge"] == charge
+    assert template_sources.wood(20 * KW, "us")[0]["charge"] == "110 lb"  # 110.2 by 0.4536 kg
 
 
 def test_hours_at_full_load_are_told_of_what_can_give_any() -> None:

@@ -75,12 +75,15 @@ def test_what_costs_less_over_the_years_is_named_where_it_is_another(monkeypatch
     monkeypatch.setattr(
         verdict, "capital_verdict", lambda case, result, running, names: asked.append((running, names)) or found
     )
-    assert verdict._later(RESULT, WARM) == "Over 20 years, “Gas, new” costs $3,400 less."
+    assert verdict._later(RESULT, WARM) == [
+        "Over 20 years, “Gas, new” costs $3,400 less than Pump.",
+        "Over 20 years, “Gas, new” costs $3,400 less still.",
+    ]
     assert asked == [("Pump", ["Pump", "Gas, new"])]
     found.saving = 9.0
-    assert verdict._later(RESULT, WARM) == ""
+    assert verdict._later(RESULT, WARM) == [""]
     monkeypatch.setattr(verdict, "capital_verdict", lambda *_: None)
-    assert verdict._later(RESULT, WARM) == ""
+    assert verdict._later(RESULT, WARM) == [""]
 
 
 def cheapest(
@@ -99,7 +102,7 @@ def cheapest(
         for name, value in (
             ("extra_of", over),
             ("payback_text", back),
-            ("_later", later),
+            ("_later", [later]),
             ("cheaper_cold", ()),
             ("_tie", "TIE."),
         ):
