@@ -28,6 +28,7 @@ from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import BTU_J, HOUR_S
 from costsim.views import charts
+from costsim.views.homes_heat import heat_share_lines
 from costsim.views.homes_today import today_lines
 from costsim.views.homes_totals import (
     fuel_lines,
@@ -251,7 +252,7 @@ def _show(summary: dict[str, Any]) -> None:
             say(look_note(summary, on_page=True))
     for one in halves(*total_rows(summary)):
         table(*one)
-    for line in coldest_lines(summary, on_page=True):
+    for line in [*heat_share_lines(summary), *coldest_lines(summary, on_page=True)]:
         say(line)
     if summary["by_group"]:
         table(*group_rows(summary))

@@ -18,6 +18,7 @@ from costsim.dashboard.state import literal, units_system
 from costsim.dashboard.time_limit import beside
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
+from costsim.views.figure_csv import figure_csv
 from costsim.views.glossary import explained
 from costsim.views.tables import safe_text
 from costsim.views.wording import for_reader
@@ -118,14 +119,20 @@ def numbers_of(cells: Sequence[str]) -> list[float] | None:
 def chart(figure: Any, key: str, alt: str = "", *, half: bool = False) -> None:
     """Draw a figure without the row of buttons, which covers titles on a phone; `alt` says it in a sentence.
 
+    Without one its figures can be saved.
+
     A title that is broken for a phone stands in one line elsewhere, unless the figure has but `half` the page.
     """
     title = getattr(getattr(figure.layout, "title", None), "text", "") or ""
     if "<br>" in title and len(title) <= ONE_LINE and not half and not on_phone():
         saved = 20 * title.count("<br>")
         figure.update_layout(title_text=title.replace("<br>", " "), margin_t=(figure.layout.margin.t or saved) - saved)
-    words = alt or tr("Chart: {title}. Its figures are in the tables on this page.", title=title.replace("<br>", " "))
+    words = alt or tr("Chart: {title}. Its figures are in the CSV below it.", title=title.replace("<br>", " "))
     st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False}, alt=words)
+    if not alt:
+        st.download_button(
+            tr("Figures as CSV"), lambda: figure_csv(figure), f"{key}.csv", "text/csv", key=f"csv/{key}", type="tertiary", on_click="ignore"
+        )  # fmt: skip
 
 
 def long_work(key: str, label: str, work: Callable[[Callable[[float], None]], Found]) -> Found | None:

@@ -153,14 +153,14 @@ class _Fuels:
             fuel_of_words(text),
         )
         if text and not row_fuel:
-            return f"is of no one fuel, as {self._layout.headings[self._today or 0]} says {text}; give the home its heat loss or floor area"
+            return f"is of no one fuel, as {self._layout.headings[self._today or 0]} says {text}; leave the cell empty and give heat loss or floor area"
         fuel, key, amount = own_use(use, row_fuel, cell, self._recipe.case)
         words = fuel.replace("_", " ")
         if not fuel or not amount:
             return "is no amount of a fuel that is known; write it with its unit, such as 925 gal, and the fuel in Heating today"
         now = self._alone(fuel) if key else None
         if now is None:
-            return f"is of {words}, with which no option of the study heats alone; add such an option, or give the home its heat loss or floor area"
+            return f"is of {words}, with which no option of the study heats alone; add such an option, or leave the cell empty and give heat loss or floor area"
         try:
             joules = self._recipe.case.prices[key].joules(read_quantity(amount), key)
         except (UnitError, ValueError):

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from costsim.errors import Fault, InputError
 from costsim.portfolio.coldest import Coldest
 from costsim.portfolio.headings import as_key, option_titles
+from costsim.portfolio.heat_shares import heat_shares
 from costsim.portfolio.home_facts import fact_columns
 from costsim.portfolio.limits import has_output, held_short, sizes_told
 from costsim.portfolio.own_columns import meant
@@ -115,6 +116,7 @@ def summarize(
     for one, watts in zip(options, power_w, strict=True):
         one |= _at_once(recipe, watts, peak)
     for at, one in enumerate(options):
+        one["heat_shares"] = heat_shares(recipe, at, one["totals"])
         one["held_short"] = held_short(recipe, at, *found.short_in_any(at), one["coincident_peak_kw"])
     rows = [found.total_row(at, asked.system) for at in range(len(options))]
     for row, one in zip(rows, options, strict=True):

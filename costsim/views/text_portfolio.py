@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Any, TextIO
 
+from costsim.views.homes_heat import heat_share_lines
 from costsim.views.homes_today import today_lines
 from costsim.views.homes_totals import (
     MOST_SHOWN,
@@ -82,7 +83,11 @@ def printed_portfolio(summary: Mapping[str, Any], folder: str) -> str:
     parts = [_head(summary, folder)]
     if summary["homes"]:
         parts += ["\n".join(wrapped(remark_lines(summary)))] if remark_lines(summary) else []
-        parts += [*printed_looks(summary), *printed_totals(summary), "\n".join(wrapped([peak_note()]))]
+        parts += [
+            *printed_looks(summary),
+            *printed_totals(summary),
+            "\n".join(wrapped([*heat_share_lines(summary), peak_note()])),
+        ]
         parts += [_costs(summary), text_table(*unmet_home_rows(summary))]
         parts += ["\n".join(wrapped(coldest_lines(summary)))] if summary["coldest"] else []
         parts.append(_grid(summary))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import re
 from types import SimpleNamespace
 from typing import Any
@@ -15,6 +17,7 @@ from costsim.analysis.collector_sweep import CollectorStep
 from costsim.views import charts
 from costsim.views.capacity_chart import capacity_against_load
 from costsim.views.cost_chart import cost_by_option
+from costsim.views.figure_csv import figure_csv
 from costsim.views.hover import number_in
 from costsim.views.price_map import PriceAxis, map_chart
 
@@ -90,3 +93,24 @@ def test_a_currency_stands_before_its_figure_and_a_unit_behind() -> None:
     assert number_in("€", "x", 0) == "€%{x:,.0f}"
     assert number_in("$/kWh", digits=3) == "%{y:,.3f} $/kWh"
     assert number_in("°F") == "%{y:,.1f} °F"
+
+
+def test_every_figure_is_rows_for_a_spreadsheet_with_its_units() -> None:
+    for name, figure in _figures("us").items():
+        rows = list(csv.reader(io.StringIO(figure_csv(figure))))
+        assert {len(row) for row in rows} == {4}, name
+        assert len(rows) > len([one for one in figure.data if one.hoverinfo != "skip"]), name
+
+
+def test_rows_of_a_figure_are_its_points() -> None:
+    figures = _figures("us")
+    rows = list(csv.reader(io.StringIO(figure_csv(figures["cooling"]))))
+    assert rows[0] == ["", "hours", "in the house, °F", ""]
+    assert rows[1] == ["without Boiler", "0", "68", ""]  # 20 °C
+    assert rows[168] == ["without Boiler", "167", "35.6", ""]  # 2 °C
+    rows = list(csv.reader(io.StringIO(figure_csv(figures["range"]))))
+    assert rows[1] == ["Oil", "1200", "Oil", "900.04"]
+    rows = list(csv.reader(io.StringIO(figure_csv(figures["calendar"]))))
+    assert (rows[0][3], len(rows), rows[1][1], rows[25][1]) == ("kBtu/h", 1 + 8760, "Jan 1, 12 am", "Jan 2, 12 am")
+    rows = list(csv.reader(io.StringIO(figure_csv(figures["week"]))))
+    assert (rows[1][1], rows[2][1]) == ("01-21 00:00", "01-21 01:00")

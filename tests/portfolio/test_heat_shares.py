@@ -1,0 +1,44 @@
+"""Shares of the sun and of cheap hours in the heat of all homes, by hand."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from costsim.portfolio.heat_shares import heat_shares
+from costsim.views.homes_heat import heat_share_lines
+
+
+def source(**traits: Any) -> Any:
+    """What is asked of a source."""
+    return SimpleNamespace(**({"collects_sun": False, "windows": (), "utility_controlled": False} | traits))
+
+
+def plan(*sources: Any) -> Any:
+    """One option whose heats stand in columns 1, 2 and so on."""
+    ready = SimpleNamespace(
+        option=SimpleNamespace(sources=sources), sheet=SimpleNamespace(heat=slice(1, 1 + len(sources)))
+    )
+    return SimpleNamespace(options=[ready], columns=("wanted", "a", "b", "c")[: 1 + len(sources)])
+
+
+def test_the_sun_and_cheap_hours_by_hand() -> None:
+    three = plan(source(collects_sun=True), source(windows=("22:00-06:00",)), source())
+    # 3.6 MJ are a kilowatt-hour: 2, 5 and 3 kWh of 10
+    found = heat_shares(three, 0, {"wanted": 1.0, "a": 7.2e6, "b": 18e6, "c": 10.8e6})
+    assert found["sun"] == {"kwh": pytest.approx(2.0), "share": pytest.approx(0.2)}
+    assert found["cheap_hours"] == {"kwh": pytest.approx(5.0), "share": pytest.approx(0.5)}
+    assert heat_shares(plan(source()), 0, {"a": 1.0}) == {}
+    assert heat_shares(plan(source(collects_sun=True)), 0, {"a": 0.0}) == {}
+
+
+def test_they_are_told_with_what_collectors_are_taken_to_be() -> None:
+    shares = {"sun": {"kwh": 2000.0, "share": 0.2}, "cheap_hours": {"kwh": 5000.0, "share": 0.5}}
+    assert heat_share_lines({"units": "si", "options": [{"name": "A", "heat_shares": shares}, {"name": "B"}]}) == [
+        "A: the sun gives 2,000 kWh a year, 20% of the heat of all sources.",
+        "A: 5,000 kWh a year, 50% of the heat, is made in the cheap hours.",
+        "Collectors are taken to be clean, unshaded and in order all year; in use they often give less.",
+    ]
+    assert heat_share_lines({"options": [{"name": "B", "heat_shares": {}}]}) == []
