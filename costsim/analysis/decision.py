@@ -97,6 +97,8 @@ class Verdict:
     """Options that were not compared, since no first cost is given for them."""
     entered: float | None = None
     """The same figure at the prices entered, which screen and paper show; `figure` is the middle of the scenarios."""
+    others: tuple[tuple[str, float], ...] = ()
+    """Of what more than one option can be, in what share of the scenarios each of the others is it, the most often first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,7 +264,10 @@ def _verdicts(
     kept = [float(np.mean(one.unmet_hours <= case.house.max_unmet_hours)) for one in options]
     at = int(np.argmax(kept))
     names = ", ".join(one.name for one, share in zip(options, kept, strict=True) if share == kept[at])
-    found.append(Verdict("never cold", names, kept[at], float(np.median(options[at].unmet_hours)), "hours a year"))
+    rest = [(one.name, share) for one, share in zip(options, kept, strict=True) if share < kept[at]]
+    others = tuple(sorted(rest, key=lambda pair: -pair[1]))
+    middle = float(np.median(options[at].unmet_hours))
+    found.append(Verdict("never cold", names, kept[at], middle, "hours a year", others=others))
     return tuple(found)
 
 

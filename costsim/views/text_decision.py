@@ -62,7 +62,10 @@ def _winner(one: Verdict, decision: Decision) -> tuple[str, str]:
     """The option and how likely it wins; nothing is won where there is no other."""
     if one.left_out + len(one.unpriced) == len(decision.options) - 1 and len(decision.options) > 1:
         return tr("{name}, the only one", name=one.option), ""
-    return str(one.option), roughly(one.probability)
+    share = roughly(one.probability)
+    near = [called(name) for name, odds in one.others if roughly(odds) == share]
+    rest = [f"{called(name)} {roughly(odds)}" for name, odds in one.others if roughly(odds) != share]
+    return ", ".join([str(one.option), *near]), "; ".join([share, *rest])
 
 
 def payment_lines(case: Case) -> list[str]:

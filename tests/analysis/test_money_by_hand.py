@@ -266,7 +266,8 @@ def test_verdicts_count_the_draws_that_an_option_wins() -> None:
     assert found["cheapest over 20 years"] == Verdict("cheapest over 20 years", "a", 0.625, 25.0, "money", 1)
     assert found["least carbon"] == Verdict("least carbon", "a", 0.75, 2.5, "metric tons CO2 a year", 1)
     # as many hours as are allowed are warm
-    assert found["never cold"] == Verdict("never cold", "b", 1.0, float(most), "hours a year")
+    rest = (("a", 0.75), ("c", 0.0))
+    assert found["never cold"] == Verdict("never cold", "b", 1.0, float(most), "hours a year", others=rest)
     warm = judged("d", 100.0, [0] * 4, [0] * 4, [0] * 4, [0] * 4)
     both = {one.question: one for one in _verdicts(case, [b, warm], [b, warm])}
     assert (both["never cold"].option, both["never cold"].figure, both["never cold"].left_out) == (
