@@ -211,7 +211,7 @@ def range_chart(uncertainty: UncertaintyResult, currency: str) -> go.Figure:
             )
         )
         figure.add_trace(median_mark(middle, name, currency))
-    figure.update_layout(barmode="overlay")
+    figure.update_layout(barmode="overlay", hovermode="closest")
     figure.update_yaxes(**NAMES_DOWN)
     return figure
 

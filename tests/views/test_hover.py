@@ -81,6 +81,15 @@ def test_every_point_is_told_in_rounded_figures_with_a_unit(system: str) -> None
             assert not RAW.search(told.replace("%{y}", "") if by_name else told), (name, told)
 
 
+def test_what_stands_over_the_figures_is_a_name_a_time_or_rounded() -> None:
+    for name, figure in _figures("us").items():
+        axis, across = figure.layout.xaxis, figure.data[0].x
+        if figure.layout.hovermode != "x unified" or axis.type == "date":
+            continue
+        named = across is not None and all(isinstance(one, str) for one in across)
+        assert named or re.search(r"%\{x:,?\.0f\}", axis.unifiedhovertitle.text or ""), name
+
+
 def test_a_cold_hour_is_named_by_its_day_and_clock() -> None:
     _, _, result = loft()
     (heat,) = charts.unmet_calendar_chart(result, result.options[0], "us").data
