@@ -21,6 +21,10 @@ from costsim.words import tr
 Row = tuple[str, str, str]
 
 
+UNDIVIDED_A = 48.0
+"""What resistance elements may draw undivided: NEC 2023, 424.22(B), seen as quoted in a forum of electricians."""
+
+
 def sizes_table(basis: Basis) -> Table:
     """Breaker, wire, gas pipe, vent, propane, expansion, relief and circulators, for the sizes that the option is entered with."""
     found, system = basis.selection, basis.system
@@ -128,6 +132,10 @@ def _breaker(choice: ElectricChoice) -> tuple[str, str]:
         amps=f"{amps:.1f}",
         volts=f"{choice.volts_v:.0f}",
     )
+    if amps > UNDIVIDED_A:
+        rule = tr(
+            "{rule}; over 48 A, the unit's own elements must be subdivided, by its listing (NEC 424.22(B))", rule=rule
+        )
     if choice.circuit is None:
         return tr(CONFIRM), tr("{rule}: beyond one circuit of these tables", rule=rule)
     size = tr("{breaker} A, {wire}", breaker=choice.circuit.breaker_a, wire=wire_text(choice.circuit))

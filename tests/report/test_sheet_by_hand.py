@@ -45,6 +45,11 @@ def test_sizes_to_confirm_by_hand() -> None:
     assert breaker[1] == EIGHT
     assert breaker[2].startswith("40.0 A at 240 V, times 1.25")
     assert service[1:] == ("150 A of 200 A, 50 A left", "by the meter")
+    # 11.52 kW at 240 V are 48 A, which NEC 424.22(B) leaves in one; 12 kW are 50 A
+    assert "subdivided" not in sizes._breaker(but(ELECTRIC, load_w=11.52 * KW))[1]
+    assert sizes._breaker(but(ELECTRIC, load_w=12 * KW))[1].endswith(
+        "must be subdivided, by its listing (NEC 424.22(B))"
+    )
     typed = but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, typed_breaker_a=40.0))
     assert next(sizes._circuit(typed))[1] == f"{EIGHT} (the study has a breaker of 40 A)"
     assert list(sizes._circuit(SOURCE)) == []
