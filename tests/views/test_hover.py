@@ -104,6 +104,7 @@ def test_a_currency_stands_before_its_figure_and_a_unit_behind() -> None:
     assert number_in("°F") == "%{y:,.1f} °F"
 
 
+@pytest.mark.long
 def test_every_figure_is_rows_for_a_spreadsheet_with_its_units() -> None:
     for name, figure in _figures("us").items():
         rows = list(csv.reader(io.StringIO(figure_csv(figure))))
