@@ -252,7 +252,7 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
         ]
     else:
         ways = [tr("{name} costs least to run: about {cost} a year, {less} less than {other}.", **than)]
-    said = _later(result, warm)
+    said = _later(result, warm, other.name)
     must = next((one for one in said if len(f"{short} {one}".split()) <= MOST_WORDS), said[-1])
     if not must and not back and gap < NEAR * about(result, best):
         must = _tie(result, warm, extra)
@@ -326,14 +326,16 @@ def _less(extra: Extra, coin: str) -> str:
     return tr("Over {years} years it costs {cost} less.", years=extra.years, cost=text)
 
 
-def _later(result: Result, warm: Sequence[OptionResult]) -> list[str]:
-    """Which option costs less over the years where it is not the cheapest to run, the longest way first; empty elsewhere."""
+def _later(result: Result, warm: Sequence[OptionResult], named: str = "") -> list[str]:
+    """Which option costs less over the years, the longest way first; `named` is the one that the sentence before compares with."""
     names = [one.name for one in warm]
     found = capital_verdict(result.lowered.case, result, warm[0].name, names)
     if found is None or not round_money(found.saving):
         return [""]
     cost = money(apart(found.costs[1], found.costs[0], 3)[2], result.currency)
     words = {"years": found.years, "name": called(found.cheapest_over_years), "cost": cost}
+    if found.cheapest_over_years == named:
+        return [tr("Over {years} years, {name} costs {cost} less.", **words)]
     return [
         tr("Over {years} years, {name} costs {cost} less than {other}.", **words, other=called(warm[0].name)),
         tr("Over {years} years, {name} costs {cost} less still.", **words),

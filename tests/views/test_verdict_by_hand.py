@@ -79,6 +79,8 @@ def test_what_costs_less_over_the_years_is_named_where_it_is_another(monkeypatch
         "Over 20 years, “Gas, new” costs $3,400 less than Pump.",
         "Over 20 years, “Gas, new” costs $3,400 less still.",
     ]
+    assert verdict._later(RESULT, WARM, "Gas, new") == ["Over 20 years, “Gas, new” costs $3,400 less."]
+    assert asked.pop() == asked[0]
     assert asked == [("Pump", ["Pump", "Gas, new"])]
     found.saving = 9.0
     assert verdict._later(RESULT, WARM) == [""]
