@@ -256,9 +256,10 @@ def test_pumps_of_a_level_lift_its_mains_and_serve_a_thermostat_each(monkeypatch
     levels = [some(name="G", mains_m=1.0), some(name="Up", mains_m=0.5)]
     ground: Any = some(layout=some(level=levels), pump=some(lift_pa=2000.0))
     circuits: Any = [
-        some(level="G", thermostat="a", count=2), some(level="Up", thermostat="a", count=1), some(level="G", thermostat="b", count=1),
+        some(name="1", level="G", thermostat="a", count=2), some(name="2", level="Up", thermostat="a", count=1),
+        some(name="3", level="G", thermostat="b", count=1),
     ]  # fmt: skip
-    pumps, lift = laid_floor._all_pumps(ground, circuits, [500.0, 300.0, 1000.0])
+    pumps, lift = laid_floor._all_pumps(ground, circuits, [500.0, 300.0, 1000.0], {})
     assert lift == {"G": 4000.0, "Up": 2150.0}
     assert asked == [([0], 4000.0), ([2], 4000.0), ([1], 2150.0)]
     assert pumps == ("pump",) * 3
@@ -268,8 +269,9 @@ def test_a_layout_runs_on_the_pump_that_is_typed_and_no_hotter_than_it_may(monke
     case = study(ELECTRIC)
     monkeypatch.setattr(laid_floor, "circuits_of", lambda plan: (some(count=4),))
     monkeypatch.setattr(laid_floor, "circuit_loads_w", lambda case, circuits, load, altitude: [load])
-    monkeypatch.setattr(laid_floor, "_all_pumps", lambda ground, circuits, each: ((), {}))
+    monkeypatch.setattr(laid_floor, "_all_pumps", lambda ground, circuits, each, valves: ((), {}))
     monkeypatch.setattr(laid_floor, "fed_loops", lambda *_: ())
+    monkeypatch.setattr(laid_floor.LaidFloor, "valves", lambda self: {})
 
     def ground(pump: Any = None, typed: bool = True, most: float | None = None) -> Any:
         plan: Any = some(max_supply_c=most)
