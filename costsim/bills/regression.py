@@ -213,7 +213,8 @@ def _cautions(bills: Bills, season: Season, line: Line, band: tuple[float, float
         told.append("no bill is of a warm time, so base use and balance point can hardly be told apart")
     if band[1] - band[0] > 6.0:
         told.append(
-            "the balance point is known only within its wide band; the slope hangs on it less than it does on the slope"
+            "the balance point is known only within its wide band; the heat needed at design is surer, since a balance point"
+            " too low goes with a loss too high"
         )
     if r2 < 0.7:
         told.append(f"the weather explains only {r2:.0%} of what the use does; much else moves it")
@@ -221,5 +222,7 @@ def _cautions(bills: Bills, season: Season, line: Line, band: tuple[float, float
     if bills.fuel == "electricity" and warm.sum() >= 3:
         left = bills.mean_w[warm] - line.at(season.excess_k(line.balance_c))[warm]
         if np.corrcoef(season.mean_c()[warm], left)[0, 1] > 0.7 and np.ptp(left) > 0.2 * bills.mean_w.mean():
-            told.append("use rises with the heat of summer too, as with cooling, which the line does not know")
+            told.append(
+                "use rises with the heat of summer too, as with cooling, which the line does not know: the year's heating comes out too small"
+            )
     return told
