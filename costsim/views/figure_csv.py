@@ -12,45 +12,62 @@ import numpy as np
 
 from costsim.views.tables import safe_text
 
+HEADINGS = ("series", "across", "up", "value", "begins at", "note")
+
 
 def figure_csv(figure: Any) -> str:
-    """All points of a figure as CSV: series and places, the columns named by the axes.
+    """All points of a figure as CSV: series, place across and up, the value of a map of colour, where a bar begins, what stands at a point.
 
     Parameters
     ----------
     figure : Figure
-        Of bars, lines and maps of colour, the latter with a text for each cell.
+        Of bars, lines and maps of colour.
 
     Returns
     -------
     str
-        With six significant figures, in the units of the axes; a bar that does not begin at zero has its begin behind its end.
+        With six significant figures. Axes are named in the heading; a series of an axis of its own names that beside itself.
     """
     layout, text = figure.layout, io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     bars = [getattr(trace, "colorbar", None) for trace in figure.data]
     value = next((bar.title.text for bar in bars if bar and bar.title.text), "")
-    writer.writerow(["", _words(layout.xaxis.title.text), _words(layout.yaxis.title.text), _words(value)])
+    named = (_axis(layout, "xaxis"), _axis(layout, "yaxis"), value)
+    heads = [f"{head}: {_words(name)}" if name else head for head, name in zip(HEADINGS[1:4], named, strict=True)]
+    writer.writerow([HEADINGS[0], *heads, *HEADINGS[4:]])
     for trace in figure.data:
-        writer.writerows(_rows(trace))
+        own = str(trace.yaxis or "y").replace("y", "yaxis")
+        beside = layout[own].title.text if own != "yaxis" else ""
+        name = _words(f"{trace.name or ''} ({beside})" if beside else trace.name)
+        writer.writerows([name, *row] for row in _rows(trace))
     return text.getvalue()
 
 
+def _axis(layout: Any, which: str) -> str:
+    """What the axis of that kind says, the first that says anything."""
+    found = (str(layout[one].title.text or "") for one in (which, f"{which}2") if one in layout)
+    return next(filter(None, found), "")
+
+
 def _rows(trace: Any) -> Iterator[list[str]]:
-    name = _words(trace.name)
     if trace.type == "heatmap":
-        for words, values in zip(np.asarray(trace.text).T, np.asarray(trace.z).T, strict=True):
-            yield from ([name, _words(word), "", _cell(z)] for word, z in zip(words, values, strict=True))
+        across, up = (
+            range(np.shape(trace.z)[1 - axis]) if at is None else at for axis, at in ((0, trace.x), (1, trace.y))
+        )
+        for i, a in enumerate(across):
+            for j, b in enumerate(up):
+                yield [_cell(a), _cell(b), _cell(trace.z[j][i]), "", _words(trace.text[j][i])]
     elif trace.hoverinfo != "skip":
         y = trace.y
         x = trace.x if trace.x is not None else [trace.x0 + at * trace.dx for at in range(len(y))]
-        base = getattr(trace, "base", None)
+        base, notes = getattr(trace, "base", None), trace.text
         for at, (a, b) in enumerate(zip(x, y, strict=True)):
+            note = "" if notes is None else _words(notes if isinstance(notes, str) else notes[at])
             if base is None:
-                yield [name, _cell(a), _cell(b), ""]
+                yield [_cell(a), _cell(b), "", "", note]
             else:
                 begin = float(np.atleast_1d(base)[0 if np.ndim(base) == 0 else at])
-                yield [name, _cell(begin + a), _cell(b), _cell(begin)]
+                yield [_cell(begin + a), _cell(b), "", _cell(begin), note]
 
 
 def _words(text: Any) -> str:

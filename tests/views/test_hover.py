@@ -107,20 +107,36 @@ def test_a_currency_stands_before_its_figure_and_a_unit_behind() -> None:
 @pytest.mark.long
 def test_every_figure_is_rows_for_a_spreadsheet_with_its_units() -> None:
     for name, figure in _figures("us").items():
-        rows = list(csv.reader(io.StringIO(figure_csv(figure))))
-        assert {len(row) for row in rows} == {4}, name
-        assert len(rows) > len([one for one in figure.data if one.hoverinfo != "skip"]), name
+        heads, *rows = list(csv.reader(io.StringIO(figure_csv(figure))))
+        assert {len(row) for row in rows} == {len(heads)} == {6}, name
+        assert len(rows) >= len([one for one in figure.data if one.hoverinfo != "skip"]), name
+        if name != "by option":  # each of whose sums carries its unit
+            assert re.search(r"[$]|kBtu/h|MMBtu|°F", " ".join(heads)), (name, heads)
 
 
 def test_rows_of_a_figure_are_its_points() -> None:
     figures = _figures("us")
-    rows = list(csv.reader(io.StringIO(figure_csv(figures["cooling"]))))
-    assert rows[0] == ["", "hours", "in the house, °F", ""]
-    assert rows[1] == ["without Boiler", "0", "68", ""]  # 20 °C
-    assert rows[168] == ["without Boiler", "167", "35.6", ""]  # 2 °C
-    rows = list(csv.reader(io.StringIO(figure_csv(figures["range"]))))
-    assert rows[1] == ["Oil", "1200", "Oil", "900.04"]
-    rows = list(csv.reader(io.StringIO(figure_csv(figures["calendar"]))))
-    assert (rows[0][3], len(rows), rows[1][1], rows[25][1]) == ("kBtu/h", 1 + 8760, "Jan 1, 12 am", "Jan 2, 12 am")
-    rows = list(csv.reader(io.StringIO(figure_csv(figures["week"]))))
-    assert (rows[1][1], rows[2][1]) == ("01-21 00:00", "01-21 01:00")
+
+    def rows(name: str) -> list[list[str]]:
+        return list(csv.reader(io.StringIO(figure_csv(figures[name]))))
+
+    found = rows("cooling")
+    assert found[0] == ["series", "across: hours", "up: in the house, °F", "value", "begins at", "note"]
+    assert found[1] == ["without Boiler", "0", "68", "", "", ""]  # 20 °C
+    assert found[168][:3] == ["without Boiler", "167", "35.6"]  # 2 °C
+    assert rows("range")[1][:5] == ["Oil", "1200", "Oil", "", "900.04"]
+    found = rows("calendar")
+    assert (found[0][3], len(found), found[1][5], found[25][5]) == (
+        "value: kBtu/h",
+        1 + 8760,
+        "Jan 1, 12 am",
+        "Jan 2, 12 am",
+    )
+    assert [row[1] for row in rows("week")[1:3]] == ["01-21 00:00", "01-21 01:00"]
+    # half and all of 0.2 $/kWh, half of 300 $/cord: the map keeps both prices of a cell
+    found = rows("map")
+    assert [(row[1], row[2], row[5][:1]) for row in (found[1], found[4])] == [("0.1", "150", "B"), ("0.2", "150", "A")]
+    # what goes by an axis of its own names that
+    assert {row[0] for row in rows("collectors")[1:]} >= {"useful", "dumped"}
+    assert any("$" in row[0] for row in rows("collectors")[1:])
+    assert any("kBtu/h" in row[0] for row in rows("demand")[1:])
