@@ -1,8 +1,8 @@
 """The hour of a stratified tank: a hot zone over a cold one, with a boundary that moves as water is drawn and charged.
 
 The floor is served from the top by whatever runs; sources that may store charge the rest with water at their target, the others keep
-a part of the top hot in hours in which hot water or another use is drawn; the sun and what returns from the floor enter at the
-bottom. Heat flows are watts over the hour, volumes shares of the tank, and `w_k` is what a kelvin of the whole tank holds over an
+a part of the top hot in hours in which a use draws, for hot water between draws too; the sun and what returns from the floor enter at
+the bottom. Heat flows are watts over the hour, volumes shares of the tank, and `w_k` is what a kelvin of the whole tank holds over an
 hour, its loss included, so that the tank's mean temperature obeys the same balance as a mixed tank. Every step is explicit and
 bounded: any volume and any flow is stable.
 """

@@ -215,7 +215,7 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
     water_c += house["setpoint_c"]
     if uses is not None:
         demand, floor = demand + uses.heat_w, demand
-        hotter = np.maximum(uses.needs_c, water_c)
+        hotter = np.maximum(uses.kept_c(water.tank_j_k), water_c)
         # a mixed tank is as hot as its hottest use; of a stratified one each use takes its own part
         if water.zones_kept:
             layers = Layers(water_c.copy(), floor, uses.needs_c, uses.heat_w)
@@ -320,7 +320,8 @@ def house_rows(common: LoweredStudy) -> tuple[Floats, Floats]:
     hours[k.FLOOR_LIMIT] = floor_limit_w(common)
     hours[k.DEMAND] = common.demand_w
     if common.uses is not None:
-        hours[k.USE], hours[k.USE_NEED], hours[k.USE_COLD] = common.uses.heat_w, common.uses.needs_c, common.uses.cold_c
+        hours[k.USE], hours[k.USE_COLD] = common.uses.heat_w, common.uses.cold_c
+        hours[k.USE_NEED] = common.uses.kept_c(common.water.tank_j_k)
     if common.water.mass is not None:
         house = common.setpoint_c, common.gains_w, common.demand_w, common.weather.outdoor_c
         put_mass(hours, common.water.mass, common.loss_w_k, house, common.calendar)
@@ -362,7 +363,7 @@ def house_scalars(common: LoweredStudy, case: Case, first: Point) -> Floats:
     above = np.minimum(demand, water.limit_w) * water.resistance_k_w
     needed_c = first.setpoint_c + above
     if common.uses is not None:  # a tank that taps draw from was hot on the last night of December too
-        needed_c = np.maximum(needed_c, common.uses.needs_c[0])
+        needed_c = np.maximum(needed_c, common.uses.kept_c(water.tank_j_k)[0])
     scalars[k.TANK_START] = np.minimum(water.max_temperature_c, needed_c)
     return scalars
 

@@ -41,6 +41,10 @@ class UseSide:
     cold_c: Floats
     settled: bool = True
 
+    def kept_c(self, tank_j_k: float) -> Floats:
+        """How hot the water of a tank of this heat capacity is wanted (n,) [°C]; where there is none nothing is kept between draws."""
+        return self.needs_c if tank_j_k > 0 else np.where(self.heat_w > 0, self.needs_c, NOT_KEPT_C)
+
     def within(self, idle_w: Floats) -> UseSide:
         """The same with uses after the house held to what is idle (n,), in the order typed [W]."""
         left, asked = np.maximum(idle_w, 0.0), self.by_use_w.copy()

@@ -134,7 +134,8 @@ def _breaker(choice: ElectricChoice) -> tuple[str, str]:
     )
     if amps > UNDIVIDED_A:
         rule = tr(
-            "{rule}; over 48 A, the unit's own elements must be subdivided, by its listing (NEC 424.22(B))", rule=rule
+            "{rule}; over 48 A its elements are subdivided inside as its listing says, which the electrician confirms",
+            rule=rule,
         )
     if choice.circuit is None:
         return tr(CONFIRM), tr("{rule}: beyond one circuit of these tables", rule=rule)

@@ -277,7 +277,7 @@ class HeatPump(HeatSource):
             return np.where(surroundings.water_c > most, 0.0, np.inf)
         most = most if most < surroundings.max_temperature_c else np.inf
         floor = (layers.floor_c > most) & (layers.floor_w > 0.0)
-        uses = (layers.uses_c > most) & (layers.uses_w > 0.0)
+        uses = layers.uses_c > most
         left = np.where(floor, 0.0, layers.floor_w) + np.where(uses, 0.0, layers.uses_w)
         return np.where(floor | uses, left, np.inf)
 

@@ -6,7 +6,7 @@ A comparison is one line with both numbers; what was not given is said to be not
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from costsim.physics.expansion import EN_MARGIN_PA
@@ -146,7 +146,10 @@ def _part_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:
         if there.get(key, True):
             pressure, heat = getattr(ratings, f"{key}_pressure_pa"), getattr(ratings, f"{key}_temperature_c")
             relief, ground = relief_pa(ratings), _untyped_relief(ratings, tr("the relief valve's set pressure"))
-            yield _line(f"{name}: pressure", pressure, "at least", relief, "pressure", ground)
+            line = _line(f"{name}: pressure", pressure, "at least", relief, "pressure", ground)
+            # against a valve that nobody typed nothing passes
+            untyped = ratings.relief_pressure_pa is None and line.verdict == "pass"
+            yield replace(line, verdict="take care") if untyped else line
             yield _line(
                 f"{name}: temperature",
                 heat,

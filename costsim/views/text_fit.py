@@ -63,7 +63,7 @@ def doubts(fit: Fit, system: str) -> list[str]:
         told.append(
             tr(
                 "Most homes need no heat above some {low} to {high} outdoors (common practice, no source); that this one needs none above"
-                " {balance} is unlikely, and the heat loss is as wrong as that: look for deliveries that are missing or stand in a tank.",
+                " {balance} is unlikely, so do not rely on this heat loss. Check for missing bills, or for fuel that was delivered but not burned.",
                 low=low,
                 high=high,
                 balance=show(fit.line.balance_c, "temperature", system),
@@ -77,8 +77,8 @@ def base_left_out(fit: Fit, case: Case, system: str) -> str:
     if fit.annual_base_j <= 0 or any(isinstance(use, HotWater) for use in case.use):
         return ""
     return tr(
-        "{base} a year of these bills go whatever the weather, as for hot water and cooking. The house leaves them out: add hot water on"
-        " the House page to count it.",
+        "{base} a year of these bills do not go by the weather: hot water and cooking, with electricity lights and appliances too. The"
+        " house leaves them out; what of it is hot water counts once the study has a use of hot water.",
         base=sold(fit.bills.fuel, fit.annual_base_j, system),
     )
 

@@ -55,7 +55,11 @@ def seen(demand: Any, heat: Any, needs: Any, **tank: Any) -> dict[str, Any]:
         "setpoint_c": np.full(len(demand), 20.0),
         "route": SimpleNamespace(load_w=6e3),
     }
-    uses: Any = None if heat is None else SimpleNamespace(heat_w=np.array(heat), needs_c=np.array(needs))
+    uses: Any = (
+        None
+        if heat is None
+        else SimpleNamespace(heat_w=np.array(heat), needs_c=np.array(needs), kept_c=lambda tank_j_k: np.array(needs))
+    )
     return seen_by_sources(house, water(**tank), uses)
 
 

@@ -12,11 +12,12 @@ from cases import constant_weather, one, sample_weather, wavy_weather, with_uses
 from costsim import simulate
 from costsim.engine import layout as k
 from costsim.engine import uses
-from costsim.engine.lower import lower_option, lower_study
+from costsim.engine.lower import lower_option, lower_study, option_study
 from costsim.engine.outdoor_uses import snow_melt
 from costsim.engine.uses import cold_by_month_c
 from costsim.errors import InputError
 from costsim.physics.mains import cold_water_c
+from costsim.study.case import case_from
 from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
 from costsim.study.tapping import LOAD_PROFILES
 from costsim.study.uses import Zone
@@ -71,6 +72,49 @@ def test_a_tank_that_was_drawn_down_is_warm_again_before_the_next_draw(stratific
     assert made[7:9] == pytest.approx([3.0, 3.0])
     assert made.sum() == pytest.approx(drawn[7], rel=0.01)
     assert found.hourly.tank_top_c[day][11:].min() == pytest.approx(55.0, abs=0.2)
+
+
+def test_without_a_tank_nothing_is_kept_hot_between_draws() -> None:
+    """Profile M draws in 13 hours of a day; in the others the water is the floor's, and a heat pump makes that."""
+    taps = {"kind": "hot_water", "load_profile": "M", "cold_temperature": "10 degC"}
+    pump = {
+        "kind": "heat_pump",
+        "outdoor": ["-15 degC", "7 degC"],
+        "outputs": ["12 kW", "12 kW"],
+        "max_outlet_temperature": "50 degC",
+        "approach": "5 K",
+    }
+    data = with_uses(taps, source=pump).typed
+    options = [{**option, "no_tank": True} for option in data["option"]]
+    case = case_from({**data, "option": options})
+    common = option_study(lower_study(case, constant_weather(0.0)), case.options[0])
+    drawn, water_c = common.uses.heat_w[:24] > 0, common.surroundings.water_c[:24]  # type: ignore[union-attr]
+    assert 0 < drawn.sum() < 24
+    assert water_c[drawn].min() > 49.0
+    assert water_c[~drawn].max() < 40.0
+    capacity = case.options[0].sources[0].offer(common.surroundings).capacity_w[:24]
+    assert capacity[~drawn].min() > 0.0
+    assert capacity[drawn].max() == 0.0
+
+
+def test_a_heat_pump_keeps_no_top_hotter_than_it_can() -> None:
+    """50 °C less 5 K leave 45 °C of water where taps want 54: with no floor to heat, a backup alone heats them, with a draw or between."""
+    taps = {"kind": "hot_water", "load_profile": "M", "cold_temperature": "10 degC"}
+    pump = {
+        "kind": "heat_pump",
+        "outdoor": ["-15 degC", "7 degC"],
+        "outputs": ["12 kW", "12 kW"],
+        "max_outlet_temperature": "50 degC",
+        "approach": "5 K",
+    }
+    backup = {"kind": "electric", "output": "9 kW", "backup_only": True}
+    for stratification in ("0 %", "90 %"):
+        data = with_uses(taps, source=pump, tank__stratification=stratification).typed
+        options = [{**option, "source": [*option["source"], backup]} for option in data["option"]]
+        found = simulate(case_from({**data, "option": options}), constant_weather(30.0)).options[0]
+        assert found.sources[0].heat_j == 0.0, stratification
+        assert found.sources[1].heat_j > 0.9 * found.uses[0].heat_j
+        assert found.uses[0].unmet_hours == 0
 
 
 def test_a_tank_is_kept_hot_from_a_day_before_the_first_draw_to_a_day_after_the_last() -> None:

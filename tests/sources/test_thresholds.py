@@ -296,7 +296,7 @@ def test_a_limit_counts_in_hours_in_which_heat_is_wanted() -> None:
 
 
 def test_what_a_stratified_tank_asks_of_a_heat_pump_counts_by_its_heat() -> None:
-    """Water of up to 50 °C; what is hotter is left, where any heat goes into it."""
+    """Water of up to 50 °C; what is hotter is left: the floor's where it takes any, the uses' wherever the top is kept for them."""
     source, seen = seen_by(
         {**PUMP, "max_outlet_temperature": "55 degC"}, tank__volume="300 L", tank__max_temperature="85 degC"
     )
@@ -305,7 +305,7 @@ def test_what_a_stratified_tank_asks_of_a_heat_pump_counts_by_its_heat() -> None
     uses_c = np.array([20.0, 60.0, 20.0, 60.0])
     uses_w = np.array([1e3, 0.0, 1e3, 0.5])
     layers = replace(seen, layers=Layers(floor_c, floor_w, uses_c, uses_w))
-    assert source._served_w(layers).tolist() == [1e3, np.inf, np.inf, 0.0]
+    assert source._served_w(layers).tolist() == [1e3, 2e3, np.inf, 0.0]
     # a tank that is never hotter than what the unit makes asks for no more, be it a millionth of a kelvin over it
     same = 55.0 - 5.0 + 1e-6
     assert np.isinf(source._served_w(replace(layers, max_temperature_c=same))).all()
