@@ -81,9 +81,7 @@ def _to_correct(typed: Typed) -> list[str]:
     """Links to the questions that hold something to correct, with the fields' labels, the first one first."""
     found = [*filter(None, [to_choose(typed.place)])]
     if names := lacking_sun(typed.place, typed.compared.considered):
-        found.append(
-            tr("[question 1](#q1): give the year sunshine, which {names} needs (question 4 says how)", names=names)
-        )
+        found.append(tr("[question 1](#q1): give the year sunshine for {names} (question 4 says how)", names=names))
     for number, readings in typed.readings().items():
         if wrong := [f"“{state.literal(label)}”" for label, one in readings if one.question]:
             found.append(tr("[question {number}](#q{number}): {fields}", number=number, fields=", ".join(wrong)))

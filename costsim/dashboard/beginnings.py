@@ -5,9 +5,11 @@ from __future__ import annotations
 import copy
 from typing import Any
 
+import streamlit as st
 from pydantic import BaseModel
 
 from costsim.dashboard import state
+from costsim.dashboard.field_text import dotted
 from costsim.dashboard.kinds import starter
 from costsim.study.assumed_floor import AREA, floors_of, share_of_floor
 from costsim.study.layout import LayoutLevel, LayoutRoom
@@ -19,6 +21,8 @@ FRONT: dict[type[BaseModel], tuple[str, ...]] = {
     LayoutLevel: ("area", "name", "build_up", "spacing", "covering", "loops")
 }
 """Fields that stand in front wherever a table is drawn."""
+SPLIT = "split_floors"
+"""Where a session keeps the areas of floors that it split among rooms."""
 
 
 def beginning(path: state.Path, model: type[BaseModel], currency: str) -> dict[str, Any]:
@@ -38,16 +42,21 @@ def beginning(path: state.Path, model: type[BaseModel], currency: str) -> dict[s
 
 
 def _next_room(path: state.Path) -> dict[str, Any]:
-    """A room with a name of its own: half of a floor that had an area, an even part of rooms that are alike, else no area yet."""
+    """A room with a name of its own: an even part of a floor while its rooms are as this split them, else no area yet."""
     level, rooms = state.get(path[:-1]) or {}, state.get(path) or []
     taken = [str(one.get("name", "")) for one in rooms]
     name = tr("Room {number}", number=len(rooms) + 1)
     new = {"name": state.free_name(name, taken) if name in taken else name}
     if not rooms:
         return new | {"area": _part(str(level.get("area", "")), 1 / 2) or starter(LayoutRoom)["area"]}
-    areas = {str(one.get("area", "")) for one in rooms}
-    area = _part(areas.pop(), len(rooms) / (len(rooms) + 1)) if len(areas) == 1 else ""
-    return new | ({"area": area} if area else {})
+    whole, count = st.session_state.get(SPLIT, {}).get(dotted(path), ""), len(rooms)
+    as_split = whole and count > 1 and all(one.get("area") == _part(whole, 1 / count) for one in rooms)
+    return new | ({"area": _part(whole, 1 / (count + 1))} if as_split else {})
+
+
+def note_split(path: state.Path, whole: str) -> None:
+    """Remember the area of a floor that is split among the rooms at `path`."""
+    st.session_state.setdefault(SPLIT, {})[dotted(path)] = whole
 
 
 def _part(text: str, share: float) -> str:

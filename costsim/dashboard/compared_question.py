@@ -12,12 +12,9 @@ from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.quoted_size import TANK, say_what_stays, size_field, size_label, tank_words
 from costsim.dashboard.renewal import QUOTE
 from costsim.dashboard.service_question import ask_service, service_labels
-from costsim.dashboard.todays_question import Today, ask_new_efficiency, ask_people
+from costsim.dashboard.todays_question import Today, ask_new_efficiency, ask_people, each_day, taken_people
 from costsim.dashboard.weather_choice import say_sunless
-from costsim.study.uses import PER_PERSON_M3
-from costsim.units.quantity import GALLON_M3
 from costsim.units.reading import Reading
-from costsim.views.template_sources import USUAL_PEOPLE
 from costsim.views.templates import TEMPLATES, offered
 from costsim.views.todays_heater import asked_at
 from costsim.words import tr
@@ -55,7 +52,7 @@ def ask_compared(place: str, today: Today, form: Form) -> Compared:
     say_sunless(place, found.considered)
     _say_wood_stove([today.now, *found.considered])
     if any(TEMPLATES[key].heats_water for key in found.considered) and not today.hot_water:
-        found.people = _ask_people()
+        found.people = _ask_people(form.system)
     _ask_quotes(found, today.now, today.people or found.people, form)
     found.new_efficiency = ask_new_efficiency(found.considered, form)
     say_what_stays(found.considered, today.now, today.size, form.system)
@@ -87,18 +84,14 @@ def _say_wood_stove(keys: list[str]) -> None:
         )
 
 
-def _ask_people() -> int:
+def _ask_people(system: str) -> int:
     """Ask who use the hot water that the sun is to heat, where something else heats it today; 0 where nobody says."""
-    left, right = st.columns(2, vertical_alignment="bottom")
-    with left:
-        people = ask_people(tr("Not said: {people} are taken", people=USUAL_PEOPLE))
     text = tr(
-        "{gallons} gal of hot water a day each; collectors and tank are sized by it. Every option then heats the tap water too: today's bill"
+        "{amount} of hot water a day each; collectors and tank are sized by it. Every option then heats the tap water too: today's bill"
         " comes out higher than yours by that.",
-        gallons=round(PER_PERSON_M3 / GALLON_M3),
+        amount=each_day(system),
     )
-    right.caption(state.literal(text))
-    return people
+    return ask_people(text, text, taken_people())
 
 
 def _ask_quotes(found: Compared, now: str, people: int, form: Form) -> None:

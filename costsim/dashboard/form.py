@@ -10,7 +10,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from costsim.dashboard import state
-from costsim.dashboard.beginnings import FRONT, beginning
+from costsim.dashboard.beginnings import FRONT, beginning, note_split
 from costsim.dashboard.consequences import follow_entry
 from costsim.dashboard.fault_names import said_of
 from costsim.dashboard.field_text import dotted, first_line, help_of, number_hint, number_typed, text_hint, title_of
@@ -176,7 +176,7 @@ def draw_list(
 
 
 def _append(path: Path, new: dict[str, Any]) -> None:
-    """Put an item at the end of a list; a floor's area is split anew among rooms that are alike, in the same step."""
+    """Put an item at the end of a list; a floor's area is split anew among rooms that are as it was split, in the same step."""
     level = state.get(path[:-1])
     split = path[-1] == "room" and isinstance(level, dict) and "area" in level
     even = path[-1] == "room" and not split and "area" in new and bool(state.get(path))
@@ -185,7 +185,7 @@ def _append(path: Path, new: dict[str, Any]) -> None:
         for room in state.get(path):
             room["area"] = new["area"]
     if split and isinstance(level := state.get(path[:-1]), dict):
-        level.pop("area")
+        note_split(path, str(level.pop("area")))
         level["room"].append(level["room"][0] | {"name": tr("Room {number}", number=2)})
 
 

@@ -17,7 +17,7 @@ COSTS = ("first_cost", "rebate", "maintenance", "replacement", "replacement_year
 
 
 def unkept(case: Case) -> list[str]:
-    """Names of the options for which neither upkeep nor a replacement is counted."""
+    """Names of the options for which neither maintenance nor a replacement is counted."""
     return [one.name for one in case.options if not one.maintenance_per_year and not one.replacement_money]
 
 
@@ -37,7 +37,7 @@ def draw(context: Context) -> None:
         st.caption(
             state.literal(
                 tr(
-                    "Nothing is counted for upkeep, nor for a new one within {years} years, of: {names}. Type below what you know of it.",
+                    "No maintenance and no replacement within {years} years is counted for {names}. Enter below what you know.",
                     years=answer.case.economics.study_period,
                     names=", ".join(names),
                 )

@@ -95,8 +95,8 @@ def _changed(known: FittedUse, weather: Weather, system: str) -> str:
         return tr("The weather has changed: in this one your house would not use {used} a year any more.", used=used)
     if known.hot_water and known.water != _water(state.typed()):
         return tr(
-            "The hot water counted here has changed since your {used} a year told the heat loss: with it the house would not use {used}"
-            " any more.",
+            "The hot water counted here has changed since the heat loss was found from your {used} a year; with it the house would use"
+            " another amount.",
             used=used,
         )
     if now in (known.thermostat, known.planned):
@@ -111,7 +111,7 @@ def _changed(known: FittedUse, weather: Weather, system: str) -> str:
 
 
 def draw_refit(answer: Answer, system: str) -> None:
-    """Offer to fit the heat loss again where the weather or the thermostat is another one; nothing where the fit still holds."""
+    """Offer to fit the heat loss again where the weather, the hot water or the thermostat is another one; nothing where the fit still holds."""
     known: FittedUse | None = st.session_state.get("fitted_use")
     if known is None or not (changed := _changed(known, answer.weather, system)):
         return

@@ -18,11 +18,12 @@ from costsim.dashboard.warmth import WARMTH, night_of, warmth_of, warmth_shown
 from costsim.study.prices import fuel_of
 from costsim.study.uses import PER_PERSON_M3
 from costsim.units.fields import QuantityField, in_words
-from costsim.units.quantity import GALLON_M3
+from costsim.units.quantity import show
 from costsim.units.reading import Reading
 from costsim.views.first_answers import MOST_PEOPLE
 from costsim.views.first_study import efficiency_of, older_of
-from costsim.views.templates import EXAMPLE_PRICES, FIRST, RENEWED, TEMPLATES
+from costsim.views.template_sources import USUAL_PEOPLE
+from costsim.views.templates import EXAMPLE_PRICES, FIRST, RENEWED, TEMPLATES, offered
 from costsim.words import tr
 
 USE = QuantityField("amount", "Use of a year", above=0)
@@ -75,37 +76,47 @@ def ask_today(planned: str, form: Form) -> Today:
     with right:
         emitters = ask_emitters(form)
     used, hot_water = ask_used(now, form)
-    people = _ask_people() if hot_water else 0
+    people = _ask_people(now, form.system) if hot_water else 0
     used_at, then_nights = ask_used_at(planned, form) if st.session_state.get("start/used") else (Reading(""), [])
     efficiency, size = ask_efficiency(now, form), ask_size_now(now, form)
     renewal = ask_renewal(form)
     return Today(now, emitters, used, hot_water, people, used_at, then_nights, efficiency, size, renewal)
 
 
-def ask_people(unsaid: str) -> int:
-    """Ask how many people use the hot water; 0 where nobody says, which is called `unsaid`."""
-    chosen = st.selectbox(
-        tr("How many people use the hot water?"), PEOPLE, format_func=lambda one: one or unsaid, key="start/people"
+def ask_people(said: str, unsaid: str, name: str) -> int:
+    """Ask how many people use the hot water, and say what that counts; 0 where nobody says, which is called `name`."""
+    left, right = st.columns(2, vertical_alignment="bottom")
+    chosen = left.selectbox(
+        tr("How many people use the hot water?"), PEOPLE, format_func=lambda one: one or name, key="start/people"
     )
+    right.caption(state.literal(said if chosen else unsaid))
     return int(chosen or 0)
 
 
-def _ask_people() -> int:
-    """Ask it beside the fuel that heats the water, and say what that counts."""
-    left, right = st.columns(2, vertical_alignment="bottom")
-    with left:
-        people = ask_people(tr("Not said"))
-    gallons = round(PER_PERSON_M3 / GALLON_M3)
-    text = (
+def taken_people() -> str:
+    """Who use the hot water that the sun heats, where nobody says."""
+    return tr("Not said: {people} are taken", people=USUAL_PEOPLE)
+
+
+def each_day(system: str) -> str:
+    """Hot water of one person a day."""
+    return show(PER_PERSON_M3, "volume", system, 0)
+
+
+def _ask_people(now: str, system: str) -> int:
+    """Ask it beside the fuel that heats the water; where the sun is to heat it, usual people are taken if nobody says."""
+    considered = st.session_state.get("start/considered") or []  # of question 4, drawn below
+    sun = any(TEMPLATES[key].heats_water for key in offered(now) if key in considered)
+    return ask_people(
         tr(
-            "Every option then heats their tap water too, {gallons} gal a day each, and your bills hold it.",
-            gallons=gallons,
-        )
-        if people
-        else tr("Not said: the answer is for heating alone, and a usual amount is taken off your use for hot water.")
+            "Every option then heats their tap water too, {amount} a day each, and your bills include it.",
+            amount=each_day(system),
+        ),
+        tr("Not said: {people} people are taken; every option then heats their tap water.", people=USUAL_PEOPLE)
+        if sun
+        else tr("Not said: the answer is for heating alone, and a usual amount is taken off your use for hot water."),
+        taken_people() if sun else tr("Not said"),
     )
-    right.caption(state.literal(text))
-    return people
 
 
 def ask_used(now: str, form: Form) -> tuple[Reading, bool]:

@@ -195,15 +195,19 @@ def few_stations(system: str, chosen: str = "") -> None:
 
 def _ask_design(label: str, found_c: float, system: str) -> None:
     """Ask for the design temperature of a town that no table gave; until it is typed the year rests on an estimate."""
-    town, key = label.removesuffix(MADE), "town/design"
+    town = label.removesuffix(MADE)
+    key, wrong = f"town/design/{town}", f"town/design_wrong/{town}"
     left, right = st.columns(2, vertical_alignment="bottom")
     estimated, shown = rests_on_estimate(label, found_c), show(found_c, "temperature", system, 0)
+    if key not in st.session_state:  # so far, or since another town was looked at
+        st.session_state[key] = "" if estimated else shown
+        st.session_state.pop(wrong, None)
     left.text_input(
         tr("99% design temperature of {town}, if you know it", town=town),
         key=key,
         placeholder=tr("such as {example}", example=shown),
         on_change=_design_typed,
-        args=(label, key),
+        args=(label, key, wrong),
     )
     told = tr(
         "Empty: about {cold}, estimated from the monthly means. In 8 of 10 towns whose tables we have, that is within {near}; just east of"
@@ -214,15 +218,15 @@ def _ask_design(label: str, found_c: float, system: str) -> None:
         far=show(FAR_K, "temperature_difference", system, 0),
     )
     right.caption(state.literal(told if estimated else tr("The year is made for {cold}, as typed.", cold=shown)))
-    if wrong := st.session_state.get("town/design_wrong", ""):
-        left.error(state.literal(wrong))
+    if told := st.session_state.get(wrong, ""):
+        left.error(state.literal(told))
 
 
-def _design_typed(label: str, key: str) -> None:
+def _design_typed(label: str, key: str, wrong: str) -> None:
     """Make the year for what was typed; for the estimate again where it was taken out."""
     town, typed = of_list(label), str(st.session_state.get(key) or "").strip()
     if town is not None:
-        st.session_state["town/design_wrong"] = make_for(label, typed or f"{estimated_99_c(town)} degC")
+        st.session_state[wrong] = make_for(label, typed or f"{estimated_99_c(town)} degC")
 
 
 def sunless(weather: str) -> bool:
@@ -247,7 +251,7 @@ def say_sunless(place: str, considered: Sequence[str]) -> None:
     if not names:
         return
     text = tr(
-        "{names}: needs sunshine, and the year of {place} holds none yet. In [question 1](#q1) {remedy}; or choose one of the"
+        "Sunshine is needed for {names}, and the year of {place} holds none yet. In [question 1](#q1) {remedy}; or choose one of the"
         " stations with hourly weather.",
         names=names,
         place=state.literal(place.removesuffix(MADE)),

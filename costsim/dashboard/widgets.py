@@ -119,7 +119,7 @@ def numbers_of(cells: Sequence[str]) -> list[float] | None:
 def chart(figure: Any, key: str, alt: str = "", *, half: bool = False) -> None:
     """Draw a figure without the row of buttons, which covers titles on a phone; `alt` says it in a sentence.
 
-    Without one its figures can be saved.
+    Without `alt` its figures can be saved.
 
     A title that is broken for a phone stands in one line elsewhere, unless the figure has but `half` the page.
     """

@@ -24,8 +24,8 @@ def air_words(altitude_m: float, system: str) -> str:
     """
     here, sea = air_capacity_j_m3k(altitude_m=altitude_m), AIR_J_M3K
     return tr(
-        "Air: {here} × volume × changes an hour; EN 12831-1 has {sea} at sea level, and here at {altitude} it holds {share} of that, as"
-        " its pressure (standard atmosphere, ISO 2533).",
+        "Air: {here} × volume × changes an hour; EN 12831-1 has {sea} at sea level, and here at {altitude} it holds {share} of that, in"
+        " proportion to its pressure (standard atmosphere, ISO 2533).",
         here=_shown(here, system),
         sea=_shown(sea, system),
         altitude=show(altitude_m, "length", system, 0),

@@ -166,8 +166,8 @@ def _hot_top(common: LoweredStudy) -> list[Assumption]:
         text = tr("no part of it; what runs heats their water, as a heater behind the tank does")
     else:
         text = tr(
-            "{share} from the top at up to {needs}, in hours in which they draw and for hot water between draws too, by sources that need not"
-            " store; the sun below it",
+            "{share} from the top at up to {needs}, in hours in which they draw, for hot water between draws too, by what runs and need not store;"
+            " the sun below it",
             share=f"{common.water.kept_hot:.0%}",
             needs=show_both(min(float(common.uses.needs_c.max()), common.water.max_temperature_c), "temperature", 0),
         )

@@ -211,7 +211,12 @@ def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool, heating_
         }
         words += "\n" + tr("Cheapest of all {count} over {years} years: {name}, {share}", **least)
     if sure.rivals > 2 and sure.of_all < sure.share:
-        words += "\n" + tr("Lowest bills of all {count}: {share}", count=sure.rivals, share=roughly(sure.of_all))
+        words += "\n" + tr(
+            "Lowest bills of all {count}: {name}, {share}",
+            count=sure.rivals,
+            name=called(sure.first),
+            share=roughly(sure.of_all),
+        )
     if any(taps_sentence(result.option(name)) for name in (sure.first, sure.second)):
         words = f"{words}\n{tr('Hot water is not always hot enough: see the caution')}"
     elif heating_alone:

@@ -10,7 +10,7 @@ from costsim.words import tr
 
 
 def heat_share_lines(summary: Mapping[str, Any]) -> list[str]:
-    """A sentence for each option with collectors or sources of cheap hours, and what collectors are taken to be; nothing without."""
+    """A sentence for each option with collectors or sources of cheap or controlled hours, and what collectors are taken to be; nothing without."""
     system, lines, sun = summary.get("units", "si"), [], False
     for one in summary["options"]:
         for key, each in one.get("heat_shares", {}).items():
@@ -19,7 +19,9 @@ def heat_share_lines(summary: Mapping[str, Any]) -> list[str]:
                 sun = True
                 lines.append(tr("{option}: the sun gives {heat} a year, {share} of the heat of all sources.", **given))
             else:
-                lines.append(tr("{option}: {heat} a year, {share} of the heat, is made in the cheap hours.", **given))
+                lines.append(
+                    tr("{option}: {heat} a year, {share} of the heat, is made in cheap or controlled hours.", **given)
+                )
     if sun:
         lines.append(
             tr("Collectors are taken to be clean, unshaded and in order all year; in use they often give less.")

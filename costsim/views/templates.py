@@ -201,7 +201,7 @@ FIRST: dict[str, Template] = {
 }
 """What may heat a house today, by key, the most asked for first."""
 WATER_ABOUT = (
-    "Collectors heat the tap water in a tank of its own, and the rooms with what is left; today's heating does the rest. Hot water is then"
+    "Collectors heat the tap water first, through a tank, and the rooms with what is left; today's heating does the rest. Hot water is then"
     " counted in every option."
 )
 

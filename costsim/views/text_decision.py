@@ -65,7 +65,8 @@ def _winner(one: Verdict, decision: Decision) -> tuple[str, str]:
     share = roughly(one.probability)
     near = [called(name) for name, odds in one.others if roughly(odds) == share]
     rest = [f"{called(name)} {roughly(odds)}" for name, odds in one.others if roughly(odds) != share]
-    return ", ".join([str(one.option), *near]), "; ".join([share, *rest])
+    each = tr("{share} each", share=share) if near else share
+    return ", ".join([str(one.option), *near]), "; ".join([each, *rest])
 
 
 def payment_lines(case: Case) -> list[str]:

@@ -338,7 +338,7 @@ def _later(result: Result, warm: Sequence[OptionResult], named: str = "") -> lis
         return [tr("Over {years} years, {name} costs {cost} less.", **words)]
     return [
         tr("Over {years} years, {name} costs {cost} less than {other}.", **words, other=called(warm[0].name)),
-        tr("Over {years} years, {name} costs {cost} less still.", **words),
+        tr("Over {years} years, {name} beats it by {cost}.", **words),
     ]
 
 

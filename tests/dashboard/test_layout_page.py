@@ -12,6 +12,7 @@ from costsim.analysis.layout import layout
 from costsim.dashboard import beginnings
 from costsim.simulation import load_weather
 from costsim.study.case import case_from, read_study
+from costsim.study.layout import LayoutRoom
 from costsim.views.text_layout import fill_lines, loop_rows, summary
 
 
@@ -137,3 +138,24 @@ def test_tubes_are_laid_where_no_other_emitter_heats(
     typed = {("house", "floor_area"): "2400 ft2", ("house", "zone"): zone}
     monkeypatch.setattr(beginnings, "state", SimpleNamespace(get=typed.get, units_system=lambda: "us"))
     assert [one["area"] for one in beginnings.floors(count)["level"]] == areas
+
+
+def test_only_rooms_that_the_page_itself_split_are_split_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    path = ("floor", "layout", "level", 0, "room")
+    rooms: list[dict[str, str]] = []
+    fake = SimpleNamespace(get=lambda asked: rooms if asked == path else {}, units_system=lambda: "us")
+    monkeypatch.setattr(beginnings, "state", fake)
+    monkeypatch.setattr(beginnings, "st", SimpleNamespace(session_state={}))
+
+    def offered(*areas: str) -> object:
+        rooms[:] = [{"name": str(at), "area": area} for at, area in enumerate(areas)]
+        return beginnings.beginning(path, LayoutRoom, "$").get("area")
+
+    assert offered("120 ft2", "120 ft2") is None
+    assert offered("150 ft2") is None
+    # 1,200 ft2 that the page split in two, three and four
+    beginnings.note_split(path, "1200 ft2")
+    assert [offered(*["600 ft2"] * 2), offered(*["400 ft2"] * 3)] == ["400 ft2", "300 ft2"]
+    assert offered("700 ft2", "500 ft2") is None
+    assert offered("120 ft2", "120 ft2") is None
+    assert offered("150 ft2") is None

@@ -234,15 +234,24 @@ def test_a_listed_town_without_a_design_temperature_goes_on_with_an_estimate_unt
     )
     name = "Denver, CO (made from monthly means)"
     assert b"99 % design temperature is estimated" in app.session_state["opened"][name]
-    app.text_input(key="town/design").set_value("1").run()
+    app.text_input(key="town/design/Denver, CO").set_value("1").run()
     assert not app.exception
     assert "The year is made for 1 °F, as typed." in said(app)
     assert b"# design_99: -17.22" in app.session_state["opened"][name]
     assert b"estimated" not in app.session_state["opened"][name]
-    app.text_input(key="town/design").set_value("cold").run()
+    app.text_input(key="town/design/Denver, CO").set_value("cold").run()
     assert "The year is made for 1 °F, as typed." in said(app)
     assert any("cold" in one.value for one in app.error)
-    app.text_input(key="town/design").set_value("").run()
+    # nothing that was typed for one town stands beside another, and what its year rests on is there again after that
+    app.selectbox(key="start/place").set_value("Spokane, WA").run()
+    assert app.text_input(key="town/design/Spokane, WA").value == ""
+    assert "estimated from the monthly means" in said(app)
+    assert not any("cold" in one.value for one in app.error)
+    app.selectbox(key="start/place").set_value(name).run()
+    assert app.text_input(key="town/design/Denver, CO").value == "1 °F"
+    assert "The year is made for 1 °F, as typed." in said(app)
+    assert not any("cold" in one.value for one in app.error)
+    app.text_input(key="town/design/Denver, CO").set_value("").run()
     assert "Empty: about 7 °F, estimated" in said(app)
 
 
@@ -267,7 +276,7 @@ def test_sunshine_is_asked_for_where_the_sun_was_chosen_and_no_more_once_it_is_g
     box = app.selectbox(key="start/place")
     box.set_value("Duluth, MN").run()
     assert "It holds no sunshine" in said(app)
-    asked = "Sun with electric: needs sunshine, and the year of Duluth, MN holds none yet. In [question 1](#q1)"
+    asked = "Sunshine is needed for Sun with electric, and the year of Duluth, MN holds none yet. In [question 1](#q1)"
     assert asked not in said(app)
     app.session_state["start/considered"] = ["sun"]
     app.run()

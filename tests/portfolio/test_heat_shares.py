@@ -38,7 +38,7 @@ def test_they_are_told_with_what_collectors_are_taken_to_be() -> None:
     shares = {"sun": {"kwh": 2000.0, "share": 0.2}, "cheap_hours": {"kwh": 5000.0, "share": 0.5}}
     assert heat_share_lines({"units": "si", "options": [{"name": "A", "heat_shares": shares}, {"name": "B"}]}) == [
         "A: the sun gives 2,000 kWh a year, 20% of the heat of all sources.",
-        "A: 5,000 kWh a year, 50% of the heat, is made in the cheap hours.",
+        "A: 5,000 kWh a year, 50% of the heat, is made in cheap or controlled hours.",
         "Collectors are taken to be clean, unshaded and in order all year; in use they often give less.",
     ]
     assert heat_share_lines({"options": [{"name": "B", "heat_shares": {}}]}) == []

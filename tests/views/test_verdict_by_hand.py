@@ -77,7 +77,7 @@ def test_what_costs_less_over_the_years_is_named_where_it_is_another(monkeypatch
     )
     assert verdict._later(RESULT, WARM) == [
         "Over 20 years, “Gas, new” costs $3,400 less than Pump.",
-        "Over 20 years, “Gas, new” costs $3,400 less still.",
+        "Over 20 years, “Gas, new” beats it by $3,400.",
     ]
     assert verdict._later(RESULT, WARM, "Gas, new") == ["Over 20 years, “Gas, new” costs $3,400 less."]
     assert asked.pop() == asked[0]
