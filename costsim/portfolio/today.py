@@ -50,7 +50,7 @@ class Today:
         names, at = np.unique(np.array(texts, dtype=object), return_inverse=True)
         for name in names.tolist():
             if name not in self._options:
-                self._options[name] = _of_value(self._recipe, name)
+                self._options[name] = option_of(self._recipe, name)
         return np.array([self._options[name][0] for name in names.tolist()], dtype=np.int64)[at]
 
     def names(self, texts: Sequence[str], homes: int) -> tuple[str, ...]:
@@ -145,7 +145,7 @@ def plain_electric(sources: Sequence[HeatSource]) -> bool:
     return not any(one.feels_cold or one.windows or one.store or one.utility_controlled for one in sources)
 
 
-def _of_value(recipe: PortfolioPlan, text: str) -> tuple[int, str]:
+def option_of(recipe: PortfolioPlan, text: str) -> tuple[int, str]:
     """The option that a text of the column names, by its name, its fuel or its kind of source; else why there is none."""
     wanted = what_heats(text)
     if not wanted:

@@ -51,18 +51,24 @@ def kept_lines(summary: Mapping[str, Any]) -> list[str]:
 
 def fuel_lines(summary: Mapping[str, Any]) -> list[str]:
     """How each column of yearly use is read."""
-    return [
-        tr(
-            "{column}: a year's {fuel} in {unit}, which gives a home's heat loss where no other column does; {option} turns"
-            " {efficiency} of it into heat over the year in the study's own house.",
-            column=one["column"],
-            fuel=one["fuel"].replace("_", " "),
-            unit=one["unit"],
-            option=one["option"],
-            efficiency=f"{one['efficiency']:.1%}",
+    return [_fuel_line(one) for one in summary["loads"]["by_fuel"]]
+
+
+def _fuel_line(one: Mapping[str, Any]) -> str:
+    given = {"column": one["column"], "fuel": one["fuel"].replace("_", " "), "option": one["option"]}
+    given["efficiency"] = f"{one['efficiency']:.1%}"
+    if one["today"]:
+        return tr(
+            "{column}: where {today} names {option}, it turns {efficiency} of the {fuel} into heat over the year.",
+            today=one["today"],
+            **given,
         )
-        for one in summary["loads"]["by_fuel"]
-    ]
+    return tr(
+        "{column}: a year's {fuel} in {unit}, which gives a home's heat loss where no other column does; {option} turns"
+        " {efficiency} of it into heat over the year in the study's own house.",
+        unit=one["unit"],
+        **given,
+    )
 
 
 def load_lines(summary: Mapping[str, Any]) -> list[str]:
