@@ -167,7 +167,7 @@ class _Fuels:
         if text and not row_fuel:
             today = self._layout.headings[self._today or 0]
             if what_heats(text) == "heat pump" and named is None:
-                return f"is of a heat pump, as {today} says {text}; name there the option of the study that heats it, or give heat loss or floor area"
+                return f"is of a heat pump, as {today} says {text}; name its option there, or leave the cell empty and give heat loss or floor area"
             return f"is of no one fuel, as {today} says {text}; leave the cell empty and give heat loss or floor area"
         fuel, key, amount = own_use(use, row_fuel, cell, self._recipe.case)
         words = fuel.replace("_", " ")

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.portfolio.fuel_words import what_heats
-from costsim.portfolio.own_columns import TODAY, plain_words
+from costsim.portfolio.own_columns import today_column
 from costsim.portfolio.plan import COST, SHORT_HOURS, PortfolioPlan
 from costsim.portfolio.quantiles import ExactSum, quantiles_of
 from costsim.portfolio.store import Store
@@ -29,8 +29,8 @@ class Today:
     """
 
     def __init__(self, recipe: PortfolioPlan, kept: dict[str, str]) -> None:
-        names = {plain_words(name): name for name in kept}
-        self._heading = next((names[one] for one in TODAY if one in names), "")
+        at = today_column(enumerate(kept))
+        self._heading = "" if at is None else [*kept][at]
         self.column = kept.get(self._heading, "")
         self._recipe, self.option = recipe, NOT_KNOWN if self.column else _of_study(recipe)
         self._options: dict[str, tuple[int, str]] = {}

@@ -19,7 +19,9 @@ def heat_share_lines(summary: Mapping[str, Any]) -> list[str]:
                 sun = True
                 lines.append(tr("{option}: the sun gives {heat} a year, {share} of the heat of all sources.", **given))
             else:
-                lines.append(tr("{option}: {heat} a year, {share} of the heat, is made in the cheap hours.", **given))
+                lines.append(
+                    tr("{option}: {heat} a year, {share} of the heat, is made in cheap or controlled hours.", **given)
+                )
     if sun:
         lines.append(
             tr("Collectors are taken to be clean, unshaded and in order all year; in use they often give less.")

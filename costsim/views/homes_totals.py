@@ -299,7 +299,8 @@ def look_rows(summary: Mapping[str, Any]) -> Table:
 
 def look_note(summary: Mapping[str, Any], *, on_page: bool = False) -> str:
     """How many values look wrong, beyond those shown; a page names its button, not a file."""
-    left, where = summary["look_count"] - MOST_SHOWN, tr("These figures as JSON") if on_page else "summary.json"
+    left, button = summary["look_count"] - MOST_SHOWN, tr("These figures as JSON")
+    where = tr("the file of “{button}”", button=button) if on_page else "summary.json"
     return tr("{left} more stand in {where}.", left=f"{left:,}", where=where) if left > 0 else ""
 
 

@@ -189,6 +189,7 @@ def test_a_column_names_what_heats_each_home() -> None:
     ]
     assert told == [(80 / 5, 4 / 5, 1.0, 0.0), (10 / 5, 1 / 5, 5.0, 10 / 5)]
     assert not Today(two(), {"Utility": "Utility"}).known
+    assert Today(two(), {"Fuel today": "first", "fuel_today": "second"}).column == "first"
     # half a dollar is a saving, and homes that weigh less than one are as good as others
     half = Today(two(today=True), {})
     half.add([], WEIGHTS[:1] / 2, values([[100], [99.5]], [[0], [0]]))

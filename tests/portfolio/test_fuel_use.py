@@ -326,7 +326,7 @@ def test_of_two_options_of_one_fuel_each_home_goes_by_its_own_and_a_kind_of_both
     for cell, efficiency in ((found[0], 0.80), (found[1], 0.95)):
         by_hand = 400 * 1e5 * BTU_J * efficiency / 3600 / 175_200
         assert float(cell) == pytest.approx(by_hand, rel=1e-3)
-    assert "says heat pump; name there the option of the study" in found[2]
+    assert "says heat pump; name its option there, or leave the cell empty" in found[2]
     assert "is of no one fuel, as Heating today says Mixed" in found[3]
     assert float(found[4]) == pytest.approx(2.5 * 5000e3 / 175_200, rel=1e-3)
     told = {one["option"]: one["today"] for one in how["by_fuel"]}
