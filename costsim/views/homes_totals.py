@@ -11,6 +11,7 @@ from costsim.portfolio.headings import key_title
 from costsim.portfolio.totals import headings_of
 from costsim.units.quantity import KWH_J, show, to_display, unit_for
 from costsim.units.table import THERM_J
+from costsim.views.homes_fuel import fuel_lines
 from costsim.views.tables import money, text_table
 from costsim.words import tr, trn
 
@@ -47,28 +48,6 @@ def kept_lines(summary: Mapping[str, Any]) -> list[str]:
     used = {(summary["today"] or {}).get("column", ""), *(one["column"] for one in summary["loads"]["by_fuel"])}
     kept = [name for name in summary["kept_columns"] if name not in used]
     return [tr("Kept, not used: {columns}.", columns=", ".join(kept))] if kept else []
-
-
-def fuel_lines(summary: Mapping[str, Any]) -> list[str]:
-    """How each column of yearly use is read."""
-    return [_fuel_line(one) for one in summary["loads"]["by_fuel"]]
-
-
-def _fuel_line(one: Mapping[str, Any]) -> str:
-    given = {"column": one["column"], "fuel": one["fuel"].replace("_", " "), "option": one["option"]}
-    given["efficiency"] = f"{one['efficiency']:.1%}"
-    if one["today"]:
-        return tr(
-            "{column}: where {today} names {option}, it turns {efficiency} of the {fuel} into heat over the year.",
-            today=one["today"],
-            **given,
-        )
-    return tr(
-        "{column}: a year's {fuel} in {unit}, which gives a home's heat loss where no other column does; {option} turns"
-        " {efficiency} of it into heat over the year in the study's own house.",
-        unit=one["unit"],
-        **given,
-    )
 
 
 def load_lines(summary: Mapping[str, Any]) -> list[str]:

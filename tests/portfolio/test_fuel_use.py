@@ -24,7 +24,7 @@ from costsim.portfolio.rows import RowError, not_a_value, read_row
 from costsim.portfolio.tariffs import run_tariffs
 from costsim.study.case import Case, case_from
 from costsim.units.quantity import BTU_J, parse
-from costsim.views.homes_totals import fuel_lines
+from costsim.views.homes_fuel import fuel_lines
 from costsim.views.text_tariff_shares import printed_shares
 from costsim.weather import Weather
 
@@ -331,3 +331,7 @@ def test_of_two_options_of_one_fuel_each_home_goes_by_its_own_and_a_kind_of_both
     assert float(found[4]) == pytest.approx(2.5 * 5000e3 / 175_200, rel=1e-3)
     told = {one["option"]: one["today"] for one in how["by_fuel"]}
     assert told == {"Old gas": "", "Electric": "", **dict.fromkeys(("New gas", "Pump 1", "Pump 2"), "Heating today")}
+    lines = fuel_lines(
+        {"loads": {"by_fuel": [*how["by_fuel"], how["by_fuel"][0] | {"option": "Like it", "today": "Fuel"}]}}
+    )
+    assert len(lines) == len(how["by_fuel"])  # one that turns as much of it into heat is not told again
