@@ -28,10 +28,10 @@ from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import BTU_J, HOUR_S
 from costsim.views import charts
+from costsim.views.homes_fuel import fuel_lines
 from costsim.views.homes_heat import heat_share_lines
 from costsim.views.homes_today import today_lines
 from costsim.views.homes_totals import (
-    fuel_lines,
     group_rows,
     halves,
     kept_lines,

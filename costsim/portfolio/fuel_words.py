@@ -22,12 +22,6 @@ _WORDS = {
 }  # fmt: skip
 """Fuels as `FUELS` names them, in words of common practice, no source."""
 _FUEL = {word: fuel for fuel, words in _WORDS.items() for word in words}
-_WHOLE = {
-    "resistance": "electricity",
-    "electric resistance": "electricity",
-    "baseboard electric": "electricity",
-    "fuel oil": "heating oil",
-}
 
 
 def what_heats(text: str) -> str:
@@ -43,8 +37,8 @@ def what_heats(text: str) -> str:
     plain = " ".join(re.sub(r"[^\w]|_", " ", text.lower()).split())
     if _PUMP.fullmatch(plain):
         return "heat pump"
-    if plain in _WHOLE:
-        return _WHOLE[plain]
+    if plain == "resistance":
+        return "electricity"
     bare = " ".join(_FILLERS.sub(" ", plain).split())
     return _FUEL.get(plain) or _FUEL.get(bare) or plain
 

@@ -1,4 +1,4 @@
-"""How much of the heat of all homes comes from the sun, and how much is made in cheap hours."""
+"""How much of the heat of all homes comes from the sun, and how much is made in cheap or controlled hours."""
 
 from __future__ import annotations
 

@@ -14,12 +14,12 @@ from costsim.errors import Fault, InputError
 from costsim.portfolio.cells import tidied
 from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, NO_LOSS, overridden
 from costsim.portfolio.fuel_columns import Use, own_use
-from costsim.portfolio.fuel_words import fuel_of_words
+from costsim.portfolio.fuel_words import fuel_of_words, what_heats
 from costsim.portfolio.homes import Homes
 from costsim.portfolio.own_columns import today_column
-from costsim.portfolio.plan import PortfolioPlan
+from costsim.portfolio.plan import PortfolioPlan, PreparedOption
 from costsim.portfolio.rows import is_number
-from costsim.portfolio.today import plain_electric
+from costsim.portfolio.today import NOT_KNOWN, option_of, plain_electric
 from costsim.results.result import OptionResult
 from costsim.simulation import simulate_option
 from costsim.study.case import case_from
@@ -106,7 +106,8 @@ class _Fuels:
         self._recipe, self._layout = recipe, recipe.layout
         self._plants = {at: _plant(recipe, use, file) for at, use in recipe.layout.uses if not use.by_row}
         self._today = today_column(recipe.layout.kept)
-        self._by_fuel: dict[str, OptionResult | None] = {}
+        self._years_of_option: dict[str, OptionResult | None] = {}
+        self._named: dict[str, tuple[str, OptionResult | None] | None] = {}
         spread = bool(recipe.case.house.zone) or recipe.common.water.mass is not None
         unmoved = {*LOADS, *(() if spread else ("house.floor_area",))}  # the same heat of the same loss in any area
         self._own = [
@@ -117,48 +118,63 @@ class _Fuels:
         self._years: dict[Row, Floats | None] = {}
 
     def told(self) -> list[dict[str, Any]]:
-        """Each column with the option by which it is read."""
+        """Each column with the option by which it is read, and with those by which it is read where `today`, a column, names them."""
         found = []
         for at, use in self._layout.uses:
             fuels = (
                 [price.fuel_name(key) for key, price in self._recipe.case.prices.items()] if use.by_row else [use.fuel]
             )
             for fuel in dict.fromkeys(fuels):
-                plant = self._alone(fuel) if use.by_row else self._plants[at]
-                if plant is not None:
+                usual = self._alone(fuel) if use.by_row else self._plants[at]
+                named = [one for one in self._recipe.options if self._today is not None and _fuels_of(one) == {fuel}]
+                others = [self._year_of(one) for one in named if usual is None or one.option.name != usual.name]
+                for plant in filter(None, (usual, *others)):
+                    today = self._layout.headings[self._today or 0] if plant is not usual else ""
                     unit = "the unit of the cell" if use.by_row else use.unit
-                    told = {"column": use.heading, "unit": unit, "fuel": fuel, "option": plant.name}
+                    told = {"column": use.heading, "unit": unit, "fuel": fuel, "option": plant.name, "today": today}
                     found.append(told | {"efficiency": season_efficiency(plant)})
         return found
 
+    def _year_of(self, ready: PreparedOption) -> OptionResult | None:
+        """The year of one of the study's options in the study's own house; None where it never runs."""
+        name = ready.option.name
+        if name not in self._years_of_option:
+            year = simulate_option(self._recipe.common, ready.option)
+            self._years_of_option[name] = year if any(source.input_j for source in year.sources) else None
+        return self._years_of_option[name]
+
     def _alone(self, fuel: str) -> OptionResult | None:
         """The year of the option that heats with a fuel alone, electricity as it is; None where there is none."""
-        if fuel not in self._by_fuel:
-            fits = [one for one in self._recipe.options if {offer.fuel for offer in one.offers} == {fuel}]
-            if fuel == ELECTRICITY:
-                fits = [one for one in fits if plain_electric(one.option.sources)]
-            fits.sort(key=lambda one: not one.option.today)
-            self._by_fuel[fuel] = simulate_option(self._recipe.common, fits[0].option) if fits else None
-        return self._by_fuel[fuel]
+        fits = [one for one in self._recipe.options if _fuels_of(one) == {fuel}]
+        if fuel == ELECTRICITY:
+            fits = [one for one in fits if plain_electric(one.option.sources)]
+        fits.sort(key=lambda one: not one.option.today)
+        return self._year_of(fits[0]) if fits else None
 
-    def _heat_by_row(self, use: Use, cell: str, row: Row) -> float | str:
+    def _now(self, text: str) -> tuple[str, OptionResult | None] | None:
+        """Fuel of the option that a text names and its year; no fuel where it has several, None where the text names no option."""
+        if text not in self._named:
+            at = option_of(self._recipe, text)[0]
+            fuels = _fuels_of(self._recipe.options[at]) if at != NOT_KNOWN else set()
+            one = (fuels.pop(), self._year_of(self._recipe.options[at])) if len(fuels) == 1 else ("", None)
+            self._named[text] = None if at == NOT_KNOWN else one
+        return self._named[text]
+
+    def _heat_by_row(self, use: Use, cell: str, text: str) -> float | str:
         """Heat [J] of a cell by what heats the home today, else the reason why there is none."""
-        text = row[self._today].strip() if self._today is not None else ""
-        row_fuel = next(
-            (
-                one.offers[0].fuel
-                for one in self._recipe.options
-                if one.option.name.lower() == text.lower() and len({offer.fuel for offer in one.offers}) == 1
-            ),
-            fuel_of_words(text),
-        )
+        named = self._now(text)
+        row_fuel, now = named or (fuel_of_words(text), None)
         if text and not row_fuel:
-            return f"is of no one fuel, as {self._layout.headings[self._today or 0]} says {text}; leave the cell empty and give heat loss or floor area"
+            today = self._layout.headings[self._today or 0]
+            if what_heats(text) == "heat pump" and named is None:
+                return f"is of a heat pump, as {today} says {text}; name its option there, or leave the cell empty and give heat loss or floor area"
+            return f"is of no one fuel, as {today} says {text}; leave the cell empty and give heat loss or floor area"
         fuel, key, amount = own_use(use, row_fuel, cell, self._recipe.case)
         words = fuel.replace("_", " ")
         if not fuel or not amount:
             return "is no amount of a fuel that is known; write it with its unit, such as 925 gal, and the fuel in Heating today"
-        now = self._alone(fuel) if key else None
+        if named is None and key:
+            now = self._alone(fuel)
         if now is None:
             return f"is of {words}, with which no option of the study heats alone; add such an option, or leave the cell empty and give heat loss or floor area"
         try:
@@ -170,9 +186,10 @@ class _Fuels:
     def loss_w_k(self, row: Row) -> float | str | None:
         """Heat loss of a home [W/K] by all its fuels; None where it took none, the cell that is no amount as it stands."""
         heat, told = 0.0, ""
+        text = row[self._today].strip() if self._today is not None else ""
         for at, use in self._layout.uses:
             if use.by_row:
-                mine = self._heat_by_row(use, row[at].strip(), row) if row[at].strip() else 0.0
+                mine = self._heat_by_row(use, row[at].strip(), text) if row[at].strip() else 0.0
                 if isinstance(mine, str):
                     return NO_LOSS + mine
                 heat, told = heat + mine, _NO_YEAR
@@ -181,7 +198,8 @@ class _Fuels:
             if row[at].strip() and (not is_number(row[at]) or float(row[at]) < 0):
                 return f"{row[at].strip()} {use.unit}"
             if is_number(row[at]) and float(row[at]) > 0:
-                now = self._plants[at]
+                fuel, named = self._now(text) or ("", None)
+                now = named if named is not None and fuel == use.fuel else self._plants[at]
                 year = sum(source.input_j for source in now.sources)
                 amount = read_quantity(f"{row[at]} {use.unit}")
                 heat += heat_of_fuel_j(now, year, self._recipe.case.prices[use.key].joules(amount, use.key))
@@ -216,9 +234,13 @@ _NO_YEAR = f"{NO_LOSS}is no year's fuel of a house in this weather; correct the 
 _RIVAL_LOADS = ("design_heat_loss", "heat_loss_per_area", "surface", "room", "infiltration", "load_from")
 
 
+def _fuels_of(ready: PreparedOption) -> set[str]:
+    return {offer.fuel for offer in ready.offers}
+
+
 def _plant(recipe: PortfolioPlan, use: Use, file: str) -> OptionResult:
     """The year of the option that heats with a fuel alone: today's where it does, else the first."""
-    fits = [ready for ready in recipe.options if {offer.fuel for offer in ready.offers} == {use.fuel}]
+    fits = [ready for ready in recipe.options if _fuels_of(ready) == {use.fuel}]
     fits.sort(key=lambda ready: not ready.option.today)
     if not fits:
         problem = f"no option of the study heats with {use.fuel.replace('_', ' ')} alone, so it tells no heat loss"

@@ -9,10 +9,11 @@ from costsim.portfolio.columns import Layout
 
 _TOTALS = re.compile(
     r"(?:(?:grand|sub)[ -]?)?(?:totals?|sums?|averages?|avg|means?|medians?|minimum|maximum|min|max|summe|gesamt)"
-    r"(?: (?:of|for))?(?: all)?(?: (?:homes|houses|rows))?[\s.:]*(?:\([^()]*\))?",
+    r"(?: (?:of|for))?(?: all)?(?: (?:homes|houses|rows))?[\s.:]*(?:\([^()]*\))?"
+    r"|.+ (?:sub-?)?totals?[\s.:]*",
     re.IGNORECASE,
 )
-"""Names of lines that spreadsheets add below their rows; common practice, no source."""
+"""Names of lines that spreadsheets add below their rows, and below each group of them; common practice, no source."""
 
 
 def no_home(layout: Layout, cells: Sequence[str]) -> tuple[str, str, str] | None:
@@ -28,7 +29,7 @@ def no_home(layout: Layout, cells: Sequence[str]) -> tuple[str, str, str] | None
     Examples
     --------
     >>> layout = Layout(("home", "house.gains [W]"), 0, None, ())
-    >>> [no_home(layout, (name, "5")) is None for name in ("TOTAL", "Average:", "Sum (40 homes)", "Sumner St", "Total Ave 3")]
+    >>> [no_home(layout, (name, "5")) is None for name in ("TOTAL", "Average:", "Valley Total", "Sumner St", "Total Ave 3")]
     [False, False, False, True, True]
     """
     if len(cells) != len(layout.headings):

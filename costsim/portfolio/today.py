@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.portfolio.fuel_words import what_heats
-from costsim.portfolio.own_columns import TODAY, plain_words
+from costsim.portfolio.own_columns import today_column
 from costsim.portfolio.plan import COST, SHORT_HOURS, PortfolioPlan
 from costsim.portfolio.quantiles import ExactSum, quantiles_of
 from costsim.portfolio.store import Store
@@ -29,8 +29,8 @@ class Today:
     """
 
     def __init__(self, recipe: PortfolioPlan, kept: dict[str, str]) -> None:
-        names = {plain_words(name): name for name in kept}
-        self._heading = next((names[one] for one in TODAY if one in names), "")
+        at = today_column(enumerate(kept))
+        self._heading = "" if at is None else [*kept][at]
         self.column = kept.get(self._heading, "")
         self._recipe, self.option = recipe, NOT_KNOWN if self.column else _of_study(recipe)
         self._options: dict[str, tuple[int, str]] = {}
@@ -50,7 +50,7 @@ class Today:
         names, at = np.unique(np.array(texts, dtype=object), return_inverse=True)
         for name in names.tolist():
             if name not in self._options:
-                self._options[name] = _of_value(self._recipe, name)
+                self._options[name] = option_of(self._recipe, name)
         return np.array([self._options[name][0] for name in names.tolist()], dtype=np.int64)[at]
 
     def names(self, texts: Sequence[str], homes: int) -> tuple[str, ...]:
@@ -145,7 +145,7 @@ def plain_electric(sources: Sequence[HeatSource]) -> bool:
     return not any(one.feels_cold or one.windows or one.store or one.utility_controlled for one in sources)
 
 
-def _of_value(recipe: PortfolioPlan, text: str) -> tuple[int, str]:
+def option_of(recipe: PortfolioPlan, text: str) -> tuple[int, str]:
     """The option that a text of the column names, by its name, its fuel or its kind of source; else why there is none."""
     wanted = what_heats(text)
     if not wanted:

@@ -41,8 +41,8 @@ def _words_of_today(summary: Mapping[str, Any]) -> list[str]:
     names = ", ".join(one["name"] for one in summary["options"])
     return [
         tr(
-            "Understood are the options by name ({names}), and what an option heats with alone: natural gas (gas, nat. gas), propane (LP),"
-            " heating oil (oil, oil #2), electric (elec, electric baseboard), wood (cordwood), pellets, heat pump.",
+            "A cell can name an option ({names}) or a fuel that one option heats with alone: natural gas (gas, nat. gas), propane (LP),"
+            " heating oil (oil, oil #2), electric (elec, electric baseboard), wood (cordwood), pellets; or heat pump, where one option is that.",
             names=names,
         )
     ]

@@ -11,6 +11,7 @@ from costsim.portfolio.headings import key_title
 from costsim.portfolio.totals import headings_of
 from costsim.units.quantity import KWH_J, show, to_display, unit_for
 from costsim.units.table import THERM_J
+from costsim.views.homes_fuel import fuel_lines
 from costsim.views.tables import money, text_table
 from costsim.words import tr, trn
 
@@ -47,22 +48,6 @@ def kept_lines(summary: Mapping[str, Any]) -> list[str]:
     used = {(summary["today"] or {}).get("column", ""), *(one["column"] for one in summary["loads"]["by_fuel"])}
     kept = [name for name in summary["kept_columns"] if name not in used]
     return [tr("Kept, not used: {columns}.", columns=", ".join(kept))] if kept else []
-
-
-def fuel_lines(summary: Mapping[str, Any]) -> list[str]:
-    """How each column of yearly use is read."""
-    return [
-        tr(
-            "{column}: a year's {fuel} in {unit}, which gives a home's heat loss where no other column does; {option} turns"
-            " {efficiency} of it into heat over the year in the study's own house.",
-            column=one["column"],
-            fuel=one["fuel"].replace("_", " "),
-            unit=one["unit"],
-            option=one["option"],
-            efficiency=f"{one['efficiency']:.1%}",
-        )
-        for one in summary["loads"]["by_fuel"]
-    ]
 
 
 def load_lines(summary: Mapping[str, Any]) -> list[str]:
@@ -293,7 +278,8 @@ def look_rows(summary: Mapping[str, Any]) -> Table:
 
 def look_note(summary: Mapping[str, Any], *, on_page: bool = False) -> str:
     """How many values look wrong, beyond those shown; a page names its button, not a file."""
-    left, where = summary["look_count"] - MOST_SHOWN, tr("These figures as JSON") if on_page else "summary.json"
+    left, button = summary["look_count"] - MOST_SHOWN, tr("These figures as JSON")
+    where = tr("the file of “{button}”", button=button) if on_page else "summary.json"
     return tr("{left} more stand in {where}.", left=f"{left:,}", where=where) if left > 0 else ""
 
 

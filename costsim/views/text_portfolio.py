@@ -213,7 +213,7 @@ def coldest_lines(summary: Mapping[str, Any], *, on_page: bool = False) -> list[
             tr("{home} {hours} h", home=each["home"], hours=f"{each['hours']:,.0f}") for each in one["homes"]
         )
         left = one["rows"] - len(one["homes"])
-        where = tr("Every home as CSV") if on_page else "homes.csv"
+        where = tr("the file of “{button}”", button=tr("Every home as CSV")) if on_page else "homes.csv"
         more = tr("; {left} more stand in {where}", left=f"{left:,}", where=where) if left else ""
         lines.append(
             tr(

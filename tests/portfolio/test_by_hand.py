@@ -12,9 +12,8 @@ from costsim.errors import InputError
 from costsim.portfolio.plan import COST, LAST, SHORT, SHORT_HOURS, PortfolioPlan, Sheet
 from costsim.portfolio.summary import PeakHours, _at_once, _shifted, _size_column, _Sums, _won, read_peak_hours
 from costsim.portfolio.tariffs import _won as tariff_won
-from costsim.portfolio.today import Today
+from costsim.portfolio.today import Today, option_of
 from costsim.portfolio.today import _of_study as of_study
-from costsim.portfolio.today import _of_value as of_value
 from costsim.portfolio.totals import MOST_GROUPS, GroupSums, as_csv, harmless, headings_of, sold
 
 
@@ -190,6 +189,7 @@ def test_a_column_names_what_heats_each_home() -> None:
     ]
     assert told == [(80 / 5, 4 / 5, 1.0, 0.0), (10 / 5, 1 / 5, 5.0, 10 / 5)]
     assert not Today(two(), {"Utility": "Utility"}).known
+    assert Today(two(), {"Fuel today": "first", "fuel_today": "second"}).column == "first"
     # half a dollar is a saving, and homes that weigh less than one are as good as others
     half = Today(two(today=True), {})
     half.add([], WEIGHTS[:1] / 2, values([[100], [99.5]], [[0], [0]]))
@@ -279,7 +279,7 @@ def named(*names: str, fuels: Any = ("natural_gas", "natural_gas", "electricity"
 def test_what_a_column_says_is_an_option_by_its_name_its_fuel_or_today(
     names: Any, today: int | None, text: str, found: int
 ) -> None:
-    at, why = of_value(named(*names, today=today), text)
+    at, why = option_of(named(*names, today=today), text)
     assert at == found
     assert bool(why) == (found < 0)
     if found < 0:
@@ -297,11 +297,11 @@ def test_what_a_column_says_is_an_option_by_its_name_its_fuel_or_today(
 )
 def test_electric_is_no_heat_pump_store_or_cheap_hours(traits: dict[str, Any]) -> None:
     other = option("Other", 0, "electricity", **traits)
-    at, why = of_value(SimpleNamespace(options=[other]), "electric")
+    at, why = option_of(SimpleNamespace(options=[other]), "electric")
     assert (at, why) == (-1, "no option of the study is electric alone, at any hour (Other is not)")
     plain = option("Boiler", 8, "electricity")
-    assert of_value(SimpleNamespace(options=[other, plain]), "Electric") == (1, "")
-    assert of_value(SimpleNamespace(options=[other, plain]), "other") == (0, "")
+    assert option_of(SimpleNamespace(options=[other, plain]), "Electric") == (1, "")
+    assert option_of(SimpleNamespace(options=[other, plain]), "other") == (0, "")
 
 
 def test_the_study_s_option_of_today_is_marked_or_says_so() -> None:

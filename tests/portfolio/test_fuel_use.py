@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from cases import constant_weather
 
 from costsim import load_weather, read_study
 from costsim.errors import InputError
@@ -23,6 +24,7 @@ from costsim.portfolio.rows import RowError, not_a_value, read_row
 from costsim.portfolio.tariffs import run_tariffs
 from costsim.study.case import Case, case_from
 from costsim.units.quantity import BTU_J, parse
+from costsim.views.homes_fuel import fuel_lines
 from costsim.views.text_tariff_shares import printed_shares
 from costsim.weather import Weather
 
@@ -50,11 +52,11 @@ def town() -> tuple[Case, Weather]:
     return case, load_weather(case)
 
 
-def filled(folder: Path, *lines: str) -> tuple[list[list[str]], dict, dict]:
+def filled(folder: Path, *lines: str, of: tuple[Case, Weather] | None = None) -> tuple[list[list[str]], dict, dict]:
     """Cells of the filled columns by home, how they were found, and what is said of the table."""
     file = folder / "homes.csv"
     file.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    case, weather = town()
+    case, weather = of or town()
     table = open_homes(file, case)
     table = replace(table, layout=with_filled(table.layout, case))
     recipe = prepare(case, weather, table.layout)
@@ -247,7 +249,7 @@ def test_a_years_use_is_of_the_fuel_that_heats_the_home(tmp_path: Path) -> None:
     assert got[3] == got[0]
     assert [cell.split(";")[0] for cell in got[4:]] == [
         "no heat loss: is of heating oil, with which no option of the study heats alone",
-        "no heat loss: is of no one fuel, as Heating today says heat pump",
+        "no heat loss: is of a heat pump, as Heating today says heat pump",
         "no heat loss: is no amount of a fuel that is known",
         "",
         "no heat loss: is no year's fuel of a house in this weather",
@@ -259,3 +261,77 @@ def test_a_years_use_is_of_the_fuel_that_heats_the_home(tmp_path: Path) -> None:
     (fault,) = error.value.reasons
     assert (fault.column, fault.value) == ("Annual gallons", "600 gal")
     assert fault.reason.startswith("is of heating oil, with which no option")
+
+
+def gas(name: str, efficiency: str) -> dict:
+    """An option of one boiler whose burner loses nothing by cycling."""
+    return {
+        "name": name,
+        "source": [{"kind": "gas", "output": "8 kW", "efficiency": efficiency, "cycling_degradation": 0.0}],
+    }
+
+
+PUMP = {
+    "kind": "heat_pump", "cycling_degradation": 0.0, "pump": "0 W", "approach": "0 K",
+    "test_point": [{"outdoor": "0 degC", "supply": "45 degC", "output": "8 kW", "cop": 2.5}],
+}  # fmt: skip
+"""Tested at the outdoor air and the water of `street`, so that its COP is 2.5 in every hour."""
+
+
+def street(*options: dict) -> tuple[Case, Weather]:
+    """An invented street in air of 0 °C all year, with a balance point of 20 °C: 175,200 K h a year."""
+    house = {
+        "floor_area": "100 m2", "design_heat_loss": "5 kW", "indoor_temperature": "20 degC", "balance_point": "20 degC",
+        "design_supply_temperature": "45 degC",
+    }  # fmt: skip
+    prices = {"electricity": {"energy": "0.14 $/kWh"}}
+    if any("gas" in option["name"] for option in options):
+        prices["natural_gas"] = {"energy": "1.40 $/therm"}
+    electric = {"name": "Electric", "source": [{"kind": "electric", "output": "8 kW", "efficiency": "100 %"}]}
+    place = {"weather": "greensboro.csv", "design_outdoor": "0 degC"}
+    data = {
+        "title": "A street",
+        "place": place,
+        "house": house,
+        "prices": prices,
+        "option": [electric, *options],
+    }
+    return case_from(data), constant_weather(0.0)
+
+
+def test_the_option_that_heating_today_names_gives_the_heat_of_its_own_cop(tmp_path: Path) -> None:
+    of = street({"name": "Cold-climate unit", "source": [PUMP]})
+    lines = ("Home,Heating kWh,Heating today", "A,5000,Electric", "B,5000,cold-climate UNIT", "C,5000,ASHP")
+    cells, how, _ = filled(tmp_path, *lines, of=of)
+    plain, named, pump = (float(row[0]) for row in cells)
+    assert plain == pytest.approx(5000e3 / 175_200, rel=1e-3)  # 28.5 W/K
+    assert named == pytest.approx(2.5 * 5000e3 / 175_200, rel=1e-3)
+    assert pump == named  # the study has one heat pump
+    told = {one["option"]: (one["today"], one["efficiency"]) for one in how["by_fuel"]}
+    assert told == {"Electric": ("", pytest.approx(1.0)), "Cold-climate unit": ("Heating today", pytest.approx(2.5))}
+    assert fuel_lines({"loads": how})[1] == (
+        "Heating kWh: where Heating today names Cold-climate unit, it turns 250.0% of the electricity into heat over the year."
+    )
+
+
+def test_of_two_options_of_one_fuel_each_home_goes_by_its_own_and_a_kind_of_both_is_asked_about(tmp_path: Path) -> None:
+    old, new, both = gas("Old gas", "80 %"), gas("New gas", "95 %"), gas("Mixed", "80 %")
+    both["source"].append({"kind": "electric", "output": "8 kW"})
+    pumps = [{"name": name, "source": [PUMP]} for name in ("Pump 1", "Pump 2")]
+    cells, how, _ = filled(
+        tmp_path, "Home,Annual fuel use,Heating today", "A,400 therms,Old gas", "B,400 therms,New gas", "C,5000 kWh,heat pump",
+        "D,5000 kWh,Mixed", "E,5000 kWh,Pump 2", of=street(old | {"today": True}, new, both, *pumps),
+    )  # fmt: skip
+    found = [row[0] for row in cells]
+    for cell, efficiency in ((found[0], 0.80), (found[1], 0.95)):
+        by_hand = 400 * 1e5 * BTU_J * efficiency / 3600 / 175_200
+        assert float(cell) == pytest.approx(by_hand, rel=1e-3)
+    assert "says heat pump; name its option there, or leave the cell empty" in found[2]
+    assert "is of no one fuel, as Heating today says Mixed" in found[3]
+    assert float(found[4]) == pytest.approx(2.5 * 5000e3 / 175_200, rel=1e-3)
+    told = {one["option"]: one["today"] for one in how["by_fuel"]}
+    assert told == {"Old gas": "", "Electric": "", **dict.fromkeys(("New gas", "Pump 1", "Pump 2"), "Heating today")}
+    lines = fuel_lines(
+        {"loads": {"by_fuel": [*how["by_fuel"], how["by_fuel"][0] | {"option": "Like it", "today": "Fuel"}]}}
+    )
+    assert len(lines) == len(how["by_fuel"])  # one that turns as much of it into heat is not told again

@@ -15,6 +15,7 @@ from costsim.portfolio.fuel_words import _WORDS, fuel_of_words, what_heats
         ("Gas forced air", "natural gas"), ("LP", "propane"), ("L.P. gas", "propane"), ("Propane furnace", "propane"), ("oil #2", "heating oil"),
         ("#2 fuel oil", "heating oil"), ("No. 2 oil", "heating oil"), ("Oil-fired boiler", "heating oil"), ("elec", "electricity"),
         ("Elec.", "electricity"), ("electric baseboard", "electricity"), ("Baseboard (electric)", "electricity"), ("resistance", "electricity"),
+        ("fuel oil", "heating oil"), ("electric resistance", "electricity"), ("baseboard electric", "electricity"),
         ("ASHP", "heat pump"), ("Air-source heat pump", "heat pump"), ("heat_pump", "heat pump"), ("wood boiler", "wood"), ("pellet boiler", "pellets"),
         # what is more than one thing, or none that is known, stays what it is
         ("off_peak_electric", "off peak electric"), ("gas/wood", "gas wood"), ("wood gas", "wood gas"), ("district", "district"), ("boiler", "boiler"),

@@ -9,6 +9,7 @@ import pytest
 
 from costsim.portfolio.heat_shares import heat_shares
 from costsim.views.homes_heat import heat_share_lines
+from costsim.views.homes_today import today_lines
 
 
 def source(**traits: Any) -> Any:
@@ -42,3 +43,13 @@ def test_they_are_told_with_what_collectors_are_taken_to_be() -> None:
         "Collectors are taken to be clean, unshaded and in order all year; in use they often give less.",
     ]
     assert heat_share_lines({"options": [{"name": "B", "heat_shares": {}}]}) == []
+
+
+def test_what_a_cell_of_todays_heating_can_say_is_told_where_one_is_not_understood() -> None:
+    def said(option: str | None) -> str:
+        value = {"value": "coal", "homes": 2.0, "option": option, "why": "no option of the study is that"}
+        today = {"column": "Fuel", "option": "", "by_value": [value], "rows": []}
+        return " ".join(today_lines({"today": today, "currency": "$", "options": [{"name": "Gas"}, {"name": "Pump"}]}))
+
+    assert "A cell can name an option (Gas, Pump) or a fuel that one option heats with alone:" in said(None)
+    assert "A cell can name" not in said("Gas")

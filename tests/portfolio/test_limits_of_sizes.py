@@ -76,7 +76,7 @@ def test_the_homes_that_lack_heat_are_named_longest_first(tmp_path: Path) -> Non
     assert line.startswith("Short of heat with Electric, longest first: C 8,760 h, D0 8,760 h, D1 8,760 h, D10 8,760 h")
     assert line.endswith("; 3 more stand in homes.csv.")
     (line,) = coldest_lines(found, on_page=True)
-    assert line.endswith("; 3 more stand in Every home as CSV.")
+    assert line.endswith("; 3 more stand in the file of “Every home as CSV”.")
     (tmp_path / "homes.csv").write_text("home,house.design_heat_loss [kW]\nB,5\nC,10\nA,4", encoding="utf-8")
     found = run_portfolio(case_from(STUDY), weather, tmp_path / "homes.csv", tmp_path / "two")
     # 5 kW at 0 °C are 6.25 kW at -5 °C, more than 5.76 kW, in 184 days from July to December; 4 kW are 5 kW

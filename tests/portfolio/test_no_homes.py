@@ -15,7 +15,19 @@ LAYOUT = read_layout(("Address", "Heat loss [kW]", "Balance point [degC]", "Util
 
 
 @pytest.mark.parametrize(
-    "name", ["TOTAL", "Totals:", "Grand total", "Subtotal", "sum", "Average", "Avg.", "Mean of all homes"]
+    "name",
+    [
+        "TOTAL",
+        "Totals:",
+        "Grand total",
+        "Subtotal",
+        "sum",
+        "Average",
+        "Avg.",
+        "Mean of all homes",
+        "Valley Total",
+        "Elm St subtotals:",
+    ],
 )
 def test_a_line_of_totals_is_no_home_though_it_has_figures(name: str) -> None:
     assert no_home(LAYOUT, (name, "7", "15", "")) == (
@@ -25,7 +37,9 @@ def test_a_line_of_totals_is_no_home_though_it_has_figures(name: str) -> None:
     )
 
 
-@pytest.mark.parametrize("name", ["12 Total St", "Meaner", "Maximilian", "Sum Ave", "7", ""])
+@pytest.mark.parametrize(
+    "name", ["12 Total St", "Valley Total 3", "Total Farm", "Teetotal", "Meaner", "Maximilian", "Sum Ave", "7", ""]
+)
 def test_other_names_with_a_figure_are_homes(name: str) -> None:
     assert no_home(LAYOUT, (name, "", "15", "")) is None
 
@@ -45,8 +59,9 @@ def test_they_are_set_aside_in_their_row_and_the_others_computed() -> None:
         ("b", "", "", "x"),
         ("c", "8", "15", ""),
         ("Sum", "15", "30", ""),
+        ("Valley Total", "15", "30", ""),
     )
-    part = run_block(recipe, Block(0, 0, rows, (2, 3, 4, 5, 6)), threads=1)
+    part = run_block(recipe, Block(0, 0, rows, (2, 3, 4, 5, 6, 7)), threads=1)
     assert part.homes == ("a", "c")
-    assert [(one.row, one.home) for one in part.aside] == [(2, "TOTAL"), (4, "b"), (6, "Sum")]
+    assert [(one.row, one.home) for one in part.aside] == [(2, "TOTAL"), (4, "b"), (6, "Sum"), (7, "Valley Total")]
     assert part.kept == (("x", ""),)

@@ -270,6 +270,8 @@ def test_values_that_look_wrong_are_shown_up_to_ten() -> None:
     assert len(look_rows(totals(look=look * 4))[1]) == 10
     for count, note in ((10, ""), (11, "1 more stand in summary.json."), (1300, "1,290 more stand in summary.json.")):
         assert look_note(totals(look_count=count)) == note
+        in_file = "in the file of “These figures as JSON”."
+        assert look_note(totals(look_count=count), on_page=True) == note.replace("in summary.json.", in_file)
     peak = {"coincident_peak_at": "Feb 5", "coincident_peak_hours": 1}
     assert [peak_when(peak | {"coincident_peak_hours": hours}) for hours in (1, 2, 3)] == [
         "Feb 5",
