@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from costsim import load_weather, simulate
@@ -12,8 +13,14 @@ from costsim.analysis.tariff_choice import compare_tariffs
 from costsim.engine.batch import price_batch
 from costsim.results.result import Result
 from costsim.study.case import Case, case_from
+from costsim.study.prices import Price
+from costsim.tariffs.bill import bill, marginal_bill
+from costsim.tariffs.calendar import HourCalendar
+from costsim.tariffs.charges.tariff import due_by_use
+from costsim.units.faults import build
 
 YEAR = 12 * 18.5
+CLOCK = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone=None, year=2025)
 
 
 def house(**electricity: Any) -> dict[str, Any]:
@@ -69,6 +76,19 @@ def test_the_meter_stands_anyway_and_a_tank_or_gas_line_is_there_for_heating() -
     costs = [price_batch(years[0], simulate_scenarios(years, scenarios)[2], scenarios.prices) for years in (
         years, lower_years(case_from(own), weather, ()))]  # fmt: skip
     assert costs[1] - costs[0] == pytest.approx(YEAR)
+
+
+@pytest.mark.parametrize(
+    "charge",
+    [{"kind": "credit", "amount": "30 $/month"}, {"kind": "credit", "amount": "360 $/year"}, {"kind": "standing", "amount": "0.4 $/day"},
+     {"kind": "power", "contracted": "9 kW", "step": [{"fee": "20 $/month"}]}],
+)  # fmt: skip
+def test_what_comes_or_is_due_without_use_is_no_money_of_heating(charge: dict[str, Any]) -> None:
+    """Known or unknown what else the service feeds, heating pays its 8,760 kWh at 0.10 $: 876 $."""
+    service = build(Price, {"energy": "0.10 $/kWh", "charge": [charge]}).tariff("electricity")
+    heating, other = np.full(8760, 3.6e6), np.full(8760, 2.9e6)
+    assert bill(due_by_use(service), CLOCK, heating).total == pytest.approx(876.0)
+    assert marginal_bill(service, CLOCK, heating, other).total == pytest.approx(876.0)
 
 
 def test_the_choice_between_rates_counts_their_fixed_charges_all_the_same() -> None:

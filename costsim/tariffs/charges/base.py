@@ -285,17 +285,20 @@ KINDS: dict[str, type[TypedCharge]] = {}
 class TypedCharge(StudyModel, Charge):
     """Base of charges that are typed as ``[[prices.NAME.charge]]``; `example` is one as typed, with its kind.
 
-    `part` says whether the supplier or the network bills it. `prices_energy` says that a table with it needs no energy price beside it,
-    `due_unused` that it is due whether or not anything is used.
+    `part` says whether the supplier or the network bills it. `prices_energy` says that a table with it needs no energy price beside it.
     """
 
     example: ClassVar[dict[str, Any]] = {}
     prices_energy: ClassVar[bool] = False
-    due_unused: ClassVar[bool] = False
     name: Annotated[str, Field(title="Name on the bill", max_length=60)] = ""
     part: Annotated[
         str, Field(title="Part of the bill", description="supply or delivery, where the bill says.", max_length=30)
     ] = ""
+
+    @property
+    def due_unused(self) -> bool:
+        """Whether it is due, or comes off the bill, whether or not anything is used: no money of heating where the service is there anyway."""
+        return False
 
     @classmethod
     def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:

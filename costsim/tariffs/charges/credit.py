@@ -32,6 +32,11 @@ class Credit(TypedCharge):
     months: str = ""
     refundable: bool = True
 
+    @property
+    def due_unused(self) -> bool:
+        """An amount that is paid out too, were nothing used."""
+        return self.amount_money is not None and self.refundable
+
     @model_validator(mode="after")
     def _one_of_two(self) -> Credit:
         check_windows((), months=self.months)

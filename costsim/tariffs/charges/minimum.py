@@ -28,12 +28,16 @@ class MinimumCharge(OnLines):
 
     example: ClassVar[dict[str, Any]] = {"kind": "minimum", "amount": "0.39 $/day"}
     kind: Literal["minimum"] = "minimum"
-    due_unused: ClassVar[bool] = True
     stage: ClassVar[int] = MINIMUM
     amount_money: Annotated[
         Quantity,
         QuantityField("money_by_time", "Amount", "By the day, month or year.", at_least=0, example="0.39 $/day"),
     ]
+
+    @property
+    def due_unused(self) -> bool:
+        """It holds of a bill of nothing too."""
+        return True
 
     @model_validator(mode="after")
     def _by_day_month_or_year(self) -> MinimumCharge:

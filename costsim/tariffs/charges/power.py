@@ -86,6 +86,11 @@ class Power(TypedCharge, ClockHours):
     ] = 1
     step: Annotated[tuple[PowerStep, ...], Field(title="Steps", min_length=1, max_length=20)]
 
+    @property
+    def due_unused(self) -> bool:
+        """Contracted power is, whatever is drawn."""
+        return self.contracted_w is not None
+
     @model_validator(mode="after")
     def _steps_follow(self) -> Power:
         *inner, last = self.step

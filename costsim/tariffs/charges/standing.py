@@ -25,11 +25,15 @@ class Standing(TypedCharge):
 
     example: ClassVar[dict[str, Any]] = {"kind": "standing", "amount": "0.45 $/day"}
     kind: Literal["standing"] = "standing"
-    due_unused: ClassVar[bool] = True
     amount_money: Annotated[
         Quantity, QuantityField("money_by_time", "Amount", "By the day, month or year.", example="0.45 $/day")
     ]
     months: str = ""
+
+    @property
+    def due_unused(self) -> bool:
+        """By its name."""
+        return True
 
     @model_validator(mode="after")
     def _by_day_month_or_year(self) -> Standing:
