@@ -24,6 +24,7 @@ from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Tra
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import check_windows, parse_windows
 from costsim.units.fields import QuantityField, fault
+from costsim.units.kinds import enter
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -154,12 +155,12 @@ class HeatSource(Traits):
         Raises
         ------
         TypeError
-            Something that every kind must say is missing, or what it says does not fit together: all of it at once.
+            Something that every kind must say is missing, or what it says does not fit together: all of it at once. Or the name is taken.
         """
         kinds = getattr(cls.model_fields["kind"].annotation, "__args__", ())
         if kinds and (missing := lacks(cls, HeatSource)):
             raise TypeError(f"{cls.__name__} lacks {'; '.join(missing)}")
-        KINDS.update(dict.fromkeys(kinds, cls))
+        enter(KINDS, kinds, cls)
 
     def follows_house(self) -> frozenset[str]:
         """What of its offer follows load, warmth or water of the house: of `HOURLY`, and ``"scalars"``; all unless a kind knows."""

@@ -19,6 +19,7 @@ from costsim.physics.fuels import FUELS
 from costsim.study_files import StudyFiles
 from costsim.tariffs.calendar import HourCalendar
 from costsim.units.fields import StudyModel
+from costsim.units.kinds import enter
 from costsim.units.quantity import Quantity
 
 if TYPE_CHECKING:
@@ -307,7 +308,7 @@ class TypedCharge(StudyModel, Charge):
         Raises
         ------
         TypeError
-            Something that every charge must say is missing.
+            Something that every charge must say is missing, or the kind's name is taken.
         """
         found = cls.model_fields.get("kind")
         if found is None:
@@ -322,7 +323,7 @@ class TypedCharge(StudyModel, Charge):
         ]
         if missing:
             raise TypeError(f"{cls.__name__} lacks {'; '.join(missing)}")
-        KINDS[str(found.default)] = cls
+        enter(KINDS, [str(found.default)], cls)
 
     @property
     def label(self) -> str:
