@@ -63,10 +63,13 @@ def test_nothing_given_says_so_and_still_says_what_is_needed() -> None:
     assert found["tube: temperature"].given_text("si") == "not given"
     # the valve that the page sizes where none is typed: 30 psi, and EN 12828's 0.5 bar (7.25 psi) below it
     assert found["tube: pressure"].needed_text("us") == "at least 30.0 psi"
-    assert found["tube: pressure"].ground.endswith("; 30 psi (2.1 bar) as sized here, since none is typed")
+    assert found["tube: pressure"].ground.endswith(": 30 psi (2.1 bar) sized here")
     assert found["fill pressure: highest"].needed_text("us") == "at most 22.7 psi"
     assert lines({"tube_pressure": "29 psi"})["tube: pressure"].verdict == "fail"
-    assert lines({"tube_pressure": "31 psi"})["tube: pressure"].verdict == "pass"
+    assert (
+        lines({"tube_pressure": "31 psi"})["tube: pressure"].verdict == "take care"
+    )  # nobody said which valve is there
+    assert lines({"tube_pressure": "31 psi", "relief_pressure": "30 psi"})["tube: pressure"].verdict == "pass"
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from sources.test_another_package import KIND, STUDY
+from sources.test_another_package import KIND, LIFT, STUDY
 
 pytestmark = pytest.mark.long
 ROOT = Path(__file__).parents[1]
@@ -56,6 +56,7 @@ def test_a_heat_source_is_one_file(scratch: Path) -> None:
     (scratch / "study.toml").write_text(STUDY, encoding="utf-8")
     (scratch / "homes.csv").write_text("home,house.design_heat_loss [kW]\nA,5\nB,8\n", encoding="utf-8")
     assert files(scratch) - before == {"costsim/sources/corn.py"}
+    (scratch / "costsim/sources/lift.py").write_text(LIFT, encoding="utf-8")
     compare, capacity, _, _, _, keys = costsim(
         scratch, "compare study.toml", "capacity study.toml", "uncertainty study.toml", "report study.toml -o page.html",
         "portfolio homes.csv --study study.toml -o out", "schema --markdown",
@@ -67,7 +68,7 @@ def test_a_heat_source_is_one_file(scratch: Path) -> None:
     assert "Corn stove" in page
     assert "arbon monoxide" in page
     summary = json.loads((scratch / "out/summary.json").read_text(encoding="utf-8"))
-    assert [option["name"] for option in summary["options"]] == ["Corn", "Electric"]
+    assert [option["name"] for option in summary["options"]] == ["Corn", "Lift", "Electric"]
     conformance = [
         str(ROOT / "tests/sources" / name) for name in ("test_conformance.py", "test_conformance_portfolio.py")
     ]

@@ -87,7 +87,7 @@ def _slider(key: str, number: float, unit: str, own: float) -> None:
         args=(key, unit, widget, own),
     )
     row.number_input(
-        tr("{label}, typed", label=label),
+        _spoken(tr("{label}, typed", label=label)),
         value=number,
         min_value=min(own, number) / 100.0,  # a price of nothing has no half and no double
         step=10.0**-digits,
@@ -98,6 +98,12 @@ def _slider(key: str, number: float, unit: str, own: float) -> None:
         on_change=_typed,
         args=(key, unit, box, own, number),
     )
+
+
+def _spoken(label: str) -> str:
+    """A label that is only heard: markup of a name stays letters, and a lone dollar, which begins no formula, has no backslash."""
+    kept = state.literal(label)
+    return kept.replace("\\$", "$") if label.count("$") == 1 else kept
 
 
 def _figures(price: float) -> str:

@@ -98,11 +98,11 @@ class LaidFloor:
 
     @property
     def supply_c(self) -> float:
-        """Water at design for the room that needs it hottest [°C], or the hottest of any use where that is less.
+        """Water at design for the room that needs it hottest [°C], or the hottest there may be where that is less.
 
-        Layout tells it to be set, drawing and calculation sheet show it, and the year runs on it.
+        Layout, drawing and calculation sheet show it no hotter than `top_c`; the year's water goes up to this.
         """
-        return min(max(self.needs_c(one) for one in self.fed), self.top_c)
+        return min(max(self.needs_c(one) for one in self.fed), self.ground.max_supply_c)
 
     def most_c(self, one: Fed) -> float:
         """Hottest water that leaves a loop's surface within its limit [°C]."""
@@ -115,10 +115,11 @@ class LaidFloor:
 
     def valves(self) -> dict[str, str]:
         """Name of the valve of each circuit that takes one of its own, by the circuit's name; see `valves_of`."""
+        supply = min(self.supply_c, self.top_c)
         own = {
             self.circuits[one.circuit].name
             for one in self.fed
-            if own_valve(self.needs_c(one), self.most_c(one), self.supply_c)
+            if own_valve(self.needs_c(one), self.most_c(one), supply)
         }
         return valves_of([(circuit.level, circuit.name) for circuit in self.circuits], own)
 

@@ -164,7 +164,7 @@ def _untyped_relief(ratings: Ratings, ground: str) -> str:
     """A ground that rests on the relief valve, and that its pressure is the usual one where none is typed."""
     if ratings.relief_pressure_pa is not None:
         return ground
-    return tr("{ground}; 30 psi (2.1 bar) as sized here, since none is typed", ground=ground)
+    return tr("{ground}: 30 psi (2.1 bar) sized here", ground=ground)
 
 
 def _open_checks(ratings: Ratings, needs: Needs) -> Iterator[RatingCheck]:

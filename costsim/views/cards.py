@@ -190,6 +190,22 @@ def _years_text(case: Case, result: Result) -> str:
     return f"{text}. {_missing(found, result)}" if found.missing else f"{text}."
 
 
+def _later_odds(sure: Likelihood) -> str:
+    """Lines of the odds over the years: of the one option named before, where it is most often the cheapest of all, else of both."""
+    many = sure.least is not None and sure.rivals > 2
+    if many and sure.least[0] == sure.first:  # type: ignore[index]
+        return "\n" + tr("Cheapest over {years} years: {share}", years=sure.years, share=roughly(sure.least[1]))  # type: ignore[index]
+    words = ""
+    if sure.over_years is not None:
+        later = {"years": sure.years, "share": roughly(sure.over_years), "other": called(sure.second)}
+        words = "\n" + tr("Cheaper than {other} over {years} years: {share}", **later)
+    if many:
+        name, share = sure.least  # type: ignore[misc]
+        least = {"count": sure.rivals, "years": sure.years, "name": called(name), "share": roughly(share)}
+        words += "\n" + tr("Cheapest of all {count} over {years} years: {name}, {share}", **least)
+    return words
+
+
 def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool, heating_alone: bool) -> Card:
     if len(result.options) < 2:
         return Card("sure", tr("How likely"), "–", tr("one option, nothing to compare"))
@@ -199,17 +215,7 @@ def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool, heating_
         return Card("sure", tr("How likely"), tr("not known"), tr("its scenarios could not be run"))
     low, high = map(round_money, sure.saving)
     words = tr("Lower bills: {share}", share=roughly(sure.share))
-    if sure.over_years is not None:
-        later = {"years": sure.years, "share": roughly(sure.over_years), "other": called(sure.second)}
-        words += "\n" + tr("Cheaper than {other} over {years} years: {share}", **later)
-    if sure.least is not None and sure.rivals > 2:
-        least = {
-            "count": sure.rivals,
-            "years": sure.years,
-            "name": called(sure.least[0]),
-            "share": roughly(sure.least[1]),
-        }
-        words += "\n" + tr("Cheapest of all {count} over {years} years: {name}, {share}", **least)
+    words += _later_odds(sure)
     if sure.rivals > 2 and sure.of_all < sure.share:
         words += "\n" + tr(
             "Lowest bills of all {count}: {name}, {share}",

@@ -63,6 +63,8 @@ def _winner(one: Verdict, decision: Decision) -> tuple[str, str]:
     if one.left_out + len(one.unpriced) == len(decision.options) - 1 and len(decision.options) > 1:
         return tr("{name}, the only one", name=one.option), ""
     share = roughly(one.probability)
+    if len(one.others) > 2:  # more names would take the page to sign its last lines
+        return str(one.option), tr("{share}; others from {least} up", share=share, least=roughly(one.others[-1][1]))
     near = [called(name) for name, odds in one.others if roughly(odds) == share]
     rest = [f"{called(name)} {roughly(odds)}" for name, odds in one.others if roughly(odds) != share]
     each = tr("{share} each", share=share) if near else share

@@ -276,8 +276,10 @@ def test_a_planner_uploads_homes_and_sweeps_collectors_by_keyboard_alone(
     with page.rerun():
         page.enter()
     page.tab_to("", most=1)
-    with page.rerun():
-        page.press("ArrowRight", 39)
+    for _ in range(3):  # from the answer's option to the next one with collectors
+        if "what more area gives" not in page.text():
+            with page.rerun():
+                page.press("ArrowRight", 39)
     page.until("document.body.innerText.includes('what more area gives')")
     page.settle()
     assert page.run("document.querySelectorAll('[data-testid=stMain] .js-plotly-plot').length") >= 1

@@ -48,7 +48,7 @@ def test_sizes_to_confirm_by_hand() -> None:
     # 11.52 kW at 240 V are 48 A, which NEC 424.22(B) leaves in one; 12 kW are 50 A
     assert "subdivided" not in sizes._breaker(but(ELECTRIC, load_w=11.52 * KW))[1]
     assert sizes._breaker(but(ELECTRIC, load_w=12 * KW))[1].endswith(
-        "its elements are subdivided inside as its listing says"
+        "its elements are subdivided inside as its listing says, which the electrician confirms"
     )
     typed = but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, typed_breaker_a=40.0))
     assert next(sizes._circuit(typed))[1] == f"{EIGHT} (the study has a breaker of 40 A)"

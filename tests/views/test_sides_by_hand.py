@@ -151,10 +151,14 @@ def test_a_verdict_that_is_not_known_says_what_to_enter() -> None:
     ]
     assert {row[2] for row in rows[2:]} == {"about 80%"}
     # who is cold more often is named with its own share; what reads alike stands together
-    others = (("Pump", 0.81), ("Oil", 0.6), ("Wood", 0.001))
+    others: tuple[tuple[str, float], ...] = (("Pump", 0.81), ("Oil", 0.6))
     made[:] = [Verdict("never cold", "Gas", 0.82, 0.0, "hours a year", others=others)]
     _, rows = text_decision.verdict_rows(SimpleNamespace(currency="$"), found)  # type: ignore[arg-type]
-    assert rows[0][1:3] == ["Gas, Pump", "about 80% each; Oil about 60%; Wood less than 1%"]
+    assert rows[0][1:3] == ["Gas, Pump", "about 80% each; Oil about 60%"]
+    others = (*others, ("Wood", 0.001))  # of more the least says enough
+    made[:] = [Verdict("never cold", "Gas", 0.82, 0.0, "hours a year", others=others)]
+    _, rows = text_decision.verdict_rows(SimpleNamespace(currency="$"), found)  # type: ignore[arg-type]
+    assert rows[0][1:3] == ["Gas", "about 80%; others from less than 1% up"]
     # the figure of screen and paper is that at the prices entered; the middle of the scenarios stands beside it where it is another
     made[:] = [
         Verdict("cheapest over 20 years", "Gas", 0.8, 37_310.0, "money", 0, ("Pump", "Oil"), 37_596.0),
