@@ -7,7 +7,7 @@ would have taken, sixteen lanes of them, are most of what an hour costs. `access
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -214,78 +214,47 @@ def serve(w: Any, width: int, who: int, taps: Any, pumps: int) -> None:
 # ---- what is stored ----
 
 
+class Told(NamedTuple):
+    """Once a source was told to run: what is missing of the call, what is stored, that times its goals, and what of it keeps the top hot."""
+
+    missing: Any
+    stored: Any
+    goals: Any
+    held: Any
+
+
+@inline
+def tell(
+    w: Any, lane: int, slot: Any, kind: int, offer: Any, taps: Any, tank: Any, zones: Any, need: Any, first: Any, told: Any
+) -> Any:  # fmt: skip
+    """Have a source give to what is drawn and to the store, after those told before it."""
+    serves, stores, goal, holds = layered.told_gives(
+        kind, offer, tank.top, need, first, told.missing, told.stored, zones.hot_c, zones.cold_c, zones.hot, tank.per_rise, tank.held, taps
+    )  # fmt: skip
+    access.keep_gives(w, slot, lane, serves, stores)
+    return Told(told.missing - (serves - first), told.stored + stores, told.goals + stores * goal, told.held + holds)
+
+
 @inline
 def share_out(w: Any, lane: int, kinds: Any, offers: Any, taps: Any) -> Any:
     """What each source gives to what is drawn and to the store; whether anything is stored."""
     tank, zones, call = access.tank_of(w, lane), access.zones_of(w, lane), access.call_of(w, lane)
     taken, burnt = access.tapped_of(w, lane), access.space_of(w, lane).burnt
-    top, w_k, need = tank.top, tank.per_rise, layered.hottest_of(call.calls, call.sinks, tank.water, taps)
+    need = layered.hottest_of(call.calls, call.sinks, tank.water, taps)
     lifted = access.got_of(w, lane).lifted + taken.tapped_lifted
     fired = fired_of(access.ready_of(w, lane), taken, call.calls) + taken.tapped_fired
     by_fires = smaller(burnt, lifted)
     stored = burnt - by_fires
-    goals, left = stored * top, smaller(fired - by_fires, lifted - by_fires)
-    held = 0.0
+    left = smaller(fired - by_fires, lifted - by_fires)
     first = smaller(access.begins_of(w, FIRST, lane).begins, left)
     second = smaller(access.begins_of(w, SECOND, lane).begins, left - first)
     third = smaller(access.begins_of(w, THIRD, lane).begins, left - first - second)
-    missing = lifted - by_fires - first - second - third
-    serves, stores, goal, holds = layered.told_gives(
-        kinds[0],
-        offers[0],
-        top,
-        need,
-        first,
-        missing,
-        stored,
-        zones.hot_c,
-        zones.cold_c,
-        zones.hot,
-        w_k,
-        tank.held,
-        taps,
-    )
-    access.keep_gives(w, FIRST, lane, serves, stores)
-    missing, stored, goals = missing - (serves - first), stored + stores, goals + stores * goal
-    held = held + holds
-    serves, stores, goal, holds = layered.told_gives(
-        kinds[1],
-        offers[1],
-        top,
-        need,
-        second,
-        missing,
-        stored,
-        zones.hot_c,
-        zones.cold_c,
-        zones.hot,
-        w_k,
-        tank.held,
-        taps,
-    )
-    access.keep_gives(w, SECOND, lane, serves, stores)
-    missing, stored, goals = missing - (serves - second), stored + stores, goals + stores * goal
-    held = held + holds
-    serves, stores, goal, holds = layered.told_gives(
-        kinds[2],
-        offers[2],
-        top,
-        need,
-        third,
-        missing,
-        stored,
-        zones.hot_c,
-        zones.cold_c,
-        zones.hot,
-        w_k,
-        tank.held,
-        taps,
-    )
-    access.keep_gives(w, THIRD, lane, serves, stores)
-    stored, goals = stored + stores, goals + stores * goal
-    held = held + holds
-    access.keep_stored(w, lane, stored, goals, held)
-    return np.int64(stored > SMALL)
+    told = Told(lifted - by_fires - first - second - third, stored, stored * tank.top, 0.0)
+    told = tell(w, lane, FIRST, kinds[0], offers[0], taps, tank, zones, need, first, told)
+    told = tell(w, lane, SECOND, kinds[1], offers[1], taps, tank, zones, need, second, told)
+    told = tell(w, lane, THIRD, kinds[2], offers[2], taps, tank, zones, need, third, told)
+    access.keep_stored(w, lane, told.stored, told.goals, told.held)
+    return np.int64(told.stored > SMALL)
 
 
 @inline

@@ -164,14 +164,14 @@ def priced(common: LoweredStudy, factors: dict[str, float]) -> LoweredStudy:
 
 
 def with_house(common: LoweredStudy, case: Case) -> LoweredStudy:
-    """Lower another house in the same place with the same floor, tank, sources and prices.
+    """Lower another house, or the same one with another tank or floor, in the same place with the same sources and prices.
 
     Parameters
     ----------
     common : LoweredStudy
         As lowered for the first house; what comes is what `lower_study` would give, without its clock and prices made again.
     case : Case
-        Differs from `common.case` in its ``[house]`` table alone.
+        Differs from `common.case` in house, tank or floor alone.
     """
     seen = common.surroundings
     return _around_house(
@@ -261,7 +261,7 @@ def option_study(common: LoweredStudy, option: Option) -> LoweredStudy:
     """The study as an option sees it: with the tank and the floor of its own, where it has them, and the draws that it can serve.
 
     Uses after the house take what its sources leave idle: where there are such, a first year without them is run to see that.
-    What comes is as the option sees it already, and would come again.
+    Asked again with what it gave, it gives the same.
     """
     seen = option.seen_in(common.case)
     if seen is not common.case:

@@ -178,9 +178,13 @@ class _Fuels:
         if now is None:
             return f"is of {words}, with which no option of the study heats alone; add such an option, or leave the cell empty and give heat loss or floor area"
         try:
-            joules = self._recipe.case.prices[key].joules(read_quantity(amount), key)
+            return self._heat_j(now, key, amount)
         except (UnitError, ValueError):
             return f"is no amount of {words}; write it in a unit of that fuel"
+
+    def _heat_j(self, now: OptionResult, key: str, amount: str) -> float:
+        """Heat that an option makes of an amount of what a price table sells [J]."""
+        joules = self._recipe.case.prices[key].joules(read_quantity(amount), key)
         return heat_of_fuel_j(now, sum(source.input_j for source in now.sources), joules)
 
     def loss_w_k(self, row: Row) -> float | str | None:
@@ -200,9 +204,7 @@ class _Fuels:
             if is_number(row[at]) and float(row[at]) > 0:
                 fuel, named = self._now(text) or ("", None)
                 now = named if named is not None and fuel == use.fuel else self._plants[at]
-                year = sum(source.input_j for source in now.sources)
-                amount = read_quantity(f"{row[at]} {use.unit}")
-                heat += heat_of_fuel_j(now, year, self._recipe.case.prices[use.key].joules(amount, use.key))
+                heat += self._heat_j(now, use.key, f"{row[at]} {use.unit}")
         if heat <= 0:
             return None
         key = tuple(row[at] for at, _ in self._own)

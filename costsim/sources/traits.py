@@ -83,7 +83,7 @@ class FuelTank:
 
 @dataclass(frozen=True, slots=True)
 class HandFired:
-    """What somebody loads by hand: a full charge, its heat to the water and how long it burns, and when it is loaded.
+    """What somebody loads by hand: a full charge, its heat to the water and how long it burns.
 
     `least_share` is the smallest charge over a full one; `follows` names the key of ``output``, ``charge`` and ``burn_time`` that
     follows from the other two.
@@ -92,7 +92,6 @@ class HandFired:
     full_kg: float
     heat_j: float
     burns_s: float
-    load_times: tuple[str, ...]
     least_share: float
     follows: str
 

@@ -208,7 +208,7 @@ class Wood(HeatSource):
         """A full charge, and which of output, charge and burn time follows from the other two."""
         follows = "output" if self.output_w is None else "charge" if self.charge_kg is None else "burn_time"
         return HandFired(
-            self.full_charge_kg, self.heat_per_charge_j, self.burns_s, self.load_times, self.smallest_charge_share, follows
+            self.full_charge_kg, self.heat_per_charge_j, self.burns_s, self.smallest_charge_share, follows
         )  # fmt: skip
 
     def with_least_charge(self, share: float) -> Self:

@@ -192,17 +192,15 @@ def _years_text(case: Case, result: Result) -> str:
 
 def _later_odds(sure: Likelihood) -> str:
     """Lines of the odds over the years: of the one option named before, where it is most often the cheapest of all, else of both."""
-    many = sure.least is not None and sure.rivals > 2
-    if many and sure.least[0] == sure.first:  # type: ignore[index]
-        return "\n" + tr("Cheapest over {years} years: {share}", years=sure.years, share=roughly(sure.least[1]))  # type: ignore[index]
-    words = ""
+    least, words = sure.least if sure.rivals > 2 else None, ""
+    if least is not None and least[0] == sure.first:
+        return "\n" + tr("Cheapest over {years} years: {share}", years=sure.years, share=roughly(least[1]))
     if sure.over_years is not None:
         later = {"years": sure.years, "share": roughly(sure.over_years), "other": called(sure.second)}
         words = "\n" + tr("Cheaper than {other} over {years} years: {share}", **later)
-    if many:
-        name, share = sure.least  # type: ignore[misc]
-        least = {"count": sure.rivals, "years": sure.years, "name": called(name), "share": roughly(share)}
-        words += "\n" + tr("Cheapest of all {count} over {years} years: {name}, {share}", **least)
+    if least is not None:
+        of_all = {"count": sure.rivals, "years": sure.years, "name": called(least[0]), "share": roughly(least[1])}
+        words += "\n" + tr("Cheapest of all {count} over {years} years: {name}, {share}", **of_all)
     return words
 
 

@@ -71,20 +71,19 @@ def test_a_tank_that_was_drawn_down_is_warm_again_before_the_next_draw(stratific
     assert made[7:11].sum() == pytest.approx(drawn[7], rel=0.01 if stratification == "0 %" else 0.06)
     assert made[7:9] == pytest.approx([3.0, 3.0])
     assert made.sum() == pytest.approx(drawn[7], rel=0.01)
-    assert found.hourly.tank_top_c[day][11:].min() == pytest.approx(55.0, abs=0.2)
+    # at 90 % an hour leaves 0.9^(1/24) of the difference, 0.44 % less: of 45 K, two thirds of them below, the top loses 0.13 K before it is heated again
+    assert found.hourly.tank_top_c[day][11:].min() == pytest.approx(55.0, abs=0.13)
+
+
+PROFILE_M = {"kind": "hot_water", "load_profile": "M", "cold_temperature": "10 degC"}
+LUKEWARM = {
+    "kind": "heat_pump", "outdoor": ["-15 degC", "7 degC"], "outputs": ["12 kW", "12 kW"], "max_outlet_temperature": "50 degC", "approach": "5 K",
+}  # fmt: skip
 
 
 def test_without_a_tank_nothing_is_kept_hot_between_draws() -> None:
     """Profile M draws in 13 hours of a day; in the others the water is the floor's, and a heat pump makes that."""
-    taps = {"kind": "hot_water", "load_profile": "M", "cold_temperature": "10 degC"}
-    pump = {
-        "kind": "heat_pump",
-        "outdoor": ["-15 degC", "7 degC"],
-        "outputs": ["12 kW", "12 kW"],
-        "max_outlet_temperature": "50 degC",
-        "approach": "5 K",
-    }
-    data = with_uses(taps, source=pump).typed
+    data = with_uses(PROFILE_M, source=LUKEWARM).typed
     options = [{**option, "no_tank": True} for option in data["option"]]
     case = case_from({**data, "option": options})
     common = option_study(lower_study(case, constant_weather(0.0)), case.options[0])
@@ -99,17 +98,9 @@ def test_without_a_tank_nothing_is_kept_hot_between_draws() -> None:
 
 def test_a_heat_pump_keeps_no_top_hotter_than_it_can() -> None:
     """50 °C less 5 K leave 45 °C of water where taps want 54: with no floor to heat, a backup alone heats them, with a draw or between."""
-    taps = {"kind": "hot_water", "load_profile": "M", "cold_temperature": "10 degC"}
-    pump = {
-        "kind": "heat_pump",
-        "outdoor": ["-15 degC", "7 degC"],
-        "outputs": ["12 kW", "12 kW"],
-        "max_outlet_temperature": "50 degC",
-        "approach": "5 K",
-    }
     backup = {"kind": "electric", "output": "9 kW", "backup_only": True}
     for stratification in ("0 %", "90 %"):
-        data = with_uses(taps, source=pump, tank__stratification=stratification).typed
+        data = with_uses(PROFILE_M, source=LUKEWARM, tank__stratification=stratification).typed
         options = [{**option, "source": [*option["source"], backup]} for option in data["option"]]
         found = simulate(case_from({**data, "option": options}), constant_weather(30.0)).options[0]
         assert found.sources[0].heat_j == 0.0, stratification
