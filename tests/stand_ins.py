@@ -40,7 +40,7 @@ class Unit(SimpleNamespace):
 
     def hand_fired(self) -> HandFired | None:
         heat = self.__dict__.get("heat_per_charge_j")
-        return None if heat is None else HandFired(0.0, heat, self.__dict__.get("burns_s", 0.0), (), 0.5, "output")
+        return None if heat is None else HandFired(0.0, heat, self.__dict__.get("burns_s", 0.0), 0.5, "output")
 
     def __getattr__(self, name: str) -> object:
         found = getattr(Traits, name)  # class variables; a method that needs a source of flesh and blood fails
