@@ -214,8 +214,8 @@ def serve(w: Any, width: int, who: int, taps: Any, pumps: int) -> None:
 # ---- what is stored ----
 
 
-class Told(NamedTuple):
-    """Once a source was told to run: what is missing of the call, what is stored, that times its goals, and what of it keeps the top hot."""
+class Dispatched(NamedTuple):
+    """After a source was dispatched: what is missing of the call, what is stored, that times its goals, and what of it keeps the top hot."""
 
     missing: Any
     stored: Any
@@ -224,15 +224,17 @@ class Told(NamedTuple):
 
 
 @inline
-def tell(
-    w: Any, lane: int, slot: Any, kind: int, offer: Any, taps: Any, tank: Any, zones: Any, need: Any, first: Any, told: Any
+def dispatch(
+    w: Any, lane: int, slot: Any, kind: int, offer: Any, taps: Any, tank: Any, zones: Any, need: Any, first: Any, so_far: Any
 ) -> Any:  # fmt: skip
-    """Have a source give to what is drawn and to the store, after those told before it."""
+    """Have a source give to what is drawn and to the store, after those before it."""
     serves, stores, goal, holds = layered.told_gives(
-        kind, offer, tank.top, need, first, told.missing, told.stored, zones.hot_c, zones.cold_c, zones.hot, tank.per_rise, tank.held, taps
+        kind, offer, tank.top, need, first, so_far.missing, so_far.stored, zones.hot_c, zones.cold_c, zones.hot, tank.per_rise, tank.held, taps
     )  # fmt: skip
     access.keep_gives(w, slot, lane, serves, stores)
-    return Told(told.missing - (serves - first), told.stored + stores, told.goals + stores * goal, told.held + holds)
+    return Dispatched(
+        so_far.missing - (serves - first), so_far.stored + stores, so_far.goals + stores * goal, so_far.held + holds
+    )
 
 
 @inline
@@ -249,12 +251,12 @@ def share_out(w: Any, lane: int, kinds: Any, offers: Any, taps: Any) -> Any:
     first = smaller(access.begins_of(w, FIRST, lane).begins, left)
     second = smaller(access.begins_of(w, SECOND, lane).begins, left - first)
     third = smaller(access.begins_of(w, THIRD, lane).begins, left - first - second)
-    told = Told(lifted - by_fires - first - second - third, stored, stored * tank.top, 0.0)
-    told = tell(w, lane, FIRST, kinds[0], offers[0], taps, tank, zones, need, first, told)
-    told = tell(w, lane, SECOND, kinds[1], offers[1], taps, tank, zones, need, second, told)
-    told = tell(w, lane, THIRD, kinds[2], offers[2], taps, tank, zones, need, third, told)
-    access.keep_stored(w, lane, told.stored, told.goals, told.held)
-    return np.int64(told.stored > SMALL)
+    so_far = Dispatched(lifted - by_fires - first - second - third, stored, stored * tank.top, 0.0)
+    so_far = dispatch(w, lane, FIRST, kinds[0], offers[0], taps, tank, zones, need, first, so_far)
+    so_far = dispatch(w, lane, SECOND, kinds[1], offers[1], taps, tank, zones, need, second, so_far)
+    so_far = dispatch(w, lane, THIRD, kinds[2], offers[2], taps, tank, zones, need, third, so_far)
+    access.keep_stored(w, lane, so_far.stored, so_far.goals, so_far.held)
+    return np.int64(so_far.stored > SMALL)
 
 
 @inline
