@@ -139,8 +139,8 @@ def shares_least(costs: Sequence[Floats]) -> Floats:
     array([0.75, 0.25])
     """
     least = np.stack(costs) == np.min(costs, axis=0)
-    found: Floats = (least / least.sum(axis=0)).mean(axis=1)
-    return found
+    least_shares: Floats = (least / least.sum(axis=0)).mean(axis=1)
+    return least_shares
 
 
 def share_cheaper(first: Floats, second: Floats) -> float:
@@ -152,12 +152,12 @@ def shares(scenarios: Scenarios, gap: Floats) -> dict[str, float]:
     """Squared rank correlation of everything that was drawn with the gap between the two options."""
     from scipy.stats import rankdata  # ties share the mean of their ranks
 
-    ranks, found = rankdata(gap), {}
+    ranks, correlations = rankdata(gap), {}
     for name, values in scenarios.named().items():
         spread = np.ptp(values) > 0 and np.ptp(gap) > 0
         r = float(np.corrcoef(rankdata(values), ranks)[0, 1]) if spread else 0.0
-        found[name] = r * r
-    return found
+        correlations[name] = r * r
+    return correlations
 
 
 def winters(common: LoweredStudy, others: Sequence[LoweredStudy] = ()) -> tuple[Winter, ...]:
@@ -172,11 +172,11 @@ def winters(common: LoweredStudy, others: Sequence[LoweredStudy] = ()) -> tuple[
     rows = [(name, share, in_winter(common, share)) for name, share in kinds]
     for name, one in zip(common.case.uncertainty.weather, others, strict=False):
         rows.append((tr("weather of {name}", name=name), one.degree_hours_k_h / own - 1.0 if own else 0.0, one))
-    found = []
+    table = []
     for name, share, year in rows:
         costs = [_one_winter(year, option) for option in common.case.options]
-        found.append(Winter(name, share, tuple(cost for cost, _ in costs), tuple(hours for _, hours in costs)))
-    return tuple(found)
+        table.append(Winter(name, share, tuple(cost for cost, _ in costs), tuple(hours for _, hours in costs)))
+    return tuple(table)
 
 
 def _one_winter(common: LoweredStudy, option: Option) -> tuple[float, int]:
