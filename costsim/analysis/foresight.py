@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.lower import NO_TANK_J_K, LoweredOption, LoweredStudy, lower_plant, option_study
@@ -16,10 +15,9 @@ from costsim.errors import SolverError
 from costsim.results.result import Hourly
 from costsim.simulation import run_hours
 from costsim.study.case import Option
+from costsim.units.arrays import Floats, Ints
 from costsim.units.quantity import HOUR_S
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 KW = 1e3
 ROOM = 1e-6
 """By how much every limit is loosened, in kW, kWh and K."""

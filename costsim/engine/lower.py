@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.generation import seen_by_rule
@@ -32,11 +31,11 @@ from costsim.study.services import heating_tariffs
 from costsim.tariffs.calendar import HourCalendar, with_outdoor
 from costsim.tariffs.charges import Tariff, scaled_tariff
 from costsim.tariffs.holidays import holiday_dates
+from costsim.units.arrays import Floats, Ints
 from costsim.weather import Weather, design_temperature
 from costsim.weather.sunlight import GIVE_SUN, sun_on
 from costsim.words import spoken, tr
 
-Floats = NDArray[np.float64]
 LEAP_HOURS, NO_TANK_J_K = 8784, 1.0
 """Heat capacity where no tank is described: a quarter of a gram of water, so that nothing is stored."""
 
@@ -81,7 +80,7 @@ class LoweredOption:
     hours: Floats
     source_scalars: Floats
     source_hours: Floats
-    order: NDArray[np.int64]
+    order: Ints
 
     def year(self) -> tuple[Floats, Floats, Floats, Floats]:
         """Run its year in the kernel.
@@ -304,7 +303,7 @@ def lower_plant(common: LoweredStudy, option: Option) -> LoweredOption:
     return plant_of(common, offers, RULES[option.rule](seen))
 
 
-def plant_of(common: LoweredStudy, offers: Sequence[Offer], order: NDArray[np.int64]) -> LoweredOption:
+def plant_of(common: LoweredStudy, offers: Sequence[Offer], order: Ints) -> LoweredOption:
     """Put offers, house and water into the kernel's rows."""
     return LoweredOption(tuple(offers), *house_rows(common), *source_rows(offers), np.ascontiguousarray(order))
 
