@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.scenarios import Scenarios, band, draw, in_winter, lower_years, price_name, simulate_scenarios
 from costsim.analysis.sensitivity import Sensitivity, sensitivity
@@ -16,11 +15,11 @@ from costsim.engine.batch import price_batch, run_once
 from costsim.engine.lower import LoweredStudy
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
+from costsim.units.arrays import Floats
 from costsim.weather import Weather
 from costsim.weather.winters import Z_ONE_IN_TEN
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 COLDEST = 0.19 / 0.055
 """Degree-days of the coldest winter on record above the mean, in standard deviations: published extremes −23 % and +19 % at 5.5 %."""
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.generation import seen_by_rule
@@ -31,11 +30,11 @@ from costsim.study.rules import RULES
 from costsim.study.services import heating_tariffs
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import Tariff, scaled_tariff
+from costsim.units.arrays import Floats, Ints
 from costsim.weather import Weather, design_temperature
 from costsim.weather.sunlight import GIVE_SUN, sun_on
 from costsim.words import spoken, tr
 
-Floats = NDArray[np.float64]
 NO_TANK_J_K = 1.0
 """Heat capacity where no tank is described: a quarter of a gram of water, so that nothing is stored."""
 
@@ -80,7 +79,7 @@ class LoweredOption:
     hours: Floats
     source_scalars: Floats
     source_hours: Floats
-    order: NDArray[np.int64]
+    order: Ints
 
     def year(self) -> tuple[Floats, Floats, Floats, Floats]:
         """Run its year in the kernel.
@@ -282,7 +281,7 @@ def lower_plant(common: LoweredStudy, option: Option) -> LoweredOption:
     return plant_of(common, offers, RULES[option.rule](seen))
 
 
-def plant_of(common: LoweredStudy, offers: Sequence[Offer], order: NDArray[np.int64]) -> LoweredOption:
+def plant_of(common: LoweredStudy, offers: Sequence[Offer], order: Ints) -> LoweredOption:
     """Put offers, house and water into the kernel's rows."""
     return LoweredOption(tuple(offers), *house_rows(common), *source_rows(offers), np.ascontiguousarray(order))
 

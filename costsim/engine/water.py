@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.emitter_circuits import (
     EmitterCircuit,
@@ -44,10 +43,10 @@ from costsim.study.emitter_parts import floor_share, hottest_kind, reset_exponen
 from costsim.study.fluid import antifreeze_of
 from costsim.study.plant import Floor, Mass
 from costsim.study.zone_loops import mean_kept_c
+from costsim.units.arrays import Floats
 from costsim.units.quantity import show_both
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 GROUND_M2K_W = 0.5
 """Resistance of the ground under a slab, beside its insulation; common practice, no source."""
 HOTTEST_WATER_C = 95.0

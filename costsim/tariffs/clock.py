@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Ints
 from costsim.units.table import HOUR_S
 
 STANDARD_SHARE = 0.75
@@ -57,7 +58,7 @@ def standard_stamps(n_hours: int, year: int) -> NDArray[np.datetime64]:
     return stamps
 
 
-def clock_shifts(seconds: NDArray[np.int64], utc_offset_h: float, timezone: str) -> tuple[NDArray[np.int64], str]:
+def clock_shifts(seconds: Ints, utc_offset_h: float, timezone: str) -> tuple[Ints, str]:
     """Seconds that the wall clock is ahead of the file's standard time, hour by hour."""
     if not timezone:
         return np.zeros(len(seconds), dtype=np.int64), ""

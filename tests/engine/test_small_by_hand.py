@@ -12,11 +12,13 @@ from cases import constant_weather
 from costsim.engine import compiling, gpu, houses, inputs, outdoor_uses
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, gather, lane_inputs
-from costsim.engine.block import lanes_of, run_lanes, share
+from costsim.engine.block import run_lanes
 from costsim.engine.kernel import build
+from costsim.engine.lanes import lanes_of
 from costsim.engine.layout import NOT_KEPT_C
 from costsim.engine.lower import seen_by_sources
 from costsim.engine.mass_rows import put_mass
+from costsim.engine.shared import share
 from costsim.engine.uses import _as_one
 from costsim.study.outdoor_uses import SnowMelt
 from costsim.tariffs.calendar import HourCalendar
