@@ -23,6 +23,7 @@ from costsim.simulation import load_weather, simulate
 from costsim.study.case import Case, case_from, read_study, write_study
 from costsim.study.house import keep_found
 from costsim.study_files import StudyFiles
+from costsim.tariffs.clock import LEAP_HOURS, year_of_hours
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import HOUR_S, KWH_J, to_display, unit_for
 from costsim.units.table import DIMENSIONS
@@ -31,7 +32,6 @@ from costsim.views.tables import season_rows, text_table
 from costsim.weather import Weather
 
 System = Literal["us", "si"]
-LEAP_HOURS = 8784
 
 
 @dataclass(frozen=True, slots=True)
@@ -380,11 +380,9 @@ def hours_of(case: Case, weather: Weather) -> pd.DatetimeIndex:
     Returns
     -------
     DatetimeIndex (n,)
-        In the study's `calendar_year`; a leap year of 8,760 hours leaves out 29 February.
+        In the study's `calendar_year`, or for weather with a 29 February in that of a leap year; a leap year of 8,760 hours leaves it out.
     """
-    year = case.place.calendar_year
-    if weather.n_hours == LEAP_HOURS and not isleap(year):
-        year = year // 4 * 4
+    year = year_of_hours(weather.n_hours, case.place.calendar_year, weather.years)
     offset = 0.0 if np.isnan(weather.utc_offset_h) else weather.utc_offset_h
     start = pd.Timestamp(f"{year}-01-01") - pd.Timedelta(seconds=offset * HOUR_S)
     whole = pd.date_range(start, periods=LEAP_HOURS if isleap(year) else weather.n_hours, freq="h", tz="UTC")

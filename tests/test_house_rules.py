@@ -174,6 +174,12 @@ def test_files_are_opened_in_one_place() -> None:
     assert faults == []
 
 
+def test_kinds_of_array_are_named_in_one_place() -> None:
+    kind = re.compile(r"NDArray\[np\.(float64|int64|bool_)\]")
+    named = [relative(path) for path in MODULES if kind.search(path.read_text(encoding="utf-8"))]
+    assert named == ["units/arrays.py"]
+
+
 def test_the_dashboard_computes_nothing() -> None:
     for path in (PACKAGE / "dashboard").glob("*.py"):
         assert "numpy" not in imports_of(path), f"{relative(path)} imports numpy"

@@ -7,17 +7,16 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.known import known_study
 from costsim.analysis.price_costs import OptionCosts, costs_together, prepare
 from costsim.engine import layout as k
 from costsim.engine.lower import LoweredStudy
 from costsim.study.case import Case, Option
+from costsim.units.arrays import Floats, Ints
 from costsim.units.quantity import KWH_J
 from costsim.weather import Weather
 
-Floats = NDArray[np.float64]
 WIDEST = 20.0
 """Prices are searched up to so many times and down to so small a part of today's."""
 TRIED = np.geomspace(1.0 / WIDEST, WIDEST, 9)
@@ -229,7 +228,7 @@ class PriceMap:
     up: str
     across_factors: Floats
     up_factors: Floats
-    winner: NDArray[np.int64]
+    winner: Ints
     options: tuple[str, ...]
 
 

@@ -13,7 +13,6 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, upkeep_of
 from costsim.analysis.lifecycle import Outlay, single_present_value
@@ -25,9 +24,8 @@ from costsim.engine.batch import BatchResult, price_batch
 from costsim.engine.lower import LoweredStudy
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
+from costsim.units.arrays import Floats
 from costsim.weather import Weather
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,7 +80,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     ground, circuits, each, pumps, lift = laid.ground, laid.circuits, laid.each_w, laid.pumps, laid.lift_pa
     fed, hottest = laid.fed, ground.max_supply_c
     loads = [load * one.count for load, one in zip(each, circuits, strict=True)]
-    supply = min(laid.supply_c if floor.loops_typed else max(laid.supply_c, floor_supply_c(common)), laid.top_c)
+    supply = laid.supply_c if floor.loops_typed else max(laid.supply_c, floor_supply_c(common))
     half = max(_duty(ground, circuits, one, each, 0.5).supply_c for one in fed)
     loops = tuple(_loop_plan(ground, circuits, one, each, supply, lift) for one in fed)
     return LayoutResult(

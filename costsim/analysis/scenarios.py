@@ -9,7 +9,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.batch import BatchResult, gather, run_batch
 from costsim.engine.lower import LoweredStudy, lower_plant, lower_study, option_study, priced
@@ -17,10 +16,10 @@ from costsim.physics.fuels import FUELS
 from costsim.sources import HeatSource
 from costsim.sources.traits import BURNERS
 from costsim.study.case import Case, Option
+from costsim.units.arrays import Floats, Ints
 from costsim.weather import Weather
 from costsim.weather.winters import colder
 
-Floats = NDArray[np.float64]
 BAND_SIGMAS = 3.0
 """The uncertainty band of a design load is read as about three standard deviations from end to middle; common practice, no source."""
 CONTROL_LEVELS = np.array([0.5, 0.75, 1.0, 1.25, 1.5])
@@ -50,7 +49,7 @@ class Scenarios:
     efficiency: Mapping[str, Floats]
     prices: Mapping[str, Floats]
     curtailment: Floats
-    year: NDArray[np.int64]
+    year: Ints
     winter: Floats
 
     def named(self) -> dict[str, Floats]:
@@ -203,7 +202,7 @@ def draw(case: Case, *years: LoweredStudy) -> Scenarios:
     return Scenarios(load, warmth, shift, efficiency, prices, control, year, winter)
 
 
-def _coldness(years: Sequence[LoweredStudy], year: NDArray[np.int64]) -> tuple[Floats, Floats]:
+def _coldness(years: Sequence[LoweredStudy], year: Ints) -> tuple[Floats, Floats]:
     """How cold each drawn year is: degree-hours above the mean as a share, and in standard deviations (scenarios,)."""
     hours = np.array([one.degree_hours_k_h for one in years])
     share = hours / hours.mean() - 1.0 if hours.mean() > 0 else np.zeros(len(hours))
@@ -341,7 +340,7 @@ def _simulate_group(
     common: LoweredStudy,
     option: Option,
     scenarios: Scenarios,
-    picked: NDArray[np.int64],
+    picked: Ints,
     winter_k: Floats,
     progress: Callable[[float], None],
 ) -> BatchResult:

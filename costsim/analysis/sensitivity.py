@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from costsim.analysis.scenarios import Floats, Scenarios, price_name, simulate_scenarios
+from costsim.analysis.scenarios import Scenarios, price_name, simulate_scenarios
 from costsim.analysis.sizing import named_option
 from costsim.engine.batch import price_batch
 from costsim.engine.lower import LoweredStudy
 from costsim.study.case import Option
+from costsim.units.arrays import Floats
 
 LOW, HIGH = 10.0, 90.0
 """Percentiles of what was drawn."""

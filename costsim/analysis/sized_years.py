@@ -8,15 +8,15 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.cash_flow import prices_rise
 from costsim.analysis.known import MOST_OPTIONS, known_job, known_plant, known_study, remembered
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, job_of, keys_of, price_by_service
-from costsim.engine.block import FEW, WORTH, AnnualTotals, in_blocks, lanes_of, run_lanes
+from costsim.engine.block import FEW, WORTH, AnnualTotals, in_blocks, run_lanes
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.lane_inputs import LaneInputs, kinds_of
+from costsim.engine.lanes import lanes_of
 from costsim.engine.lower import (
     LoweredOption,
     LoweredStudy,
@@ -39,10 +39,10 @@ from costsim.study.case import Case, Option
 from costsim.study.plant import Tank
 from costsim.study.rules import RULES
 from costsim.tariffs.bill import price_and_fixed, price_month_period
+from costsim.units.arrays import Floats
 from costsim.units.quantity import HOUR_S
 from costsim.weather import Weather
 
-Floats = NDArray[np.float64]
 NONE = np.empty(0)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from costsim.engine.lower import calendar_of
+from costsim.engine.study_clock import calendar_of
 from costsim.simulation import simulate
 from costsim.study.case import Case, case_from
 from costsim.study.services import there_anyway

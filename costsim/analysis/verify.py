@@ -15,12 +15,13 @@ from costsim.bills.change import Change, change_day
 from costsim.bills.fit import Efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.line import Season, season_of
-from costsim.bills.model import ONE_DAY, Bills, Days, Floats
+from costsim.bills.model import ONE_DAY, Bills, Days
 from costsim.bills.regression import fit_bills
 from costsim.bills.settle import settled
 from costsim.bills.temperatures import Temperatures, from_weather
 from costsim.engine.lower import LoweredStudy
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.calendar_words import month_or_day
 from costsim.units.quantity import KWH_J
 from costsim.units.table import DAY_S

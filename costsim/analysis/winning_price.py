@@ -6,14 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.breakeven import WIDEST, turn
 from costsim.analysis.price_costs import OptionCosts
 from costsim.engine.lower import LoweredStudy
 from costsim.study.case import Option
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 NEARLY_FREE = np.linspace(0.0, 1.0 / WIDEST, 65)
 """Factors below those that a break-even price is searched among."""
 

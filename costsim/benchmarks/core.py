@@ -10,12 +10,11 @@ from functools import partial
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.benchmarks.yardstick import Year
 from costsim.engine import layout as k
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 NAMES = ("capacity", "target", "per_input")
 
 

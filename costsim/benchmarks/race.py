@@ -7,16 +7,17 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim import load_weather, read_study
 from costsim.benchmarks.core import slow_ways
 from costsim.benchmarks.yardstick import Year, yardstick
 from costsim.engine import block
-from costsim.engine.block import Shared, lanes_of, run_lanes, share
+from costsim.engine.block import run_lanes
+from costsim.engine.lanes import lanes_of
 from costsim.engine.lower import lower_option, lower_study
+from costsim.engine.shared import Shared, share
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 RACES = (("valley_row", 1), ("lantern_cottage", 2), ("net_loft", 1))
 """Study and option: sun and electric on a tank; one gas boiler; two sources."""
 SCENARIOS = 512

@@ -14,11 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import share
 from costsim.engine.lanes import EVER
 from costsim.engine.lower import LoweredOption
+from costsim.engine.shared import share
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 SOURCE = Path(__file__).with_name("yardstick.c")
 WIDTH = 16
 # no fused multiply-add, so that the numbers stay those of the kernel; whole unrolling of the lanes would end vectorising

@@ -6,16 +6,15 @@ import re
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.columns import MISSING, NO, YES, Table
 from costsim.bills.convert import conversion, gas_around, heat_content, named_fuel, plain_unit, typical_fuel
-from costsim.bills.model import Floats
 from costsim.bills.numbers import MOST_AMOUNT, decimal_mark, split_amount, to_number
 from costsim.bills.stamps import kind_of
 from costsim.bills.words import MASS, VOLUME, dims_of, is_unit
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
+from costsim.units.arrays import Bools, Floats
 
 LEAST_CORRECTION = 0.6
 MOST_DAYS = 800
@@ -272,7 +271,7 @@ def _factor_unit(values: list[float]) -> str:
     return next((unit for unit, low, high in _FACTORS if values and all(low <= one <= high for one in values)), "")
 
 
-def flags_of(table: Table, file: str, faults: list[Fault]) -> NDArray[np.bool_]:
+def flags_of(table: Table, file: str, faults: list[Fault]) -> Bools:
     """Whether each amount was estimated (n,), by a column of its own or by the words of a column of notes."""
     texts = [text.lower() for text in table.column("flag")]
     told: set[str] = set()

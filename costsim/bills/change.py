@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from costsim.bills.line import HIGHEST_BALANCE_C, LOWEST_BALANCE_C, Line, Season, best_line, robust_spread, t_quantile
-from costsim.bills.model import Bills, Floats
+from costsim.bills.model import Bills
 from costsim.errors import SolverError
+from costsim.units.arrays import Floats
 
 FEWEST_EACH, SHORTEST_EACH_D = 6, 150.0
 LEAST_SPREAD_K = 3.0

@@ -9,9 +9,10 @@ import numpy as np
 
 from costsim.bills.amounts import bare
 from costsim.bills.columns import MISSING, Table
-from costsim.bills.model import Bills, Days, Floats
+from costsim.bills.model import Bills, Days
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
 from costsim.bills.words import role_of, words_of
+from costsim.units.arrays import Floats
 
 _NO_BILL = re.compile(
     r"\b(fixed|standing|budget|installment|instalment|levelized|level|grundpreis|abschlag|abonnement|vat|mwst|tva|iva|basic|customer charge"

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from costsim.bills.model import Floats
 from costsim.bills.numbers import MOST_AMOUNT, decimal_mark, split_amount, to_number
 from costsim.bills.parts import total_among
+from costsim.units.arrays import Floats
 
 if TYPE_CHECKING:
     from costsim.bills.columns import Table

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from costsim.bills.line import Line, t_quantile
-from costsim.bills.model import Bills, Floats
+from costsim.bills.model import Bills
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.quantity import UnitError, parse
 from costsim.units.table import DAY_S
 

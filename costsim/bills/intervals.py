@@ -9,19 +9,19 @@ from pathlib import Path
 from typing import IO
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.convert import conversion
 from costsim.bills.cost import CURRENCIES, with_costs
 from costsim.bills.green_button import Channel, read_channels
 from costsim.bills.local_time import LocalTime, ReadClock
-from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
+from costsim.bills.model import Bills, Days, merge_estimated, raise_faults, span_faults
 from costsim.bills.periods import days_of
 from costsim.bills.whole_days import day_lengths, without_begun
 from costsim.bills.year import year_of_hours
 from costsim.bills.zone import ZoneTime, zone_time
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 # UomType, commodity, FlowDirection and AccumulationBehaviour codes of the ESPI schema (NAESB REQ.21, seen in public copies)
@@ -247,9 +247,7 @@ def _long(seconds: float) -> str:
     return f"{seconds / WHOLE_DAY_S:.3g} days" if seconds > WHOLE_DAY_S else f"{seconds / 60:g} minutes"
 
 
-def _once(
-    channel: Channel, energy: Floats, notes: list[str]
-) -> tuple[NDArray[np.int64], NDArray[np.int64], Floats, NDArray[np.bool_]]:
+def _once(channel: Channel, energy: Floats, notes: list[str]) -> tuple[Ints, Ints, Floats, Bools]:
     """Readings without those that come twice, of which the later one in the file stands, and without length."""
     start, length, flags = channel.start_s, channel.length_s, channel.estimated
     empty = np.flatnonzero(length == 0)
@@ -268,7 +266,7 @@ def _once(
 
 
 def _billed(
-    clock: NDArray[np.int64], length: NDArray[np.int64], energy: Floats, flags: NDArray[np.bool_], fuel: str, file: str,
+    clock: Ints, length: Ints, energy: Floats, flags: Bools, fuel: str, file: str,
     notes: list[str],
 ) -> Bills:  # fmt: skip
     """Bills of readings over weeks or months, from the midnight nearest to each start to that nearest to each end."""
@@ -293,9 +291,7 @@ class _Sums:
     estimated_s: Floats
 
 
-def _summed(
-    clock: NDArray[np.int64], length: NDArray[np.int64], energy: Floats, flags: NDArray[np.bool_], step_s: int
-) -> _Sums:
+def _summed(clock: Ints, length: Ints, energy: Floats, flags: Bools, step_s: int) -> _Sums:
     """Sum readings into days or hours by the middle of each reading."""
     at = (clock + length // 2) // step_s
     first, count = int(at.min()), int(at.max() - at.min()) + 1
@@ -308,7 +304,7 @@ def _summed(
 
 
 def _daily(
-    start: NDArray[np.int64], clock: NDArray[np.int64], length: NDArray[np.int64], energy: Floats, flags: NDArray[np.bool_],
+    start: Ints, clock: Ints, length: Ints, energy: Floats, flags: Bools,
     fuel: str, file: str, notes: list[str],
 ) -> Bills:  # fmt: skip
     """Use of each day; days read for the most part are scaled up, up to three missing in a row take their neighbours' mean."""
@@ -337,7 +333,7 @@ def _daily(
     return Bills(file, fuel, days, days + DAY, use, estimated > WHOLE_DAY_S / 2, lines, tuple(notes))
 
 
-def _day_faults(days: Days, share: Floats, good: NDArray[np.bool_], file: str) -> list[Fault]:
+def _day_faults(days: Days, share: Floats, good: Bools, file: str) -> list[Fault]:
     faults = []
     edges = np.flatnonzero(np.diff(np.concatenate(([0], (~good).astype(np.int8), [0]))))
     for first, end in zip(edges[::2], edges[1::2], strict=True):

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from costsim.bills.model import Bills, Floats
+from costsim.bills.model import Bills
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import SolverError
+from costsim.units.arrays import Floats
 
 LOWEST_BALANCE_C, HIGHEST_BALANCE_C, STEP_K = 4.0, 25.0, 0.5
 

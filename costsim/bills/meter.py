@@ -9,14 +9,13 @@ import re
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines, read_bytes
+from costsim.units.arrays import Floats
 from costsim.units.quantity import UnitError, read_quantity
 from costsim.units.table import HOUR_S, YEARS_H
 
-Floats = NDArray[np.float64]
 FIELD = "house.other_electricity_profile"
 EXAMPLE = "a CSV with a column headed 'electricity [kWh]', one row an hour (or each 15 or 30 minutes) from 1 January, standard time"
 FEB_29 = slice(59 * 24, 60 * 24)

@@ -8,7 +8,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.amounts import amounts_of, flags_of, fuel_of, fuels_in, joule_per_unit, units_of
 from costsim.bills.columns import MISSING, Table, is_read_date, power_unit
@@ -18,7 +17,7 @@ from costsim.bills.green_button import Channel, ReadingType
 from costsim.bills.intervals import readings_to_bills, readings_to_year
 from costsim.bills.local_time import ReadClock
 from costsim.bills.meters_beside import on_one_register, one_meter
-from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
+from costsim.bills.model import Bills, Days, merge_estimated, raise_faults, span_faults
 from costsim.bills.nem12 import as_table, is_nem12
 from costsim.bills.numbers import split_amount
 from costsim.bills.periods import days_of, periods_of
@@ -32,6 +31,7 @@ from costsim.bills.zone import on_clock
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes
 from costsim.physics.fuels import FUELS
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.table import WHOLE_HOUR_S
 
 MOST_BYTES = 40_000_000
@@ -149,7 +149,7 @@ def _says_utc(table: Table) -> bool:
 
 def _read(
     table: Table, file: str, fuel: str, unit: str, heat: str, meter: str, dates: str
-) -> tuple[Times, Floats, Floats, str, NDArray[np.bool_]]:
+) -> tuple[Times, Floats, Floats, str, Bools]:
     """Times, amounts, energy of a unit, fuel and flags of estimated readings, row by row."""
     named = fuels_in(table)
     if len(named) > 1 and fuel in named:
@@ -250,7 +250,7 @@ def _drop_without_amount(table: Table) -> None:
 
 
 def _readings(
-    table: Table, times: Times, amounts: Floats, joule: Floats, flags: NDArray[np.bool_], file: str
+    table: Table, times: Times, amounts: Floats, joule: Floats, flags: Bools, file: str
 ) -> tuple[Channel, Floats, ReadClock]:
     """Readings of a day or shorter as a channel, their energies [J], and their clock."""
     lone = "start" if table.register else "date" if is_read_date(table) else table.lone
@@ -303,9 +303,7 @@ def _power(table: Table, file: str) -> str:
     return power.pop() if power else ""
 
 
-def _as_bills(
-    table: Table, times: Times, amounts: Floats, joule: Floats, flags: NDArray[np.bool_], fuel: str, file: str
-) -> Bills:
+def _as_bills(table: Table, times: Times, amounts: Floats, joule: Floats, flags: Bools, fuel: str, file: str) -> Bills:
     """Bills over days or months; with the other reading beside it where a single date may be start or end."""
     if power := _power(table, file):
         what = f"amounts in {power} are no use of a period"
@@ -338,7 +336,7 @@ def _as_bills(
 
 
 def _finished(
-    table: Table, start: Days, end: Days, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], told: str, fuel: str,
+    table: Table, start: Days, end: Days, energy: Floats, flags: Bools, lines: Ints, told: str, fuel: str,
     file: str, costs: tuple[Floats | None, str],
 ) -> tuple[Bills, str]:  # fmt: skip
     order = np.argsort(end, kind="stable")

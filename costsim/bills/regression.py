@@ -16,10 +16,11 @@ from costsim.bills.line import (
     season_of,
     t_quantile,
 )
-from costsim.bills.model import Bills, Floats
+from costsim.bills.model import Bills
 from costsim.bills.outliers import odd_faults
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import Fault, InputError, SolverError
+from costsim.units.arrays import Floats
 from costsim.units.table import DAY_S
 
 SHORTEST_D, FEWEST, WINTER_D = 270.0, 6, 20

@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.dates import ORDERS, is_date, month_number, read_date
+from costsim.units.arrays import Ints
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
-Seconds = NDArray[np.int64]
+Seconds = Ints
 NO_TIME = -1
 _TIME = re.compile(
     r"(\d{1,2})(?::(\d\d)(?::(\d\d)(?:[.,]\d{1,9})?)?| ?(?=[ap]))[ ]?([ap])?\.?m?\.?[ ]?"

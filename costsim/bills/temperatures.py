@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
-from costsim.bills.model import ONE_DAY, Days, Floats
+from costsim.bills.model import ONE_DAY, Days
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.weather import Weather, design_temperature, find_weather
 from costsim.weather.checks import LONGEST_GAP_H
 from costsim.weather.hours import LONGEST_FILLED_H, MOST_YEARS, filled, gaps, to_hours
@@ -95,12 +95,12 @@ class Temperatures:
         return np.roll(side_by_side, first, axis=0)
 
 
-def _is_leap_day(days: Days) -> NDArray[np.bool_]:
+def _is_leap_day(days: Days) -> Bools:
     months = days.astype("datetime64[M]")
     return np.asarray((months.astype(int) % 12 == 1) & (days - months.astype("datetime64[D]") == 28 * ONE_DAY))
 
 
-def _rows_of_year(days: Days, length: int) -> NDArray[np.int64]:
+def _rows_of_year(days: Days, length: int) -> Ints:
     """Row of each day in a year of 365 or 366 rows; 29 February takes 28 February's in a plain year."""
     months = days.astype("datetime64[M]")
     month = months.astype(int) % 12

@@ -8,15 +8,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.columns import Table
 from costsim.bills.dates import ORDERS, evenness, possible_orders, read_date, to_days
-from costsim.bills.model import Floats
 from costsim.bills.numbers import split_amount
 from costsim.bills.stamps import NO_TIME, Moment, Seconds, moment, months_named, possible, seconds_of, span, time_of_day
 from costsim.bills.words import words_of
 from costsim.errors import Fault
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 NONE = np.iinfo(np.int64).min
@@ -56,7 +55,7 @@ class Times:
     day_s: Seconds | None = None
     end_offset_s: Seconds | None = None
 
-    def rows(self, chosen: NDArray[np.int64] | NDArray[np.bool_]) -> Times:
+    def rows(self, chosen: Ints | Bools) -> Times:
         """Some of the rows."""
         return replace(
             self,

@@ -7,9 +7,9 @@ from collections.abc import Mapping
 import numpy as np
 
 from costsim.bills.convert import named_fuel, typical_fuel
-from costsim.bills.model import Floats
 from costsim.bills.words import ENERGY, VOLUME, dims_of
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.quantity import read_quantity
 
 LEAST_J_M3, MOST_J_M3 = 20e6, 60e6

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-from costsim.bills.model import Floats
 from costsim.bills.unfold import NIGHT_H, is_change
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 
 def day_lengths(
-    start: NDArray[np.int64],
-    clock: NDArray[np.int64],
-    length: NDArray[np.int64],
+    start: Ints,
+    clock: Ints,
+    length: Ints,
     first: int,
     count: int,
     notes: list[str],
@@ -59,7 +58,7 @@ def _is_spring(second: int) -> bool:
     return np.datetime64(second, "s").astype("datetime64[M]").astype(int) % 12 in (2, 3)
 
 
-def without_begun(good: NDArray[np.bool_], lacks: NDArray[np.bool_], first: int, notes: list[str]) -> slice:
+def without_begun(good: Bools, lacks: Bools, first: int, notes: list[str]) -> slice:
     """Days from the first to the last good one, without a day at either end that was read in part, which is told.
 
     Parameters

@@ -68,7 +68,7 @@ def _import(arguments: argparse.Namespace) -> None:
 
 def _show(arguments: argparse.Namespace) -> None:
     from costsim.cli.commands import default_units
-    from costsim.engine.lower import calendar_of
+    from costsim.engine.study_clock import calendar_of
     from costsim.simulation import load_weather
     from costsim.study.bundle import opened_study
     from costsim.study.case import read_study

@@ -13,6 +13,7 @@ from costsim.physics.fuels import FUELS
 from costsim.study.case import Case
 from costsim.study.prices import Price, fuel_of
 from costsim.units.fields import in_words
+from costsim.views.heat_price import heat_price_sentence
 from costsim.views.price_hours import price_chart, price_hours, price_sentence
 from costsim.views.templates import EXAMPLE_PRICES, add_prices
 from costsim.words import tr
@@ -31,12 +32,9 @@ def draw(context: Context) -> None:
     st.title(tr("Prices"))
     form = Form(context.faults, context.system, state.currency() or "$", columns=2)
     tables = state.get(("prices",)) or {}
-    say(
-        tr(
-            "What each service charges, from the bill. 2.55 means $2.55 for each unit the fuel is sold"
-            " by, such as a gallon."
-        )
-    )
+    if context.answer is not None and (finding := heat_price_sentence(context.answer.result, context.system)):
+        say(finding)
+    st.caption(tr("What each service charges stands on the bill. A number alone counts for each unit behind its box."))
     draw_field(form, ("price_date",), Case.model_fields["price_date"])
     keys = list(tables)
     for start in range(0, len(keys), 2):

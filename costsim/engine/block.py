@@ -17,17 +17,13 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import ahead, freed, object_code  # noqa: F401 -- before arrays of a year are made
 from costsim.engine import layout as k
 from costsim.engine.lane_inputs import LaneInputs
-from costsim.engine.lanes import lanes_of as lanes_of
-from costsim.engine.shared import Shared as Shared
-from costsim.engine.shared import share as share
+from costsim.engine.shared import Shared, share
+from costsim.units.arrays import Floats, Ints
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 FEW = 6
 """Fewer scenarios than these are not worth a block of sixteen."""
 WORTH = 256

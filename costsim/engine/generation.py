@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.meter import fit_to_year
 from costsim.errors import Fault, InputError
@@ -18,11 +17,11 @@ from costsim.study.services import ELECTRICITY
 from costsim.study.solar_electric import LOSS_PER_K, SolarElectric
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.own_generation import ExportTerms
+from costsim.units.arrays import Floats
 from costsim.units.table import HOUR_S
 from costsim.weather import Weather
 from costsim.weather.sunlight import GIVE_SUN, sun_on
 
-Floats = NDArray[np.float64]
 CALM_M_S = 1.0
 """Wind on panels where the weather has none; what cools least of common values, common practice, no source."""
 

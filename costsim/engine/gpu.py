@@ -19,6 +19,7 @@ from costsim.engine import layout as k
 from costsim.engine.kernel import build
 from costsim.engine.shared import Shared
 from costsim.errors import SolverError
+from costsim.units.arrays import Floats
 
 cuda: Any = None
 _FAULT = ""
@@ -27,7 +28,6 @@ try:
 except Exception as error:  # it is not installed, or does not go with this numpy or driver
     _FAULT = f"{type(error).__name__}: {error}"
 
-Floats = NDArray[np.float64]
 THREADS = 128
 """Threads of a block on the device; 64 to 256 took the same time on an H200."""
 LANES_AT_ONCE = 2_000_000
@@ -50,7 +50,7 @@ def run_on_gpu(shared: Shared, lanes: Floats) -> tuple[Floats, Floats, Floats]:
     shared : Shared
         What all lanes share; lanes cannot have hourly rows of their own here.
     lanes : array (LANES, lanes)
-        By `costsim.engine.block.lanes_of`.
+        By `costsim.engine.lanes.lanes_of`.
 
     Returns
     -------

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.house_loss import internal_gains_w, loss_w_k
@@ -28,9 +27,7 @@ from costsim.study.case import Case
 from costsim.study.heat_loss import Route
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import parse_windows
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from costsim.units.arrays import Floats, Ints
 
 
 @dataclass(frozen=True, slots=True)

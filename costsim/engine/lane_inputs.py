@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats, Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,18 +21,18 @@ class LaneInputs:
     """
 
     values: Floats
-    at: NDArray[np.int64]
+    at: Ints
     entries: NDArray[np.int32]
     packs: dict[int, Floats] = field(default_factory=dict)
 
     @classmethod
-    def of_hours(cls, rows: Floats, at: NDArray[np.int64]) -> LaneInputs:
+    def of_hours(cls, rows: Floats, at: Ints) -> LaneInputs:
         """Rows whose hours are all unlike (lanes, rows, n)."""
         lanes, count, n = rows.shape
         entries = np.arange(n * count, dtype=np.int32).reshape(n, count)
         return cls(np.ascontiguousarray(rows.transpose(2, 1, 0)).reshape(n * count, lanes), at, entries)
 
-    def pick(self, lanes: NDArray[np.int64]) -> LaneInputs:
+    def pick(self, lanes: Ints) -> LaneInputs:
         """Some of the lanes."""
         return LaneInputs(self.values[:, lanes], self.at, self.entries)
 

@@ -6,16 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.study.house import House
 from costsim.study.schedules import Absence, Setback
 from costsim.study.zone_loops import REST, rest_share
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import parse_windows
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from costsim.units.arrays import Floats, Ints
 
 
 def setpoint_c(house: House, calendar: HourCalendar, hours: Ints | None = None) -> Floats:

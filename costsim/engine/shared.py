@@ -12,9 +12,7 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.lane_inputs import kinds_of
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from costsim.units.arrays import Bools, Floats, Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +135,7 @@ def inputs_per_heat(per_input: Sequence[Floats] | Floats) -> Floats:
     return found
 
 
-def changes(rows: Sequence[NDArray[Any]], n: int) -> NDArray[np.bool_]:
+def changes(rows: Sequence[NDArray[Any]], n: int) -> Bools:
     """Whether a row changes after each hour but the last (n - 1,)."""
     new = np.zeros(n - 1, dtype=bool)
     for row in rows:
@@ -145,7 +143,7 @@ def changes(rows: Sequence[NDArray[Any]], n: int) -> NDArray[np.bool_]:
     return new
 
 
-def pieces(new: NDArray[np.bool_]) -> Ints:
+def pieces(new: Bools) -> Ints:
     """First hour of each piece in which nothing changes, and the end."""
     n = len(new) + 1
     return np.concatenate(([0], np.flatnonzero(new) + 1, [n])).astype(np.int64)

@@ -9,12 +9,11 @@ import functools
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from costsim.units.arrays import Floats
 from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, INCH_M
 from costsim.units.table import ZERO_C_K
-
-Floats = NDArray[np.float64]
 
 ATMOSPHERE_PA = 101325.0
 REFERENCE_C = 25.0  # temperature of the heating values, and of the dry combustion air

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from costsim.units.arrays import Floats
 from costsim.units.table import HOUR_S
 
-Floats = NDArray[np.float64]
 ROUNDING_W = 0.5
 """A heat flow below half a watt is rounding: nothing runs for it, and its absence is not cold."""
 

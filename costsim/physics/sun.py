@@ -8,11 +8,10 @@ from importlib.util import find_spec
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim import kept
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 ALBEDO = 0.2
 """Share of sunlight that snow-free ground throws back; common practice, no source."""
 

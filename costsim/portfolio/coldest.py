@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.portfolio.plan import SHORT_HOURS, PortfolioPlan
+from costsim.units.arrays import Floats
 
 MOST_NAMED = 10
 
@@ -22,7 +23,7 @@ class Coldest:
         self._found: list[list[tuple[float, str]]] = [[] for _ in recipe.options]
         self._count = [0 for _ in recipe.options]
 
-    def add(self, values: NDArray[np.float64], names: Callable[[], Sequence[str]]) -> None:
+    def add(self, values: Floats, names: Callable[[], Sequence[str]]) -> None:
         """Add a part: all columns (columns, homes), and what gives the names of its homes, called where any lacks heat."""
         told: NDArray[np.object_] | None = None
         for at, ready in enumerate(self._recipe.options):

@@ -8,7 +8,6 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.house_loss import altitude_m, route_of
 from costsim.engine.lower import lower_study
@@ -28,10 +27,8 @@ from costsim.portfolio.table import HomeTable, read_table
 from costsim.portfolio.variants import blank_groups, shared_values, variant, without
 from costsim.simulation import simulate_option
 from costsim.study.services import ELECTRICITY
+from costsim.units.arrays import Floats, Ints
 from costsim.units.quantity import KWH_J
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,14 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.house_loss import internal_gains_w
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case
+from costsim.units.arrays import Floats
 from costsim.units.quantity import to_display, unit_for
 
-Floats = NDArray[np.float64]
 Fact = tuple[str, str]
 """What it is called, and its dimension."""
 OF_HOUSE: tuple[Fact, ...] = (

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import AnnualTotals
@@ -15,9 +14,8 @@ from costsim.portfolio.costs import costs_of
 from costsim.portfolio.plan import CO2, COST, SHORT, SHORT_HOURS, WORST, PortfolioPlan, PreparedOption
 from costsim.portfolio.table import HomeTable
 from costsim.study.services import ELECTRICITY
+from costsim.units.arrays import Floats
 from costsim.units.quantity import KWH_J
-
-Floats = NDArray[np.float64]
 
 
 def rows_of_homes(recipe: PortfolioPlan, homes: HomeTable, years: Sequence[AnnualTotals]) -> Floats:

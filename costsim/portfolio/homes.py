@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.files import MOST_CELL, MOST_LETTERS, check_line, open_regular, read_bytes
@@ -21,6 +20,7 @@ from costsim.packed_tables import as_text, is_packed_table
 from costsim.portfolio.cell_units import units_of_cells
 from costsim.portfolio.columns import MOST_COLUMNS, Layout, read_layout
 from costsim.study.case import Case
+from costsim.units.arrays import Ints
 
 READ_BYTES, MOST_BYTES = 1 << 20, 100_000_000_000
 MOST_UNPACKED = 500_000_000
@@ -46,7 +46,7 @@ class Block:
         return self.lines[place] if self.lines else self.first_row + place + 1
 
     @property
-    def numbers(self) -> NDArray[np.int64]:
+    def numbers(self) -> Ints:
         """Numbers of all rows, rising."""
         found = np.array(self.lines, dtype=np.int64)
         return found if self.lines else self.first_row + 1 + np.arange(len(self.rows), dtype=np.int64)

@@ -7,12 +7,12 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.house_loss import altitude_m, route_of
 from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, Column
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case
+from costsim.units.arrays import Bools
 from costsim.units.quantity import Quantity, pretty_unit, read_quantity, to_display, unit_for
 from costsim.units.reading import MOST_PRICE
 from costsim.units.system import default_units
@@ -27,7 +27,7 @@ def beyond_prices(quantity: Quantity) -> float:
     return MOST_PRICE.get(quantity.dims[:3], math.inf)
 
 
-def no_house(recipe: PortfolioPlan, case: Case) -> NDArray[np.bool_]:
+def no_house(recipe: PortfolioPlan, case: Case) -> Bools:
     """Which homes lose more or less heat than any house of their floor area (homes,).
 
     Parameters

@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.yearly_fuel import heat_of_fuel_j, season_efficiency
 from costsim.engine.lower import lower_study
@@ -24,11 +23,11 @@ from costsim.results.result import OptionResult
 from costsim.simulation import simulate_option
 from costsim.study.case import case_from
 from costsim.study.services import ELECTRICITY
+from costsim.units.arrays import Floats
 from costsim.units.quantity import UnitError, read_quantity, to_display, unit_for
 from costsim.units.system import default_units
 from costsim.units.table import HOUR_S
 
-Floats = NDArray[np.float64]
 Row = tuple[str, ...]
 GRID_W_K = np.geomspace(1.0, 2e4, 60)
 """Heat losses for which the year's heat is known; between them it goes by powers, which is exact where the balance point is typed."""

@@ -8,7 +8,6 @@ from collections.abc import Set as AbstractSet
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.lower import house_rows, lower_study
 from costsim.errors import Fault, InputError
@@ -22,15 +21,13 @@ from costsim.portfolio.table import FIGURES, numbers_of
 from costsim.study.case import Case, case_from
 from costsim.study.heat_loss import ROUTES
 from costsim.study.services import ELECTRICITY
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import pretty_unit, read_quantity, to_display, unit_for
 from costsim.units.reading import PLAUSIBLE
 from costsim.units.system import default_units
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
 MOST_LOOKED, MOST_LISTED = 200_000, 1000
 FAR_FROM_MEDIAN = 20.0
 """Times the median, or its share, beyond which a value is listed; common practice, no source."""

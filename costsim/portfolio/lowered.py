@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.houses import LoweredHouses, lower_houses
@@ -18,10 +17,8 @@ from costsim.sources import HeatSource
 from costsim.sources.base import may_run
 from costsim.sources.houses import HouseOffers
 from costsim.study.case import Case
+from costsim.units.arrays import Bools, Floats, Ints
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 STEP_W = 2.0**-20
 """Electricity is summed in whole steps of about a microwatt, so that sums do not depend on the order of homes."""
 MOST_SUM_W = 4e12

@@ -7,14 +7,13 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.batch import meters_of, tariff_shares
-from costsim.engine.block import Shared, share
 from costsim.engine.generation import generation_j
 from costsim.engine.houses import hours_apart
 from costsim.engine.lower import LoweredStudy, house_rows, lower_study, source_rows, source_scalars_of, south_sun_w_m2
+from costsim.engine.shared import Shared, share
 from costsim.errors import InputError
 from costsim.portfolio.columns import AS_ARRAYS, Layout
 from costsim.sources import HeatSource, Offer
@@ -29,10 +28,9 @@ from costsim.study.zone_loops import loops_are_named
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.charges import period_shares
 from costsim.tariffs.charges.tariff import billing_month
+from costsim.units.arrays import Floats, Ints
 from costsim.weather import Weather
 
-Floats = NDArray[np.float64]
-Order = NDArray[np.int64]
 FAST_PRICES = ("energy", "fixed")
 MASS_ROWS = range(k.GAINS, k.COLD_BELOW + 1)
 FEWEST_HOMES, MOST_HOMES, MOST_ENTRIES = 64, 512, 1_500_000
@@ -72,7 +70,7 @@ COST, SHORT, SHORT_HOURS, WORST, CO2 = range(5)
 
 
 def shared_by_homes(
-    common: LoweredStudy, offers: Sequence[Offer], order: Order, shares: Floats, *, even: bool, own_use: bool
+    common: LoweredStudy, offers: Sequence[Offer], order: Ints, shares: Floats, *, even: bool, own_use: bool
 ) -> Shared:
     """What all homes share; loss, balance point and floor are their own, and of even homes the set-point too."""
     (scalars, hours), (source_scalars, source_hours) = house_rows(common), source_rows(offers)
@@ -145,10 +143,10 @@ class PreparedOption:
     sources: tuple[PreparedSource, ...]
     numbers: tuple[int, ...]
     fixed: tuple[bool, ...]
-    order: Order
+    order: Ints
     shares: Floats
     shared: Shared
-    own_at: Order
+    own_at: Ints
     sheet: Sheet
 
     @property
@@ -358,7 +356,7 @@ def _ready(
     return PreparedOption(option, sources, numbers, fixed, order, shares, shared, _own_at(recipe, numbers), sheet)
 
 
-def _own_at(recipe: PortfolioPlan, numbers: tuple[int, ...]) -> Order:
+def _own_at(recipe: PortfolioPlan, numbers: tuple[int, ...]) -> Ints:
     """Where an option's rows stand among those that a home has for itself; -1 where all share them."""
     at = np.full(k.SOURCES + len(numbers) * k.SOURCE_ROWS, -1, dtype=np.int64)
     at[list(recipe.house)] = np.arange(len(recipe.house))

@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
+
 Keys = NDArray[np.uint64]
 SHARES = (0.05, 0.25, 0.50, 0.75, 0.95)
 DIGITS = (51, 38, 25, 12, 0)

@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim import __version__
 from costsim.errors import Fault, InputError
@@ -30,6 +29,7 @@ from costsim.portfolio.today import TODAYS, Today
 from costsim.portfolio.totals import MOST_LISTED, as_csv, harmless, homes_csv
 from costsim.results.clock import clock_labels
 from costsim.study.case import Case
+from costsim.units.arrays import Floats
 from costsim.weather import Weather
 
 BLOCK = 4096
@@ -283,7 +283,7 @@ def _write_aside(store: Store, numbers: list[int], file: str) -> None:
     write_whole(store.folder / "set_aside.csv", write)
 
 
-def _write_hours(recipe: PortfolioPlan, store: Store, power_w: NDArray[np.float64]) -> None:
+def _write_hours(recipe: PortfolioPlan, store: Store, power_w: Floats) -> None:
     """Electricity of all homes, hour by hour and option by option."""
     import pyarrow as pa
     import pyarrow.parquet as pq

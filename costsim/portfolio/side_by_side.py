@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import AnnualTotals, lanes_of, run_lanes
+from costsim.engine.block import AnnualTotals, run_lanes
 from costsim.engine.lane_inputs import LaneInputs
+from costsim.engine.lanes import lanes_of
 from costsim.engine.shared import Shared
 from costsim.portfolio.costs import AS_TYPED, own_tariff
 from costsim.portfolio.lowered import STEP_W, Lowered
@@ -20,9 +21,8 @@ from costsim.study.rules import RULES
 from costsim.study.services import ELECTRICITY
 from costsim.tariffs.bill import blocks_reached, hourly_price_per_j, house_profile_j, prices_of_many_per_j
 from costsim.tariffs.charges import Tariff
+from costsim.units.arrays import Floats, Ints
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 MOST_ORDERS = 256
 """Orders of sources kept with what homes share under them."""
 MANY = 1 << 20

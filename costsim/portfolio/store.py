@@ -16,16 +16,15 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes, write_text, write_whole
 from costsim.portfolio.compute import Part
 from costsim.portfolio.lowered import STEP_W
 from costsim.portfolio.rows import RejectedRow
+from costsim.units.arrays import Floats
 from costsim.weather import Weather
 
-Floats = NDArray[np.float64]
 FIRST = ("row", "home", "weight")
 WRITTEN = ("run.json", "summary.json", "totals.csv", "homes.csv", "hours.parquet", "set_aside.csv")
 FOLDERS, MOST_PART = ("homes", "hours"), 10_000_000_000

@@ -10,7 +10,6 @@ from itertools import combinations, islice
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.portfolio.coldest import Coldest
@@ -28,9 +27,9 @@ from costsim.portfolio.totals import GroupSums, total_row
 from costsim.results.clock import clock_labels
 from costsim.results.peak import peak_hour
 from costsim.tariffs.windows import parse_windows
+from costsim.units.arrays import Floats
 from costsim.units.quantity import unit_for
 
-Floats = NDArray[np.float64]
 MOST_ASIDE = 1000
 """Cells that kept rows out which the summary lists; all stand in ``set_aside.csv``."""
 

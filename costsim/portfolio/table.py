@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.portfolio.columns import RIVALS, Column
 from costsim.portfolio.impossible import beyond_prices
@@ -15,11 +14,9 @@ from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import MOST_WEIGHT, NUMBER, PRICE_FIELDS, plain_cell
 from costsim.study.case import Case
 from costsim.study.house import House
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.fields import QuantityField
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
 FIGURES = {
     str(field.alias): (name, measured)
     for name, field in House.model_fields.items()

@@ -11,7 +11,6 @@ from typing import Any
 
 import numpy as np
 import pyarrow.parquet as pq
-from numpy.typing import NDArray
 
 from costsim.analysis.tariff_choice import with_prices
 from costsim.files import write_text
@@ -19,9 +18,9 @@ from costsim.portfolio.home_facts import HOUSE_ALONE, fact_column
 from costsim.portfolio.homes import about_rows
 from costsim.portfolio.run import BLOCK, opened, run_portfolio
 from costsim.study.case import Case
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.weather import Weather
 
-Floats = NDArray[np.float64]
 AS_TYPED = "as typed"
 
 
@@ -167,10 +166,10 @@ def _won(cost: Floats) -> Floats:
 class _Part:
     """Homes of a block under one tariff: rows and weights (homes,), whole bills and whether they are warm (homes, options)."""
 
-    rows: NDArray[np.int64]
+    rows: Ints
     weights: Floats
     whole: Floats
-    warm: NDArray[np.bool_]
+    warm: Bools
 
 
 def _part(case: Case, path: Path) -> _Part:

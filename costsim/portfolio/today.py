@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.portfolio.fuel_words import what_heats
 from costsim.portfolio.own_columns import today_column
@@ -14,10 +13,9 @@ from costsim.portfolio.plan import COST, SHORT_HOURS, PortfolioPlan
 from costsim.portfolio.quantiles import ExactSum, quantiles_of
 from costsim.portfolio.store import Store
 from costsim.sources import HeatSource
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 NOT_KNOWN, TODAYS = -1, "today's option"
 
 
@@ -77,7 +75,7 @@ class Today:
             both.add(weights[good])
             both_saved.add((mine * weights)[good])
 
-    def _saved(self, today: Ints, values: Floats) -> tuple[Floats, NDArray[np.bool_], NDArray[np.bool_]]:
+    def _saved(self, today: Ints, values: Floats) -> tuple[Floats, Bools, Bools]:
         """What each option saves each home, where it and today are both warm (options, homes), and which homes have a today."""
         cost, hours = (
             values[[ready.sheet.place(which) for ready in self._recipe.options]] for which in (COST, SHORT_HOURS)

@@ -9,7 +9,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.files import may_be_formula
@@ -19,9 +18,9 @@ from costsim.portfolio.plan import CO2, COST, SHORT_HOURS, PortfolioPlan, Prepar
 from costsim.portfolio.quantiles import ExactSum
 from costsim.portfolio.rows import is_number
 from costsim.portfolio.store import FIRST, Store
+from costsim.units.arrays import Floats
 from costsim.units.quantity import KWH_J, to_display, unit_for
 
-Floats = NDArray[np.float64]
 MOST_GROUPS, MOST_LISTED = 200, 50_000
 NO_GROUP = "(empty)"
 Row = dict[str, Any]

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.generation import export_terms, generation_j
 from costsim.engine.lower import LoweredStudy
@@ -21,9 +20,8 @@ from costsim.study.services import ELECTRICITY
 from costsim.study.uses import HotWater
 from costsim.tariffs.bill import Bill, hourly_price_per_j
 from costsim.tariffs.own_generation import SelfUse, heating_share, self_use
+from costsim.units.arrays import Floats
 from costsim.units.quantity import HOUR_S
-
-Floats = NDArray[np.float64]
 
 
 def option_warnings(

@@ -10,16 +10,15 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.demand import ROUNDING_W
 from costsim.results.clock import clock_labels
 from costsim.results.result import BeyondLoops, CoolTank, Hourly, UseSeason
+from costsim.units.arrays import Floats
 from costsim.units.quantity import show_both
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 COOL_K = 1.0
 """A tank less than this below what is needed counts as warm enough, as a room does."""
 LITTLE_SHARE = 0.01

@@ -11,7 +11,6 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.physics.fuels import FUELS
@@ -23,6 +22,7 @@ from costsim.sources.outdoor_curve import check_rows
 from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Traits
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import check_windows, parse_windows
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.kinds import enter
 from costsim.weather import Weather
@@ -31,7 +31,6 @@ from costsim.words import tr
 if TYPE_CHECKING:
     from costsim.sources.houses import HouseOffers, Houses
 
-Floats = NDArray[np.float64]
 KINDS: dict[str, type[HeatSource]] = {}
 """Every kind of source, by the literal of its `kind`; a class enters itself."""
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import Annotated, ClassVar, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.physics.combustion import (
@@ -22,12 +21,12 @@ from costsim.sources.hottest_water import SAME_K, stopped
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.offer import lost_by_steps
 from costsim.sources.traits import FormulaRow
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
 from costsim.units.table import FOOT_M
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 TYPICAL_CONDENSING_LOSS = 0.02
 SMALLEST_FIRE = {"one_stage": 1.0, "two_stage": 0.6, "modulating_5": 0.2, "modulating_10": 0.1}
 """Smallest fire over the rated output; common practice, no source."""

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.physics.heat_pump import (
@@ -24,12 +23,12 @@ from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.outdoor_curve import MOST_POINTS, OutdoorCurve, Outdoors, each_reads
 from costsim.sources.test_point import TestPoint
 from costsim.sources.traits import KindCaution, UncertainEfficiency
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
 from costsim.units.rows import Each
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 _OUTPUT = QuantityField("power", "output", above=0, at_most=1e8, example="6 kW")
 SMALLEST_SHARE = 0.3
 """Smallest output of a regulated compressor over its rated output; common practice, no source."""

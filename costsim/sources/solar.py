@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.errors import Fault, InputError
@@ -17,12 +16,12 @@ from costsim.physics.sun import PlaneSun
 from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.table import KWH_J
 from costsim.weather.sunlight import GIVE_SUN, sun_on
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 GLYCOL_SHARE, FLUID_C = 0.4, 50.0
 """Propylene glycol by mass against frost, and the warmth of what circulates; common practice, no source."""
 COLLECTOR_CONTENT_M, PIPES_M3 = 1e-3, 0.010

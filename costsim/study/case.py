@@ -14,8 +14,6 @@ from importlib import resources
 from pathlib import Path
 from typing import Annotated, Any
 
-import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
@@ -51,6 +49,7 @@ from costsim.study.zone_loops import zone_faults
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
+from costsim.units.arrays import Floats
 from costsim.units.calendar_words import month_or_day
 from costsim.units.faults import faults_of
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
@@ -171,10 +170,10 @@ class Case(StudyModel):
     _file: str = PrivateAttr(default="")
     _files: StudyFiles = PrivateAttr(default_factory=StudyFiles)
     _paid_in: str = PrivateAttr(default="")
-    _meter_j: NDArray[np.float64] | None = PrivateAttr(default=None)
+    _meter_j: Floats | None = PrivateAttr(default=None)
     _meter_notes: tuple[str, ...] = PrivateAttr(default=())
-    _generation_j: NDArray[np.float64] | None = PrivateAttr(default=None)
-    _use_files_j: dict[int, NDArray[np.float64]] = PrivateAttr(default_factory=dict)
+    _generation_j: Floats | None = PrivateAttr(default=None)
+    _use_files_j: dict[int, Floats] = PrivateAttr(default_factory=dict)
 
     @model_validator(mode="after")
     def _generation_has_a_bill(self) -> Case:
@@ -247,19 +246,19 @@ class Case(StudyModel):
         """Whether the house's other electricity was given, as a total or hour by hour."""
         return self.house.other_electricity_j_year is not None or self._meter_j is not None
 
-    def other_electricity_j(self, calendar: HourCalendar) -> NDArray[np.float64]:
+    def other_electricity_j(self, calendar: HourCalendar) -> Floats:
         """The house's other electricity in each hour (n,) [J]: as read, else the year's total in a plain shape, else none."""
         if self._meter_j is not None:
             return fit_to_year(self._meter_j, calendar.n_hours)
         return house_profile_j(self.house.other_electricity_j_year or 0.0, calendar)
 
     @property
-    def generation_file_j(self) -> NDArray[np.float64] | None:
+    def generation_file_j(self) -> Floats | None:
         """Own generation of each hour as read from a file [J]; None where there is none."""
         return self._generation_j
 
     @property
-    def use_files_j(self) -> Mapping[int, NDArray[np.float64]]:
+    def use_files_j(self) -> Mapping[int, Floats]:
         """Heat of each hour of the uses that name a file, by their place from 0 [J]."""
         return self._use_files_j
 

@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-from numpy.typing import NDArray
-
 from costsim.bills.meter import MOST_BYTES, read_heat, read_meter
 from costsim.errors import Fault, InputError
 from costsim.study.outdoor_uses import Profile
 from costsim.study.uses import AnyUse
 from costsim.study_files import StudyFiles
-
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
 
 
 def generation_j(name: str, files: StudyFiles, file: str) -> Floats:

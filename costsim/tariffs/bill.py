@@ -8,13 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import BillLine, Tariff, Usage, billed_peaks_w, hourly_rows, meter_hours, period_shares
 from costsim.tariffs.charges.base import CREDITED, Item
 from costsim.tariffs.charges.price_keys.energy import used_before_j
 from costsim.tariffs.charges.tariff import billed_peaks, billing_month, folded
+from costsim.units.arrays import Floats, Ints
 from costsim.units.quantity import HOUR_S
 
 __all__ = [
@@ -32,9 +32,6 @@ __all__ = [
     "price_month_period",
     "prices_of_many_per_j",
 ]
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)

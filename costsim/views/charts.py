@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 import plotly.graph_objects as go
-from numpy.typing import NDArray
 
 from costsim.analysis.capacity import OptionCapacity
 from costsim.analysis.collector_sweep import CollectorStep
@@ -17,6 +16,7 @@ from costsim.analysis.uncertainty import UncertaintyResult
 from costsim.results.clock import clock_time, day_labels, wall_times
 from costsim.results.result import OptionResult, Result
 from costsim.tariffs.calendar import short_months
+from costsim.units.arrays import Floats
 from costsim.units.quantity import HOUR_S, pretty_unit, to_display, unit_for
 from costsim.views.answer import called
 from costsim.views.hover import END, hovering, median_mark
@@ -24,8 +24,6 @@ from costsim.views.rounding import money
 from costsim.views.tables import to_display_array
 from costsim.weather import Weather
 from costsim.words import tr
-
-Floats = NDArray[np.float64]
 
 # Okabe and Ito's palette, which stays apart for most kinds of colour blindness.
 COLOURS = ("#0072B2", "#E69F00", "#009E73", "#CC79A7", "#56B4E9", "#F0E442")

@@ -8,8 +8,9 @@ from plotly.subplots import make_subplots
 
 from costsim.bills.fit import Fit
 from costsim.bills.house import HouseFit
-from costsim.bills.model import ONE_DAY, Floats
+from costsim.bills.model import ONE_DAY
 from costsim.physics.fuels import FUELS, sold_amount
+from costsim.units.arrays import Floats
 from costsim.units.quantity import pretty_unit, show, unit_for
 from costsim.units.table import DAY_S
 from costsim.views.charts import COLOURS

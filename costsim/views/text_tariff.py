@@ -7,20 +7,19 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.tariff_choice import TariffChoice, winners
 from costsim.study.prices import Price
 from costsim.tariffs.bill import Bill, bill, hourly_price_per_j, house_profile_j
 from costsim.tariffs.calendar import HourCalendar, short_months
 from costsim.tariffs.rate_record import ImportedTariff
+from costsim.units.arrays import Floats
 from costsim.units.quantity import KWH_J
 from costsim.views.tables import money, text_table
 from costsim.words import tr
 
 SIGNS = "123456789"
 WIDTH = 110
-Floats = NDArray[np.float64]
 
 
 def price_grid(price_per_j: Floats, calendar: HourCalendar, weekend: bool) -> Floats:

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 
 from costsim.errors import Fault
 from costsim.tariffs.calendar import SHORT_MONTHS
+from costsim.units.arrays import Floats
 from costsim.units.table import YEARS_H
 from costsim.weather.model import Weather
 
-Floats = NDArray[np.float64]
 LONGEST_GAP_H = 6
 MOST_ODD = 0.005
 """Share of a column's values that may lie outside all belief before its unit is doubted."""

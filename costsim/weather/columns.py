@@ -7,14 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.weather.download import Download, cells_of
 from costsim.weather.headings import SI, number_and_unit, plain, split_heading, temperature_unit, to_si
 from costsim.weather.layouts import ASKED, place_of
 
-Floats = NDArray[np.float64]
 _MEAN = ("outdoor", "temp", "temperature", "air temperature", "outdoor temperature", "dry bulb", "dry-bulb", "drybulb",
          "dry_bulb", "dry bulb temperature", "dry-bulb temperature", "air_temperature", "temp_air", "t", "tavg", "t_avg",
          "tmean", "t_mean", "t mean", "mean temp", "mean temperature", "temperature_mean", "average temperature", "avg temperature", "avg temp",

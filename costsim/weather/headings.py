@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import numpy as np
-from numpy.typing import NDArray
-
+from costsim.units.arrays import Floats
 from costsim.units.quantity import UnitError, read_quantity
 from costsim.units.table import HOUR_S, ZERO_C_K
 
-Floats = NDArray[np.float64]
 LONGEST_HEADING = 120
 SI = {"outdoor": "degC", "low": "degC", "high": "degC", "ghi": "W/m2", "dni": "W/m2", "dhi": "W/m2", "wind": "m/s"}
 """Quantities that a weather file may give, and the unit each is kept in; `low` and `high` are a day's lowest and highest."""

@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 from costsim.weather.checks import LONGEST_GAP_H, believable
 from costsim.weather.record import Record
 
-Floats = NDArray[np.float64]
 LONGEST_FILLED_H = 72
 """Gaps of a dated record beyond `LONGEST_GAP_H` and up to this are filled from the same hours of the days around."""
 MOST_YEARS = 130

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.quantity import UnitError
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 from costsim.weather.columns import Chosen, chosen_columns, in_si, settled_units
@@ -18,11 +18,9 @@ from costsim.weather.download import Download, cells_of, take_apart
 from costsim.weather.headings import number_and_unit, plain
 from costsim.weather.layouts import Layout, place_of
 from costsim.weather.plain_csv import bound_faults, place_facts
-from costsim.weather.stamps import Stamps
+from costsim.weather.stamps import Stamps, Times
 from costsim.weather.times import find_times, on_one_clock
 
-Floats = NDArray[np.float64]
-Times = NDArray[np.datetime64]
 DIGITS_NOAA = 4
 """Which NOAA writes before the letter of quality; fewer are a number with a decimal comma."""
 NO_TEMPERATURE = (-999.0, -999.9, -999.99, 999.9, -9999.9, 9999.9, -99999.0, 99999.0)

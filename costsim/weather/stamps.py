@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.tariffs.calendar import MONTHS
+from costsim.units.arrays import Floats, Ints
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 Times = NDArray[np.datetime64]
-Floats = NDArray[np.float64]
 _Part = tuple[str, tuple[int, int, int], tuple[int, float] | None]
 """Kind, three numbers in the order written, and seconds of the day with offset from UTC, None where no time is written."""
 LONGEST_STAMP = 40
@@ -201,7 +201,7 @@ def _date(part: _Part, order: str) -> datetime.date | None:
         return None
 
 
-def _made(parts: Sequence[_Part | None], order: str, seconds: NDArray[np.int64]) -> Times | None:
+def _made(parts: Sequence[_Part | None], order: str, seconds: Ints) -> Times | None:
     """Times in one order of the numbers; None where a cell is no day in it."""
     cache: dict[object, np.datetime64 | None] = {}
     days = np.full(len(parts), np.datetime64("NaT", "D"))

@@ -5,12 +5,11 @@ from __future__ import annotations
 import functools
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.physics.sun import PlaneSun, plane_sun, solar_position
+from costsim.units.arrays import Floats
 from costsim.weather.model import Weather
 
-Floats = NDArray[np.float64]
 GIVE_SUN = (
     "choose a station with hourly weather, or open a weather file that holds sunshine (columns ghi, dni, dhi); for a year made from"
     " monthly means, type the twelve clearness values beside them"

@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from costsim.units.arrays import Floats, Ints
 from costsim.weather.checks import months_of
 from costsim.weather.model import Weather
 
-Floats = NDArray[np.float64]
 N = 8760
 DAY_TO_DAY = 0.65
 """Correlation of one day's mean temperature with the next; common practice, no source."""
@@ -128,7 +127,7 @@ def _twelve(values: Sequence[float], name: str) -> Floats:
     return found
 
 
-def _month_of_day() -> NDArray[np.int64]:
+def _month_of_day() -> Ints:
     return months_of(N)[::24].astype(np.int64) - 1
 
 

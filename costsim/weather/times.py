@@ -8,16 +8,14 @@ import re
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.units.table import WHOLE_HOUR_S
 from costsim.weather.download import Download, cells_of
 from costsim.weather.headings import plain, split_heading
 from costsim.weather.layouts import place_of
-from costsim.weather.stamps import Stamps, from_columns, looks_like_stamp, read_stamps, time_of
+from costsim.weather.stamps import Stamps, Times, from_columns, looks_like_stamp, read_stamps, time_of
 
-Times = NDArray[np.datetime64]
 _NUMBERS = {
     "year": ("year", "yyyy", "yr", "isd-lite year"), "month": ("month", "mo", "mm"), "day": ("day", "dy", "dd"), "yearday": ("doy",),
     "hour": ("hour", "hr", "hh"), "minute": ("minute", "min", "mi"),

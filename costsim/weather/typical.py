@@ -8,9 +8,9 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.table import WHOLE_HOUR_S, YEARS_H
 from costsim.weather.checks import months_of, record_name
 from costsim.weather.headings import plain
@@ -19,7 +19,6 @@ from costsim.weather.plain_csv import number_of
 from costsim.weather.record import Record
 from costsim.weather.stamps import Stamps, from_columns, read_stamps
 
-Floats = NDArray[np.float64]
 _TMY3 = {
     "outdoor": ("dry-bulb (c)", (-9900.0, 99.9)), "ghi": ("ghi (w/m^2)", (-9900.0, 9999.0)),
     "dni": ("dni (w/m^2)", (-9900.0, 9999.0)), "dhi": ("dhi (w/m^2)", (-9900.0, 9999.0)),

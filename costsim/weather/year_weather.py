@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError, one_line
+from costsim.units.arrays import Floats
 from costsim.units.table import YEARS_H
 from costsim.weather.checks import checked_columns, count_faults, months_of, sun_note
 from costsim.weather.hours import Hours, to_hours
@@ -28,7 +28,6 @@ from costsim.weather.years import (
     whole_years,
 )
 
-Floats = NDArray[np.float64]
 _SUN = ("ghi", "dni", "dhi")
 _PLACE = ("latitude_deg", "longitude_deg", "altitude_m", "utc_offset_h")
 

@@ -7,13 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.weather.hours import LONGEST_FILLED_H, Hours, filled, gaps, step_words
 from costsim.weather.record import Record
 
-Floats = NDArray[np.float64]
 EDGE_H = 24
 """Hours at either end of a year that may come from the same day of the year beside, as when UTC becomes local time."""
 MOST_FILLED = 0.1

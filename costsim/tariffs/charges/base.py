@@ -12,12 +12,12 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field
 
 from costsim.physics.fuels import FUELS
 from costsim.study_files import StudyFiles
 from costsim.tariffs.calendar import HourCalendar
+from costsim.units.arrays import Bools, Floats
 from costsim.units.fields import StudyModel
 from costsim.units.kinds import enter
 from costsim.units.quantity import Quantity
@@ -25,8 +25,6 @@ from costsim.units.quantity import Quantity
 if TYPE_CHECKING:
     from costsim.tariffs.charges.tariff import Tariff
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 POWER_PRICE, LONG = (-2, -1, 3, 0, 1), (0, 0, 1, 0, 0)
 """Money for power; kilowatt-hours for each kilowatt, which are hours."""
 ITEM_GROUPS = ("energy", "fixed", "power", "relief", "delivery", "tax", "credit")

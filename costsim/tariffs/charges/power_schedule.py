@@ -10,9 +10,10 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Bools, Item, Usage
+from costsim.tariffs.charges.base import Item, Usage
 from costsim.tariffs.charges.power import PowerStep
 from costsim.tariffs.charges.schedule import LETTERS, Schedule
+from costsim.units.arrays import Bools
 from costsim.units.fields import QuantityField, StudyModel, fault
 
 

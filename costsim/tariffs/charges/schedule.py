@@ -10,11 +10,12 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage
+from costsim.tariffs.charges.base import LONG, Item, TypedCharge, Usage
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.charges.tiers import Tier, end_j
 from costsim.tariffs.hours import OwnHolidays
 from costsim.tariffs.windows import holiday_hours
+from costsim.units.arrays import Bools, Floats
 from costsim.units.fields import StudyModel, fault
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz0123456789"

@@ -6,10 +6,9 @@ import functools
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Bools, Charge, Floats, FuelUnits, TypedCharge
+from costsim.tariffs.charges.base import Charge, FuelUnits, TypedCharge
 from costsim.tariffs.charges.price_keys.delivery import Delivery, DeliveryFees
 from costsim.tariffs.charges.price_keys.demand import DemandCharge, HighestPower
 from costsim.tariffs.charges.price_keys.energy import Block, EnergyCharge, Period
@@ -17,6 +16,7 @@ from costsim.tariffs.charges.price_keys.fixed import FixedCharge, Rent
 from costsim.tariffs.charges.price_keys.minimum import MinimumBill, MinimumUse
 from costsim.tariffs.charges.price_keys.taxes import EnergyTax, WholeTax
 from costsim.tariffs.windows import Windows
+from costsim.units.arrays import Bools, Floats, Ints
 
 ELECTRIC = FuelUnits()
 """Of what is sold by the kilowatt-hour."""
@@ -134,7 +134,7 @@ class Tariff:
 
 
 @functools.lru_cache(maxsize=64)
-def ends_in(read_day: int | tuple[int, ...]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def ends_in(read_day: int | tuple[int, ...]) -> tuple[Ints, Ints]:
     """Month from 0 in which the bill ends for use of each month before its reading, and from it on (12,) each.
 
     Examples
@@ -170,7 +170,7 @@ def _month_days(read_day: int | tuple[int, ...], calendar: HourCalendar) -> Floa
 
 
 @functools.lru_cache(maxsize=64)
-def billing_month(read_day: int | tuple[int, ...], calendar: HourCalendar) -> NDArray[np.int64]:
+def billing_month(read_day: int | tuple[int, ...], calendar: HourCalendar) -> Ints:
     """Number of the billing month of each hour (n,), named for the month in which it ends."""
     own = calendar.month.astype(np.int64) - 1
     before, after = ends_in(read_day)
@@ -250,7 +250,7 @@ def _split_meters(tariff: Tariff, calendar: HourCalendar) -> Bools:
 
 
 @functools.lru_cache(maxsize=64)
-def _in_use(tariff: Tariff, calendar: HourCalendar) -> NDArray[np.int64]:
+def _in_use(tariff: Tariff, calendar: HourCalendar) -> Ints:
     """Numbers of the meters that have hours: that of one day of the month lies before the reading or after it."""
     return np.flatnonzero(_split_meters(tariff, calendar).any(axis=1))
 
