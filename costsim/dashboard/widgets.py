@@ -116,20 +116,20 @@ def numbers_of(cells: Sequence[str]) -> list[float] | None:
     return numbers if len(units) == 1 else None
 
 
-def chart(figure: Any, key: str, alt: str = "", *, half: bool = False) -> None:
+def chart(figure: Any, key: str, alt: str = "", *, half: bool = False, saved: bool = False) -> None:
     """Draw a figure without the row of buttons, which covers titles on a phone; `alt` says it in a sentence.
 
-    Without `alt` its figures can be saved.
+    Without `alt`, or where they are `saved`, its figures can be saved.
 
     A title that is broken for a phone stands in one line elsewhere, unless the figure has but `half` the page.
     """
     title = getattr(getattr(figure.layout, "title", None), "text", "") or ""
     if "<br>" in title and len(title) <= ONE_LINE and not half and not on_phone():
-        saved = 20 * title.count("<br>")
-        figure.update_layout(title_text=title.replace("<br>", " "), margin_t=(figure.layout.margin.t or saved) - saved)
+        room = 20 * title.count("<br>")
+        figure.update_layout(title_text=title.replace("<br>", " "), margin_t=(figure.layout.margin.t or room) - room)
     words = alt or tr("Chart: {title}. Its figures are in the CSV below it.", title=title.replace("<br>", " "))
     st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False}, alt=words)
-    if not alt:
+    if saved or not alt:
         st.download_button(
             tr("Figures as CSV"), lambda: figure_csv(figure), f"{key}.csv", "text/csv", key=f"csv/{key}", type="tertiary", on_click="ignore"
         )  # fmt: skip
