@@ -9,20 +9,29 @@ from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
+from costsim.study.services import ELECTRICITY
 from costsim.units.quantity import HOUR_S
 
 ALIKE = 0.01
 NORMAL_90 = 1.645
+FOLLOW_COLD = ("zone", "snow_melt")
+"""Kinds of use whose heat goes with the cold, as the house's does."""
 
 
 @dataclass(frozen=True, slots=True)
 class BilledSource:
-    """An option that takes a fuel, the efficiency of its season, what its bill comes to for each joule, and fuel for hot water [W]."""
+    """An option that takes a fuel, the efficiency of its season, and what its bill comes to for each joule.
+
+    `base_w` is fuel for uses of the tank that do not follow the cold, such as hot water [W]; `beside_share` the heat of those that do,
+    such as another building, over the heated house's. `household_meter` says that the house's other electricity is in the bills.
+    """
 
     option: str
     efficiency: Efficiency
     price_per_j: float | None
-    hot_water_w: float = 0.0
+    base_w: float = 0.0
+    beside_share: float = 0.0
+    household_meter: bool = False
 
 
 def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> BilledSource | None:
@@ -47,7 +56,7 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
     if option and option not in names:
         remedy = f"use one of {', '.join(repr(name) for name in names)}"
         raise InputError(Fault("--option", f"'{option}' is no option of the study", remedy, case.file))
-    found: list[BilledSource] = []
+    matches: list[BilledSource] = []
     for ran in result.options:
         seasons = [one for one in ran.sources if one.fuel == fuel and one.input_j > 0]
         if not seasons or (option and ran.name != option):
@@ -56,31 +65,36 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
         share, cost = heat / use, sum(one.cost for one in seasons)
         half = NORMAL_90 * case.uncertainty.efficiency_share * share
         source = f"season of '{ran.name}' in the study, {share:.0%}"
-        found.append(
+        matches.append(
             BilledSource(
                 ran.name,
                 Efficiency(share, share - half, share + half, source),
                 cost / use,
-                _hot_water_w(ran, heat) / share,
+                _uses_j(ran, cold=False) * _part(ran, heat) / share / (len(ran.hourly.demand_w) * HOUR_S),
+                _uses_j(ran, cold=True) / ran.delivered_j if ran.delivered_j > 0 else 0.0,
+                any(one.price_key == ELECTRICITY for one in seasons),
             )
         )
-    if not found:
+    if not matches:
         return None
     today = case.today.name if case.today and not option else ""
-    if standing := [one for one in found if one.option == today]:
+    if standing := [one for one in matches if one.option == today]:
         return standing[0]
-    values = [one.efficiency.value for one in found]
+    values = [one.efficiency.value for one in matches]
     if max(values) - min(values) > ALIKE * max(values):
-        told = ", ".join(f"'{one.option}' {one.efficiency.value:.0%}" for one in found)
-        what = f"several options take {FUELS[fuel].title.lower()}, with other efficiencies: {told}"
+        text = ", ".join(f"'{one.option}' {one.efficiency.value:.0%}" for one in matches)
+        what = f"several options take {FUELS[fuel].title.lower()}, with other efficiencies: {text}"
         raise InputError(
             Fault("--option", what, "name the one that burned these bills, or tell --efficiency", case.file)
         )
-    return found[0]
+    return matches[0]
 
 
-def _hot_water_w(ran: OptionResult, heat_j: float) -> float:
-    """Mean heat that goes to hot water from sources that gave `heat_j`, each source its share of it [W]."""
-    taps_j = sum(use.heat_j - use.unmet_j for use in ran.uses if use.kind == "hot_water")
-    made_j = sum(one.heat_j for one in ran.sources)
-    return taps_j * heat_j / made_j / (len(ran.hourly.demand_w) * HOUR_S)
+def _uses_j(ran: OptionResult, *, cold: bool) -> float:
+    """Heat that uses of the tank got over the year, those that follow the cold or the others [J]."""
+    return sum(use.heat_j - use.unmet_j for use in ran.uses if (use.kind in FOLLOW_COLD) == cold)
+
+
+def _part(ran: OptionResult, heat_j: float) -> float:
+    """Share that sources which gave `heat_j` have in every use: each gives its share of all."""
+    return heat_j / sum(one.heat_j for one in ran.sources)

@@ -24,7 +24,7 @@ from costsim.errors import Fault, InputError
 from costsim.units.arrays import Floats
 from costsim.units.calendar_words import month_or_day
 from costsim.units.quantity import KWH_J
-from costsim.units.table import DAY_S
+from costsim.units.table import DAY_S, HOUR_S
 from costsim.words import tr
 
 SHORT_D = 21
@@ -155,7 +155,7 @@ def verify(
     study = _Study(lowered, source)
     predicted = study.use_j(season, months)
     fit = fit_house(bills, outdoor, efficiency=source.efficiency)
-    avoided, told = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
+    avoided, notes = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
     own = from_weather(lowered.weather)
     typical = season_of(months, replace(own, typical=True) if not own.typical else own)
     planned = float(study.use_j(typical, months).sum())
@@ -173,7 +173,7 @@ def verify(
         fit=fit,
         source=source,
         avoided=avoided,
-        notes=(*months.notes, *told),
+        notes=(*months.notes, *notes),
     )
 
 
@@ -192,12 +192,14 @@ def by_month(bills: Bills) -> Bills:
 
 
 class _Study:
-    """A study as a line of fuel on the cold: base for its hot water [W], slope [W/K], and mean balance point of the year [°C]."""
+    """A study as a line of fuel on the cold: base [W], slope [W/K], and mean balance point of the year [°C]."""
 
     def __init__(self, lowered: LoweredStudy, source: BilledSource) -> None:
-        self.slope_w_k = lowered.loss_w_k / source.efficiency.value
+        self.slope_w_k = lowered.loss_w_k * (1.0 + source.beside_share) / source.efficiency.value
         self.balance_c = float(np.mean(lowered.balance_c))
-        self.base_w = source.hot_water_w
+        self.base_w = source.base_w
+        if source.household_meter:
+            self.base_w += float(lowered.case.other_electricity_j(lowered.calendar).mean()) / HOUR_S
 
     def use_j(self, season: Season, bills: Bills) -> Floats:
         """Fuel of each bill (n,) [J]."""
@@ -295,10 +297,10 @@ def _avoided(
         cv=cv, fraction=fraction if fraction else 1e-9, before=base.bills.n_periods, after=after.n_periods,
         parameters=base.parameters, correlation=g14.lag_one(base.residual_j),
     )  # fmt: skip
-    found = Avoided(
+    result = Avoided(
         day, exact, float(expected.sum()), float(after.energy_j.sum()), fraction, uncertainty, cv, base.bills.n_periods, after.n_periods
     )  # fmt: skip
-    return found, []
+    return result, []
 
 
 def _retrofit_day(

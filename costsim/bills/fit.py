@@ -39,6 +39,11 @@ DEFAULT_EFFICIENCY = {
 }
 
 
+def usual_efficiency(fuel: str) -> Efficiency:
+    """Of what burns a fuel, where nobody tells it."""
+    return DEFAULT_EFFICIENCY.get(fuel, Efficiency(0.75, 0.60, 0.90, _PRACTICE))
+
+
 def read_efficiency(text: str) -> Efficiency:
     """Read ``"85 %"`` or a band such as ``"80 % to 90 %"``; a heat pump's may exceed 100 %.
 
@@ -59,8 +64,8 @@ def read_efficiency(text: str) -> Efficiency:
         raise InputError(Fault("--efficiency", str(error), remedy)) from None
     if len(parts) > 2 or not 0.1 <= min(parts) <= max(parts) <= 6.0:
         raise InputError(Fault("--efficiency", f"'{text}' is no seasonal efficiency", remedy))
-    told = "as given, taken as exact" if len(parts) == 1 else "as given"
-    return Efficiency((parts[0] + parts[-1]) / 2.0, min(parts), max(parts), told)
+    source = "as given, taken as exact" if len(parts) == 1 else "as given"
+    return Efficiency((parts[0] + parts[-1]) / 2.0, min(parts), max(parts), source)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

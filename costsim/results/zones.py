@@ -89,7 +89,8 @@ def _loops_at_design(common: LoweredStudy, at: int) -> tuple[float | None, float
         return None, None, None
     zone = water.zones[at]
     load = sum(min(one.load_share * common.route.load_w, one.limit_w) for one in water.zones)
-    supply = min(mean_kept_c(common.case.house) + water.resistance_k_w * load, water.max_temperature_c)
+    supply = mean_kept_c(common.case.house) + water.resistance_k_w * load
+    supply = min(supply, water.supply_top_c, water.max_temperature_c)
     if zone.groups:  # a floor beside hotter emitters has a mixing valve of its own
         supply = min([supply, *(one.supply_c for one in water.circuits if one.emitter is None and one.valved)])
     gives = min(zone.limit_w, zone.heat_w_k * max(supply - zone.indoor_temperature_c, 0.0))
