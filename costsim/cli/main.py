@@ -275,6 +275,8 @@ def dashboard(arguments: argparse.Namespace) -> None:
         "server.port": arguments.port,
         "server.fileWatcherType": "none",
         "client.toolbarMode": "minimal",
+        "client.showErrorDetails": "none",
+        "client.showErrorLinks": "false",
         "browser.gatherUsageStats": "false",
         "server.maxUploadSize": 50,
         "server.allowedHosts": [*LOOPBACK, *arguments.host_name],

@@ -43,7 +43,20 @@ WARNED = ("decide", "layout", "cold-days")
 
 
 def show() -> None:
-    """Draw the page that is open."""
+    """Draw the page that is open; where our code fails, one sentence stands there, and what failed is in the terminal."""
+    try:
+        _draw()
+    except Exception:
+        st.error(
+            tr(
+                "Something went wrong in the program, not in what you typed. Your study is kept: reload this page. If it comes again, save"
+                " the study and run “costsim doctor” in the terminal."
+            )
+        )
+        raise  # to Streamlit, which writes it to the terminal; its own box is hidden by the style
+
+
+def _draw() -> None:
     ask(_language)
     speak(_language())
     st.html(f"<style>{STYLE}</style>")
