@@ -6,8 +6,10 @@ import math
 
 import streamlit as st
 
+from costsim.analysis.breakeven import BreakEven
 from costsim.analysis.each_source import each_left_out
 from costsim.analysis.left_out import LargerUnit, cheaper_cold, larger_unit, left_out
+from costsim.analysis.winning_price import WinningPrice
 from costsim.dashboard import state
 from costsim.dashboard.addition import draw_added, draw_addition
 from costsim.dashboard.care import draw_care
@@ -69,7 +71,8 @@ def draw(context: Context) -> None:
     waits = not quick and len(answer.result.options) > 1
     _example()
     larger = _larger(answer) if context.persona == "installer" else None
-    st.title(state.literal(decision(answer.result, context.persona, context.system, larger)), anchor=False)
+    verdict = decision(answer.result, context.persona, context.system, larger, lambda _: _turns(answer))
+    st.title(state.literal(verdict), anchor=False)
     draw_added()
     for at, option in enumerate(answer.case.options):
         draw_stale(at, [source.label for source in option.sources], context.system)
@@ -185,10 +188,14 @@ def _example() -> None:
         _begin()
 
 
+def _turns(answer: Answer) -> tuple[BreakEven | None, tuple[WinningPrice, ...]]:
+    return kept("turning", answer.case, answer.weather, lambda: turns_of(answer.result))
+
+
 def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: str) -> None:
     """Below the picture of cost the price at which the answer turns and a line for each further option; all else on them is folded."""
     case, weather, result = answer.case, answer.weather, answer.result
-    near, others = kept("turning", case, weather, lambda: turns_of(result))
+    near, others = _turns(answer)
     cold = kept("cold turning", case, weather, lambda: cold_turns(result))
     turns = kept("option turns", case, weather, lambda: option_turns(result))
     lines = [line for one in (near, *cold) if (line := turning_line(case, one, system, tried()))]

@@ -20,7 +20,7 @@ from costsim.study.case import Case, Option
 from costsim.views import charts
 from costsim.views.answer import ranked
 from costsim.views.cards import years_finding
-from costsim.views.payback import extra_of
+from costsim.views.payback import leading_extra
 from costsim.views.text_sizing import collector_rows, printed_size
 from costsim.views.text_uncertainty import gap_rows, lifecycle_rows, step_lines
 from costsim.views.years_chart import years_alt, years_basis, years_chart, years_lines, years_rows
@@ -88,7 +88,7 @@ def money(case: Case, weather: Weather, result: Result, system: str) -> None:
     outlays, steps = life_cycle(case, result)
     say(years_finding(case, result, system))
     start = date.today().year
-    lines, extra = years_lines(case, result, outlays), extra_of(result)
+    lines, extra = years_lines(case, result, outlays), leading_extra(result)
     chart(
         years_chart(result, lines, extra, start, narrow=on_phone()),
         "years",

@@ -26,6 +26,17 @@ def pair(result: Result) -> tuple[OptionResult, OptionResult] | None:
     return (order[0], (now or order[1:])[0]) if len(order) > 1 else None
 
 
+def leading(result: Result) -> OptionResult:
+    """The option that a verdict leads with: over the study period the cheapest that keeps the house warm, first costs in it.
+
+    While a first cost of them is missing, or where the years make no difference, the cheapest to run; where none is warm, what comes closest.
+    """
+    order = ranked(result)
+    warm = [one.name for one in order if one.keeps_warm]
+    later = capital_verdict(result.lowered.case, result, warm[0], warm) if len(warm) > 1 else None
+    return result.option(later.cheapest_over_years) if later is not None and round_money(later.saving) else order[0]
+
+
 def about(result: Result, option: OptionResult) -> float:
     """A year's cost as sentences and cards round it: of the two that are compared, so that it agrees with their difference."""
     first, second = pair(result) or (option, option)

@@ -12,7 +12,7 @@ from costsim.engine.lower import LoweredStudy
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.answer import about, about_gap, called, named, pair, ranked, taps_sentence
+from costsim.views.answer import about, about_gap, called, leading, named, pair, ranked, taps_sentence
 from costsim.views.card import Card
 from costsim.views.cold_hours import but_cold, cheaper_lines
 from costsim.views.headline import roughly
@@ -59,11 +59,15 @@ def cards(
             _gap_card(result, system, assumed),
             _first_card(case, result),
             _carbon_card(result, system),
-            home_card(result, (able(result) or list(result.options))[0]),
+            home_card(result, leading(result) if able(result) else result.options[0]),
             *more,
         )
     }
-    return [made[key] for key in ORDER.get(persona, ORDER["household"]) if key in made]
+    order = list(ORDER.get(persona, ORDER["household"]))
+    if "years" in order and leading(result) is not ranked(result)[0]:
+        order.remove("years")
+        order.insert(order.index("run"), "years")
+    return [made[key] for key in order if key in made]
 
 
 def _run_card(result: Result) -> Card:
@@ -190,18 +194,37 @@ def _years_text(case: Case, result: Result) -> str:
     return f"{text}. {_missing(verdict, result)}" if verdict.missing else f"{text}."
 
 
-def _later_odds(sure: Likelihood) -> str:
+def _later_odds(sure: Likelihood) -> list[str]:
     """Lines of the odds over the years: of the one option named before, where it is most often the cheapest of all, else of both."""
-    least, words = sure.least if sure.rivals > 2 else None, ""
+    least, lines = sure.least if sure.rivals > 2 else None, []
     if least is not None and least[0] == sure.first:
-        return "\n" + tr("Cheapest over {years} years: {share}", years=sure.years, share=roughly(least[1]))
+        words = {"years": sure.years, "name": called(sure.first), "share": roughly(least[1])}
+        return [tr("Cheapest over {years} years: {name}, {share}", **words)]
     if sure.over_years is not None:
         later = {"years": sure.years, "share": roughly(sure.over_years), "other": called(sure.second)}
-        words = "\n" + tr("Cheaper than {other} over {years} years: {share}", **later)
+        words_than = {**later, "name": called(sure.first)}
+        lines.append(
+            tr("{name} cheaper than {other} over {years} years: {share}", **words_than)
+            if least
+            else tr("Cheaper than {other} over {years} years: {share}", **later)
+        )
     if least is not None:
         of_all = {"count": sure.rivals, "years": sure.years, "name": called(least[0]), "share": roughly(least[1])}
-        words += "\n" + tr("Cheapest of all {count} over {years} years: {name}, {share}", **of_all)
-    return words
+        lines.append(tr("Cheapest of all {count} over {years} years: {name}, {share}", **of_all))
+    return lines
+
+
+def _odds_lines(sure: Likelihood) -> str:
+    """A line for each odds, first the one that decides: of all over the years, else the lowest bills of all, else against the other."""
+    bills = tr("Lower bills: {share}", share=roughly(sure.share))
+    than = tr("Lower bills than {other}: {share}", other=called(sure.second), share=roughly(sure.share))
+    later, lines = _later_odds(sure), []
+    if sure.rivals > 2 and sure.of_all < sure.share:
+        of_all = {"count": sure.rivals, "name": called(sure.first), "share": roughly(sure.of_all)}
+        lines = [tr("Lowest bills of all {count}: {name}, {share}", **of_all)]
+    if sure.rivals > 2 and sure.least is not None:
+        return "\n".join([*reversed(later), than, *lines])
+    return "\n".join([*lines, than, *later] if lines else [bills, *later])
 
 
 def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool, heating_alone: bool) -> Card:
@@ -212,15 +235,7 @@ def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool, heating_
             return Card("sure", tr("How likely"), "…", tr("being worked out, a few seconds"))
         return Card("sure", tr("How likely"), tr("not known"), tr("its scenarios could not be run"))
     low, high = map(round_money, sure.saving)
-    words = tr("Lower bills: {share}", share=roughly(sure.share))
-    words += _later_odds(sure)
-    if sure.rivals > 2 and sure.of_all < sure.share:
-        words += "\n" + tr(
-            "Lowest bills of all {count}: {name}, {share}",
-            count=sure.rivals,
-            name=called(sure.first),
-            share=roughly(sure.of_all),
-        )
+    words = _odds_lines(sure)
     if any(taps_sentence(result.option(name)) for name in (sure.first, sure.second)):
         words = f"{words}\n{tr('Hot water is not always hot enough: see the caution')}"
     elif heating_alone:
@@ -253,7 +268,7 @@ def _sized(note: str, name: str, assumed: Mapping[str, str]) -> str:
 def _warmth_card(
     common: LoweredStudy, case: Case, result: Result, system: str, persona: str, assumed: Mapping[str, str]
 ) -> Card:
-    one = result.options[0] if persona == "installer" else (ranked(result)[0])
+    one = result.options[0] if persona == "installer" else leading(result)
     short = one.unmet
     if not short.hours:
         return Card(
@@ -310,7 +325,7 @@ def _gap_card(result: Result, system: str, assumed: Mapping[str, str]) -> Card:
 
 
 def _first_card(case: Case, result: Result) -> Card:
-    best = (able(result) or list(result.options))[0]
+    best = leading(result) if able(result) else result.options[0]
     option = next(item for item in case.options if item.name == best.name)
     if not option.first_cost_given:
         return Card("first", tr("First cost"), tr("not given"), tr("{name} · add it on the Money page", name=best.name))
@@ -341,7 +356,7 @@ def _least(result: Result, name: str) -> str:
 
 
 def _carbon_card(result: Result, system: str) -> Card:
-    best = (able(result) or list(result.options))[0]
+    best = leading(result) if able(result) else result.options[0]
     least = min(able(result) or list(result.options), key=lambda option: option.co2_kg)
     if any(math.isnan(option.co2_kg) for option in result.options):
         return Card(

@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 
 from costsim.analysis.lifecycle import AddOn, Outlay, add_on, outlay
 from costsim.analysis.sizing import named_option
-from costsim.results.result import Result
+from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
-from costsim.views.answer import called, pair
+from costsim.views.answer import called, leading, pair
 from costsim.views.bought_anew import renewal_sentence
 from costsim.views.rounding import apart, over_money, round_money
 from costsim.views.tables import money
@@ -37,7 +37,26 @@ class Extra:
 
 def extra_of(result: Result) -> Extra | None:
     """Hold the answer's two options against each other over the study period; None while a first cost is missing."""
-    both, case = pair(result), result.lowered.case
+    return _held(result, pair(result))
+
+
+def leading_extra(result: Result) -> Extra | None:
+    """The same of the option that the verdict leads with; where that is not the cheapest to run, against today's heating or not at all.
+
+    It is then worth more than bills alone say, and "costs no more to buy, and less to run" would not be true of it.
+    """
+    both, leader = pair(result), leading(result)
+    if both is None or leader.name == both[0].name:
+        return extra_of(result)
+    now = result.lowered.case.today
+    if now is None or both[1].name != now.name or leader.name == now.name:
+        return None
+    extra = _held(result, (leader, both[1]))
+    return extra if extra is not None and round_money(extra.investment) > 0 else None
+
+
+def _held(result: Result, both: tuple[OptionResult, OptionResult] | None) -> Extra | None:
+    case = result.lowered.case
     if both is None or not all(one.keeps_warm for one in both):
         return None
     extra = _against(result, both[0].name, both[1].name)

@@ -68,11 +68,16 @@ def competing_line(case: Case, winning: Sequence[WinningPrice], listed: Sequence
         if win.factor == 0.0:
             parts.append(tr("{option} not even if {key} were free", key=key, **words))
         elif math.isfinite(win.factor):
-            text = tr("{option} below {price}", **words)
-            parts.append(text if key in win.option.lower() else tr("{text} of {key}", text=text, key=key))
+            parts.append(tr("{option} below {price}", option=words["option"], price=below_text(case, win, system)))
     if not parts:
         return ""
     return tr("Cheaper to run than {best}: {options}.", best=called(winning[0].best), options="; ".join(parts))
+
+
+def below_text(case: Case, win: WinningPrice, system: str) -> str:
+    """The price below which an option wins, with its fuel where the option's name does not say it."""
+    key, price = win.price.replace("_", " "), _price(case, win, win.factor, system)
+    return price if key in win.option.lower() else tr("{text} of {key}", text=price, key=key)
 
 
 def _untold(winning: Sequence[WinningPrice], listed: Sequence[BreakEven | None]) -> list[WinningPrice]:

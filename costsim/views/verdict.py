@@ -11,24 +11,24 @@ import numpy as np
 
 from costsim.analysis.decision import life_cycle_of_runs, price_paths
 from costsim.analysis.left_out import LargerUnit, cheaper_cold
-from costsim.analysis.lifecycle import capital_verdict, outlay, over_years
+from costsim.analysis.lifecycle import over_years
 from costsim.analysis.scenarios import draw, lower_years, simulate_scenarios
 from costsim.analysis.uncertainty import share_cheaper, shares_least
 from costsim.engine.batch import BatchResult, price_batch
 from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
-from costsim.views.answer import about, about_gap, called, cold_zone, pair, ranked, taps_sentence
+from costsim.views.answer import about, about_gap, called, cold_zone, leading, pair, ranked, taps_sentence
 from costsim.views.cold_hours import borne_words, cheaper_sentence, larger_text
+from costsim.views.lead import NEAR, Turns, near_sentences, years_sentences
 from costsim.views.payback import Extra, extra_of, payback_text
 from costsim.views.rounding import apart, round_money, show_missing
 from costsim.views.tables import money
+from costsim.views.turning import turns_of
 from costsim.weather import Weather
 from costsim.words import tr, trn
 
 MOST_WORDS = 25
-NEAR = 0.1
-"""Bills that are nearer to each other than this share do not decide alone."""
 LOW, HIGH = 10, 90
 """Percentiles of the 80 % range."""
 
@@ -139,7 +139,9 @@ def carries(option: OptionResult) -> bool:
     return option.keeps_warm
 
 
-def decision(result: Result, persona: str, system: str, larger: LargerUnit | None = None) -> str:
+def decision(
+    result: Result, persona: str, system: str, larger: LargerUnit | None = None, turns: Turns = turns_of
+) -> str:
     """Say what to do in at most 25 words; what does not fit is left to the cards.
 
     Cold hours of what it names, of the house and of hot water, and a cheaper option that is left out for them, are said however many words that takes.
@@ -153,6 +155,8 @@ def decision(result: Result, persona: str, system: str, larger: LargerUnit | Non
         ``"us"`` or ``"si"``.
     larger : LargerUnit, optional
         A larger unit of the first option, named where that costs less over the years than the best option that is warm.
+    turns : callable
+        Gives the turning prices of a result; asked only where two options' bills are near each other.
     """
     warm, first = able(result), result.options[0]
     if persona == "installer" and not carries(first):
@@ -170,7 +174,7 @@ def decision(result: Result, persona: str, system: str, larger: LargerUnit | Non
             tr("Make a source larger, or add one."),
         ]
     else:
-        text = _within([*_cheapest(result, warm), *_too_small(result)])
+        text = _within([*_cheapest(result, warm, system, turns), *_too_small(result)])
         short = (cheaper_sentence(result, system), _borne(result, warm[0], system), taps_sentence(warm[0]))
         return " ".join(part for part in (text, *short) if part)
     return " ".join(filter(None, (_within(parts), cheaper_sentence(result, system))))
@@ -191,8 +195,8 @@ def _within(parts: Sequence[str]) -> str:
     return text
 
 
-def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
-    """Which option costs least to run, and which over the years where that is another one."""
+def _cheapest(result: Result, warm: Sequence[OptionResult], system: str = "us", turns: Turns = turns_of) -> list[str]:
+    """Which option costs least: over the years where that is known and another one, else to run."""
     best, coin = warm[0], result.currency
     cost = money(about(result, best), coin)
     if len(warm) == 1:
@@ -217,8 +221,14 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
     gap, today, name = about_gap(result), result.lowered.case.today, called(best.name)
     than = {"name": name, "cost": cost, "less": money(gap, coin), "other": called(other.name)}
     short = tr("{name} costs least: {cost} a year.", name=name, cost=cost)
+    leader = leading(result)
+    ahead = years_sentences(result, leader, best) if leader.name != best.name else []
     if cheaper_cold(result):
-        return [tr("Of the options that keep the house warm, {sentence}", sentence=short)]
+        return [tr("Of the options that keep the house warm, {sentence}", sentence=ahead[-1] if ahead else short)]
+    if ahead:
+        return [next((way for way in ahead if len(way.split()) <= MOST_WORDS), ahead[-1])]
+    if near := near_sentences(result, system, turns):
+        return near
     extra = extra_of(result)
     back = payback_text(extra, coin) if extra else ""
     if today is not None and today.name == other.name and gap:
@@ -252,9 +262,8 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
         ]
     else:
         ways = [tr("{name} costs least to run: about {cost} a year, {less} less than {other}.", **than)]
-    said = _later(result, warm, other.name)
-    must = next((one for one in said if len(f"{short} {one}".split()) <= MOST_WORDS), said[-1])
-    if not must and not back and gap < NEAR * about(result, best):
+    must = ""
+    if not back and gap < NEAR * about(result, best):
         must = _tie(result, warm, extra)
         whole = _both_less(extra, gap, coin, now=today is not None and today.name == best.name) if extra else []
         if chosen := next((way for way in whole if len(way.split()) <= MOST_WORDS), ""):
@@ -326,22 +335,6 @@ def _less(extra: Extra, coin: str) -> str:
     return tr("Over {years} years it costs {cost} less.", years=extra.years, cost=text)
 
 
-def _later(result: Result, warm: Sequence[OptionResult], named: str = "") -> list[str]:
-    """Which option costs less over the years, the longest way first; `named` is the one that the sentence before compares with."""
-    names = [one.name for one in warm]
-    verdict = capital_verdict(result.lowered.case, result, warm[0].name, names)
-    if verdict is None or not round_money(verdict.saving):
-        return [""]
-    cost = money(apart(verdict.costs[1], verdict.costs[0], 3)[2], result.currency)
-    words = {"years": verdict.years, "name": called(verdict.cheapest_over_years), "cost": cost}
-    if verdict.cheapest_over_years == named:
-        return [tr("Over {years} years, {name} costs {cost} less.", **words)]
-    return [
-        tr("Over {years} years, {name} costs {cost} less than {other}.", **words, other=called(warm[0].name)),
-        tr("Over {years} years, {name} beats it by {cost}.", **words),
-    ]
-
-
 def _too_small(result: Result) -> list[str]:
     """Options that are too small, less the one that `cheaper_sentence` tells of."""
     names = [one.cold.name for one in cheaper_cold(result)[:1]]
@@ -356,16 +349,6 @@ def _too_small(result: Result) -> list[str]:
         )
         for one in small
     ]
-
-
-def _cheapest_over_years(result: Result, warm: Sequence[OptionResult]) -> OptionResult:
-    """Which costs least over the study period, first costs in it; the cheapest to run while one of them is missing."""
-    case = result.lowered.case
-    typed = {one.name: one for one in case.options}
-    paid = [outlay(case, typed[one.name], one) for one in warm]
-    if not all(one.priced for one in paid):
-        return warm[0]
-    return min(zip(paid, warm, strict=True), key=lambda pair: pair[0].present_cost)[1]
 
 
 def _lacking(
@@ -384,7 +367,7 @@ def _lacking(
     if larger is not None:
         parts.append(larger_text(larger.enough, result.currency, system))
     elif warm:
-        best = _cheapest_over_years(result, warm)
+        best = leading(result)
         words = {"name": called(best.name), "cost": money(about(result, best), result.currency)}
         if best.unmet.hours:
             text = trn(

@@ -50,7 +50,9 @@ def test_the_decision_stands_on_top_with_its_cards() -> None:
         "Carbon",
     ]
     assert any("in 8 of 10 likely cases" in one.value for one in app.markdown)
-    assert next(one.value for one in app.metric if one.label == "How likely").startswith("Lower bills: ")
+    assert next(one.value for one in app.metric if one.label == "How likely").startswith(
+        "Cheapest over 20 years: Natural gas, "
+    )
     texts = [one.value for one in app.markdown]
     assert any("over 20 years\\: " in text for text in texts)
     assert any("on bills alone" in text and "over 20 years with the first costs" in text for text in texts)

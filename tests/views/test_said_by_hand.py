@@ -290,9 +290,10 @@ def test_the_card_of_how_likely() -> None:
     # against today's heating alone it is surer than against all of them
     value = card("sure", result, replace(sure, of_all=0.64, rivals=3))[0]
     assert (
-        value == "Lower bills: about 85%\nCheaper than A over 15 years: about 30%\nLowest bills of all 3: B, about 65%"
+        value
+        == "Lowest bills of all 3: B, about 65%\nLower bills than A: about 85%\nCheaper than A over 15 years: about 30%"
     )
-    years = card("sure", result, replace(sure, rivals=3, least=("C", 0.71)))[0].split("\n")[-1]
+    years = card("sure", result, replace(sure, rivals=3, least=("C", 0.71)))[0].split("\n")[0]
     assert years == "Cheapest of all 3 over 15 years: C, about 70%"
     assert "of all" not in card("sure", result, replace(sure, rivals=2, least=("C", 0.71)))[0]
     assert "of all" not in card("sure", result, replace(sure, of_all=0.83, rivals=2))[0]

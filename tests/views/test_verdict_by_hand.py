@@ -69,28 +69,7 @@ def test_what_is_saved_over_the_years_beside_a_payback() -> None:
     ]
 
 
-def test_what_costs_less_over_the_years_is_named_where_it_is_another(monkeypatch: pytest.MonkeyPatch) -> None:
-    found: Any = SimpleNamespace(saving=3333.0, costs=(23_456.0, 20_123.0), years=20, cheapest_over_years="Gas, new")
-    asked: list[Any] = []
-    monkeypatch.setattr(
-        verdict, "capital_verdict", lambda case, result, running, names: asked.append((running, names)) or found
-    )
-    assert verdict._later(RESULT, WARM) == [
-        "Over 20 years, “Gas, new” costs $3,400 less than Pump.",
-        "Over 20 years, “Gas, new” beats it by $3,400.",
-    ]
-    assert verdict._later(RESULT, WARM, "Gas, new") == ["Over 20 years, “Gas, new” costs $3,400 less."]
-    assert asked.pop() == asked[0]
-    assert asked == [("Pump", ["Pump", "Gas, new"])]
-    found.saving = 9.0
-    assert verdict._later(RESULT, WARM) == [""]
-    monkeypatch.setattr(verdict, "capital_verdict", lambda *_: None)
-    assert verdict._later(RESULT, WARM) == [""]
-
-
-def cheapest(
-    first: float, second: float, *, over: Extra | None = None, back: str = "", later: str = "", today: str = ""
-) -> list[str]:
+def cheapest(first: float, second: float, *, over: Extra | None = None, back: str = "", today: str = "") -> list[str]:
     """The sentences on two options of these costs a year."""
     warm = [
         SimpleNamespace(name=name, cost_total=cost, keeps_warm=True)
@@ -104,7 +83,7 @@ def cheapest(
         for name, value in (
             ("extra_of", over),
             ("payback_text", back),
-            ("_later", [later]),
+            ("leading", warm[0]),
             ("cheaper_cold", ()),
             ("_tie", "TIE."),
         ):
@@ -122,7 +101,6 @@ def test_the_cheapest_to_run_against_the_next() -> None:
         "Pump costs $90 a year less to run than Gas, and $3,400 less over 20 years, first costs included."
     ]
     assert cheapest(1000.0, 1002.0) == ["Pump and Gas cost the same: about $1,000 a year.", "TIE."]
-    assert cheapest(1000.0, 1300.0, later="LATER.") == [plain, "LATER."]
     dear = Extra("Pump", "Gas", 500.0, 2.0, (20_100.0, 23_500.0), 20, False)
     assert cheapest(1000.0, 1300.0, over=dear, back="its $500 pays") == [
         "Pump costs $300 a year less to run than Gas; its $500 pays.", "Over 20 years it costs $3,400 less.",
