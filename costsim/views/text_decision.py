@@ -114,6 +114,16 @@ def payment_lines(case: Case) -> list[str]:
                     years=option.loan.years,
                 )
             )
+            if loan.owed:
+                lines.append(
+                    tr(
+                        "{name}: when the {years} years end, {owed} of that loan is still owed (in today's money); it is counted as paid"
+                        " back then.",
+                        name=called(option.name),
+                        years=case.economics.study_period,
+                        owed=money(loan.owed, coin),
+                    )
+                )
     return lines
 
 
