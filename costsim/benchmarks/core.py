@@ -35,7 +35,7 @@ def plain(year: Year, scenario: int, rows: Iterable[Sequence[float]]) -> tuple[l
     owns = own.tolist()
     count = len(owns)
     suns = [i for i in range(count) if owns[i][k.MUST_RUN] > 0.5]
-    told = [i for i in range(count) if owns[i][k.MUST_RUN] < 0.5]
+    callable_sources = [i for i in range(count) if owns[i][k.MUST_RUN] < 0.5]
     sums, energy = [0.0] * (k.SUMS + count), [[0.0] * 12 for _ in range(count + 1)]
     sums[k.LOWEST_ROOM] = 1e3
     for row in rows:
@@ -47,7 +47,7 @@ def plain(year: Year, scenario: int, rows: Iterable[Sequence[float]]) -> tuple[l
         idle = room + keep * (tank - room)
         need = room + call * resistance
         heat, given, direct = [0.0] * count, 0.0, 0.0
-        aid = sum(row[3 + 3 * j] for j in told)
+        aid = sum(row[3 + 3 * j] for j in callable_sources)
         for i in suns:
             most, slope = row[3 + 3 * i], owns[i][k.SLOPE]
             if most <= 0.0:
@@ -64,7 +64,7 @@ def plain(year: Year, scenario: int, rows: Iterable[Sequence[float]]) -> tuple[l
                     meets = max(min(meets, (warmed - rise * aid) / damp), (warmed - rise * call) / damp)
             heat[i] = min(max(0.0, most - slope * meets), max(0.0, (top - idle) / rise + call - given))
             given += heat[i]
-        for i in told:
+        for i in callable_sources:
             goal = min(top, max(need, row[4 + 3 * i]))
             heat[i] = min(max((goal - idle) / rise + call - given, 0.0), row[3 + 3 * i])
             given += heat[i]

@@ -92,8 +92,8 @@ def race_rows(study: str, option: int) -> list[list[str]]:
         SHARED: (lambda: by_shared_form(shared, lanes), SCENARIOS),
     }
     if c_years is not None:
-        found = run_lanes(shared, lanes, all_of=LARGE)
-        if apart(c_years(), (found.sums, found.energy_j[..., 0])) > 1e-9:
+        result = run_lanes(shared, lanes, all_of=LARGE)
+        if apart(c_years(), (result.sums, result.energy_j[..., 0])) > 1e-9:
             raise RuntimeError("the yardstick in C and the kernel do not agree")
         ways[IN_C] = (c_years, SCENARIOS)
     times = least_each(ways, 15) | least_each(slow_ways(year), 2)

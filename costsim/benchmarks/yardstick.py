@@ -42,7 +42,7 @@ class Year:
 
 def compiler() -> str | None:
     """Path of a C compiler, if there is one."""
-    return next((found for name in ("gcc", "cc") if (found := shutil.which(name))), None)
+    return next((path for name in ("gcc", "cc") if (path := shutil.which(name))), None)
 
 
 def build(year: Year, folder: Path) -> Callable[[], tuple[Floats, Floats]]:

@@ -381,8 +381,8 @@ def _charges(fire: Wood, weather: Weather, calendar: HourCalendar, hours: int) -
     charge = loads * fire.heat_per_charge_j
     burning = np.convolve(loads, np.ones(hours))[: len(loads)] > 0
     unfuelled = np.where(burning, 0.0, fire.nameplate_w())
-    for found in (charge, unfuelled):
-        found.flags.writeable = False
+    for row in (charge, unfuelled):
+        row.flags.writeable = False
     return charge, unfuelled
 
 
