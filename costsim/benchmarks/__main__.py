@@ -207,7 +207,7 @@ def main() -> None:
     print(text_table(["kernel", "median", "times"], kernel_rows()) + "\n")
     for study, option in RACES:
         name = f"{study}, {read_study(study).options[option].name}"
-        print(text_table([name, "a year", "years a second", "of plain Python"], race_rows(study, option)) + "\n")
+        print(text_table([name, "a year", "years a second", "of one at a time"], race_rows(study, option)) + "\n")
     print(text_table(["study", "median"], study_rows()) + "\n")
     print(
         text_table(
