@@ -9,9 +9,9 @@ from itertools import pairwise
 
 import numpy as np
 import plotly.graph_objects as go
-from numpy.typing import NDArray
 
 from costsim.analysis.breakeven import PriceMap
+from costsim.units.arrays import Floats
 from costsim.views.answer import called
 from costsim.views.charts import COLOURS, as_typed, figure_of
 from costsim.views.hover import END
@@ -57,32 +57,34 @@ class BreakEvenLine:
         return x, y
 
 
-def break_even_lines(found: PriceMap) -> list[BreakEvenLine]:
+def break_even_lines(price_map: PriceMap) -> list[BreakEvenLine]:
     """Lines between the options that are cheapest at neighbouring pairs of prices, by straight lines between the costs there."""
     segments: dict[tuple[int, int], list[tuple[Point, Point]]] = {}
-    rows, columns = found.winner.shape
+    rows, columns = price_map.winner.shape
     for row in range(rows - 1):
         for column in range(columns - 1):
             corners = [(row, column), (row, column + 1), (row + 1, column + 1), (row + 1, column), (row, column)]
             met: dict[tuple[int, int], list[Point]] = {}
             for one, other in pairwise(corners):
-                a, b = int(found.winner[one]), int(found.winner[other])
+                a, b = int(price_map.winner[one]), int(price_map.winner[other])
                 if a != b:
-                    met.setdefault((min(a, b), max(a, b)), []).append(_crossing(found, *sorted((one, other))))
+                    met.setdefault((min(a, b), max(a, b)), []).append(_crossing(price_map, *sorted((one, other))))
             every = [point for points in met.values() for point in points]
             for both, points in met.items():
                 if len(points) == 1:  # three options meet in this square
                     points.append((sum(x for x, _ in every) / len(every), sum(y for _, y in every) / len(every)))
                 segments.setdefault(both, []).extend(zip(points[::2], points[1::2], strict=False))
-    return [_sided(found, both, chain) for both, pieces in segments.items() for chain in _chained(pieces)]
+    return [_sided(price_map, both, chain) for both, pieces in segments.items() for chain in _chained(pieces)]
 
 
-def _crossing(found: PriceMap, one: tuple[int, int], other: tuple[int, int]) -> Point:
+def _crossing(price_map: PriceMap, one: tuple[int, int], other: tuple[int, int]) -> Point:
     """Where the costs of the two that are cheapest at two neighbouring pairs of prices are the same between them."""
-    a, b = found.winner[one], found.winner[other]
-    here, there = (float(found.costs[a][at] - found.costs[b][at]) for at in (one, other))
+    a, b = price_map.winner[one], price_map.winner[other]
+    here, there = (float(price_map.costs[a][at] - price_map.costs[b][at]) for at in (one, other))
     share = 0.5 if here == there else here / (here - there)
-    (x, y), (x2, y2) = ((float(found.across_factors[at[1]]), float(found.up_factors[at[0]])) for at in (one, other))
+    (x, y), (x2, y2) = (
+        (float(price_map.across_factors[at[1]]), float(price_map.up_factors[at[0]])) for at in (one, other)
+    )
     return x + share * (x2 - x), y + share * (y2 - y)
 
 
@@ -100,9 +102,9 @@ def _chained(pieces: list[tuple[Point, Point]]) -> list[list[Point]]:
     return chains
 
 
-def _sided(found: PriceMap, both: tuple[int, int], chain: list[Point]) -> BreakEvenLine:
+def _sided(price_map: PriceMap, both: tuple[int, int], chain: list[Point]) -> BreakEvenLine:
     """A line with the names of its sides, by which of the two is cheaper on the side of the higher price at its middle."""
-    across, up = np.array(found.across_factors), np.array(found.up_factors)
+    across, up = np.array(price_map.across_factors), np.array(price_map.up_factors)
     points = np.array(sorted(chain))
     wide = np.ptp(points[:, 0]) / np.ptp(across)
     high = np.ptp(points[:, 1]) / np.ptp(up)
@@ -110,20 +112,20 @@ def _sided(found: PriceMap, both: tuple[int, int], chain: list[Point]) -> BreakE
     line = BreakEvenLine(tuple(chain), "", "", steep)
     x, y = line.at(0.5)
     column, row = int(np.argmin(abs(across - x))), int(np.argmin(abs(up - y)))
-    gap = found.costs[both[0]] - found.costs[both[1]]
+    gap = price_map.costs[both[0]] - price_map.costs[both[1]]
     rise = gap[row, -1] - gap[row, 0] if steep else gap[-1, column] - gap[0, column]
     above, below = (both[1], both[0]) if rise > 0 else both
-    return BreakEvenLine(line.points, found.options[above], found.options[below], steep)
+    return BreakEvenLine(line.points, price_map.options[above], price_map.options[below], steep)
 
 
-def map_chart(found: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequence[str] = ()) -> go.Figure:
+def map_chart(price_map: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequence[str] = ()) -> go.Figure:
     """Draw break-even lines over two prices, each named on both its sides, and today's prices.
 
     `order` of all options gives the mark of today the colour of the option that is cheapest there.
     """
-    lines = break_even_lines(found)
-    middle = tuple(size // 2 for size in found.winner.shape)
-    best = found.options[int(found.winner[middle])]
+    lines = break_even_lines(price_map)
+    middle = tuple(size // 2 for size in price_map.winner.shape)
+    best = price_map.options[int(price_map.winner[middle])]
     words = {"name": called(best)}
     title = (
         tr("{name} costs least to run today; beyond a line another does", **words)
@@ -148,8 +150,8 @@ def map_chart(found: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequence
                 hovertemplate=f"%{{fullData.name}}<br>{prices}{END}",
             )
         )
-        _name_sides(figure, line, found, (across.today, up.today))
-    place = order.index(best) if best in order else found.options.index(best)
+        _name_sides(figure, line, price_map, (across.today, up.today))
+    place = order.index(best) if best in order else price_map.options.index(best)
     mark = {"color": COLOURS[place % len(COLOURS)], "size": 15, "line": {"color": "#000000", "width": 2}}
     figure.add_trace(
         go.Scatter(
@@ -165,20 +167,20 @@ def map_chart(found: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequence
         )
     )
     for update, axis, factors in (
-        (figure.update_xaxes, across, found.across_factors),
-        (figure.update_yaxes, up, found.up_factors),
+        (figure.update_xaxes, across, price_map.across_factors),
+        (figure.update_yaxes, up, price_map.up_factors),
     ):
         update(range=[axis.today * min(factors), axis.today * max(factors)], tickformat=".3~g", nticks=7)
     figure.update_layout(hovermode="closest", showlegend=False)
     return figure
 
 
-def _name_sides(figure: go.Figure, line: BreakEvenLine, found: PriceMap, today: Point) -> None:
+def _name_sides(figure: go.Figure, line: BreakEvenLine, price_map: PriceMap, today: Point) -> None:
     """Write beside a line who costs least on either side, where it is far from today's mark and a slanted line leaves room."""
-    lows = [float(min(one)) for one in (found.across_factors, found.up_factors)]
-    spans = [float(np.ptp(one)) or 1.0 for one in (found.across_factors, found.up_factors)]
+    lows = [float(min(one)) for one in (price_map.across_factors, price_map.up_factors)]
+    spans = [float(np.ptp(one)) or 1.0 for one in (price_map.across_factors, price_map.up_factors)]
 
-    def placed(point: Point) -> NDArray[np.float64]:
+    def placed(point: Point) -> Floats:
         """A point as shares of the picture."""
         return np.array([(one - low) / span for one, low, span in zip(point, lows, spans, strict=True)])
 

@@ -388,7 +388,7 @@ def test_an_option_is_signed_with_its_figures_and_what_it_was_compared_with(monk
         signed=SimpleNamespace(name="B", option=None),
     )  # fmt: skip
     assert sign.own_answer(one) == (
-        "B: $100 a year at the prices entered ($80 to $120 in 8 of 10 likely cases); first cost $5,000; 1 hour of the weather year too cold."
+        "B: $100 a year at the prices entered (80% range $80 to $120); first cost $5,000; 1 hour of the weather year too cold."
         " It was compared with A and C."
     )
     one.case.options = names[1:2]
