@@ -89,7 +89,7 @@ def build(year: Year, folder: Path) -> Callable[[], tuple[Floats, Floats]]:
     years = ctypes.CDLL(str(target)).years
     rows = [h[k.ROOM], year.degrees]
     for i in range(count):
-        rows += [*plant.source_hours[i, [k.CAPACITY, k.TARGET, k.CHARGE, k.AHEAD]], 1.0 / year.per_input[i]]
+        rows += [*plant.source_hours[i, [k.CAPACITY, k.TARGET, k.CHARGE, k.AHEAD, k.UNTIL]], 1.0 / year.per_input[i]]
     hours = np.ascontiguousarray(rows)
     tank = np.array([s[k.TANK_KEEP], s[k.TANK_RISE], s[k.WATER_RESISTANCE], s[k.TANK_TOP], s[k.TANK_START],
                      h[k.FLOOR_LIMIT, 0], s[k.PUMP_POWER]])  # fmt: skip
