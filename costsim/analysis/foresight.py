@@ -203,18 +203,18 @@ class _LinearProgram:
         warnings.filterwarnings("ignore", "Unrecognized options detected", RuntimeWarning)
         # presolve finds nothing more, and may lose the rule's own year to rounding
         for options in ({"presolve": False, **PIVOTS}, {}):
-            found = milp(
+            solution = milp(
                 cost[kept] + follows.T @ cost[gone],
                 constraints=LinearConstraint(rows, lowest, highest),
                 bounds=Bounds(*bounds[kept].T),
                 options=options,
             )
-            if found.status == 0:
+            if solution.status == 0:
                 break
         else:
-            raise SolverError(f"no least-cost year was found: {found.message}")
+            raise SolverError(f"no least-cost year was found: {solution.message}")
         values = np.empty(self._width)
-        values[kept], values[still], values[gone] = found.x, held, follows @ found.x - given
+        values[kept], values[still], values[gone] = solution.x, held, follows @ solution.x - given
         heat = values[: self._count * self._n].reshape(self._count, self._n)
         tank = self._plant.scalars[k.TANK_START] + self._rise * values[self._columns(self._count + 1)]
         unmet = self._call - values[self._columns(self._count)]

@@ -190,11 +190,11 @@ class LayoutResult:
 
 def as_json(layout: LayoutResult) -> dict[str, Any]:
     """The layout as plain data, in SI; keys end in their unit."""
-    data = asdict(layout)
+    fields = asdict(layout)
     totals = {"loop_count": layout.loop_count, "tube_m": layout.tube_m, "thermostats": list(layout.thermostats)}
     fluid = {key: getattr(layout.fluid, key) for key in ("total_m3", "antifreeze_m3", "water_m3")}
-    for plan, typed in zip(data["loops"], layout.loops, strict=True):
+    for plan, typed in zip(fields["loops"], layout.loops, strict=True):
         plan["circuit"]["name"] = typed.circuit.name
         plan["circuit"]["length_m"] = typed.circuit.length_m
         plan["regime"] = typed.regime
-    return {**data, **totals, "fluid": data["fluid"] | fluid}
+    return {**fields, **totals, "fluid": fields["fluid"] | fluid}

@@ -301,13 +301,13 @@ def capital_verdict(case: Case, result: Result, running: str, names: Sequence[st
     CapitalVerdict or None
         None where the option is the cheapest over the years too, or where one of their first costs is not given.
     """
-    found = over_years(case, result, names)
-    costs = dict(found.order)
-    if found.cheapest is None or running not in costs:
+    verdict = over_years(case, result, names)
+    costs = dict(verdict.order)
+    if verdict.cheapest is None or running not in costs:
         return None
-    saving = costs[running] - costs[found.cheapest]
-    pair = (costs[running], costs[found.cheapest])
-    return CapitalVerdict(found.cheapest, saving, pair, found.years) if saving > 0 else None
+    saving = costs[running] - costs[verdict.cheapest]
+    pair = (costs[running], costs[verdict.cheapest])
+    return CapitalVerdict(verdict.cheapest, saving, pair, verdict.years) if saving > 0 else None
 
 
 def as_json(outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> dict[str, Any]:

@@ -74,13 +74,13 @@ def failures(common: LoweredStudy, option: Option) -> tuple[Failure, ...]:
     first = coldest_week(common.weather.outdoor_c)
     order = RULES[option.rule](offers)
     heavy = _with_mass(common)
-    found = []
+    outages = []
     for i, offer in enumerate(offers):
         left = [_silent(other, first) if j == i else other for j, other in enumerate(offers)]
-        found.append(_week(heavy, left, order, offer.name, first))
+        outages.append(_week(heavy, left, order, offer.name, first))
     dark = [_silent(offer, first) if offer.needs_power else offer for offer in offers]
-    found.append(_week(heavy, dark, order, tr("the power"), first, pumps_stop=True))
-    return tuple(found)
+    outages.append(_week(heavy, dark, order, tr("the power"), first, pumps_stop=True))
+    return tuple(outages)
 
 
 def coldest_room(common: LoweredStudy, option: Option) -> tuple[float, float]:

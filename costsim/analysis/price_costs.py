@@ -182,11 +182,11 @@ class _Year:
 
     def _over_years(self, bills: Mapping[str, Floats], number: int) -> Floats:
         worth = self.worth or self._worth()
-        found = np.full(number, worth.always)
+        worths = np.full(number, worth.always)
         for key, one in bills.items():
             bill, fixed = one if self.price is price_and_fixed else (one, 0.0)
-            found += fixed * worth.still + (bill - fixed) * worth.moving[key]
-        return found
+            worths += fixed * worth.still + (bill - fixed) * worth.moving[key]
+        return worths
 
     def _worth(self) -> Worth:
         case = self.own.case
@@ -209,10 +209,10 @@ def bill_together(key: str, asked: Sequence[tuple[_Year, Floats]]) -> None:
             groups.setdefault((year.price, alone), []).append((year, factor))
     for some in groups.values():
         first, _ = some[0]
-        told = {id(factor): factor for _, factor in some}
+        by_factor = {id(factor): factor for _, factor in some}
         told_apart = {
             at: np.unique(one, return_inverse=True) if len(one) >= ALIKE else (one, slice(None))
-            for at, one in told.items()
+            for at, one in by_factor.items()
         }
         apart = [told_apart[id(factor)] for _, factor in some]
         number = [len(one) for one, _ in apart]

@@ -54,15 +54,15 @@ class Scenarios:
 
     def named(self) -> dict[str, Floats]:
         """Everything by a name for people."""
-        found = {
+        factors = {
             "design load": self.load,
             "indoor temperature": self.setpoint_spread_k,
             "winter": self.winter,
             **self.efficiency,
         }
         if np.ptp(self.curtailment) > 0:
-            found["curtailment hours"] = self.curtailment
-        return found | {price_name(key): values for key, values in self.prices.items()}
+            factors["curtailment hours"] = self.curtailment
+        return factors | {price_name(key): values for key, values in self.prices.items()}
 
 
 def band(values: Floats) -> tuple[float, float, float]:
@@ -112,26 +112,26 @@ def efficiency_of(case: Case, source: HeatSource) -> tuple[str, float, float] | 
 
 def efficiency_spreads(case: Case) -> dict[str, float]:
     """Every efficiency that is drawn, with one standard deviation; that of burners always first."""
-    found = {BURNERS.name: case.uncertainty.efficiency_share}
+    shares = {BURNERS.name: case.uncertainty.efficiency_share}
     every = [efficiency_of(case, source) for option in case.options for source in option.sources]
-    return found | {one[0]: one[1] for one in every if one is not None}
+    return shares | {one[0]: one[1] for one in every if one is not None}
 
 
 def spreads(case: Case) -> dict[str, str]:
     """Everything that is not known exactly by a name for people, with one standard deviation."""
     settings = case.uncertainty
-    found = {
+    names = {
         "design load": f"{load_spread(case):.1%}{_of_band(case)}",
         "indoor temperature": f"{settings.setpoint_spread_k:g} K ({settings.setpoint_spread_k * 1.8:.2g} °F)",
         "winter, degree-days": f"{settings.winter_share:.1%}",
         **{name: f"{spread:.1%}" for name, spread in efficiency_spreads(case).items()},
     }
     if settings.weather:
-        found["winter, degree-days"] = f"one of {len(settings.weather) + 1} weather years, each as likely"
+        names["winter, degree-days"] = f"one of {len(settings.weather) + 1} weather years, each as likely"
     if any(controlled(option) for option in case.options):
-        found["curtailment hours"] = f"{settings.curtailment_share:.1%}"
-    found |= {price_name(key): f"{price_spread(case, key):.1%}" for key in case.prices}
-    return found | {"correlation of prices": f"{settings.price_correlation:g}"}
+        names["curtailment hours"] = f"{settings.curtailment_share:.1%}"
+    names |= {price_name(key): f"{price_spread(case, key):.1%}" for key in case.prices}
+    return names | {"correlation of prices": f"{settings.price_correlation:g}"}
 
 
 def controlled(option: Option) -> bool:

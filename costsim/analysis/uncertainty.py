@@ -142,8 +142,8 @@ def shares_least(costs: Sequence[Floats]) -> Floats:
     array([0.75, 0.25])
     """
     least = np.stack(costs) == np.min(costs, axis=0)
-    found: Floats = (least / least.sum(axis=0)).mean(axis=1)
-    return found
+    least_shares: Floats = (least / least.sum(axis=0)).mean(axis=1)
+    return least_shares
 
 
 def share_cheaper(first: Floats, second: Floats) -> float:
@@ -164,15 +164,15 @@ def shares(scenarios: Scenarios, gap: Floats) -> dict[str, float]:
 
     ranks, named = rankdata(gap), scenarios.named()
     prices = [price_name(key) for key in scenarios.prices]
-    found = dict.fromkeys(named, 0.0)
+    explained = dict.fromkeys(named, 0.0)
     if np.ptp(gap) > 0:
         moving = {name: rankdata(values) for name, values in named.items() if np.ptp(values) > 0}
         groups = [[name] for name in moving if name not in prices]
         for group in [*groups, [name for name in prices if name in moving]]:
             rows = np.atleast_2d(np.corrcoef([*(moving[name] for name in group), ranks]))
             if group:
-                found.update(zip(group, relative_weights(rows[:-1, :-1], rows[:-1, -1]).tolist(), strict=True))
-    return found
+                explained.update(zip(group, relative_weights(rows[:-1, :-1], rows[:-1, -1]).tolist(), strict=True))
+    return explained
 
 
 def relative_weights(among: Floats, with_gap: Floats) -> Floats:
@@ -196,8 +196,8 @@ def relative_weights(among: Floats, with_gap: Floats) -> Floats:
     roots = np.sqrt(np.maximum(sizes, 0.0))
     over = np.divide(1.0, roots, out=np.zeros_like(roots), where=roots > ALIKE)
     apart = axes @ (over * (axes.T @ with_gap))
-    found: Floats = ((axes * roots) @ axes.T) ** 2 @ apart**2
-    return found
+    weights: Floats = ((axes * roots) @ axes.T) ** 2 @ apart**2
+    return weights
 
 
 def winters(common: LoweredStudy, others: Sequence[LoweredStudy] = ()) -> tuple[Winter, ...]:
@@ -212,11 +212,11 @@ def winters(common: LoweredStudy, others: Sequence[LoweredStudy] = ()) -> tuple[
     rows = [(name, share, in_winter(common, share)) for name, share in kinds]
     for name, one in zip(common.case.uncertainty.weather, others, strict=False):
         rows.append((tr("weather of {name}", name=name), one.degree_hours_k_h / own - 1.0 if own else 0.0, one))
-    found = []
+    table = []
     for name, share, year in rows:
         costs = [_one_winter(year, option) for option in common.case.options]
-        found.append(Winter(name, share, tuple(cost for cost, _ in costs), tuple(hours for _, hours in costs)))
-    return tuple(found)
+        table.append(Winter(name, share, tuple(cost for cost, _ in costs), tuple(hours for _, hours in costs)))
+    return tuple(table)
 
 
 def _one_winter(common: LoweredStudy, option: Option) -> tuple[float, int]:

@@ -155,7 +155,7 @@ def verify(
     study = _Study(lowered, source)
     predicted = study.use_j(season, months)
     fit = fit_house(bills, outdoor, efficiency=source.efficiency)
-    avoided, told = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
+    avoided, notes = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
     own = from_weather(lowered.weather)
     typical = season_of(months, replace(own, typical=True) if not own.typical else own)
     planned = float(study.use_j(typical, months).sum())
@@ -173,7 +173,7 @@ def verify(
         fit=fit,
         source=source,
         avoided=avoided,
-        notes=(*months.notes, *told),
+        notes=(*months.notes, *notes),
     )
 
 
@@ -295,10 +295,10 @@ def _avoided(
         cv=cv, fraction=fraction if fraction else 1e-9, before=base.bills.n_periods, after=after.n_periods,
         parameters=base.parameters, correlation=g14.lag_one(base.residual_j),
     )  # fmt: skip
-    found = Avoided(
+    result = Avoided(
         day, exact, float(expected.sum()), float(after.energy_j.sum()), fraction, uncertainty, cv, base.bills.n_periods, after.n_periods
     )  # fmt: skip
-    return found, []
+    return result, []
 
 
 def _retrofit_day(

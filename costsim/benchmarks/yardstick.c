@@ -118,8 +118,8 @@ void years(long n, long blocks, long pieces, long rows, const long *first, const
             for (long t = first[s]; t < first[s + 1]; t++) {
                 const double room = hours[t], degrees = hours[n + t];
                 const double *h = hours + 2 * n + t;
-                const struct hour hour0 = hour_of(h + 5 * n * in[0], n), hour1 = hour_of(h + 5 * n * in[1], n);
-                const struct hour hour2 = hour_of(h + 5 * n * in[2], n);
+                const struct hour hour0 = hour_of(h + 6 * n * in[0], n), hour1 = hour_of(h + 6 * n * in[1], n);
+                const struct hour hour2 = hour_of(h + 6 * n * in[2], n);
                 const double aid0 = TOLD(KIND0) ? hour0.most : 0.0, aid1 = aid0 + (TOLD(KIND1) ? hour1.most : 0.0);
                 const double aid = aid1 + (TOLD(KIND2) ? hour2.most : 0.0);
                 coldest = lower(coldest, room);

@@ -59,8 +59,8 @@ def read_efficiency(text: str) -> Efficiency:
         raise InputError(Fault("--efficiency", str(error), remedy)) from None
     if len(parts) > 2 or not 0.1 <= min(parts) <= max(parts) <= 6.0:
         raise InputError(Fault("--efficiency", f"'{text}' is no seasonal efficiency", remedy))
-    told = "as given, taken as exact" if len(parts) == 1 else "as given"
-    return Efficiency((parts[0] + parts[-1]) / 2.0, min(parts), max(parts), told)
+    source = "as given, taken as exact" if len(parts) == 1 else "as given"
+    return Efficiency((parts[0] + parts[-1]) / 2.0, min(parts), max(parts), source)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

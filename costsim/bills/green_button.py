@@ -167,8 +167,8 @@ def _address(links: Links, pattern: re.Pattern[str] | None = None) -> str:
         plain = _plain(href)
         if pattern is None:
             return plain
-        if found := pattern.match(plain):
-            return found[1]
+        if match := pattern.match(plain):
+            return match[1]
     return ""
 
 

@@ -166,9 +166,9 @@ def span_faults(file: str, start: Days, end: Days, lines: Sequence[int], notes: 
     missing = sum(int((after - before).astype(int)) for _, before, after in gaps)
     if faults or missing <= MOST_MISSING * float((end[-1] - start[0]).astype(int)):
         if gaps and not faults:
-            told = ", ".join(f"{before} to {after - ONE_DAY}" for _, before, after in gaps[:3])
+            spans = ", ".join(f"{before} to {after - ONE_DAY}" for _, before, after in gaps[:3])
             notes.append(
-                f"no bill covers {missing} days ({told}{' …' if len(gaps) > 3 else ''}); they are left out of the fit"
+                f"no bill covers {missing} days ({spans}{' …' if len(gaps) > 3 else ''}); they are left out of the fit"
             )
         return faults
     for where, before, after in gaps:
@@ -189,7 +189,7 @@ def joined(parts: Iterable[Bills]) -> list[Bills]:
     by_fuel: dict[str, list[Bills]] = {}
     for part in parts:
         by_fuel.setdefault(part.fuel, []).append(part)
-    return [_one(found) for found in by_fuel.values()]
+    return [_one(same_fuel) for same_fuel in by_fuel.values()]
 
 
 def _one(parts: list[Bills]) -> Bills:
@@ -247,8 +247,8 @@ def _once(parts: Sequence[Bills]) -> list[Bills]:
         if new.all():
             kept.append(part)
         elif new.any():
-            told = f"{int((~new).sum()):,} rows stand in another file too and count once"
-            kept.append(replace(part.part(new), notes=(*part.notes, told)))
+            note = f"{int((~new).sum()):,} rows stand in another file too and count once"
+            kept.append(replace(part.part(new), notes=(*part.notes, note)))
         else:
             kept[0] = replace(
                 kept[0], notes=(*kept[0].notes, f"all rows of '{part.name}' stand in another file too and count once")

@@ -32,9 +32,9 @@ def are_parts(headings: Sequence[str]) -> bool:
     >>> are_parts(["Meter 1 kWh", "Meter 2 kWh"]), are_parts(["House kWh", "Peak kWh"]), are_parts(["Day kWh", "Night (therms)"])
     (False, False, False)
     """
-    found = [_part_and_rest(heading) for heading in headings]
-    parts = [part for part, _ in found]
-    return all(parts) and len(set(parts)) == len(parts) and len({rest for _, rest in found}) == 1
+    split = [_part_and_rest(heading) for heading in headings]
+    parts = [part for part, _ in split]
+    return all(parts) and len(set(parts)) == len(parts) and len({rest for _, rest in split}) == 1
 
 
 def _part_and_rest(heading: str) -> tuple[frozenset[str], tuple[frozenset[str], str]]:

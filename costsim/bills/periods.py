@@ -60,12 +60,12 @@ def periods_of(table: Table, times: Times, energy_j: Floats, flags: Bools, deliv
         yield _with_lengths(start, lengths[order], energy_j, flags, lines, table)
         return
     if delivered or table.lone == "end":
-        told = (
+        note = (
             "each delivery replaces what was burned since the one before"
             if delivered
             else "each amount was used since the date before"
         )
-        table.notes.append(f"{told}; the first row has no period and is left out")
+        table.notes.append(f"{note}; the first row has no period and is left out")
         yield _ends(start, energy_j, flags, lines)
     elif table.lone == "start":
         table.notes.append(
@@ -82,14 +82,14 @@ def days_of(seconds: Seconds) -> Days:
     return np.asarray((seconds // WHOLE_DAY_S).astype("datetime64[D]"))
 
 
-def _starts(start: Days, energy: Floats, flags: Bools, lines: Ints, told: str = "") -> Periods:
-    return Periods(start[:-1], start[1:], energy[:-1], flags[:-1], lines[:-1], told)
+def _starts(start: Days, energy: Floats, flags: Bools, lines: Ints, note: str = "") -> Periods:
+    return Periods(start[:-1], start[1:], energy[:-1], flags[:-1], lines[:-1], note)
 
 
-def _ends(dates: Days, energy: Floats, flags: Bools, lines: Ints, told: str = "") -> Periods:
+def _ends(dates: Days, energy: Floats, flags: Bools, lines: Ints, note: str = "") -> Periods:
     first = int(np.argmax(~flags)) if (~flags).any() else 0  # before the first actual reading nothing is known
     return Periods(
-        dates[first:-1], dates[first + 1 :], energy[first + 1 :], flags[first + 1 :], lines[first + 1 :], told
+        dates[first:-1], dates[first + 1 :], energy[first + 1 :], flags[first + 1 :], lines[first + 1 :], note
     )
 
 

@@ -123,8 +123,8 @@ def read_hours_csv(
         what = "has no readings of an hour or shorter"
         raise InputError(Fault("rows", what, "download interval data of twelve months", file))
     channel, energy, clock = _readings(table, times, amounts, joule, flags, file)
-    year, told = readings_to_year(channel, energy, clock, file)
-    return year, [*table.notes, *told]
+    year, notes = readings_to_year(channel, energy, clock, file)
+    return year, [*table.notes, *notes]
 
 
 def _table(
@@ -189,9 +189,9 @@ def _drop_payments(table: Table) -> None:
     if all(used):
         return
     for at in set(range(len(table.headings))) - set(table.places.values()):
-        told = [bool(_PAYMENT.search(cell[:60])) for cell in table.at(at)]
-        if not any(one and use for one, use in zip(told, used, strict=True)):
-            gone |= {i for i, one in enumerate(told) if one}
+        payments = [bool(_PAYMENT.search(cell[:60])) for cell in table.at(at)]
+        if not any(one and use for one, use in zip(payments, used, strict=True)):
+            gone |= {i for i, one in enumerate(payments) if one}
     if gone and len(gone) < len(used):
         table.notes.append(f"{len(gone)} rows of payments and fees, without use, are left out")
         table.keep([i for i in range(len(used)) if i not in gone])
@@ -257,10 +257,10 @@ def _readings(
     start, length, clock, order = unfolded(times, lone, table.notes, table.zone)
     amounts, joule, flags = amounts[order], joule[order], flags[order]
     if table.register:
-        amounts, told = differences(
+        amounts, note = differences(
             amounts, [table.lines[i] for i in order], file, start
         )  # not a number: another meter
-        table.notes += told
+        table.notes += note
         start, length, joule, flags = start[:-1], np.diff(start), joule[1:], flags[1:]
         kept = (length > 0) & np.isfinite(amounts)
         start, length, flags = start[kept], length[kept], flags[kept]
@@ -316,7 +316,7 @@ def _as_bills(table: Table, times: Times, amounts: Floats, joule: Floats, flags:
         use, rolled = differences(amounts[order], [table.lines[i] for i in order], file, times.start_s[order])
         table.notes += rolled
         energy[order[1:]] = use * joule[order[1:]]
-    found = [
+    bills = [
         _finished(
             table,
             period.start,
@@ -331,12 +331,12 @@ def _as_bills(table: Table, times: Times, amounts: Floats, joule: Floats, flags:
         )
         for period in periods_of(table, times, energy, flags, delivered)
     ]
-    one = replace(found[0][0], delivered=delivered, told=found[0][1])
-    return one if len(found) == 1 else replace(one, other=replace(found[1][0], delivered=delivered, told=found[1][1]))
+    one = replace(bills[0][0], delivered=delivered, told=bills[0][1])
+    return one if len(bills) == 1 else replace(one, other=replace(bills[1][0], delivered=delivered, told=bills[1][1]))
 
 
 def _finished(
-    table: Table, start: Days, end: Days, energy: Floats, flags: Bools, lines: Ints, told: str, fuel: str,
+    table: Table, start: Days, end: Days, energy: Floats, flags: Bools, lines: Ints, note: str, fuel: str,
     file: str, costs: tuple[Floats | None, str],
 ) -> tuple[Bills, str]:  # fmt: skip
     order = np.argsort(end, kind="stable")
@@ -350,7 +350,7 @@ def _finished(
     raise_faults(_few_faults(start, file))
     bills = Bills(file, fuel, start, end, energy, merged, lines, tuple(notes))
     cost, currency = costs
-    return bills if cost is None or rows is None else with_costs(bills, days, cost[rows], currency), told
+    return bills if cost is None or rows is None else with_costs(bills, days, cost[rows], currency), note
 
 
 def _few_faults(start: Days, file: str) -> list[Fault]:

@@ -77,8 +77,8 @@ def _are_ends(times: Times, lone: str, step: int, notes: list[str]) -> bool:
     if first != 0 and last == 0:
         notes.append("each time is taken as the end of its reading, since the last one is midnight")
         return True
-    told = "since the first one is midnight" if first == 0 else "as the file does not tell whether it is the end"
-    notes.append(f"each time is taken as the start of its reading, {told}")
+    reason = "since the first one is midnight" if first == 0 else "as the file does not tell whether it is the end"
+    notes.append(f"each time is taken as the start of its reading, {reason}")
     return False
 
 
@@ -138,8 +138,8 @@ def _without_fold(wall: Seconds, step: int, notes: list[str]) -> Seconds:
         base[begin + last :] -= WHOLE_HOUR_S
         times = f"{len(folds)} time{'s' if len(folds) > 1 else ''}"
         days = ", ".join(str(np.datetime64(int(wall[end]), "s").astype("datetime64[D]")) for end in folds[:3])
-        told = f" (on {days}, by the hour that comes twice; --zone tells it for sure)" if any_day else ""
-        notes.append(f"the clock is set {times} in autumn: the hour that comes twice counts twice{told}")
+        hint = f" (on {days}, by the hour that comes twice; --zone tells it for sure)" if any_day else ""
+        notes.append(f"the clock is set {times} in autumn: the hour that comes twice counts twice{hint}")
     return base
 
 

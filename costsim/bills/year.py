@@ -49,11 +49,11 @@ def year_of_hours(hours: Hours, energy_j: Floats, whole: Bools) -> tuple[Floats 
     count = max(best, len(np.unique(row[kept])))
     if filled is None:
         return None, [], count
-    told = (
+    note = (
         f"the readings from {str(hours[0])[:10]} to {str(hours[-1])[:10]} were put into the order of a calendar year; where a day "
         "of the year comes twice the later one counts, and weekdays break where the years meet"
     )
-    return filled[0], [told, *filled[1]], count
+    return filled[0], [note, *filled[1]], count
 
 
 def _filled(row: Ints, energy_j: Floats, length: int) -> tuple[Floats, list[str]] | None:

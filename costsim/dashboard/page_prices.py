@@ -69,13 +69,13 @@ def _card(form: Form, key: str, given: dict[str, object], answer: Answer | None)
 
 def _hours(answer: Answer, key: str, system: str) -> None:
     """What each hour costs, as a sentence, and as a picture where hours differ."""
-    found = price_hours(answer.result.lowered, key, system)
-    say(price_sentence(found))
-    if not found.flat:
+    hours = price_hours(answer.result.lowered, key, system)
+    say(price_sentence(hours))
+    if not hours.flat:
         chart(
-            price_chart(found),
+            price_chart(hours),
             f"hours/{key}",
-            tr("Price of {name} by month and hour. {found}", name=found.name, found=price_sentence(found)),
+            tr("Price of {name} by month and hour. {found}", name=hours.name, found=price_sentence(hours)),
         )
 
 
@@ -92,8 +92,8 @@ def _add(form: Form) -> None:
 
 
 def _take(key: str, currency: str, system: str) -> None:
-    def work(data: dict[str, object]) -> None:
-        st.session_state.setdefault("examples", set()).update(add_prices(data, (key,), currency, system))
+    def work(study: dict[str, object]) -> None:
+        st.session_state.setdefault("examples", set()).update(add_prices(study, (key,), currency, system))
 
     state.change(work)
 
@@ -101,9 +101,9 @@ def _take(key: str, currency: str, system: str) -> None:
 def _take_named(name: str, fuel: str, currency: str) -> None:
     key = "_".join(name.strip().lower().split())
 
-    def work(data: dict[str, object]) -> None:
-        add_prices(data, (fuel,), currency)
-        prices = data["prices"]
+    def work(study: dict[str, object]) -> None:
+        add_prices(study, (fuel,), currency)
+        prices = study["prices"]
         assert isinstance(prices, dict)
         prices.setdefault(key, dict(prices[fuel]) | {"fuel": fuel})
 

@@ -52,17 +52,17 @@ def size(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 
 def _smallest(case: Case, weather: Weather, option: Option, things: list[tuple[str, int]], system: str) -> None:
-    def name(thing: tuple[str, int]) -> str:
-        what, at = thing
+    def name(part: tuple[str, int]) -> str:
+        what, at = part
         return tr(PLAIN[what], name="" if what == "tank" else literal(option.sources[at].label))
 
     left, right = st.columns([2, 1])
     chosen = left.selectbox(tr("What to size"), things, format_func=name, key=f"size/{option.name}")
     hours = int(right.number_input(tr("Hours too cold that you accept"), 0, 1000, 0, key="size/hours"))
-    found = long_kept("smallest", tr("Trying sizes …"), case, weather, lambda: smallest(
+    smallest_size = long_kept("smallest", tr("Trying sizes …"), case, weather, lambda: smallest(
         case, weather, option=option.name, what=chosen[0], source=chosen[1], hours=hours), option.name, chosen, hours)  # fmt: skip
-    if found is not None:
-        say(plain(printed_size(case, found, system)))
+    if smallest_size is not None:
+        say(plain(printed_size(case, smallest_size, system)))
 
 
 def _foresight(case: Case, weather: Weather, result: Result, option: Option) -> None:

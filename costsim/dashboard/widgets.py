@@ -104,7 +104,7 @@ def numbers_of(cells: Sequence[str]) -> list[float] | None:
     >>> numbers_of(["$1,200", "-$30", ""]), numbers_of(["Jan", "2"]), numbers_of(["3 kWh", "3 gal"])
     ([1200.0, -30.0, nan], None, None)
     """
-    found, units = [], set()
+    numbers, units = [], set()
     for cell in cells:
         match = _AMOUNT.fullmatch(cell.strip()) if cell.strip() else None
         if match is None and cell.strip():
@@ -112,8 +112,8 @@ def numbers_of(cells: Sequence[str]) -> list[float] | None:
         if match is not None:
             units.add((match[2], match[4].strip()))
         value = float(match[3].replace(",", "")) if match is not None else math.nan
-        found.append(-value if match is not None and match[1] else value)
-    return found if len(units) == 1 else None
+        numbers.append(-value if match is not None and match[1] else value)
+    return numbers if len(units) == 1 else None
 
 
 def chart(figure: Any, key: str, alt: str = "", *, half: bool = False, saved: bool = False) -> None:
@@ -175,8 +175,8 @@ def long_kept(
     """
     if is_kept(what, case, weather, *more):
         return kept(what, case, weather, work, *more)
-    found = long_work(what, label, lambda told: beside(work, told, seconds))
-    return None if found is None else kept(what, case, weather, lambda: found, *more)
+    result = long_work(what, label, lambda on_progress: beside(work, on_progress, seconds))
+    return None if result is None else kept(what, case, weather, lambda: result, *more)
 
 
 def _set(key: str, value: bool) -> None:

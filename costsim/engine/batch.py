@@ -105,7 +105,7 @@ def run_batch(
             return lane_of(shared, lanes, room_for(shared, hours=False))[1]
         return run_lanes(shared, lanes, own=own, all_of=scenarios, gpu=gpu)
 
-    starts, found = range(0, scenarios, each), [np.empty(0)] * 3
+    starts, blocks = range(0, scenarios, each), [np.empty(0)] * 3
     if len(starts) == 1:  # to start a thread takes about as long as a year
         years = work(0)
         if progress is not None:
@@ -115,12 +115,12 @@ def run_batch(
         for done, years in enumerate(pool.map(work, starts), 1):
             parts = [getattr(years, name) for name in AnnualTotals.__slots__]
             if done == 1:
-                found = [np.empty((scenarios, *one.shape[1:])) for one in parts]
-            for whole, part in zip(found, parts, strict=True):
+                blocks = [np.empty((scenarios, *one.shape[1:])) for one in parts]
+            for whole, part in zip(blocks, parts, strict=True):
                 whole[starts[done - 1] : starts[done - 1] + len(part)] = part
             if progress is not None:
                 progress(done / len(starts))
-    return _result(common, plant, *found)
+    return _result(common, plant, *blocks)
 
 
 def _result(common: LoweredStudy, plant: LoweredOption, sums: Floats, energy_j: Floats, peaks_w: Floats) -> BatchResult:
@@ -244,12 +244,12 @@ def tariff_shares(common: LoweredStudy, keys: tuple[str, ...], hours: Ints | Non
     """Rows of each source's tariff in all hours or some, its periods first, filled up to the longest list (sources + 1, rows, hours)."""
     at = slice(None) if hours is None else hours
     n = common.weather.n_hours if hours is None else len(hours)
-    found = [
+    rows = [
         hourly_rows(common.tariffs[key], common.calendar)[:, at] if key in common.tariffs else np.ones((1, n))
         for key in keys
     ]
-    shares = np.zeros((len(keys), max(len(one) for one in found), n))
-    for row, one in zip(shares, found, strict=True):
+    shares = np.zeros((len(keys), max(len(one) for one in rows), n))
+    for row, one in zip(shares, rows, strict=True):
         row[: len(one)] = one
     return shares
 

@@ -106,10 +106,8 @@ def lower_houses(common: LoweredStudy, case: Case, moments: Moments, *, even: bo
         rows[k.ROOM] = np.atleast_2d(setpoint), of
         rows[k.DEGREES] = (balance - air_c, air_of) if balance.ndim == 1 else (balance - outdoor, of)
     if water.mass is not None:
-        found, cold = mass_at(water.mass, loss, air_c, np.atleast_2d(gains), setpoint, of)
-        rows |= {row: (values, of if row == k.GAINS else air_of) for row, values in found.items()} | {
-            k.COLD_BELOW: cold
-        }
+        mass, cold = mass_at(water.mass, loss, air_c, np.atleast_2d(gains), setpoint, of)
+        rows |= {row: (values, of if row == k.GAINS else air_of) for row, values in mass.items()} | {k.COLD_BELOW: cold}
         if water.mass.precharge_k > 0:
             share = _precharging(water.mass.precharge_windows, common.calendar)[first][:, None]
             rows[k.PRECHARGE] = water.mass.precharge_k * share * (demand > 0), of

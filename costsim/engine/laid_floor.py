@@ -163,15 +163,15 @@ class LaidFloor:
 
     def short_at(self, supply_c: float) -> tuple[ShortRoom, ...]:
         """Rooms that get too little with water at a supply."""
-        found = []
+        short_rooms = []
         for at, circuit in enumerate(self.circuits):
             here = [one for one in self.fed if one.circuit == at]
             asked = math.fsum(one.count * self.each_w[at] for one in here)
             given = math.fsum(self.gives_w(one, supply_c) for one in here)
             if given < (1.0 - SHORT_SHARE) * asked:
                 needs = max(self.needs_c(one) for one in here)
-                found.append(ShortRoom(circuit.name, given, asked, needs, needs <= supply_c + 1e-6))
-        return tuple(found)
+                short_rooms.append(ShortRoom(circuit.name, given, asked, needs, needs <= supply_c + 1e-6))
+        return tuple(short_rooms)
 
 
 def lay_floor(

@@ -176,9 +176,9 @@ def _hourly(values: Floats, n: int) -> Floats:
     """The values, or one of them for all hours (n,)."""
     if values.ndim:
         return values
-    found: Floats = np.ndarray((n,), buffer=values, strides=(0,))
-    found.flags.writeable = False
-    return found
+    row_values: Floats = np.ndarray((n,), buffer=values, strides=(0,))
+    row_values.flags.writeable = False
+    return row_values
 
 
 def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | None) -> dict[str, Any]:
@@ -372,5 +372,7 @@ def source_row(offer: Offer, row: int, into: Floats) -> None:
 
 def offered(offer: Offer, row: int) -> Floats | float:
     """What a source's hourly row is made from (n,); nothing where it has none of the kind."""
-    found = (offer.capacity_w, offer.target_c, offer.charge_j, offer.ahead_j, offer.until_j, offer.heat_per_input)[row]
-    return 0.0 if found is None else found
+    columns = (offer.capacity_w, offer.target_c, offer.charge_j, offer.ahead_j, offer.until_j, offer.heat_per_input)[
+        row
+    ]
+    return 0.0 if columns is None else columns

@@ -66,15 +66,15 @@ def zone_setpoints(house: House, calendar: HourCalendar, hours: Ints | None = No
     rest = rest_share(house)
     if rest:
         parts.append((REST, rest, None, house.setback))
-    found, n = [], np.zeros(len(calendar.month) if hours is None else (len(hours), 1))
+    zone_parts, n = [], np.zeros(len(calendar.month) if hours is None else (len(hours), 1))
     for name, share, typed, setbacks in parts:
         kept = whole if typed is None else typed
         setpoint = with_setbacks(n + kept, setbacks, calendar, hours)
         for absence in house.absence:
             inside = _at(away_share((absence,), calendar), hours)
             setpoint = setpoint + inside * np.minimum(absence.indoor_temperature_c - setpoint, 0.0)
-        found.append(ZonePart(name, share, kept, setpoint))
-    return tuple(found)
+        zone_parts.append(ZonePart(name, share, kept, setpoint))
+    return tuple(zone_parts)
 
 
 def schedule_shares(house: House, calendar: HourCalendar) -> list[Floats]:

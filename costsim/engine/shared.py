@@ -129,10 +129,10 @@ def _ones(count: int, n: int) -> Floats:
 
 def inputs_per_heat(per_input: Sequence[Floats] | Floats) -> Floats:
     """Input for each watt of heat (sources, n), of the heat per input of each."""
-    found = np.empty((len(per_input), len(per_input[0])))
-    for row, values in zip(found, per_input, strict=True):
+    inputs = np.empty((len(per_input), len(per_input[0])))
+    for row, values in zip(inputs, per_input, strict=True):
         np.divide(1.0, values, out=row)
-    return found
+    return inputs
 
 
 def changes(rows: Sequence[NDArray[Any]], n: int) -> Bools:
@@ -152,16 +152,18 @@ def pieces(new: Bools) -> Ints:
 def _slots(kinds: list[int], order: Ints) -> tuple[tuple[int, int, int], Ints]:
     """Kind of each slot, and of each piece (pieces, SLOTS) which source is in it."""
     fixed = [i for kind in (k.BATCH_FIRED, k.SOLAR) for i, one in enumerate(kinds) if one == kind]
-    told = [i for i, kind in enumerate(kinds) if kind >= k.DISPATCHABLE]
+    dispatched = [i for i, kind in enumerate(kinds) if kind >= k.DISPATCHABLE]
     slots = np.zeros((order.shape[1], k.SLOTS), dtype=np.int64)
     slots[:, : len(fixed)] = fixed
-    if told:
-        slots[:, len(fixed) : len(kinds)] = order.T[np.array(kinds)[order.T] >= k.DISPATCHABLE].reshape(-1, len(told))
+    if dispatched:
+        slots[:, len(fixed) : len(kinds)] = order.T[np.array(kinds)[order.T] >= k.DISPATCHABLE].reshape(
+            -1, len(dispatched)
+        )
     moving = bool((slots != slots[:1]).any())
     # a slot keeps its kind: without losses of its own a source does not mind being asked for them
-    found = [
-        max(kinds[i] for i in told) if moving and kinds[at] >= k.DISPATCHABLE else kinds[at]
+    slot_ends = [
+        max(kinds[i] for i in dispatched) if moving and kinds[at] >= k.DISPATCHABLE else kinds[at]
         for at in slots[0, : len(kinds)].tolist()
     ]
-    one, two, three = (*found, 0, 0)[:3]
+    one, two, three = (*slot_ends, 0, 0)[:3]
     return (one, two, three), slots

@@ -211,8 +211,8 @@ def _curve(fuel: str, excess_air: float, pressure_pa: float, loss: float) -> _Cu
     value = np.maximum(theory - loss, 0.0)
     slope = np.diff(value) / np.diff(node_c)
     first = value[:-1] - slope * node_c[:-1]
-    for found in (first, slope):
-        found.flags.writeable = False
+    for coefficients in (first, slope):
+        coefficients.flags.writeable = False
     return _Curve(dew, first, slope)
 
 

@@ -174,9 +174,9 @@ def ahead_j(*, demand_w: Floats, hours: int) -> Floats:
     n, sums = len(demand_w), np.zeros(len(demand_w) + hours)
     np.cumsum(demand_w, out=sums[1 : n + 1])
     sums[n + 1 :] = sums[n]
-    found = sums[hours:] - sums[:n]
-    found *= HOUR_S
-    return found
+    energy = sums[hours:] - sums[:n]
+    energy *= HOUR_S
+    return energy
 
 
 def until_j(*, demand_w: Floats, starts: Ints) -> Floats:

@@ -21,9 +21,9 @@ from costsim.units.quantity import KWH_J
 def rows_of_homes(recipe: PortfolioPlan, homes: HomeTable, years: Sequence[AnnualTotals]) -> Floats:
     """The table's rows (homes, columns) from the years of all homes, one an option."""
     values = np.zeros((len(homes), len(recipe.columns)))
-    for ready, found in zip(recipe.options, years, strict=True):
-        _put(values, ready, found, recipe.common)
-        values[:, ready.sheet.place(COST)] = costs_of(recipe, ready, homes, found)
+    for ready, year in zip(recipe.options, years, strict=True):
+        _put(values, ready, year, recipe.common)
+        values[:, ready.sheet.place(COST)] = costs_of(recipe, ready, homes, year)
     return values
 
 

@@ -75,14 +75,18 @@ def impossible_cells(recipe: PortfolioPlan, cells: Sequence[str], case: Case) ->
     if LOAD_PER_AREA_W_M2[0] <= flux <= LOAD_PER_AREA_W_M2[1]:
         return
     system = default_units(recipe.case.typed)
-    told, low, high = (f"{to_display(one, 'power_per_area', system):,.3g}" for one in (flux, *LOAD_PER_AREA_W_M2))
+    flux_shown, low, high = (f"{to_display(one, 'power_per_area', system):,.3g}" for one in (flux, *LOAD_PER_AREA_W_M2))
     unit = unit_for("power_per_area", system)
     parts = [*_fuels(recipe, cells, loads), *((given[AREA],) if AREA in given else ())]
     names = ", ".join(column.heading for _, column in parts)
     values = ", ".join(
         f"{cells[at]} {column.unit}" if getattr(column, "in_cells", False) else cells[at] for at, column in parts
     )
-    yield names, values, f"is a design heat loss of {told} {unit}, and no house is beyond {low} to {high}; correct it"
+    yield (
+        names,
+        values,
+        f"is a design heat loss of {flux_shown} {unit}, and no house is beyond {low} to {high}; correct it",
+    )
 
 
 def _fuels(

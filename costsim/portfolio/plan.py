@@ -93,14 +93,14 @@ def shared_by_homes(
 
 def kernel_offers(recipe: PortfolioPlan, option: Option, offers: Sequence[Offer]) -> list[Offer]:
     """What the kernel takes of offers: of collectors whose loss is a home's own what the sun gives alone."""
-    found = []
+    kept_offers = []
     for source, offer in zip(option.sources, offers, strict=True):
         shared = source.shared_capacity_w(recipe.common.surroundings)
         if shared is not None:
             allowed = may_run(source, recipe.weather, recipe.common.calendar)
             shared = np.where((allowed > 0) & (shared > -np.inf), np.maximum(shared, 0.0) * allowed, -np.inf)
-        found.append(offer if shared is None else replace(offer, capacity_w=shared))
-    return found
+        kept_offers.append(offer if shared is None else replace(offer, capacity_w=shared))
+    return kept_offers
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,7 +234,7 @@ def prepare(case: Case, weather: Weather, layout: Layout) -> PortfolioPlan:
     follows = {at: _follows(source) for at, source in enumerate(sources) if sources.index(source) == at}
     even = not (case.house.varies or common.water.mass or _sunlit(case, layout))
     house = () if even else (k.ROOM, k.DEGREES, *(MASS_ROWS if common.water.mass else ()))
-    own = tuple((number, row) for number, found in follows.items() for row in found or ())
+    own = tuple((number, row) for number, rows in follows.items() for row in rows or ())
     recipe = PortfolioPlan(case, weather, common, layout, (), (), _slow(case, layout), even, house, own)
     ready: list[PreparedOption] = []
     columns: list[str] = []
@@ -306,7 +306,7 @@ def _sunlit(case: Case, layout: Layout) -> bool:
 
 def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     """What needs a study of its own for each home: fields beyond house and plain prices, and what an option or a use has for itself."""
-    found = [key for key in layout.keys if not _is_fast(key, case)]
+    slow_keys = [key for key in layout.keys if not _is_fast(key, case)]
     charged = []
     if case.solar_electric and "house.other_electricity" in layout.keys:
         charged.append("solar_electric")
@@ -316,7 +316,7 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     apart = case.floor is not None and emitters_differ(case.house)
     charged += ["house.zone"] if apart or loops_are_named(case.house) or _weighed_by_zone(case) else []
     charged += ["use"] if any(use.priority == "after_house" for use in case.use) else []
-    return (*found, *charged, *(["sizes"] if layout.to_load else []))
+    return (*slow_keys, *charged, *(["sizes"] if layout.to_load else []))
 
 
 def _weighed_by_zone(case: Case) -> bool:
@@ -343,7 +343,7 @@ def _ready(
     offers = tuple(source.offer(common.surroundings) for source in option.sources)
     # a rule that looks at prices must see those of the home
     by_price = option.rule != "fixed" and recipe.own_prices
-    fixed = tuple(found is None and not by_price for found in follows)
+    fixed = tuple(rows is None and not by_price for rows in follows)
     keys = tuple(dict.fromkeys([*(o.price_key for o in offers if o.price_key in common.tariffs), ELECTRICITY]))
     names = tuple(_apart([offer.name for offer in offers]))
     sheet = Sheet(first, names, keys, 1 + len(names) + len(keys) + len(LAST))

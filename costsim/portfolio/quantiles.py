@@ -38,11 +38,11 @@ class ExactSum:
         """Add some more."""
         rest, self._parts = [*self._parts, *values.tolist()], []
         # what a rounded sum leaves out is summed in its turn, until nothing is left
-        while (found := math.fsum(rest)) != 0.0:
-            self._parts.append(found)
-            if not math.isfinite(found):
+        while (total := math.fsum(rest)) != 0.0:
+            self._parts.append(total)
+            if not math.isfinite(total):
                 return
-            rest.append(-found)
+            rest.append(-total)
 
     @property
     def value(self) -> float:

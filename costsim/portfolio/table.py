@@ -165,9 +165,11 @@ def _fits(recipe: PortfolioPlan, house: Mapping[str, Any], count: int) -> Bools:
     indoor, balance, supply = (
         figure(name) for name in ("indoor_temperature_c", "balance_point_c", "design_supply_temperature_c")
     )
-    found = np.ones(count, dtype=bool) & (indoor > recipe.common.design_outdoor_c)
+    fitting = np.ones(count, dtype=bool) & (indoor > recipe.common.design_outdoor_c)
     if balance is not None:
-        found &= balance <= (indoor if recipe.case.house.design_indoor_c is None else recipe.case.house.design_indoor_c)
+        fitting &= balance <= (
+            indoor if recipe.case.house.design_indoor_c is None else recipe.case.house.design_indoor_c
+        )
     if supply is not None:
-        found &= supply > indoor
-    return np.asarray(found)
+        fitting &= supply > indoor
+    return np.asarray(fitting)

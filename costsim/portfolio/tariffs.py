@@ -115,12 +115,12 @@ def run_tariffs(
     cases = {name: with_prices(case, prices, name) if prices else case for name, prices in tariffs.items()}
     folders = [Path(folder) / f"tariff-{number}" for number in range(1, len(cases) + 1)]
     block, tell = int(settings.pop("block", BLOCK)), settings.pop("progress", None)
-    found = opened(case, weather, homes, sizes=settings.pop("sizes", "study"))
+    open_table = opened(case, weather, homes, sizes=settings.pop("sizes", "study"))
     rows, aside, swallowed = about_rows(homes), 0, 0
     for number, (own, there) in enumerate(zip(cases.values(), folders, strict=True)):
         progress = None if tell is None else _after(tell, number * rows)
-        told = run_portfolio(own, weather, found, there, block=block, progress=progress, **settings)
-        aside, swallowed = max(aside, told["homes_set_aside"]), told["rows_in_cells"]
+        totals = run_portfolio(own, weather, open_table, there, block=block, progress=progress, **settings)
+        aside, swallowed = max(aside, totals["homes_set_aside"]), totals["rows_in_cells"]
     shares = _sum_up(tuple(cases), case, folders, (aside, swallowed))
     text = json.dumps(shares.as_json(), indent=2, ensure_ascii=False)
     write_text(Path(folder) / "tariffs.json", text + "\n")
@@ -138,12 +138,12 @@ def _sum_up(tariffs: tuple[str, ...], case: Case, folders: Sequence[Path], left_
     mean, by_option, by_pair = (np.zeros((len(tariffs), len(names))) for _ in range(3))
     number, total = 0, 0.0
     for name in sorted(path.name for path in (folders[0] / "homes").glob("part-*.parquet")):
-        found = [_part(case, there / "homes" / name) for there in folders]
-        rows = functools.reduce(np.intersect1d, [part.rows for part in found])
-        picked = [np.searchsorted(part.rows, rows) for part in found]
-        weights = found[0].weights[picked[0]]
-        whole = np.array([part.whole[at] for part, at in zip(found, picked, strict=True)])  # tariffs, homes, options
-        warm = np.array([part.warm[at] for part, at in zip(found, picked, strict=True)])
+        parts = [_part(case, there / "homes" / name) for there in folders]
+        rows = functools.reduce(np.intersect1d, [part.rows for part in parts])
+        picked = [np.searchsorted(part.rows, rows) for part in parts]
+        weights = parts[0].weights[picked[0]]
+        whole = np.array([part.whole[at] for part, at in zip(parts, picked, strict=True)])  # tariffs, homes, options
+        warm = np.array([part.warm[at] for part, at in zip(parts, picked, strict=True)])
         pairs = np.where(warm, whole, np.inf).transpose(0, 2, 1).reshape(by_pair.size, len(rows))
         number, total = number + len(rows), total + float(weights.sum())
         mean += np.einsum("tho,h->to", whole, weights)

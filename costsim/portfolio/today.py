@@ -87,7 +87,7 @@ class Today:
     def summary(self, store: Store, numbers: Sequence[int], heaviest: float) -> dict[str, Any]:
         """Savings of each option, without rows where no home's today is known to the study."""
         weight = self._weight.value
-        found: dict[str, Any] = {
+        summary: dict[str, Any] = {
             "column": self._heading,
             "option": self._recipe.options[self.option].option.name if self.option != NOT_KNOWN else "",
             "by_value": [*self._by_value()],
@@ -97,7 +97,7 @@ class Today:
             "rows": [],
         }
         if not weight:
-            return found
+            return summary
         columns = [*self._recipe.columns]
 
         def parts() -> Iterator[tuple[Floats, Floats]]:
@@ -112,7 +112,7 @@ class Today:
             if at == self.option:
                 continue
             total, better, both, both_saved = (one.value for one in sums)
-            found["rows"].append(
+            summary["rows"].append(
                 {
                     "option": ready.option.name,
                     "saves": {"quantiles": quantiles[at], "mean": total / weight},
@@ -122,7 +122,7 @@ class Today:
                     "saves_warm_in_both_mean": both_saved / both if both else None,
                 }
             )
-        return found
+        return summary
 
     def _by_value(self) -> Iterator[dict[str, Any]]:
         for name in sorted(self._options):

@@ -106,15 +106,15 @@ class GroupSums:
 
     def rows(self, system: str) -> list[Row]:
         """A row for each group and option, groups by name."""
-        found = []
+        rows = []
         for name in sorted(self._groups):
             sums = {
                 self._recipe.columns[at]: total.value for at, total in zip(self._added, self._groups[name], strict=True)
             }
             for at, cold in enumerate(self._cold[name]):
                 row = total_row(self._recipe, at, sums, self._homes[name].value, cold.value, system)
-                found.append({"group": name, **row})
-        return found
+                rows.append({"group": name, **row})
+        return rows
 
 
 def _places(columns: slice) -> range:
@@ -127,16 +127,16 @@ def _last(ready: PreparedOption) -> list[int]:
 
 def headings_of(rows: Sequence[Row]) -> list[str]:
     """All headings of some rows in their order, those of fuels that only some options use between the others."""
-    found: list[str] = []
+    headings: list[str] = []
     for row in rows:
         at = 0
         for name in row:
-            if name in found:
-                at = found.index(name) + 1
+            if name in headings:
+                at = headings.index(name) + 1
             else:
-                found.insert(at, name)
+                headings.insert(at, name)
                 at += 1
-    return found
+    return headings
 
 
 def as_csv(rows: Sequence[Row]) -> str:

@@ -27,10 +27,10 @@ UNDIVIDED_A = 48.0
 
 def sizes_table(basis: Basis) -> Table:
     """Breaker, wire, gas pipe, vent, propane, expansion, relief and circulators, for the sizes that the option is entered with."""
-    found, system = basis.selection, basis.system
-    choice = next(one for one in found.options if one.option == basis.signed.name)
+    selection, system = basis.selection, basis.system
+    choice = next(one for one in selection.options if one.option == basis.signed.name)
     rows = [*_sources(choice, system), *_pressure(choice, system)]
-    for pump in found.pumps:
+    for pump in selection.pumps:
         duty = f"{pump.count:g} × {_duty(pump, system)}"
         rule = (
             "; ".join([flow_rule(pump, system), run_rule(pump.head_pa)])
@@ -63,14 +63,14 @@ def entered_rows(choice: OptionChoice, system: str) -> Iterator[tuple[str, str]]
     """Each source as entered with its breaker, wire, gas line and relief valve, and what keeps the pressure: the sizes of `sizes_table`."""
     for source in choice.sources:
         gas = _gas(source.name, source.entered_gas, system) if source.entered_gas is not None else ()
-        told = [_heater(source, system)[1]]
+        entries = [_heater(source, system)[1]]
         for at, (part, size, rule) in enumerate((*_circuit(source), *gas, *_relief(source, choice, system))):
             what = part.removeprefix(f"{source.name}: ")
             if size != tr(CONFIRM):
-                told.append(f"{what} {size}")
+                entries.append(f"{what} {size}")
             elif at == 0:  # a circuit that no table tells stays open; other open lines stand on the inspector's page
-                told.append(f"{what} {size} ({rule})")
-        yield source.name, "; ".join(told)
+                entries.append(f"{what} {size} ({rule})")
+        yield source.name, "; ".join(entries)
     yield _expansion(choice.circuit, system)[:2]
 
 
@@ -89,8 +89,8 @@ def _heater(source: SourceChoice, system: str) -> Row:
     if source.what and source.needed_w <= 0 and not source.what.endswith("area"):
         return source.name, entered, tr("the other sources carry the design load without it")
     if source.chosen is None or source.what.endswith("area"):
-        told = [asked] if reason and source.what and not source.what.endswith("area") else []
-        rule = ": ".join([*told, *([source.note] if source.note else [])]) or tr("as entered")
+        entry = [asked] if reason and source.what and not source.what.endswith("area") else []
+        rule = ": ".join([*entry, *([source.note] if source.note else [])]) or tr("as entered")
         return source.name, entered if source.entered_w > 0 else tr(CONFIRM), rule
     sold = sold_text(source.what, source.chosen, system)
     return source.name, entered, tr("{asked}: {sold} is the next size sold", asked=asked, sold=sold)
@@ -110,19 +110,19 @@ def _entered(source: SourceChoice, system: str) -> str:
 
 
 def _circuit(source: SourceChoice) -> Iterator[Row]:
-    part, found = tr("{name}: breaker and wire", name=source.name), source.entered_electric
-    if found is None:
+    part, circuit = tr("{name}: breaker and wire", name=source.name), source.entered_electric
+    if circuit is None:
         return
-    if found.rated:
-        yield part, *_breaker(found)
+    if circuit.rated:
+        yield part, *_breaker(circuit)
     else:
-        drawn = f"{found.load_w / found.volts_v:.1f}"
+        drawn = f"{circuit.load_w / circuit.volts_v:.1f}"
         yield part, tr(CONFIRM), tr("its plate (MCA and MOP); here it draws up to {amps} A in the year", amps=drawn)
     service = tr("{name}: load on the service", name=source.name)
-    if found.service_a is None or found.service_load_a is None:
-        yield service, tr(CONFIRM), found.method
+    if circuit.service_a is None or circuit.service_load_a is None:
+        yield service, tr(CONFIRM), circuit.method
     else:
-        yield service, judged_room(found), found.method
+        yield service, judged_room(circuit), circuit.method
 
 
 def _breaker(choice: ElectricChoice) -> tuple[str, str]:

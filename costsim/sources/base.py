@@ -188,11 +188,11 @@ class HeatSource(Traits):
             return constant(NOT_STORING, seen.n_hours)
         if self.charging == "full":
             return np.where(allowed > 0, seen.store_c, NOT_STORING)
-        found = forecast_target_c(
+        target = forecast_target_c(
             allowed=allowed, outdoor_c=seen.weather.outdoor_c, demand_w=seen.demand_w, water_c=seen.water_c,
             store_c=seen.store_c, tank_j_k=seen.tank_j_k,
         )  # fmt: skip
-        return np.where(allowed > 0, np.maximum(found, NOT_STORING), NOT_STORING)
+        return np.where(allowed > 0, np.maximum(target, NOT_STORING), NOT_STORING)
 
     def _offer(
         self,
@@ -240,9 +240,9 @@ class HeatSource(Traits):
 @functools.lru_cache(maxsize=32)
 def constant(value: float, n: int) -> Floats:
     """Give the same read-only array (n,) for the same value again."""
-    found = np.full(n, value)
-    found.flags.writeable = False
-    return found
+    column = np.full(n, value)
+    column.flags.writeable = False
+    return column
 
 
 # many houses ask the same of a source

@@ -198,12 +198,12 @@ class FuelFired(HeatSource):
 
     def for_houses(self, houses: Houses) -> HouseOffers:
         """Efficiency and capacity by the water of each house."""
-        follows, seen, found = self.follows_house(), houses.seen, {}
+        follows, seen, rows = self.follows_house(), houses.seen, {}
         if "heat_per_input" in follows:
-            found["heat_per_input"] = np.asarray(self._efficiency(seen))
+            rows["heat_per_input"] = np.asarray(self._efficiency(seen))
         if "capacity" in follows:
-            found["capacity"] = np.minimum(self._burner_w(seen), self._by_flow_w(seen))
-        return HouseOffers(found)
+            rows["capacity"] = np.minimum(self._burner_w(seen), self._by_flow_w(seen))
+        return HouseOffers(rows)
 
     def formulas(self, altitude_m: float) -> Iterator[FormulaRow]:
         """What thin air leaves of the output."""

@@ -306,6 +306,6 @@ def _caught(sun: PlaneSun, tilt_deg: float, b0: float, eta0: float, area_m2: flo
     beam = incidence_modifier(angle_deg=sun.angle_deg, b0=b0) * sun.beam_w_m2
     gain = np.asarray(eta0 * (beam + sky * sun.sky_w_m2 + ground * sun.ground_w_m2))
     catching = np.where(gain > 0, area_m2, 0.0)
-    for found in (gain, catching):
-        found.flags.writeable = False
+    for row in (gain, catching):
+        row.flags.writeable = False
     return gain, catching, int(np.count_nonzero(catching))

@@ -370,7 +370,7 @@ class Wood(HeatSource):
     def _tally(self, made_j: float, unused_j: float, unused_hours: int) -> Mapping[str, Any]:
         loads = made_j / self.heat_per_charge_j
         return {
-            "loads": loads,
+            "full_loads": loads,
             "labor_hours": loads * self.labor_s / HOUR_S,
             "wood_kg": loads * self.full_charge_kg,
             "dumped_kwh": unused_j / KWH_J,
@@ -386,8 +386,8 @@ def _charges(fire: Wood, weather: Weather, calendar: HourCalendar, hours: int) -
     charge = loads * fire.heat_per_charge_j
     burning = np.convolve(loads, np.ones(hours))[: len(loads)] > 0
     unfuelled = np.where(burning, 0.0, fire.nameplate_w())
-    for found in (charge, unfuelled):
-        found.flags.writeable = False
+    for row in (charge, unfuelled):
+        row.flags.writeable = False
     return charge, unfuelled
 
 

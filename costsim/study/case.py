@@ -269,12 +269,12 @@ class Case(StudyModel):
         return priced or next((currency for _, _, currency in currencies_of(self._typed)), self._paid_in or "$")
 
 
-def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ONLY_SAMPLES) -> Case:
+def case_from(study: Mapping[str, Any], *, file: str = "", files: StudyFiles = ONLY_SAMPLES) -> Case:
     """Build a case from plain data such as a parsed TOML file.
 
     Parameters
     ----------
-    data : mapping
+    study : mapping
         Keys as in a study file.
     file : str
         Name for messages.
@@ -287,14 +287,14 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
         With every fault found.
     """
     try:
-        case = Case.model_validate(data)
+        case = Case.model_validate(study)
     except ValidationError as error:
-        alone = price_faults(prices_that_read(data.get("prices")), file)
-        raise InputError([*faults_of(error, Case, file), *whole_study_faults(data, file), *alone]) from None
+        alone = price_faults(prices_that_read(study.get("prices")), file)
+        raise InputError([*faults_of(error, Case, file), *whole_study_faults(study, file), *alone]) from None
     tanks = dict.fromkeys([case.tank, *(one.tank_of(case) for one in case.options)])
     floors = dict.fromkeys(one.floor or case.floor for one in case.options)
     faults = [
-        *whole_study_faults(data, file),
+        *whole_study_faults(study, file),
         *(fault for floor in floors for fault in zone_faults(case.house, floor, file)),
         *emitter_faults(case.house, floor=any(floors), file=file),
         *fluid_faults(case.fluid, floors, file),
@@ -303,7 +303,7 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
     ]
     if faults:
         raise InputError(faults)
-    case._typed, case._file, case._files = dict(data), file, files
+    case._typed, case._file, case._files = dict(study), file, files
     for key, price in case.prices.items():
         for at, one in enumerate(price.charge, 1):
             for where, currency in one.open_files(files, f"prices.{key}.charge[{at}]", file):
@@ -336,10 +336,10 @@ def read_study(path: str | Path) -> Case:
     """
     from costsim.study.bundle import opened_study  # which reads a study.toml itself
 
-    data, files = opened_study(path)
-    faults = weather_faults(data, files, str(path))
+    study, files = opened_study(path)
+    faults = weather_faults(study, files, str(path))
     try:
-        case = case_from(data, file=str(path), files=files)
+        case = case_from(study, file=str(path), files=files)
     except InputError as error:
         raise InputError([*error.faults, *faults]) from None
     if faults:
@@ -390,8 +390,8 @@ def find_study(path: str | Path) -> Path:
     )
 
 
-def write_study(data: Mapping[str, Any]) -> str:
+def write_study(study: Mapping[str, Any]) -> str:
     """Write plain data as the text of a study file; reading it back gives the same data."""
     import tomli_w
 
-    return tomli_w.dumps(dict(data))
+    return tomli_w.dumps(dict(study))

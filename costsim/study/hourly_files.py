@@ -27,10 +27,10 @@ def generation_j(name: str, files: StudyFiles, file: str) -> Floats:
 
 def use_heat_j(uses: Sequence[AnyUse], files: StudyFiles, file: str) -> dict[int, Floats]:
     """Heat of each hour of the uses that name a file, by their place from 0 [J]."""
-    found = {}
+    heats = {}
     for at, use in enumerate(uses):
         if isinstance(use, Profile):
             key = f"use[{at + 1}].hours"
             content = files.read(use.hours, key, file=file, most=MOST_BYTES)
-            found[at] = read_heat(use.hours, content, key, file)
-    return found
+            heats[at] = read_heat(use.hours, content, key, file)
+    return heats

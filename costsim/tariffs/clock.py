@@ -83,5 +83,5 @@ def clock_shifts(seconds: Ints, utc_offset_h: float, timezone: str) -> tuple[Int
 
 def utc_offset_s(zone: ZoneInfo, seconds: int) -> int:
     """Offset of a zone from universal time at a moment [s]."""
-    found = dt.datetime.fromtimestamp(seconds, tz=zone).utcoffset()
-    return int(found.total_seconds()) if found is not None else 0
+    offset = dt.datetime.fromtimestamp(seconds, tz=zone).utcoffset()
+    return int(offset.total_seconds()) if offset is not None else 0

@@ -63,10 +63,10 @@ class Windows:
         first = np.rint(calendar.clock_hour[hours] * 60.0).astype(np.int64)[:, None] + np.arange(60)
         inside = np.diff(_minutes_inside(self), axis=1).astype(bool)
         day = calendar.day.astype(np.int64)[hours][:, None] + first // DAY_MIN
-        found = inside[_day_states(self, calendar)[day], first % DAY_MIN]
+        minutes = inside[_day_states(self, calendar)[day], first % DAY_MIN]
         if self.below_c is not None and calendar.outdoor_c is not None:
-            found &= (calendar.outdoor_c[hours] < self.below_c)[:, None]
-        return np.asarray(found)
+            minutes &= (calendar.outdoor_c[hours] < self.below_c)[:, None]
+        return np.asarray(minutes)
 
 
 @functools.lru_cache(maxsize=256)
@@ -199,26 +199,26 @@ def _parse(texts: tuple[str, ...], days: str, months: str) -> Windows:
     if any(character.isdigit() for character in months):
         season = tuple(_dates(part) for part in parts)
         return Windows(spans, chosen, holidays, tuple(range(1, 13)), season)
-    found = _ring(parts, MONTHS, "month", "Nov-Mar") if parts else tuple(range(12))
-    return Windows(spans, chosen, holidays, tuple(month + 1 for month in found))
+    month_numbers = _ring(parts, MONTHS, "month", "Nov-Mar") if parts else tuple(range(12))
+    return Windows(spans, chosen, holidays, tuple(month + 1 for month in month_numbers))
 
 
 def _dates(part: str) -> tuple[int, int]:
     """First and last day of a season such as ``Jun 15-Sep 14``, as month · 100 + day."""
     ends = [end.split() for end in part.replace("–", "-").split("-")]
-    found = []
+    days = []
     for at, end in enumerate(ends):
         dated = len(end) == 2 and end[1].isdecimal() and len(end[1]) < 3
         place = _place(end[0].lower(), MONTHS) if dated or len(end) == 1 else None
         day = 0 if place is None else int(end[1]) if dated else 1 if at == 0 and len(ends) > 1 else MONTH_DAYS[place]
         if place is None or not 1 <= day <= MONTH_DAYS[place]:
             raise ValueError(f"'{part}' is not a season such as Jun 15-Sep 14")
-        found.append((place + 1) * 100 + day)
-    if len(found) > 2:
+        days.append((place + 1) * 100 + day)
+    if len(days) > 2:
         raise ValueError(f"'{part}' is not a season such as Jun 15-Sep 14")
     if len(ends) == 1 and len(ends[0]) == 1:  # a whole month beside a season of days
-        return found[0] - found[0] % 100 + 1, found[0]
-    return found[0], found[-1]
+        return days[0] - days[0] % 100 + 1, days[0]
+    return days[0], days[-1]
 
 
 def _span(text: str) -> tuple[int, int]:
@@ -234,14 +234,14 @@ def _span(text: str) -> tuple[int, int]:
 
 def _ring(parts: Sequence[str], names: Sequence[str], what: str, example: str) -> tuple[int, ...]:
     """Numbers of named days or months, ranges going round the end."""
-    found: list[int] = []
+    places: list[int] = []
     for part in parts:
         ends = [_place(end.strip().lower(), names) for end in re.split(r"[-–]", part)]
         if None in ends or len(ends) > 2:
             raise ValueError(f"'{part}' is not a {what} or a range of {what}s such as {example}")
         first, last = int(ends[0] or 0), int(ends[-1] or 0)
-        found += [(first + i) % len(names) for i in range((last - first) % len(names) + 1)]
-    return tuple(dict.fromkeys(found))
+        places += [(first + i) % len(names) for i in range((last - first) % len(names) + 1)]
+    return tuple(dict.fromkeys(places))
 
 
 def _place(text: str, names: Sequence[str]) -> int | None:

@@ -71,6 +71,6 @@ def split_from_global(weather: Weather, ghi_w_m2: Floats) -> tuple[Floats, Float
         n_hours=weather.n_hours,
     )
     with np.errstate(all="ignore"):
-        found = irradiance.erbs(ghi_w_m2, zenith, np.arange(weather.n_hours) // 24 + 1)
-    dni, dhi = (np.nan_to_num(np.asarray(found[key], dtype=float)) for key in ("dni", "dhi"))
+        split = irradiance.erbs(ghi_w_m2, zenith, np.arange(weather.n_hours) // 24 + 1)
+    dni, dhi = (np.nan_to_num(np.asarray(split[key], dtype=float)) for key in ("dni", "dhi"))
     return np.clip(dni, 0.0, 1200.0), np.clip(dhi, 0.0, ghi_w_m2)

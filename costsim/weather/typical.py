@@ -169,8 +169,8 @@ def _epw_design(head: Sequence[str]) -> tuple[float | None, float | None]:
     if "Heating" not in cells:
         return None, None
     at = cells.index("Heating")
-    found = [number_of(cell) for cell in cells[at + 2 : at + 4]]
-    good = [value if -90 < value < 40 else None for value in found]
+    design = [number_of(cell) for cell in cells[at + 2 : at + 4]]
+    good = [value if -90 < value < 40 else None for value in design]
     return (good[0], good[1]) if len(good) == 2 else (None, None)
 
 
@@ -268,10 +268,10 @@ def in_calendar_order(record: Record, file: str) -> tuple[dict[str, Floats], lis
         notes.append("rows were not in the order of their dates; they were sorted")
     elif turned > 24 and n - turned > 24:
         notes.append(f"rows begin on {record_name(int(key[0]), n)}; they were put into the order of a calendar year")
-    found = {}
+    ordered = {}
     for name, values in record.columns.items():
         good = np.isfinite(values)
         number = np.bincount(key[good], minlength=n)
         total = np.bincount(key[good], weights=values[good], minlength=n)
-        found[name] = np.where(number > 0, total / np.maximum(number, 1), np.nan)
-    return found, notes, []
+        ordered[name] = np.where(number > 0, total / np.maximum(number, 1), np.nan)
+    return ordered, notes, []

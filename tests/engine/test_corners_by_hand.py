@@ -11,10 +11,11 @@ from numba.core import callconv
 
 from costsim.engine import gpu, layered
 from costsim.engine import layout as k
-from costsim.engine.block import lanes_of, share
 from costsim.engine.compiling import plain
+from costsim.engine.lanes import lanes_of
 from costsim.engine.object_code import Code
 from costsim.engine.outdoor_uses import snowfall_m_s
+from costsim.engine.shared import share
 
 # snow
 

@@ -286,7 +286,7 @@ def test_facts_of_wood_by_hand() -> None:
     found = offer({**WOOD, "labor": "0.5 h"})
     facts = found.tally(3 * 10 * 16e6 * 0.6, 7.2e6, 5)
     assert facts == {
-        "loads": pytest.approx(3.0), "labor_hours": pytest.approx(1.5), "wood_kg": pytest.approx(30.0), "dumped_kwh": 2.0, "dumping_hours": 5,
+        "full_loads": pytest.approx(3.0), "labor_hours": pytest.approx(1.5), "wood_kg": pytest.approx(30.0), "dumped_kwh": 2.0, "dumping_hours": 5,
     }  # fmt: skip
 
 

@@ -216,9 +216,9 @@ class Usage:
 
     def add(self, charge: Charge) -> None:
         """Write what a charge charges."""
-        found = list(charge.items(self))
-        self.items += found
-        self.owners += [charge] * len(found)
+        items = list(charge.items(self))
+        self.items += items
+        self.owners += [charge] * len(items)
 
 
 class Charge:
@@ -308,20 +308,20 @@ class TypedCharge(StudyModel, Charge):
         TypeError
             Something that every charge must say is missing, or the kind's name is taken.
         """
-        found = cls.model_fields.get("kind")
-        if found is None:
+        kind_field = cls.model_fields.get("kind")
+        if kind_field is None:
             return
         missing = [
             text
             for good, text in (
-                (cls.example.get("kind") == found.default, "an example with its kind"),
+                (cls.example.get("kind") == kind_field.default, "an example with its kind"),
                 (cls.items is not Charge.items, "items(usage)"),
             )
             if not good
         ]
         if missing:
             raise TypeError(f"{cls.__name__} lacks {'; '.join(missing)}")
-        enter(KINDS, [str(found.default)], cls)
+        enter(KINDS, [str(kind_field.default)], cls)
 
     @property
     def label(self) -> str:

@@ -71,8 +71,8 @@ class PowerSchedule(Schedule):
 
     def meters(self, calendar: HourCalendar) -> list[Bools]:
         """The hours of each rate."""
-        found = self.rate_of_hours(calendar)
-        return [found == number for number in range(len(self.rate))]
+        rates = self.rate_of_hours(calendar)
+        return [rates == number for number in range(len(self.rate))]
 
     def _months_of(self, number: int) -> Bools:
         """Months that have a rate (12,)."""

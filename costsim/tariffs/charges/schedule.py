@@ -120,8 +120,8 @@ class EnergySchedule(Schedule):
 
     def rows(self, calendar: HourCalendar) -> list[Floats]:
         """The hours of each rate."""
-        found = self.rate_of_hours(calendar)
-        return [(found == number).astype(float) for number in range(len(self.rate))]
+        rates = self.rate_of_hours(calendar)
+        return [(rates == number).astype(float) for number in range(len(self.rate))]
 
     def n_rows(self, calendar: HourCalendar) -> int:
         """One for each rate."""
