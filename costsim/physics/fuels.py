@@ -14,6 +14,7 @@ from costsim.units.arrays import Floats
 from costsim.units.quantity import BTU_J, CORD_M3, FOOT_M, GALLON_M3, KWH_J, POUND_KG, THERM_J, Quantity
 
 MMBTU_J = 1e6 * BTU_J
+_SOLD_AS_ENERGY = ("kWh", "therms")
 
 
 # LHV/HHV from molar heats of combustion at 25 °C [kJ/mol]; No. 2 oil from the CH1.8 approximation of combustion.py.
@@ -45,6 +46,8 @@ class Fuel:
         Whether its smoke leaves tar where water comes back cool, so that its chimney is its alone and its cautions are told.
     work : str
         Whose licensed work its lines, tank and burner are, so that it is cautioned of: ``"gas"``, ``"oil"`` or empty.
+    volume_us : tuple of (float, str)
+        Size [m³] and name of the volume whose heat content US tables give.
 
     Notes
     -----
@@ -69,6 +72,12 @@ class Fuel:
     price_spread: float
     solid: bool
     work: str
+    volume_us: tuple[float, str] = (GALLON_M3, "gal")
+
+    @property
+    def metered(self) -> bool:
+        """Whether it comes by wire or pipe and is billed as energy, which no heat content changes."""
+        return self.sold_in[1] in _SOLD_AS_ENERGY
 
     def heat_content_us(self, heat_content_j_per_unit: float, natural_unit: str = "") -> str:
         """Heat content of the unit that a US bill or table counts in; ``"kg"`` or ``"m3"`` where not the fuel's own.
@@ -78,9 +87,8 @@ class Fuel:
         >>> FUELS["propane"].heat_content_us(FUELS["propane"].heat_content_j_per_unit)
         '91.452 kBtu/gal'
         """
-        by_name = {"natural_gas": ("ft³", FOOT_M**3), "wood": ("cord", CORD_M3)}
         by_mass = (natural_unit or self.natural_unit) == "kg"
-        unit, size = ("lb", POUND_KG) if by_mass else by_name.get(self.name, ("gal", GALLON_M3))
+        size, unit = (POUND_KG, "lb") if by_mass else self.volume_us
         amount = heat_content_j_per_unit * size / BTU_J / 1000.0
         return f"{amount:,.{0 if amount >= 1000.0 else 3}f} kBtu/{unit}"
 
@@ -119,6 +127,7 @@ FUELS = {
             0.15,
             False,
             "gas",
+            (FOOT_M**3, "ft³"),
         ),
         Fuel(
             "propane",
@@ -165,6 +174,7 @@ FUELS = {
             0.15,
             True,
             "",
+            (CORD_M3, "cord"),
         ),
         Fuel(
             "pellets",
@@ -184,8 +194,6 @@ FUELS = {
         ),
     )
 }
-
-_SOLD_AS_ENERGY = ("kWh", "therms")
 
 
 _PER_MASS = (2, 0, -2, 0, 0)
