@@ -91,8 +91,8 @@ def pool_loss_w_m2(
 
     Notes
     -----
-    ``q_e = (89 + 78 v)(p_w − p_a)`` with kPa and m/s, and heat to the air in the same stream by Bowen's ratio,
-    ``q_c = (89 + 78 v) γ (T_w − T_a)``.
+    ``q_e = (88.50 + 77.93 v)(p_w − p_a)`` with kPa and m/s, and heat to the air in the same stream by Bowen's ratio,
+    ``q_c = (88.50 + 77.93 v) γ (T_w − T_a)``.
 
     References
     ----------
@@ -105,7 +105,7 @@ def pool_loss_w_m2(
     >>> round(float(pool_loss_w_m2(water_c=27.0, **calm)))
     287
     """
-    stream = 88.5 + 78.3 * np.asarray(wind_m_s, dtype=float)
+    stream = 88.50 + 77.93 * np.asarray(wind_m_s, dtype=float)
     wet = stream * activity * (vapor_pressure_kpa(water_c) - vapor_pressure_kpa(dew_point_c))
     dry = stream * PSYCHROMETRIC_KPA_K * (water_c - np.asarray(outdoor_c, dtype=float))
     return np.asarray(wet + dry + radiation_w_m2(surface_c=water_c, seen_c=sky_c))

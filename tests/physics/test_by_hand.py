@@ -159,8 +159,9 @@ def test_pools_and_melting_snow_by_hand() -> None:
         assert float(sky_temperature_c(outdoor_c=outdoor, dew_point_c=dew)) == pytest.approx(by_hand)
     radiated = 0.95 * 5.670e-8 * (300.15**4 - 283.15**4)
     assert float(radiation_w_m2(surface_c=27.0, seen_c=10.0)) == pytest.approx(radiated)
-    # (88.5 + 78.3 v) of the vapor's difference, and 0.0665 kPa/K of it to the air
-    stream = 88.5 + 78.3 * 2.0
+    # of (95 + 0.425 v) Btu/(h ft2) for 1 inHg and ft/min: 95 * 3.154591 / 3.386389 = 88.50, and 0.425 * 3.154591 / 3.386389 / 0.00508 = 77.93;
+    # and 0.0665 kPa/K of it to the air
+    stream = 88.50 + 77.93 * 2.0
     by_hand = stream * 0.5 * (vapor(27.0) - vapor(12.0)) + stream * 0.0665 * 7.0 + radiated
     where = {"outdoor_c": 20.0, "dew_point_c": 12.0, "wind_m_s": 2.0, "sky_c": 10.0}
     assert float(pool_loss_w_m2(water_c=27.0, activity=0.5, **where)) == pytest.approx(by_hand)
