@@ -43,16 +43,16 @@ LISTED = {
 
 def sentences(folder: Path = HERE) -> dict[tuple[str, ...], list[str]]:
     """Every sentence of the package that is looked up, by its forms, with the files that say it."""
-    found: dict[tuple[str, ...], list[str]] = {}
+    places: dict[tuple[str, ...], list[str]] = {}
     for path in sorted(folder.rglob("*.py")):
         name = path.relative_to(folder).as_posix()
         tree = ast.parse(path.read_text(encoding="utf-8"))
         for forms in _said(tree):
-            found.setdefault(forms, []).append(name)
+            places.setdefault(forms, []).append(name)
     for text, name in _of_models():
         if re.search("[a-z]{3}", text):
-            found.setdefault((text,), []).append(name)
-    return found
+            places.setdefault((text,), []).append(name)
+    return places
 
 
 def _said(tree: ast.AST) -> Iterator[tuple[str, ...]]:

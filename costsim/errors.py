@@ -115,16 +115,16 @@ def together(first: Callable[[], A], second: Callable[[], B], third: Callable[[]
     InputError
         With every fault that any of them found, in their order.
     """
-    found: list[Any] = []
+    results: list[Any] = []
     faults: list[Fault] = []
     for work in (first, second, third):
         try:
-            found.append(work())
+            results.append(work())
         except InputError as error:
             faults += error.faults
     if faults:
         raise InputError(faults)
-    return found[0], found[1], found[2]
+    return results[0], results[1], results[2]
 
 
 class SolverError(CostsimError):

@@ -57,14 +57,14 @@ def open_regular(path: str | Path, *, name: str = "", most: int = MOST_BYTES) ->
     except (OSError, ValueError) as error:  # a name with a null character is a ValueError
         raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the path", shown)) from None
     with os.fdopen(handle, "rb") as stream:
-        found = os.fstat(handle)
-        if not stat.S_ISREG(found.st_mode):
+        status = os.fstat(handle)
+        if not stat.S_ISREG(status.st_mode):
             raise _no_regular_file(path, shown)
-        if found.st_size > most:
-            what = f"is {found.st_size / 1e6:,.1f} MB large, more than the {most / 1e6:,.0f} MB that are read"
+        if status.st_size > most:
+            what = f"is {status.st_size / 1e6:,.1f} MB large, more than the {most / 1e6:,.0f} MB that are read"
             raise InputError(Fault("", what, "check that it is the right file", shown))
         try:
-            yield stream, found.st_size
+            yield stream, status.st_size
         except OSError as error:
             raise InputError(Fault("", f"cannot be read ({reason(error)})", "check the disk", shown)) from None
 
@@ -129,15 +129,15 @@ def check_nesting(text: str, file: str) -> None:
         Brackets or dotted keys are more than `MOST_DEPTH` deep.
     """
     deep = dots = 0
-    for found in _PIECES.finditer(text):
-        piece = found.group()
+    for match in _PIECES.finditer(text):
+        piece = match.group()
         if piece == ".":
             dots += 1
         else:
             deep += (piece in ("[", "{")) - (piece in ("]", "}"))
             dots = 0 if piece in ("[", "{", "]", "}", "\n", ",", "=") else dots
         if max(deep, dots) > MOST_DEPTH:
-            line = text.count("\n", 0, found.start()) + 1
+            line = text.count("\n", 0, match.start()) + 1
             problem = f"is nested more than {MOST_DEPTH} deep"
             raise InputError(Fault(f"line {line}", problem, "a study has tables in tables five deep", file))
         deep = max(deep, 0)

@@ -38,7 +38,7 @@ def mark_of(*parts: bytes) -> bytes:
 
 def state_of(*paths: Path) -> bytes:
     """Size and time of files that made an entry, so that a changed reader is never passed by."""
-    return repr([(path.name, (found := path.stat()).st_size, found.st_mtime_ns) for path in paths]).encode()
+    return repr([(path.name, (status := path.stat()).st_size, status.st_mtime_ns) for path in paths]).encode()
 
 
 def _path(mark: bytes, ending: str) -> Path:

@@ -23,6 +23,7 @@ from costsim.simulation import load_weather, simulate
 from costsim.study.case import Case, case_from, read_study, write_study
 from costsim.study.house import keep_found
 from costsim.study_files import StudyFiles
+from costsim.tariffs.clock import LEAP_HOURS, year_of_hours
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import HOUR_S, KWH_J, to_display, unit_for
 from costsim.units.table import DIMENSIONS
@@ -31,7 +32,6 @@ from costsim.views.tables import season_rows, text_table
 from costsim.weather import Weather
 
 System = Literal["us", "si"]
-LEAP_HOURS = 8784
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +118,8 @@ class Comparison:
         KeyError
             There is no such option.
         """
-        found = self._option(option)
-        hours = found.hourly
+        season = self._option(option)
+        hours = season.hourly
         columns: dict[str, tuple[Any, str]] = {
             "outdoor": (self.weather.outdoor_c, "°C"),
             "demand": (hours.demand_w / 1e3, "kW"),
@@ -128,12 +128,12 @@ class Comparison:
             "tank": (hours.tank_c, "°C"),
             "room" if self.result.lowered.water.mass else "set-point": (hours.room_c, "°C"),
         }
-        for i, source in enumerate(found.sources):
+        for i, source in enumerate(season.sources):
             columns[f"{source.name} heat"] = (hours.heat_w[i] / 1e3, "kW")
             columns[f"{source.name} input"] = (hours.input_w[i] / 1e3, "kW")
         frame = pd.DataFrame({f"{name} [{unit}]": values for name, (values, unit) in columns.items()})
         frame.index = hours_of(self.case, self.weather)
-        frame.attrs.update(option=found.name, units={f"{name} [{unit}]": unit for name, (_, unit) in columns.items()})
+        frame.attrs.update(option=season.name, units={f"{name} [{unit}]": unit for name, (_, unit) in columns.items()})
         return frame
 
     def plot_cost(self) -> Any:
@@ -210,12 +210,12 @@ class Study:
         return cls(read_study(path), system=system)
 
     @classmethod
-    def from_dict(cls, data: Mapping[str, Any], *, folder: str | Path | None = None, system: System = "us") -> Study:
+    def from_dict(cls, study: Mapping[str, Any], *, folder: str | Path | None = None, system: System = "us") -> Study:
         """Build a study from plain data with the keys of a study file; files it names lie in `folder`.
 
         Raises an `InputError` with every fault found.
         """
-        return cls(case_from(data, files=StudyFiles(Path(folder) if folder is not None else None)), system=system)
+        return cls(case_from(study, files=StudyFiles(Path(folder) if folder is not None else None)), system=system)
 
     @property
     def weather(self) -> Weather:
@@ -243,8 +243,8 @@ class Study:
         KeyError
             The path leads nowhere.
         """
-        data: Any = copy.deepcopy(dict(self.case.typed))
-        at, keys = data, [int(key) if key.isdigit() else key for key in path.split(".")]
+        study: Any = copy.deepcopy(dict(self.case.typed))
+        at, keys = study, [int(key) if key.isdigit() else key for key in path.split(".")]
         for key, following in pairwise(keys):
             try:
                 at = at.setdefault(key, [] if isinstance(following, int) else {}) if isinstance(at, dict) else at[key]
@@ -255,7 +255,7 @@ class Study:
         if isinstance(at, list) and keys[-1] == len(at):
             at.append(None)
         at[keys[-1]] = self._as_text(keys, value) if isinstance(value, float) else value
-        return Study(case_from(data, file=self.case.file, files=self.case.files), self.given_weather, self.system)
+        return Study(case_from(study, file=self.case.file, files=self.case.files), self.given_weather, self.system)
 
     def _as_text(self, keys: list[str | int], value: float) -> str | float:
         """Write an SI float as text with its unit, where the key is a quantity."""
@@ -263,8 +263,10 @@ class Study:
         for key in keys[:-1]:
             model = model[key] if isinstance(key, int | np.integer) else getattr(model, str(key))
         fields = getattr(type(model), "model_fields", {})
-        found = next((one for name, one in fields.items() if keys[-1] in (name, one.alias)), None)
-        quantity = next((one for one in found.metadata if isinstance(one, QuantityField)), None) if found else None
+        model_field = next((one for name, one in fields.items() if keys[-1] in (name, one.alias)), None)
+        quantity = (
+            next((one for one in model_field.metadata if isinstance(one, QuantityField)), None) if model_field else None
+        )
         if quantity is None or quantity.dimension not in DIMENSIONS:
             return value
         return f"{to_display(value, quantity.dimension, 'si')!r} {unit_for(quantity.dimension, 'si')}"
@@ -282,8 +284,8 @@ class Study:
 
     def uncertainty(self) -> Table:
         """Cost of each option over many scenarios: 10, 50 and 90 % quantiles; `details.options[i].cost` has all of them."""
-        found = uncertainty.uncertainty(self.case, self.weather)
-        data = uncertainty.as_json(found)
+        bands = uncertainty.uncertainty(self.case, self.weather)
+        fields = uncertainty.as_json(bands)
         names = ("10 %", "50 %", "90 %")
         rows = [
             {
@@ -291,19 +293,19 @@ class Study:
                 **dict(zip(names, one["cost_10_50_90"], strict=True)),
                 "unmet hours, median [h]": hours,
             }
-            for one in data["options"]
+            for one in fields["options"]
             for hours in [one["unmet_hours_median"]]
         ]
-        title = f"{found.pair[0]} costs less than {found.pair[1]} in {found.first_is_cheaper:.0%} of scenarios"
-        return Table(title, pd.DataFrame(rows), found)
+        title = f"{bands.pair[0]} costs less than {bands.pair[1]} in {bands.first_is_cheaper:.0%} of scenarios"
+        return Table(title, pd.DataFrame(rows), bands)
 
     def breakeven(self) -> Table:
         """Prices at which two options cost the same, per kWh of the fuel's higher heating value; empty where they never do."""
-        found, coin = breakeven.breakeven_prices(self.case, self.weather), self.case.currency
+        prices, coin = breakeven.breakeven_prices(self.case, self.weather), self.case.currency
         columns = ["price of", "between", "and", f"today [{coin}/kWh]", f"the same at [{coin}/kWh]", "cheaper below"]
         columns += [f"over the years the same at [{coin}/kWh]", "over the years cheaper below"]
-        rows = [(one["price"].replace("_", " "), *list(one.values())[1:]) for one in breakeven.as_json(found)]
-        return Table("Break-even prices", pd.DataFrame(rows, columns=columns), found)
+        rows = [(one["price"].replace("_", " "), *list(one.values())[1:]) for one in breakeven.as_json(prices)]
+        return Table("Break-even prices", pd.DataFrame(rows, columns=columns), prices)
 
     def lifecycle(self) -> Table:
         """Life-cycle cost of each option over the study period."""
@@ -321,17 +323,17 @@ class Study:
 
     def winters(self, named: Sequence[tuple[str, Weather]], warming: winters.Warming | None = None) -> Table:
         """Cost and unmet hours in each of several winters, such as `weather.join.winters_of_files` gives."""
-        found = winters.winters(self.case, named, warming=warming)
+        table = winters.winters(self.case, named, warming=warming)
         rows = [
             {"winter": row.name, "option": name, "cost": one.cost, "unmet hours [h]": one.unmet_hours}
-            for row in found.rows
+            for row in table.rows
             for name, one in row.options.items()
         ]
-        return Table(f"{len(found.rows)} winters", pd.DataFrame(rows), found)
+        return Table(f"{len(table.rows)} winters", pd.DataFrame(rows), table)
 
     def capacity(self) -> Table:
         """Rated, available and delivered capacity of every source [kW]."""
-        found = capacity.capacity_report(self.case, self.weather)
+        report = capacity.capacity_report(self.case, self.weather)
         rows = [
             {
                 "option": option.option,
@@ -340,10 +342,10 @@ class Study:
                 "available [kW]": source.derated_w / 1e3,
                 "delivered [kW]": source.delivered_w / 1e3,
             }
-            for option in found.options
+            for option in report.options
             for source in option.sources
         ]
-        return Table(f"Design load {found.design_load_w / 1e3:.2f} kW", pd.DataFrame(rows), found)
+        return Table(f"Design load {report.design_load_w / 1e3:.2f} kW", pd.DataFrame(rows), report)
 
     def foresight(self) -> Table:
         """What a perfect controller would save against each option's rule."""
@@ -380,11 +382,9 @@ def hours_of(case: Case, weather: Weather) -> pd.DatetimeIndex:
     Returns
     -------
     DatetimeIndex (n,)
-        In the study's `calendar_year`; a leap year of 8,760 hours leaves out 29 February.
+        In the study's `calendar_year`, or for weather with a 29 February in that of a leap year; a leap year of 8,760 hours leaves it out.
     """
-    year = case.place.calendar_year
-    if weather.n_hours == LEAP_HOURS and not isleap(year):
-        year = year // 4 * 4
+    year = year_of_hours(weather.n_hours, case.place.calendar_year, weather.years)
     offset = 0.0 if np.isnan(weather.utc_offset_h) else weather.utc_offset_h
     start = pd.Timestamp(f"{year}-01-01") - pd.Timedelta(seconds=offset * HOUR_S)
     whole = pd.date_range(start, periods=LEAP_HOURS if isleap(year) else weather.n_hours, freq="h", tz="UTC")

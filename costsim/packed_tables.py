@@ -105,18 +105,18 @@ def _of_workbook(raw: bytes, file: str, blank_rows: bool) -> tuple[bytes, str]:
             if not any(name.startswith("xl/") for name in names):
                 raise InputError(Fault("", "is a letter or slides, no table", "save the table as CSV", file))
             _check_size(archive, len(raw), file, remedy)
-        found = _rows_by_sheet(raw, file, remedy, blank_rows)
+        sheets = _rows_by_sheet(raw, file, remedy, blank_rows)
     except InputError:
         raise
     except Exception as error:  # openpyxl raises whatever its parsers do
         what = f"is a workbook that cannot be read ({type(error).__name__})"
         raise InputError(Fault("", what, remedy, file)) from None
-    if not any(map(_filled, found.values())):
+    if not any(map(_filled, sheets.values())):
         raise InputError(Fault("", "is a workbook without a row", remedy, file))
-    name = max(found, key=lambda one: _filled(found[one]))
-    others = [other for other in found if other != name and _filled(found[other])]
+    name = max(sheets, key=lambda one: _filled(sheets[one]))
+    others = [other for other in sheets if other != name and _filled(sheets[other])]
     also = f"; passed over: {', '.join(others[:5])}" if others else ""
-    return _written(found[name]), f"sheet '{name}' of the workbook was read{also}"
+    return _written(sheets[name]), f"sheet '{name}' of the workbook was read{also}"
 
 
 def _check_size(archive: zipfile.ZipFile, size: int, file: str, remedy: str) -> None:
@@ -146,7 +146,7 @@ def _rows_by_sheet(raw: bytes, file: str, remedy: str, blank_rows: bool) -> dict
     from openpyxl import load_workbook
 
     book = load_workbook(io.BytesIO(raw), read_only=True, data_only=True, keep_links=False)
-    found: dict[str, list[list[str]]] = {}
+    sheets: dict[str, list[list[str]]] = {}
     for sheet in book.worksheets:
         if sheet.sheet_state != "visible":
             continue
@@ -159,8 +159,8 @@ def _rows_by_sheet(raw: bytes, file: str, remedy: str, blank_rows: bool) -> dict
             if len(rows) > MOST_LINES:
                 raise InputError(Fault("", f"has more than {MOST_LINES:,} rows", remedy, file))
         width = max((at + 1 for row in rows for at, cell in enumerate(row) if cell), default=0)
-        found[str(sheet.title)[:60]] = [row[:width] for row in rows]
-    return found
+        sheets[str(sheet.title)[:60]] = [row[:width] for row in rows]
+    return sheets
 
 
 def _shown(cell: object) -> str:

@@ -70,9 +70,9 @@ class StudyFiles:
         """
         if name in self.opened:
             return self.opened[name]
-        found = self.find(name, key, file=file)
+        path = self.find(name, key, file=file)
         try:
-            return read_bytes(found, name=name, most=most)
+            return read_bytes(path, name=name, most=most)
         except InputError as error:
             raise InputError(
                 [Fault(key, f"'{name}' {one.problem}", one.remedy, file) for one in error.faults]

@@ -43,11 +43,11 @@ def spoken() -> str:
 
 
 def _now() -> gettext.NullTranslations | None:
-    found = _SPOKEN.get()
-    if found is None and _ASKED:
+    translations = _SPOKEN.get()
+    if translations is None and _ASKED:
         speak(_ASKED[0]())
-        found = _SPOKEN.get()
-    return found
+        translations = _SPOKEN.get()
+    return translations
 
 
 def each(value: Any) -> Any:
@@ -64,8 +64,8 @@ def tr(text: str, /, **values: object) -> str:
     'Gas costs $750 a year'
     """
     spoken = _now()
-    found = text if spoken is None else spoken.gettext(text)
-    return found.format_map(values) if values else found
+    text_now = text if spoken is None else spoken.gettext(text)
+    return text_now.format_map(values) if values else text_now
 
 
 def trn(one: str, many: str, count: int, /, **values: object) -> str:
@@ -77,5 +77,5 @@ def trn(one: str, many: str, count: int, /, **values: object) -> str:
     ('1 hour', '2,776 hours')
     """
     spoken = _now()
-    found = (one if count == 1 else many) if spoken is None else spoken.ngettext(one, many, count)
-    return found.format_map({"count": f"{count:,}", **values})
+    text_now = (one if count == 1 else many) if spoken is None else spoken.ngettext(one, many, count)
+    return text_now.format_map({"count": f"{count:,}", **values})

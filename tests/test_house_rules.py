@@ -174,6 +174,30 @@ def test_files_are_opened_in_one_place() -> None:
     assert faults == []
 
 
+def test_kinds_of_array_are_named_in_one_place() -> None:
+    kind = re.compile(r"NDArray\[np\.(float64|int64|bool_)\]")
+    named = [relative(path) for path in MODULES if kind.search(path.read_text(encoding="utf-8"))]
+    assert named == ["units/arrays.py"]
+
+
+SAYS_NOTHING = {"found", "told", "data", "info", "obj", "tmp", "res", "ret", "stuff", "thing"}
+"""Names of locals and parameters that could stand for anything."""
+NAMED_BY_OTHERS = {("packed_tables.py", "data")}
+"""What a library's own class names."""
+
+
+def test_locals_say_what_they_hold() -> None:
+    faults = []
+    for path in MODULES:
+        for function in (node for node in statements(tree_of(path)) if isinstance(node, ast.FunctionDef)):
+            for node in ast.walk(function):
+                name = node.arg if isinstance(node, ast.arg) else getattr(node, "id", "")
+                set_here = isinstance(node, ast.arg) or isinstance(getattr(node, "ctx", None), ast.Store)
+                if set_here and name in SAYS_NOTHING and (relative(path), name) not in NAMED_BY_OTHERS:
+                    faults.append(f"{relative(path)}:{node.lineno}: {name}")  # type: ignore[attr-defined]
+    assert faults == []
+
+
 def test_the_dashboard_computes_nothing() -> None:
     for path in (PACKAGE / "dashboard").glob("*.py"):
         assert "numpy" not in imports_of(path), f"{relative(path)} imports numpy"

@@ -188,17 +188,17 @@ def test_a_house_twice_as_leaky_with_sources_twice_as_large_takes_twice_as_much(
 ) -> None:
     def larger(key: str, text: str) -> str:
         number, _, unit = text.partition(" ")
-        return (
-            shown(float(number) * factor, unit)
-            if unit == "kW" and key in ("design_heat_loss", "output", "outputs")
-            else text
-        )
+        grows = unit == "kW" and key in ("design_heat_loss", "output", "outputs")
+        return shown(float(number) * factor, unit) if grows else text
 
     for a, b in zip(
         run(data, winter(seed)).options, run(every_quantity(data, larger), winter(seed)).options, strict=True
     ):
-        # the litre of water without a tank and the half watt below which nothing is short do not grow with the house
-        edge_j = 1800.0 * factor * abs(a.unmet.hours - b.unmet.hours)
+        # The half watt below which nothing is short does not grow with the house: 0.5 W for an hour is 1,800 J. An hour that lacks
+        # s < 0.5 W and so counts for nothing lacks factor * s in the larger house, and may count there: less than 1,800 * factor J
+        # apart. In the smaller one it is the other way about: s counts here, factor * s < 0.5 W there does not, and the figure
+        # expected of it is factor * s, less than 1,800 J.
+        edge_j = 1800.0 * max(1.0, factor) * abs(a.unmet.hours - b.unmet.hours)
         unmet_j = np.array([a.unmet.energy_j * factor, b.unmet.energy_j])
         assert same(factor * figures(a)[:2], figures(b)[:2], 1e-4)
         assert np.ptp(unmet_j) <= 1e-4 * unmet_j.max() + edge_j + 1.0

@@ -47,7 +47,7 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
     if option and option not in names:
         remedy = f"use one of {', '.join(repr(name) for name in names)}"
         raise InputError(Fault("--option", f"'{option}' is no option of the study", remedy, case.file))
-    found: list[BilledSource] = []
+    matches: list[BilledSource] = []
     for ran in result.options:
         seasons = [one for one in ran.sources if one.fuel == fuel and one.input_j > 0]
         if not seasons or (option and ran.name != option):
@@ -56,7 +56,7 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
         share, cost = heat / use, sum(one.cost for one in seasons)
         half = NORMAL_90 * case.uncertainty.efficiency_share * share
         source = f"season of '{ran.name}' in the study, {share:.0%}"
-        found.append(
+        matches.append(
             BilledSource(
                 ran.name,
                 Efficiency(share, share - half, share + half, source),
@@ -64,19 +64,19 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
                 _hot_water_w(ran, heat) / share,
             )
         )
-    if not found:
+    if not matches:
         return None
     today = case.today.name if case.today and not option else ""
-    if standing := [one for one in found if one.option == today]:
+    if standing := [one for one in matches if one.option == today]:
         return standing[0]
-    values = [one.efficiency.value for one in found]
+    values = [one.efficiency.value for one in matches]
     if max(values) - min(values) > ALIKE * max(values):
-        told = ", ".join(f"'{one.option}' {one.efficiency.value:.0%}" for one in found)
-        what = f"several options take {FUELS[fuel].title.lower()}, with other efficiencies: {told}"
+        text = ", ".join(f"'{one.option}' {one.efficiency.value:.0%}" for one in matches)
+        what = f"several options take {FUELS[fuel].title.lower()}, with other efficiencies: {text}"
         raise InputError(
             Fault("--option", what, "name the one that burned these bills, or tell --efficiency", case.file)
         )
-    return found[0]
+    return matches[0]
 
 
 def _hot_water_w(ran: OptionResult, heat_j: float) -> float:

@@ -7,17 +7,16 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.known import known_study
 from costsim.analysis.price_costs import OptionCosts, costs_together, prepare
 from costsim.engine import layout as k
 from costsim.engine.lower import LoweredStudy
 from costsim.study.case import Case, Option
+from costsim.units.arrays import Floats, Ints
 from costsim.units.quantity import KWH_J
 from costsim.weather import Weather
 
-Floats = NDArray[np.float64]
 WIDEST = 20.0
 """Prices are searched up to so many times and down to so small a part of today's."""
 TRIED = np.geomspace(1.0 / WIDEST, WIDEST, 9)
@@ -78,14 +77,14 @@ def turning_prices(
     used = {name: one.paid_keys() for name, one in known.items()}
     prepare(known.values(), TRIED)
     pairs = [(first, second) for i, first in enumerate(options) for second in options[i + 1 :]]
-    found = {
+    break_evens = {
         key: _turns(common, [(a, b) for a, b in pairs if key in used[a.name] | used[b.name]], key, known)
         for key in common.case.prices
     }
     turns = []
     for first, second in pairs:
         for key in common.case.prices:
-            one = found[key].get((first.name, second.name))
+            one = break_evens[key].get((first.name, second.name))
             if one is None:
                 continue
             turned = one.factor is not None or (one.over_years and one.over_years.factor is not None)
@@ -179,13 +178,13 @@ def _turns(
         at = 0 if factor is None else int(np.searchsorted(TRIED, factor, side="right")) - 1
         return BreakEven(key, one, other, factor, today, one if gap[at] < 0.0 else other)
 
-    found = {}
+    turns = {}
     for one, other in pairs:
         pair = one.name, other.name
         year = told(*pair, 0)
         assert year is not None
-        found[pair] = replace(year, over_years=told(*pair, 1))
-    return found
+        turns[pair] = replace(year, over_years=told(*pair, 1))
+    return turns
 
 
 def _changes(gap: Floats) -> list[int]:
@@ -203,13 +202,13 @@ def _narrow(spans: Sequence[_Span], key: str, known: Mapping[str, OptionCosts]) 
         wanted = [
             [(at, points) for at, (span, points) in enumerate(asked) if name in span.question[:2]] for name in names
         ]
-        found = costs_together(
+        both_costs = costs_together(
             [
                 (known[name], {key: np.concatenate([points for _, points in mine])})
                 for name, mine in zip(names, wanted, strict=True)
             ]
         )
-        for name, mine, money in zip(names, wanted, found, strict=True):
+        for name, mine, money in zip(names, wanted, both_costs, strict=True):
             first = 0
             for at, points in mine:
                 kind = money[asked[at][0].question[2]]
@@ -229,7 +228,7 @@ class PriceMap:
     up: str
     across_factors: Floats
     up_factors: Floats
-    winner: NDArray[np.int64]
+    winner: Ints
     options: tuple[str, ...]
 
 

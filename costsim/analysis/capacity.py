@@ -14,11 +14,12 @@ from costsim.analysis.propane_tank import BoilOff, boil_off
 from costsim.analysis.size_steps import output_share
 from costsim.engine.loop_checks import LoopCheck
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_plant, lower_study, option_study
-from costsim.results.result import Floats, Hourly
+from costsim.results.result import Hourly
 from costsim.simulation import run_hours
 from costsim.sources import HeatSource, Offer
 from costsim.study.case import Case, Option
 from costsim.study.selection import Selection, sizes_of
+from costsim.units.arrays import Floats
 from costsim.weather import Weather
 
 

@@ -59,7 +59,7 @@ def incentives_of(option: Option, tax_owed: float | None) -> tuple[list[tuple[In
     >>> [round(paid) for _, paid in incentives_of(Option.model_validate(typed), 1500.0)[0]]
     [1500, 850]
     """
-    left, lost, found = tax_owed, 0.0, []
+    left, lost, incentives = tax_owed, 0.0, []
     net = max(option.first_cost_money - option.rebate_money, 0.0)
     for one in option.incentive:
         paid = one.share * (net if one.after_others else option.first_cost_money) if one.share else one.amount_money
@@ -70,8 +70,8 @@ def incentives_of(option: Option, tax_owed: float | None) -> tuple[list[tuple[In
             paid = min(paid, left)
             left -= paid
         net -= paid
-        found.append((one, paid))
-    return found, lost
+        incentives.append((one, paid))
+    return incentives, lost
 
 
 def upkeep_of(option: Option) -> float:

@@ -50,11 +50,11 @@ def source_pumps(case: Case, option: Option) -> tuple[PumpDuty, ...]:
 
     The flow of collectors and fires is as their sheets have it: that of the drop where it is typed, else not known.
     """
-    found = []
+    duties = []
     for source in option.sources:
         drop_pa, stated = source.circuit_head_pa, source.circuit_head_flow_m3_s
         if source.collects_sun or burns_on([source]):
-            found.append(PumpDuty(source.label, 1, stated, drop_pa))
+            duties.append(PumpDuty(source.label, 1, stated, drop_pa))
             continue
         typed = source.flow_through_m3_s()
         drop = LIFT_DROP_K if source.outdoors else USUAL_DROP_K
@@ -62,8 +62,8 @@ def source_pumps(case: Case, option: Option) -> tuple[PumpDuty, ...]:
             typed if typed is not None else _flow_m3_s(source.nameplate_w(), drop, mixed(*antifreeze_of(case), WARM_C))
         )
         head = None if drop_pa is None else drop_at_pa(drop_pa, stated or flow, flow)
-        found.append(PumpDuty(source.label, 1, flow, head, None if typed is not None else drop))
-    return tuple(found)
+        duties.append(PumpDuty(source.label, 1, flow, head, None if typed is not None else drop))
+    return tuple(duties)
 
 
 def drop_at_pa(drop_pa: float, stated_m3_s: float, flow_m3_s: float) -> float:
@@ -109,13 +109,13 @@ def _emitter_pumps(common: LoweredStudy) -> list[PumpDuty]:
     else:
         return []
     fluid, selection = mixed(*antifreeze_of(case), WARM_C), case.selection or Selection()
-    found = []
+    duties = []
     for name, kind, share, drop in parts:
         if EMITTERS[kind].floor:
             continue
         flow = _flow_m3_s(float(share) * load_w, drop, fluid)
-        found.append(PumpDuty(name, 1, flow, run_head_pa(selection, flow, fluid), drop, float(share)))
-    return found
+        duties.append(PumpDuty(name, 1, flow, run_head_pa(selection, flow, fluid), drop, float(share)))
+    return duties
 
 
 def run_head_pa(selection: Selection, flow_m3_s: float, fluid: FluidProperties) -> float | None:
@@ -136,10 +136,10 @@ def _floor_pumps(case: Case, weather: Weather, common: LoweredStudy) -> tuple[Pu
             key = (pump.thermostat, round(pump.flow_m3_s, 9), round(pump.head_pa, 3))
             counts[key] = counts.get(key, 0) + 1
         return tuple(PumpDuty(name, count, flow, head) for (name, flow, head), count in counts.items())
-    found = []
+    duties = []
     floor = common.water.floor or case.floor
     for group, check in zip(floor.loops, common.water.loops, strict=True):
         typed = case.floor.pump
         each = group.loops_per_pump or (min(typed.loops_per_pump, group.count) if typed else 1)
-        found.append(PumpDuty(check.name, math.ceil(group.count / each), check.flow_m3_s * each, check.head_pa))
-    return tuple(found)
+        duties.append(PumpDuty(check.name, math.ceil(group.count / each), check.flow_m3_s * each, check.head_pa))
+    return tuple(duties)

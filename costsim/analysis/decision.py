@@ -13,7 +13,6 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.cash_flow import incentives_of, payments_of, price_factor, upkeep_of
 from costsim.analysis.lifecycle import Outlay, single_present_value
@@ -25,9 +24,8 @@ from costsim.engine.batch import BatchResult, price_batch
 from costsim.engine.lower import LoweredStudy
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
+from costsim.units.arrays import Floats
 from costsim.weather import Weather
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +125,7 @@ def price_paths(case: Case, scenarios: Scenarios) -> dict[str, Floats]:
     settings, years = case.economics, case.economics.study_period
     rng = np.random.default_rng([case.uncertainty.seed, 2])
     n, rho = len(scenarios.load), case.uncertainty.price_correlation
-    shared, found = rng.standard_normal((n, years)), {}
+    shared, paths = rng.standard_normal((n, years)), {}
     for key, level in scenarios.prices.items():
         swing = price_swing(case, key)
         shock = np.sqrt(rho) * shared + np.sqrt(1.0 - rho) * rng.standard_normal((n, years))
@@ -135,8 +133,8 @@ def price_paths(case: Case, scenarios: Scenarios) -> dict[str, Floats]:
         for at in range(years):
             log = (1.0 - swing.reversion) * log + swing.volatility * shock[:, at]
             path[:, at] = price_factor(settings, key, at + 1) * level * np.exp(log)
-        found[key] = path
-    return found
+        paths[key] = path
+    return paths
 
 
 def decide(case: Case, weather: Weather, outlays: Sequence[Outlay]) -> Decision:
@@ -212,13 +210,13 @@ def _drivers(scenarios: Scenarios, paths: Mapping[str, Floats], gap: Floats) -> 
     """What moves the gap of life-cycle cost: everything drawn, and the years' own ups and downs of each price."""
     from scipy.stats import rankdata
 
-    found, ranks = shares(scenarios, gap), rankdata(gap)
+    correlations, ranks = shares(scenarios, gap), rankdata(gap)
     for key, path in paths.items():
         swing = np.log(path).mean(axis=1) - np.log(scenarios.prices[key])
         if np.ptp(swing) > 0 and np.ptp(gap) > 0:
             r = float(np.corrcoef(rankdata(swing), ranks)[0, 1])
-            found[f"path of the price of {key.replace('_', ' ')}"] = r * r
-    return dict(sorted(found.items(), key=lambda one: -one[1]))
+            correlations[f"path of the price of {key.replace('_', ' ')}"] = r * r
+    return dict(sorted(correlations.items(), key=lambda one: -one[1]))
 
 
 def _verdicts(
@@ -231,7 +229,7 @@ def _verdicts(
     paid = {one.option: one for one in outlays}
     left_out = len(options) - len(warm)
     period = f"over {case.economics.study_period} years"
-    found = [
+    verdicts = [
         Verdict(
             "cheapest to buy",
             cheap.name if cheap else None,
@@ -249,14 +247,14 @@ def _verdicts(
     ):
         later = question.startswith("cheapest over")
         if not compared or any(np.isnan(one).any() for one in values):  # carbon of a grid that is not known
-            found.append(Verdict(question, None, 0.0, 0.0, unit, left_out, lacking if later else ()))
+            verdicts.append(Verdict(question, None, 0.0, 0.0, unit, left_out, lacking if later else ()))
             continue
         odds = shares_least(values)
         at = int(odds.argmax())
         won = paid.get(compared[at].name)
         entered = None if won is None or unit.startswith("metric") else won.present_cost if later else won.running
         middle = float(np.median(values[at]))
-        found.append(
+        verdicts.append(
             Verdict(
                 question, compared[at].name, float(odds[at]), middle, unit, left_out, lacking if later else (), entered
             )
@@ -267,8 +265,8 @@ def _verdicts(
     rest = [(one.name, share) for one, share in zip(options, kept, strict=True) if share < kept[at]]
     others = tuple(sorted(rest, key=lambda pair: -pair[1]))
     middle = float(np.median(options[at].unmet_hours))
-    found.append(Verdict("never cold", names, kept[at], middle, "hours a year", others=others))
-    return tuple(found)
+    verdicts.append(Verdict("never cold", names, kept[at], middle, "hours a year", others=others))
+    return tuple(verdicts)
 
 
 def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], ...]:
@@ -281,7 +279,7 @@ def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], 
     saves nothing; nor where the first one is worn out within the year, since nobody renews it for one more.
     """
     most = case.house.max_unmet_hours
-    rate, found = case.economics.discount_rate_share_per_year, []
+    rate, swings = case.economics.discount_rate_share_per_year, []
     base = case.today or case.options[0]
     if base.replacement_money and base.replacement_year == 1:
         return ()
@@ -303,8 +301,8 @@ def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], 
             running -= option.replacement_money if due == 1 else 0.0
         gained[0] += kept - running + other.first - now.first + late.first
         worth = math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(gained, 1))
-        found.append((other.option, worth - other.first))
-    return tuple(found)
+        swings.append((other.option, worth - other.first))
+    return tuple(swings)
 
 
 def as_json(decision: Decision) -> dict[str, Any]:

@@ -61,7 +61,7 @@ def each_left_out(result: Result) -> tuple[LessOne, ...]:
     an option, not of its sources: it is known of a source only where the rest is an option too; elsewhere `worth` is its break-even,
     by the rule of `lifecycle.outlay`.
     """
-    found, case = [], result.lowered.case
+    without, case = [], result.lowered.case
     for one in result.options:
         option = named_option(case, one.name)
         if len(option.sources) < 2:
@@ -75,13 +75,13 @@ def each_left_out(result: Result) -> tuple[LessOne, ...]:
             enough = year.unmet.hours <= max(one.max_unmet_hours, one.unmet.hours) and not use_hours
             labels = tuple(other.label for other in rest)
             worth, against, investment, payback = _over_years(case, option, rest, (year, one), result)
-            found.append(
+            without.append(
                 LessOne(
                     one.name, source.label, labels, year.cost_total, one.cost_total, year.unmet.hours, one.unmet.hours,
                     use_hours, enough, worth, case.economics.study_period, against, investment, payback,
                 )
             )  # fmt: skip
-    return tuple(found)
+    return tuple(without)
 
 
 def _over_years(

@@ -174,8 +174,7 @@ def longest_curtailment_run(
     length = longest_run(barred)
     if not length:
         return CurtailmentRun(0, 0.0)
-    runs = np.convolve(barred, np.ones(length))[length - 1 :]
-    start = int(np.argmax(runs >= length - 0.5))
+    start = int(np.argmax(np.convolve(barred, np.ones(length))[length - 1 :]))
     burned = sum(
         float(hourly.input_w[i, start : start + length].sum())
         * HOUR_S

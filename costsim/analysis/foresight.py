@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.lower import NO_TANK_J_K, LoweredOption, LoweredStudy, lower_plant, option_study
@@ -16,10 +15,9 @@ from costsim.errors import SolverError
 from costsim.results.result import Hourly
 from costsim.simulation import run_hours
 from costsim.study.case import Option
+from costsim.units.arrays import Floats, Ints
 from costsim.units.quantity import HOUR_S
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 KW = 1e3
 ROOM = 1e-6
 """By how much every limit is loosened, in kW, kWh and K."""
@@ -182,8 +180,8 @@ class _LinearProgram:
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import vstack
 
-        cost, worth = self._costs()
-        bounds, (balance, given), (limits, least, most) = self._bounds(), self._balance(), self._limits()
+        cost, bounds = self._costs(), self._bounds()
+        (balance, given), (limits, least, most) = self._balance(), self._limits()
         running = np.where(self._rule.heat_w > ROOM * KW, self._price, -np.inf)
         gone = running.argmax(axis=0) * self._n + np.arange(self._n)
         fixed = bounds[:, 0] == bounds[:, 1]  # what is delivered, where nothing is left undelivered
@@ -205,30 +203,30 @@ class _LinearProgram:
         warnings.filterwarnings("ignore", "Unrecognized options detected", RuntimeWarning)
         # presolve finds nothing more, and may lose the rule's own year to rounding
         for options in ({"presolve": False, **PIVOTS}, {}):
-            found = milp(
+            solution = milp(
                 cost[kept] + follows.T @ cost[gone],
                 constraints=LinearConstraint(rows, lowest, highest),
                 bounds=Bounds(*bounds[kept].T),
                 options=options,
             )
-            if found.status == 0:
+            if solution.status == 0:
                 break
         else:
-            raise SolverError(f"no least-cost year was found: {found.message}")
+            raise SolverError(f"no least-cost year was found: {solution.message}")
         values = np.empty(self._width)
-        values[kept], values[still], values[gone] = found.x, held, follows @ found.x - given
+        values[kept], values[still], values[gone] = solution.x, held, follows @ solution.x - given
         heat = values[: self._count * self._n].reshape(self._count, self._n)
         tank = self._plant.scalars[k.TANK_START] + self._rise * values[self._columns(self._count + 1)]
         unmet = self._call - values[self._columns(self._count)]
-        return OptimalDispatch(float(cost @ values) + worth, heat * KW, tank, unmet * KW)
+        return OptimalDispatch(float((self._price * heat).sum()), heat * KW, tank, unmet * KW)
 
-    def _costs(self) -> tuple[Floats, float]:
-        """Cost of every column, and what all that must be delivered is worth."""
+    def _costs(self) -> Floats:
+        """Cost of every column; what is delivered beyond the least is worth nothing."""
         cost, n, count = np.zeros(self._width), self._n, self._count
         cost[: count * n] = self._price.ravel()
         worth = 0.0 if self._whole else WORTH * max(float(self._price.max()), 0.0)
         cost[self._columns(count)], cost[-1] = -worth, worth
-        return cost, worth * (float(self._least.sum()) - ROOM)
+        return cost
 
     def _balance(self) -> tuple[Any, Floats]:
         """Heat of the sources from tank at the hour's end, tank at its start and delivery: sources = rows - known [kWh]."""

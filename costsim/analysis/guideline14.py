@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.line import t_quantile
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 MONTHLY_NMBE, MONTHLY_CV = 0.05, 0.15
 """Limits for monthly data (value from memory; seen in secondary copies only)."""
 

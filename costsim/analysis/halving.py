@@ -17,9 +17,9 @@ Run = Callable[[float], SizedYear | None]
 """A year with a size; None for a size that cannot be, such as a burner below its smallest fire."""
 
 
-def bears(found: SizedYear | None, hours: int) -> TypeGuard[SizedYear]:
+def bears(year: SizedYear | None, hours: int) -> TypeGuard[SizedYear]:
     """Whether a year lacks heat in no more hours than are borne."""
-    return found is not None and found.lacking_hours <= hours
+    return year is not None and year.lacking_hours <= hours
 
 
 Does = Callable[[float], bool]
@@ -35,9 +35,9 @@ def told_by_unmet(run: Run, low: float, high: float, hours: int) -> Does:
     bad, good = [low], [high]
 
     def tells(value: float) -> bool:
-        found = bears(run(value), hours)
-        (good if found else bad).append(value)
-        return found
+        borne = bears(run(value), hours)
+        (good if borne else bad).append(value)
+        return borne
 
     def enough() -> float | None:
         """Output by which nothing is missing that is not borne; None where the last that fell short does not tell."""
@@ -77,6 +77,6 @@ def narrow(does: Does, run: Run, low: float, high: float, best: SizedYear, hours
     while high - low > CLOSE * high:
         middle = (low + high) / 2.0
         low, high = (low, middle) if does(middle) else (middle, high)
-    found = run(high) if high != typed else best
-    assert bears(found, hours)
-    return high, found
+    best_year = run(high) if high != typed else best
+    assert bears(best_year, hours)
+    return high, best_year

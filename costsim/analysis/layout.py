@@ -80,7 +80,7 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     ground, circuits, each, pumps, lift = laid.ground, laid.circuits, laid.each_w, laid.pumps, laid.lift_pa
     fed, hottest = laid.fed, ground.max_supply_c
     loads = [load * one.count for load, one in zip(each, circuits, strict=True)]
-    supply = min(laid.supply_c if floor.loops_typed else max(laid.supply_c, floor_supply_c(common)), laid.top_c)
+    supply = laid.supply_c if floor.loops_typed else max(laid.supply_c, floor_supply_c(common))
     half = max(_duty(ground, circuits, one, each, 0.5).supply_c for one in fed)
     loops = tuple(_loop_plan(ground, circuits, one, each, supply, lift) for one in fed)
     return LayoutResult(
@@ -141,12 +141,12 @@ def _loop_plan(
 
 def _unserved(ground: Ground, loops: Sequence[LoopPlan], lift: dict[str, float]) -> tuple[Unserved, ...]:
     """Rooms whose loops do not carry their load, each with what would do."""
-    found: dict[str, Unserved] = {}
+    unserved: dict[str, Unserved] = {}
     for plan in loops:
         too_warm = plan.design.surface_c > plan.limit_c + 0.05
         short = plan.design.supply_c > ground.max_supply_c + 1e-6
         dropping = plan.design.drop_k > ground.layout.temperature_drop_k + 1e-6
-        if not (too_warm or short or dropping) or plan.circuit.name in found:
+        if not (too_warm or short or dropping) or plan.circuit.name in unserved:
             continue
         stuck = plan.fed.flow_m3_s < LEAST_FLOW_M3_S
         why = "surface" if too_warm else "flow" if stuck else "supply" if short else "drop"
@@ -156,8 +156,8 @@ def _unserved(ground: Ground, loops: Sequence[LoopPlan], lift: dict[str, float])
         ways += [] if too_warm or stuck else list(_remedies(ground, plan, lift[plan.circuit.level]))
         if missing > 0.5:
             ways.append(Remedy(tr("a panel or another emitter that gives"), missing, "power"))
-        found[plan.circuit.name] = Unserved(plan.circuit.name, why, missing, tuple(ways))
-    return tuple(found.values())
+        unserved[plan.circuit.name] = Unserved(plan.circuit.name, why, missing, tuple(ways))
+    return tuple(unserved.values())
 
 
 def _remedies(ground: Ground, plan: LoopPlan, lift_pa: float) -> list[Remedy]:
@@ -223,14 +223,14 @@ def _tappings(plan: Layout, pumps: Sequence[PumpPlan]) -> int:
 
 def _floors(floor: Floor, plan: Layout, circuits: Sequence[Circuit]) -> tuple[LevelFloor, ...]:
     """What the tubes of each level lie in, and how far apart."""
-    found = []
+    floors = []
     for level in plan.level:
         here = [one for one in circuits if one.level == level.name]
         below = floor.insulation_m2k_w if level.insulation_m2k_w is None else level.insulation_m2k_w
         spacings = tuple(sorted({one.spacing_m for one in here}))
         coverings = tuple(sorted({one.covering_m2k_w for one in here}))
-        found.append(LevelFloor(level.name, level.build_up or floor.build_up, below, spacings, coverings))
-    return tuple(found)
+        floors.append(LevelFloor(level.name, level.build_up or floor.build_up, below, spacings, coverings))
+    return tuple(floors)
 
 
 def _notes(

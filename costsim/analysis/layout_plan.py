@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from costsim.engine.laid_floor import own_valve, valves_of
+from costsim.engine.laid_floor import LoopWater, valves_of
 from costsim.engine.loop_pumps import Duty, Fed, PumpPlan
 from costsim.physics.hydraulics import flow_regime
 from costsim.study.loops import Circuit
@@ -163,8 +163,10 @@ class LayoutResult:
 
         They need much cooler water than the neediest, or may not have its water by their surface.
         """
-        own = {plan.circuit.name for plan in self.loops if own_valve(plan.design.supply_c, plan.most_c, self.supply_c)}
-        valves = valves_of([(plan.circuit.level, plan.circuit.name) for plan in self.loops], own)
+        loops = [
+            LoopWater(plan.circuit.level, plan.circuit.name, plan.design.supply_c, plan.most_c) for plan in self.loops
+        ]
+        valves = valves_of(loops, self.supply_c)
         return {
             valve: tuple(plan for plan in self.loops if valves.get(plan.circuit.name) == valve)
             for valve in dict.fromkeys(valves.values())
@@ -188,11 +190,11 @@ class LayoutResult:
 
 def as_json(layout: LayoutResult) -> dict[str, Any]:
     """The layout as plain data, in SI; keys end in their unit."""
-    data = asdict(layout)
+    fields = asdict(layout)
     totals = {"loop_count": layout.loop_count, "tube_m": layout.tube_m, "thermostats": list(layout.thermostats)}
     fluid = {key: getattr(layout.fluid, key) for key in ("total_m3", "antifreeze_m3", "water_m3")}
-    for plan, typed in zip(data["loops"], layout.loops, strict=True):
+    for plan, typed in zip(fields["loops"], layout.loops, strict=True):
         plan["circuit"]["name"] = typed.circuit.name
         plan["circuit"]["length_m"] = typed.circuit.length_m
         plan["regime"] = typed.regime
-    return {**data, **totals, "fluid": data["fluid"] | fluid}
+    return {**fields, **totals, "fluid": fields["fluid"] | fluid}

@@ -41,8 +41,8 @@ def cheaper_cold(result: Result) -> tuple[CheaperCold, ...]:
     """
     if "cheaper cold" not in result.told:
         result.told["cheaper cold"] = _cheaper_cold(result)
-    found: tuple[CheaperCold, ...] = result.told["cheaper cold"]
-    return found
+    cheaper: tuple[CheaperCold, ...] = result.told["cheaper cold"]
+    return cheaper
 
 
 def _cheaper_cold(result: Result) -> tuple[CheaperCold, ...]:
@@ -55,14 +55,14 @@ def _cheaper_cold(result: Result) -> tuple[CheaperCold, ...]:
     order = over_years(case, result, [one.name for one in warm]).order
     mine = dict(over_years(case, result, [one.name for one in cold]).order)
     now = case.today.name if case.today is not None else ""
-    found = []
+    cheaper = []
     for one in sorted(cold, key=lambda one: (one.name != now, one.unmet.hours)):
         over = (mine[one.name], order[0][1]) if order and one.name in mine else None
         if one.cost_total < best.cost_total or (over is not None and over[0] < over[1]):
             lasting = order[0][0] if order else ""
             year = (one.cost_total, best.cost_total)
-            found.append(CheaperCold(one, best, year, lasting, over, case.economics.study_period))
-    return tuple(found)
+            cheaper.append(CheaperCold(one, best, year, lasting, over, case.economics.study_period))
+    return tuple(cheaper)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +91,8 @@ def enough_of(case: Case, weather: Weather, result: Result, name: str) -> Enough
     key = f"enough: {name}"
     if key not in result.told:
         result.told[key] = _enough_of(case, weather, name)
-    found: Enough | None = result.told[key]
-    return found
+    enough: Enough | None = result.told[key]
+    return enough
 
 
 def _enough_of(case: Case, weather: Weather, name: str) -> Enough | None:
@@ -175,13 +175,13 @@ def left_out(case: Case, weather: Weather, result: Result) -> LeftOut | None:
     LeftOut or None
         None where nothing cheaper is left out.
     """
-    found = cheaper_cold(result)
-    if not found:
+    cold = cheaper_cold(result)
+    if not cold:
         return None
-    name = found[0].cold.name
+    name = cold[0].cold.name
     stops = [
         stop[0]
         for one in named_option(case, name).sources
         if (stop := one.stops_below_c()) is not None and not stop[1] and float(weather.outdoor_c.min()) < stop[0]
     ]
-    return LeftOut(found[0], enough_of(case, weather, result, name), stops[0] if stops else None)
+    return LeftOut(cold[0], enough_of(case, weather, result, name), stops[0] if stops else None)

@@ -142,9 +142,7 @@ def outlay_of(case: Case, option: Option, bills: Mapping[str, Billed], co2_kg: f
             running += bill.fixed + (bill.total - bill.fixed) * price_factor(case.economics, key, year)
         running += paid.yearly[year - 1]
         yearly.append(running + (option.replacement_money if year == option.replacement_year else 0.0))
-    present = first + math.fsum(
-        cost * single_present_value(rate=rate, year=year) for year, cost in enumerate(yearly, 1)
-    )
+    present = _so_far(first, yearly, rate)[-1]
     replaced = option.replacement_money if 1 <= option.replacement_year <= years else 0.0
     replaced *= single_present_value(rate=rate, year=option.replacement_year) if replaced else 1.0
     replaced += math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(paid.invested, 1))
@@ -154,6 +152,16 @@ def outlay_of(case: Case, option: Option, bills: Mapping[str, Billed], co2_kg: f
         option.name, first, tuple(yearly), present, position, replaced, unmet_hours, option.first_cost_given, now,
         option.first_cost_money - option.rebate_money,
     )  # fmt: skip
+
+
+def paid_so_far(case: Case, outlay: Outlay) -> tuple[float, ...]:
+    """What an option has cost from the start to the end of each year, each payment as of today; the last is its life-cycle cost."""
+    return _so_far(outlay.first, outlay.yearly, case.economics.discount_rate_share_per_year)
+
+
+def _so_far(first: float, yearly: Sequence[float], rate: float) -> tuple[float, ...]:
+    worth = [cost * single_present_value(rate=rate, year=year) for year, cost in enumerate(yearly, 1)]
+    return tuple(first + math.fsum(worth[:year]) for year in range(len(worth) + 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,13 +301,13 @@ def capital_verdict(case: Case, result: Result, running: str, names: Sequence[st
     CapitalVerdict or None
         None where the option is the cheapest over the years too, or where one of their first costs is not given.
     """
-    found = over_years(case, result, names)
-    costs = dict(found.order)
-    if found.cheapest is None or running not in costs:
+    verdict = over_years(case, result, names)
+    costs = dict(verdict.order)
+    if verdict.cheapest is None or running not in costs:
         return None
-    saving = costs[running] - costs[found.cheapest]
-    pair = (costs[running], costs[found.cheapest])
-    return CapitalVerdict(found.cheapest, saving, pair, found.years) if saving > 0 else None
+    saving = costs[running] - costs[verdict.cheapest]
+    pair = (costs[running], costs[verdict.cheapest])
+    return CapitalVerdict(verdict.cheapest, saving, pair, verdict.years) if saving > 0 else None
 
 
 def as_json(outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> dict[str, Any]:

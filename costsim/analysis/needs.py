@@ -114,7 +114,8 @@ def floor_supply_c(common: LoweredStudy) -> float:
 def water_at_design_c(common: LoweredStudy, option: Option) -> float:
     """How hot an option's tank, or what its emitters run on, is at design [°C]: for what its floor gives, and no hotter than its tank may be."""
     seen = option_study(common, option)
-    return min(supply_c(seen, min(seen.route.load_w, seen.water.limit_w)), seen.water.max_temperature_c)
+    water = supply_c(seen, min(seen.route.load_w, seen.water.limit_w))
+    return min(water, seen.water.supply_top_c, seen.water.max_temperature_c)
 
 
 def stops_at_design(common: LoweredStudy, option: Option) -> tuple[bool, ...]:

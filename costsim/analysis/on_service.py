@@ -77,12 +77,13 @@ def on_service(case: Case, selection: Selection, units: Sequence[ElectricChoice 
     """Each unit with the amps of the service that carries all of them."""
     heating = math.fsum(one.load_w for one in units if one)
     if (free := selection.service_free_a) is not None:
-        taken, told = (
+        taken, choices = (
             continuous_amps(load_w=heating, volts_v=selection.volts_v),
             tr("what is free as typed; the new heat × 1.25"),
         )
         return [
-            replace(one, service_a=free, service_load_a=taken, method=told, free=True) if one else None for one in units
+            replace(one, service_a=free, service_load_a=taken, method=choices, free=True) if one else None
+            for one in units
         ]
     carried, method = None, tr("ask an electrician: the service and what it carries are not in the study")
     if selection.service_a is not None:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.lower import LoweredStudy, option_study, plant_of
@@ -16,9 +15,9 @@ from costsim.physics.thermal_mass import hours_to
 from costsim.sources import Offer
 from costsim.study.case import Option
 from costsim.study.rules import RULES
+from costsim.units.arrays import Floats, Ints
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 WEEK_H = 168
 LEVELS_C = (140 / 9, 10.0, 40 / 9)
 """60, 50 and 40 °F; near the last one water in outer pipes is at risk."""
@@ -75,13 +74,13 @@ def failures(common: LoweredStudy, option: Option) -> tuple[Failure, ...]:
     first = coldest_week(common.weather.outdoor_c)
     order = RULES[option.rule](offers)
     heavy = _with_mass(common)
-    found = []
+    outages = []
     for i, offer in enumerate(offers):
         left = [_silent(other, first) if j == i else other for j, other in enumerate(offers)]
-        found.append(_week(heavy, left, order, offer.name, first))
+        outages.append(_week(heavy, left, order, offer.name, first))
     dark = [_silent(offer, first) if offer.needs_power else offer for offer in offers]
-    found.append(_week(heavy, dark, order, tr("the power"), first, pumps_stop=True))
-    return tuple(found)
+    outages.append(_week(heavy, dark, order, tr("the power"), first, pumps_stop=True))
+    return tuple(outages)
 
 
 def coldest_room(common: LoweredStudy, option: Option) -> tuple[float, float]:
@@ -134,7 +133,7 @@ def _light_mass(common: LoweredStudy) -> MassSide:
 def _week(
     common: LoweredStudy,
     offers: Sequence[Offer],
-    order: NDArray[np.int64],
+    order: Ints,
     what: str,
     first: int,
     *,

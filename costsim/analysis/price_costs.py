@@ -10,7 +10,6 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.cash_flow import prices_rise
 from costsim.analysis.known import known_plant, known_run
@@ -23,8 +22,8 @@ from costsim.study.case import Option
 from costsim.study.rules import RULES
 from costsim.study.services import ELECTRICITY
 from costsim.tariffs.bill import price_and_fixed, price_month_period
+from costsim.units.arrays import Floats, Ints
 
-Floats = NDArray[np.float64]
 Money = tuple[Floats, Floats | None]
 """Cost of a year and life-cycle cost at so many prices, each (n,); None where no first cost of the option is given."""
 
@@ -103,13 +102,13 @@ class OptionCosts:
                 names[place] = name
         return names
 
-    def _order(self, factors: dict[str, float]) -> NDArray[np.int64]:
+    def _order(self, factors: dict[str, float]) -> Ints:
         """The order in which its sources are called at some prices (sources, n)."""
         own, prices = self.own, priced(self.own, factors).surroundings.price_per_j
         offers = [replace(one, price_per_j=prices.get(one.price_key, one.price_per_j)) for one in self.plant.offers]
         return RULES[self.option.rule](seen_by_rule(own.case, own.weather, own.calendar, own.demand_w, offers))
 
-    def _year(self, order: NDArray[np.int64]) -> _Year:
+    def _year(self, order: Ints) -> _Year:
         """The year in an order, run when it is first asked for."""
         name = order.tobytes()
         if name not in self.known:
@@ -183,11 +182,11 @@ class _Year:
 
     def _over_years(self, bills: Mapping[str, Floats], number: int) -> Floats:
         worth = self.worth or self._worth()
-        found = np.full(number, worth.always)
+        worths = np.full(number, worth.always)
         for key, one in bills.items():
             bill, fixed = one if self.price is price_and_fixed else (one, 0.0)
-            found += fixed * worth.still + (bill - fixed) * worth.moving[key]
-        return found
+            worths += fixed * worth.still + (bill - fixed) * worth.moving[key]
+        return worths
 
     def _worth(self) -> Worth:
         case = self.own.case
@@ -210,10 +209,10 @@ def bill_together(key: str, asked: Sequence[tuple[_Year, Floats]]) -> None:
             groups.setdefault((year.price, alone), []).append((year, factor))
     for some in groups.values():
         first, _ = some[0]
-        told = {id(factor): factor for _, factor in some}
+        by_factor = {id(factor): factor for _, factor in some}
         told_apart = {
             at: np.unique(one, return_inverse=True) if len(one) >= ALIKE else (one, slice(None))
-            for at, one in told.items()
+            for at, one in by_factor.items()
         }
         apart = [told_apart[id(factor)] for _, factor in some]
         number = [len(one) for one, _ in apart]

@@ -9,7 +9,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.batch import BatchResult, gather, run_batch
 from costsim.engine.lower import LoweredStudy, lower_plant, lower_study, option_study, priced
@@ -17,10 +16,10 @@ from costsim.physics.fuels import FUELS
 from costsim.sources import HeatSource
 from costsim.sources.traits import BURNERS
 from costsim.study.case import Case, Option
+from costsim.units.arrays import Floats, Ints
 from costsim.weather import Weather
 from costsim.weather.winters import colder
 
-Floats = NDArray[np.float64]
 BAND_SIGMAS = 3.0
 """The uncertainty band of a design load is read as about three standard deviations from end to middle; common practice, no source."""
 CONTROL_LEVELS = np.array([0.5, 0.75, 1.0, 1.25, 1.5])
@@ -50,20 +49,20 @@ class Scenarios:
     efficiency: Mapping[str, Floats]
     prices: Mapping[str, Floats]
     curtailment: Floats
-    year: NDArray[np.int64]
+    year: Ints
     winter: Floats
 
     def named(self) -> dict[str, Floats]:
         """Everything by a name for people."""
-        found = {
+        factors = {
             "design load": self.load,
             "indoor temperature": self.setpoint_spread_k,
             "winter": self.winter,
             **self.efficiency,
         }
         if np.ptp(self.curtailment) > 0:
-            found["curtailment hours"] = self.curtailment
-        return found | {price_name(key): values for key, values in self.prices.items()}
+            factors["curtailment hours"] = self.curtailment
+        return factors | {price_name(key): values for key, values in self.prices.items()}
 
 
 def band(values: Floats) -> tuple[float, float, float]:
@@ -113,26 +112,26 @@ def efficiency_of(case: Case, source: HeatSource) -> tuple[str, float, float] | 
 
 def efficiency_spreads(case: Case) -> dict[str, float]:
     """Every efficiency that is drawn, with one standard deviation; that of burners always first."""
-    found = {BURNERS.name: case.uncertainty.efficiency_share}
+    shares = {BURNERS.name: case.uncertainty.efficiency_share}
     every = [efficiency_of(case, source) for option in case.options for source in option.sources]
-    return found | {one[0]: one[1] for one in every if one is not None}
+    return shares | {one[0]: one[1] for one in every if one is not None}
 
 
 def spreads(case: Case) -> dict[str, str]:
     """Everything that is not known exactly by a name for people, with one standard deviation."""
     settings = case.uncertainty
-    found = {
+    names = {
         "design load": f"{load_spread(case):.1%}{_of_band(case)}",
         "indoor temperature": f"{settings.setpoint_spread_k:g} K ({settings.setpoint_spread_k * 1.8:.2g} °F)",
         "winter, degree-days": f"{settings.winter_share:.1%}",
         **{name: f"{spread:.1%}" for name, spread in efficiency_spreads(case).items()},
     }
     if settings.weather:
-        found["winter, degree-days"] = f"one of {len(settings.weather) + 1} weather years, each as likely"
+        names["winter, degree-days"] = f"one of {len(settings.weather) + 1} weather years, each as likely"
     if any(controlled(option) for option in case.options):
-        found["curtailment hours"] = f"{settings.curtailment_share:.1%}"
-    found |= {price_name(key): f"{price_spread(case, key):.1%}" for key in case.prices}
-    return found | {"correlation of prices": f"{settings.price_correlation:g}"}
+        names["curtailment hours"] = f"{settings.curtailment_share:.1%}"
+    names |= {price_name(key): f"{price_spread(case, key):.1%}" for key in case.prices}
+    return names | {"correlation of prices": f"{settings.price_correlation:g}"}
 
 
 def controlled(option: Option) -> bool:
@@ -203,7 +202,7 @@ def draw(case: Case, *years: LoweredStudy) -> Scenarios:
     return Scenarios(load, warmth, shift, efficiency, prices, control, year, winter)
 
 
-def _coldness(years: Sequence[LoweredStudy], year: NDArray[np.int64]) -> tuple[Floats, Floats]:
+def _coldness(years: Sequence[LoweredStudy], year: Ints) -> tuple[Floats, Floats]:
     """How cold each drawn year is: degree-hours above the mean as a share, and in standard deviations (scenarios,)."""
     hours = np.array([one.degree_hours_k_h for one in years])
     share = hours / hours.mean() - 1.0 if hours.mean() > 0 else np.zeros(len(hours))
@@ -341,7 +340,7 @@ def _simulate_group(
     common: LoweredStudy,
     option: Option,
     scenarios: Scenarios,
-    picked: NDArray[np.int64],
+    picked: Ints,
     winter_k: Floats,
     progress: Callable[[float], None],
 ) -> BatchResult:

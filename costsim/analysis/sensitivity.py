@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from costsim.analysis.scenarios import Floats, Scenarios, price_name, simulate_scenarios
+from costsim.analysis.scenarios import Scenarios, price_name, simulate_scenarios
 from costsim.analysis.sizing import named_option
 from costsim.engine.batch import price_batch
 from costsim.engine.lower import LoweredStudy
 from costsim.study.case import Option
+from costsim.units.arrays import Floats
 
 LOW, HIGH = 10.0, 90.0
 """Percentiles of what was drawn."""
@@ -65,11 +66,11 @@ def sensitivity(years: Sequence[LoweredStudy], scenarios: Scenarios, pair: tuple
     narrow = [_narrowed(one, options) for one in years]
     costs = [price_batch(narrow[0], many, corners.prices) for many in simulate_scenarios(narrow, corners)]
     gap = costs[1] - costs[0]
-    found = [
+    rows = [
         Sensitivity(what, (_at(drawn, LOW), _at(drawn, HIGH)), float(gap[2 * i]), float(gap[2 * i + 1]), float(gap[-1]))
         for i, (what, drawn) in enumerate(scenarios.named().items())
     ]
-    return tuple(sorted(found, key=lambda one: -one.width))
+    return tuple(sorted(rows, key=lambda one: -one.width))
 
 
 def _narrowed(common: LoweredStudy, options: Sequence[Option]) -> LoweredStudy:

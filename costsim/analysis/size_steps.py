@@ -123,20 +123,22 @@ def sized_steps(
         lasts = source.unstoppable or step.unmet_hours <= sized.case.house.max_unmet_hours
         return step.left_w >= needed_w and lasts
 
-    found: list[tuple[SizeStep, SizedYear]] = []
+    tried_steps: list[tuple[SizeStep, SizedYear]] = []
     for size in listed:
         step = _step(sized, sizes, number, size.value)
         if step is None:
             continue
-        found.append(step)
-        if len(found) > 1 and fits(found[-2][0]):
+        tried_steps.append(step)
+        if len(tried_steps) > 1 and fits(tried_steps[-2][0]):
             break
-    first = next((i for i, (step, _) in enumerate(found) if fits(step)), None)
-    shown = found[-3:] if first is None else found[max(first - 1, 0) : first + 2]
+    first = next((i for i, (step, _) in enumerate(tried_steps) if fits(step)), None)
+    shown = tried_steps[-3:] if first is None else tried_steps[max(first - 1, 0) : first + 2]
     bills = sized.bills([year for _, year in shown])
     steps = tuple(
         replace(
-            step, cost=sum(one.total for one in paid.values()), chosen=first is not None and step is found[first][0]
+            step,
+            cost=sum(one.total for one in paid.values()),
+            chosen=first is not None and step is tried_steps[first][0],
         )
         for (step, _), paid in zip(shown, bills, strict=True)
     )
@@ -167,9 +169,9 @@ def smallest_step(sized: SizedOption, sizes: Sizes, number: int, needed_w: float
         None where no size of the list does.
     """
     for size in sizes.of(sized.option.sources[number].market_list):
-        found = _step(sized, sizes, number, size.value)
-        if found is not None and found[0].left_w >= needed_w and found[0].unmet_hours <= hours:
-            return found[0]
+        step = _step(sized, sizes, number, size.value)
+        if step is not None and step[0].left_w >= needed_w and step[0].unmet_hours <= hours:
+            return step[0]
     return None
 
 

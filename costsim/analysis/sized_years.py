@@ -8,15 +8,15 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.cash_flow import prices_rise
 from costsim.analysis.known import MOST_OPTIONS, known_job, known_plant, known_study, remembered
 from costsim.engine import layout as k
 from costsim.engine.batch import BatchResult, job_of, keys_of, price_by_service
-from costsim.engine.block import FEW, WORTH, AnnualTotals, in_blocks, lanes_of, run_lanes
+from costsim.engine.block import FEW, WORTH, AnnualTotals, in_blocks, run_lanes
 from costsim.engine.generation import seen_by_rule
 from costsim.engine.lane_inputs import LaneInputs, kinds_of
+from costsim.engine.lanes import lanes_of
 from costsim.engine.lower import (
     LoweredOption,
     LoweredStudy,
@@ -39,10 +39,10 @@ from costsim.study.case import Case, Option
 from costsim.study.plant import Tank
 from costsim.study.rules import RULES
 from costsim.tariffs.bill import price_and_fixed, price_month_period
+from costsim.units.arrays import Floats
 from costsim.units.quantity import HOUR_S
 from costsim.weather import Weather
 
-Floats = NDArray[np.float64]
 NONE = np.empty(0)
 
 
@@ -154,15 +154,15 @@ class SizedOption:
         own, plant = self._lowered(case)
         run = _known_year if plant is self.plant else _year
         totals, unmet_w, given_w = run(self._shared(own, plant), plant, hours or self.uses_wait, dumped)
-        (found,) = _years([plant.offers], totals, unmet_w)
+        (sized,) = _years([plant.offers], totals, unmet_w)
         if self.uses_wait:
             waits = [use.unmet_hours for use in uses_season(own, given_w) if use.priority == "before_house"]
-            return replace(found, lacking_hours=max(found.lacking_hours, *waits))
-        return found
+            return replace(sized, lacking_hours=max(sized.lacking_hours, *waits))
+        return sized
 
     def years(self, cases: Sequence[Case]) -> list[SizedYear]:
         """Years of which neither hours nor what was dumped is asked for, side by side where they share their hourly rows."""
-        found: dict[int, SizedYear] = {}
+        sized: dict[int, SizedYear] = {}
         if self.plain and not self.uses_wait and len(cases) >= FEW:
             plants = {at: self._lowered(case) for at, case in enumerate(cases)}
             alike = [at for at, (own, plant) in plants.items() if self._shared(own, plant) is self.shared]
@@ -173,9 +173,9 @@ class SizedOption:
                     np.stack([plant.scalars for plant in some], axis=1),
                     np.stack([plant.source_scalars for plant in some], axis=2),
                 )
-                found = dict(zip(alike, many, strict=True))
+                sized = dict(zip(alike, many, strict=True))
         return [
-            found[at] if at in found else self.year(case, hours=False, dumped=False) for at, case in enumerate(cases)
+            sized[at] if at in sized else self.year(case, hours=False, dumped=False) for at, case in enumerate(cases)
         ]
 
     def tanks(self, sizes: Sequence[tuple[float, float]]) -> list[SizedYear] | None:
@@ -216,12 +216,12 @@ class SizedOption:
         if in_blocks(shared, lanes, WORTH):
             own = _rows_apart(i, offers, hours, per_heat)
             return _years(all_offers, run_lanes(shared, lanes, own=own, all_of=WORTH, dumped=True))
-        found, room = [], room_for(shared, hours=False)
+        sized, room = [], room_for(shared, hours=False)
         for at, (offer, mine) in enumerate(zip(offers, all_offers, strict=True)):
             for row in range(k.SOURCE_ROWS):
                 source_row(offer, row, per_heat[i] if row == k.PER_HEAT else hours[i, row])
-            found += _years([mine], lane_of(shared, lanes[:, at : at + 1], room, dumped=True)[1])
-        return found
+            sized += _years([mine], lane_of(shared, lanes[:, at : at + 1], room, dumped=True)[1])
+        return sized
 
     def _side_by_side(
         self, offers: Sequence[tuple[Offer, ...]], scalars: Floats, source_scalars: Floats
@@ -232,7 +232,7 @@ class SizedOption:
 
     def bills(self, years: Sequence[SizedYear]) -> list[dict[str, Paid]]:
         """Bills of years, priced at once, by service."""
-        found: list[dict[str, Paid]] = [
+        bills: list[dict[str, Paid]] = [
             {} if one.whole is None else {key: Paid(bill.total, bill.fixed) for key, bill in one.whole.bills.items()}
             for one in years
         ]
@@ -246,8 +246,8 @@ class SizedOption:
                     values, (2, len(many))
                 )  # no price rises: what is fixed is no use, and as good as all
                 for (at, _), total, still in zip(many, *both.tolist(), strict=True):
-                    found[at][key] = Paid(total, still)
-        return found
+                    bills[at][key] = Paid(total, still)
+        return bills
 
     def _study(self, case: Case) -> LoweredStudy:
         """The study as lowered for other sizes."""
@@ -374,11 +374,11 @@ def _rows_apart(i: int, offers: Sequence[Offer], hours: Floats, per_heat: Floats
     return LaneInputs.of_hours(np.stack(apart, axis=1), at)
 
 
-def _from_result(found: OptionResult, offers: tuple[Offer, ...]) -> SizedYear:
-    heat, dumped = (np.array([getattr(one, name) for one in found.sources]) for name in ("heat_j", "dumped_j"))
-    hourly = found.hourly
+def _from_result(result: OptionResult, offers: tuple[Offer, ...]) -> SizedYear:
+    heat, dumped = (np.array([getattr(one, name) for one in result.sources]) for name in ("heat_j", "dumped_j"))
+    hourly = result.hourly
     taken = float(hourly.delivered_w.sum() + hourly.use_delivered_w.sum()) * HOUR_S
     unmet = np.where(hourly.unmet_w > ROUNDING_W, hourly.unmet_w, 0.0)
     return SizedYear(
-        offers, hourly.unmet_w, found.lacking_hours, float(unmet.sum()) * HOUR_S, float(unmet.max()), heat, dumped, taken, None, found
+        offers, hourly.unmet_w, result.lacking_hours, float(unmet.sum()) * HOUR_S, float(unmet.max()), heat, dumped, taken, None, result
     )  # fmt: skip

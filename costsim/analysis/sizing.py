@@ -119,8 +119,8 @@ def smallest(case: Case, weather: Weather, *, option: str, what: str, source: in
     elif what == "breaker":
         best = _circuit(search.run, case.options[at].sources[source], first, hours)
     else:
-        value, found = _bisect(search.run, today, first, hours)
-        best = _Best(value, found, value, found)
+        value, sized_year = _bisect(search.run, today, first, hours)
+        best = _Best(value, sized_year, value, sized_year)
     year = best.year
     costs, presents = search.costs([(best.value or 0.0, year), (today, first), (0.0, best.smallest_year)])
     return Size(
@@ -158,10 +158,10 @@ class _Search:
         first = next((at for at, value in enumerate(values) if self._case(value) is not None), len(values))
         last = next((at for at in range(len(values), first, -1) if self._case(values[at - 1]) is not None), first)
         some = values[first:last]
-        found = self.sized.tanks([(value, self._loss_w_k(value)) for value in some])
-        if found is None:
-            found = self.sized.years([case for value in some if (case := self._case(value)) is not None])
-        self.known |= dict.fromkeys(values) | dict(zip(some, found, strict=True))
+        years = self.sized.tanks([(value, self._loss_w_k(value)) for value in some])
+        if years is None:
+            years = self.sized.years([case for value in some if (case := self._case(value)) is not None])
+        self.known |= dict.fromkeys(values) | dict(zip(some, years, strict=True))
 
     def _run(self, value: float) -> SizedYear | None:
         case = self._case(value)
@@ -221,10 +221,10 @@ def _bisect(run: Run, today: float, first: SizedYear, hours: int) -> tuple[float
             return None, largest
     while not bears(best, hours):
         low, high = high, high * 2.0
-        found = run(high) if high <= today * LARGEST_FACTOR else None
-        if found is None:
+        year = run(high) if high <= today * LARGEST_FACTOR else None
+        if year is None:
             return None, best
-        best = found
+        best = year
     if low == 0.0:
         tiny = run(high * TINY)
         if bears(tiny, hours):
@@ -258,27 +258,27 @@ def _circuit(run: Run, source: HeatSource, first: SizedYear, hours: int) -> _Bes
     if output is not None:
         load_a = output / (source.plate_efficiency() or 1.0) / volts
         rating = next_breaker_a(load_a)
-        found = run(float(rating)) if rating is not None else None
+        tried = run(float(rating)) if rating is not None else None
         ground = tr(
             "{load} A of the unit × {continuous_factor} = {load_2} A, next standard rating",
             load=f"{load_a:.1f}",
             continuous_factor=f"{CONTINUOUS_FACTOR:g}",
             load_2=f"{load_a * CONTINUOUS_FACTOR:.1f}",
         )
-        if rating is None or found is None:
+        if rating is None or tried is None:
             return _Best(None, first, None, first, tr("{ground}: beyond the tables, several circuits", ground=ground))
-        return _Best(float(rating), found, float(rating), found, ground)
+        return _Best(float(rating), tried, float(rating), tried, ground)
     best = first
     for rating in BREAKERS_A:
-        found = run(float(rating))
-        if bears(found, hours):
+        tried = run(float(rating))
+        if bears(tried, hours):
             ground = tr(
                 "a unit of {rating} kW, {rating_2} A over hours, on a standard rating",
                 rating=f"{rating * volts / CONTINUOUS_FACTOR / 1000.0:.1f}",
                 rating_2=f"{rating / CONTINUOUS_FACTOR:.0f}",
             )
-            return _Best(float(rating), found, float(rating), found, ground)
-        best = found if found is not None and found.lacking_hours < best.lacking_hours else best
+            return _Best(float(rating), tried, float(rating), tried, ground)
+        best = tried if tried is not None and tried.lacking_hours < best.lacking_hours else best
     return _Best(None, best, None, best)
 
 

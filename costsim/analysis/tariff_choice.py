@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from costsim.engine.lower import calendar_of
+from costsim.engine.study_clock import calendar_of
 from costsim.simulation import simulate
 from costsim.study.case import Case, case_from
 from costsim.study.services import there_anyway
@@ -52,8 +52,8 @@ def with_prices(case: Case, prices: Mapping[str, Any], file: str = "") -> Case:
     InputError
         The tables have faults, or do not fit the study.
     """
-    data = {**case.typed, "prices": {**case.typed["prices"], **prices}}
-    return case_from(data, file=file or case.file, files=case.files)
+    study = {**case.typed, "prices": {**case.typed["prices"], **prices}}
+    return case_from(study, file=file or case.file, files=case.files)
 
 
 def compare_tariffs(case: Case, weather: Weather, tariffs: Mapping[str, Mapping[str, Any]]) -> TariffChoice:
@@ -90,8 +90,8 @@ def _house_alone(case: Case, weather: Weather) -> float:
 
 def winners(choice: TariffChoice) -> Sequence[tuple[str, str, float]]:
     """The best tariff of each option with its cost, in the options' order."""
-    found = []
+    cheapest = []
     for at, option in enumerate(choice.options):
         best = choice.best(option)
-        found.append((option, best, choice.costs[choice.tariffs.index(best)][at]))
-    return found
+        cheapest.append((option, best, choice.costs[choice.tariffs.index(best)][at]))
+    return cheapest

@@ -7,22 +7,24 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from costsim.analysis.scenarios import Scenarios, band, draw, in_winter, lower_years, simulate_scenarios
+from costsim.analysis.scenarios import Scenarios, band, draw, in_winter, lower_years, price_name, simulate_scenarios
 from costsim.analysis.sensitivity import Sensitivity, sensitivity
 from costsim.engine import layout as k
 from costsim.engine.batch import price_batch, run_once
 from costsim.engine.lower import LoweredStudy
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
+from costsim.units.arrays import Floats
 from costsim.weather import Weather
 from costsim.weather.winters import Z_ONE_IN_TEN
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 COLDEST = 0.19 / 0.055
 """Degree-days of the coldest winter on record above the mean, in standard deviations: published extremes −23 % and +19 % at 5.5 %."""
+
+ALIKE = 1e-6
+"""Root of what is left of things that move as one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,8 +142,8 @@ def shares_least(costs: Sequence[Floats]) -> Floats:
     array([0.75, 0.25])
     """
     least = np.stack(costs) == np.min(costs, axis=0)
-    found: Floats = (least / least.sum(axis=0)).mean(axis=1)
-    return found
+    least_shares: Floats = (least / least.sum(axis=0)).mean(axis=1)
+    return least_shares
 
 
 def share_cheaper(first: Floats, second: Floats) -> float:
@@ -150,15 +152,52 @@ def share_cheaper(first: Floats, second: Floats) -> float:
 
 
 def shares(scenarios: Scenarios, gap: Floats) -> dict[str, float]:
-    """Squared rank correlation of everything that was drawn with the gap between the two options."""
+    """Share of everything that was drawn in what moves the gap between the two options.
+
+    Notes
+    -----
+    The squared rank correlation with the gap. Prices that move together hide each other in it: one that the others outweigh may
+    show no correlation though it matters. What they explain together is shared out by relative weights (Johnson 2000,
+    Multivariate Behavioral Research 35): through the nearest set of things that do not move together.
+    """
     from scipy.stats import rankdata  # ties share the mean of their ranks
 
-    ranks, found = rankdata(gap), {}
-    for name, values in scenarios.named().items():
-        spread = np.ptp(values) > 0 and np.ptp(gap) > 0
-        r = float(np.corrcoef(rankdata(values), ranks)[0, 1]) if spread else 0.0
-        found[name] = r * r
-    return found
+    ranks, named = rankdata(gap), scenarios.named()
+    prices = [price_name(key) for key in scenarios.prices]
+    explained = dict.fromkeys(named, 0.0)
+    if np.ptp(gap) > 0:
+        moving = {name: rankdata(values) for name, values in named.items() if np.ptp(values) > 0}
+        groups = [[name] for name in moving if name not in prices]
+        for group in [*groups, [name for name in prices if name in moving]]:
+            rows = np.atleast_2d(np.corrcoef([*(moving[name] for name in group), ranks]))
+            if group:
+                explained.update(zip(group, relative_weights(rows[:-1, :-1], rows[:-1, -1]).tolist(), strict=True))
+    return explained
+
+
+def relative_weights(among: Floats, with_gap: Floats) -> Floats:
+    """Share of each of several things in what they explain together (things,), from their correlations.
+
+    Parameters
+    ----------
+    among : array (things, things)
+        Correlations of the things with each other.
+    with_gap : array (things,)
+        With what they explain.
+
+    Examples
+    --------
+    Of two things that do not move together each has its squared correlation.
+
+    >>> relative_weights(np.eye(2), np.array([0.6, 0.5])).round(2).tolist()
+    [0.36, 0.25]
+    """
+    sizes, axes = np.linalg.eigh(among)
+    roots = np.sqrt(np.maximum(sizes, 0.0))
+    over = np.divide(1.0, roots, out=np.zeros_like(roots), where=roots > ALIKE)
+    apart = axes @ (over * (axes.T @ with_gap))
+    weights: Floats = ((axes * roots) @ axes.T) ** 2 @ apart**2
+    return weights
 
 
 def winters(common: LoweredStudy, others: Sequence[LoweredStudy] = ()) -> tuple[Winter, ...]:
@@ -173,11 +212,11 @@ def winters(common: LoweredStudy, others: Sequence[LoweredStudy] = ()) -> tuple[
     rows = [(name, share, in_winter(common, share)) for name, share in kinds]
     for name, one in zip(common.case.uncertainty.weather, others, strict=False):
         rows.append((tr("weather of {name}", name=name), one.degree_hours_k_h / own - 1.0 if own else 0.0, one))
-    found = []
+    table = []
     for name, share, year in rows:
         costs = [_one_winter(year, option) for option in common.case.options]
-        found.append(Winter(name, share, tuple(cost for cost, _ in costs), tuple(hours for _, hours in costs)))
-    return tuple(found)
+        table.append(Winter(name, share, tuple(cost for cost, _ in costs), tuple(hours for _, hours in costs)))
+    return tuple(table)
 
 
 def _one_winter(common: LoweredStudy, option: Option) -> tuple[float, int]:

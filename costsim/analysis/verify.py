@@ -15,12 +15,13 @@ from costsim.bills.change import Change, change_day
 from costsim.bills.fit import Efficiency
 from costsim.bills.house import HouseFit, fit_house
 from costsim.bills.line import Season, season_of
-from costsim.bills.model import ONE_DAY, Bills, Days, Floats
+from costsim.bills.model import ONE_DAY, Bills, Days
 from costsim.bills.regression import fit_bills
 from costsim.bills.settle import settled
 from costsim.bills.temperatures import Temperatures, from_weather
 from costsim.engine.lower import LoweredStudy
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.calendar_words import month_or_day
 from costsim.units.quantity import KWH_J
 from costsim.units.table import DAY_S
@@ -154,7 +155,7 @@ def verify(
     study = _Study(lowered, source)
     predicted = study.use_j(season, months)
     fit = fit_house(bills, outdoor, efficiency=source.efficiency)
-    avoided, told = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
+    avoided, notes = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
     own = from_weather(lowered.weather)
     typical = season_of(months, replace(own, typical=True) if not own.typical else own)
     planned = float(study.use_j(typical, months).sum())
@@ -172,7 +173,7 @@ def verify(
         fit=fit,
         source=source,
         avoided=avoided,
-        notes=(*months.notes, *told),
+        notes=(*months.notes, *notes),
     )
 
 
@@ -294,10 +295,10 @@ def _avoided(
         cv=cv, fraction=fraction if fraction else 1e-9, before=base.bills.n_periods, after=after.n_periods,
         parameters=base.parameters, correlation=g14.lag_one(base.residual_j),
     )  # fmt: skip
-    found = Avoided(
+    result = Avoided(
         day, exact, float(expected.sum()), float(after.energy_j.sum()), fraction, uncertainty, cv, base.bills.n_periods, after.n_periods
     )  # fmt: skip
-    return found, []
+    return result, []
 
 
 def _retrofit_day(

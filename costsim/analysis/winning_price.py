@@ -6,14 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.breakeven import WIDEST, turn
 from costsim.analysis.price_costs import OptionCosts
 from costsim.engine.lower import LoweredStudy
 from costsim.study.case import Option
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 NEARLY_FREE = np.linspace(0.0, 1.0 / WIDEST, 65)
 """Factors below those that a break-even price is searched among."""
 
@@ -51,7 +50,7 @@ def winning_prices(
     """
     known, prices = today[best.name], common.case.prices
     burned = best.price_keys(prices)
-    found = []
+    wins = []
     for option in others:
         costs = today[option.name]
         for key in option.price_keys(prices):
@@ -61,7 +60,7 @@ def winning_prices(
             years, life = (_gaps(costs, known, key, kind) for kind in (0, 1))
             assert years is not None
             later = one.over_years.factor if one.over_years else None
-            found.append(
+            wins.append(
                 WinningPrice(
                     option.name,
                     best.name,
@@ -71,7 +70,7 @@ def winning_prices(
                     None if life is None else _factor(later, life),
                 )
             )
-    return tuple(found)
+    return tuple(wins)
 
 
 def _gaps(option: OptionCosts, best: OptionCosts, key: str, kind: int) -> Floats | None:
@@ -80,10 +79,10 @@ def _gaps(option: OptionCosts, best: OptionCosts, key: str, kind: int) -> Floats
     return None if mine is None or least is None else mine - least
 
 
-def _factor(found: float | None, gaps: Floats) -> float:
+def _factor(root: float | None, gaps: Floats) -> float:
     """The break-even factor: of the usual search, else among nearly free prices, where costs are lines between two."""
-    if found is not None:
-        return found
+    if root is not None:
+        return root
     if gaps[0] >= 0.0:
         return 0.0
     if gaps[-1] < 0.0:

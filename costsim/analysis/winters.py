@@ -54,13 +54,13 @@ class Warming:
         """A year with every hour warmer by its month's kelvin; the sun stays."""
         outdoor = weather.outdoor_c + np.array(self.by_month_k)[weather.months - 1]
         outdoor.flags.writeable = False
-        told = tr(
+        name = tr(
             "all hours warmer by {by_month} to {by_month_2} K ({source})",
             by_month=f"{min(self.by_month_k):g}",
             by_month_2=f"{max(self.by_month_k):g}",
             source=self.source,
         )
-        return replace(weather, outdoor_c=outdoor, synthetic=True, source=f"{weather.source}; {told}")
+        return replace(weather, outdoor_c=outdoor, synthetic=True, source=f"{weather.source}; {name}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,12 +148,12 @@ def read_warming(text: str | None, source: str) -> Warming | None:
 
 def named_winters(case: Case) -> list[tuple[str, Weather]]:
     """Years that the study names under ``uncertainty.weather``, by the years of their hours or their title."""
-    found = load_winters(case)
-    if not found:
+    named = load_winters(case)
+    if not named:
         raise InputError(
             Fault("--weather", "was not given, and the study names no years", "name hourly files of several years")
         )
-    return [(f"{year.years[0]}" if len(year.years) == 1 else year.title, year) for year in found]
+    return [(f"{year.years[0]}" if len(year.years) == 1 else year.title, year) for year in named]
 
 
 def winters(
@@ -192,14 +192,14 @@ def winters(
             progress(at / len(named))
         year = replace(weather, design_99_c=design)
         result = simulate(case, year if warming is None else warming.applied(year))
-        found = {
+        years = {
             option.name: OptionWinter(option.cost_total, option.unmet.hours, option.unmet.energy_j)
             for option in result.options
         }
         warm = 0.0 if warming is None else np.array(warming.by_month_k)[weather.months - 1]
         outdoor = weather.outdoor_c + warm
         days = float(np.maximum(BASE_C - outdoor, 0.0).sum()) / 24.0
-        rows.append(WinterRow(name, days, float(outdoor.min()), found))
+        rows.append(WinterRow(name, days, float(outdoor.min()), years))
     if progress is not None:
         progress(1.0)
     options = tuple(_over_all(option.name, rows) for option in case.options)
@@ -253,10 +253,10 @@ def _over_all(name: str, rows: Sequence[WinterRow]) -> OptionWinters:
 
 def as_json(table: WinterTable) -> dict[str, Any]:
     """The table as plain data; energy in kWh, temperatures in °C."""
-    data = asdict(table)
-    for row in data["rows"]:
+    fields = asdict(table)
+    for row in fields["rows"]:
         row["options"] = [
             {"name": name, "cost": one["cost"], "unmet_hours": one["unmet_hours"], "unmet_kwh": one["unmet_j"] / KWH_J}
             for name, one in row["options"].items()
         ]
-    return data
+    return fields

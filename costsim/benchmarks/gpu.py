@@ -10,8 +10,9 @@ import numpy as np
 
 from costsim.benchmarks.race import RACES, apart, lanes_of_year, year_of
 from costsim.engine import block
-from costsim.engine.block import lanes_of, run_lanes
+from costsim.engine.block import run_lanes
 from costsim.engine.gpu import LANES_AT_ONCE, run_resident, why_not
+from costsim.engine.lanes import lanes_of
 from costsim.views.tables import text_table
 
 FLOPS_AN_HOUR = {"valley_row": 95, "lantern_cottage": 55, "net_loft": 80}

@@ -92,7 +92,11 @@ def _cluster() -> Iterator[str | None]:
     started = [_start("dask_scheduler", "--port", "0")]
     try:
         assert started[0].stderr is not None
-        address = next(found[0] for line in started[0].stderr if (found := re.findall(r"tcp://127\.0\.0\.1:\d+", line)))
+        address = next(
+            address_parts[0]
+            for line in started[0].stderr
+            if (address_parts := re.findall(r"tcp://127\.0\.0\.1:\d+", line))
+        )
         started.append(_start("dask_worker", address, "--nworkers", "2", "--nthreads", "1"))
         yield address
     finally:

@@ -96,8 +96,8 @@ def rows_of(runs: Sequence[Growth], options: int) -> list[list[str]]:
 def drawn(runs: dict[str, list[Growth]], facts: dict[str, Any], out: str) -> None:
     """Write the picture, an .html that opens without a network."""
     title = "costsim portfolio, the whole command: floor area, loss per kelvin, set-point and price by home"
-    told = f"version {facts['version']}, head {facts['head'] or '?'}, {facts['processors']} processors ({facts['machine']}), load {facts['load']}"
-    growth_chart(runs, f"{title}<br><sup>{told}</sup>").write_html(
+    caption = f"version {facts['version']}, head {facts['head'] or '?'}, {facts['processors']} processors ({facts['machine']}), load {facts['load']}"
+    growth_chart(runs, f"{title}<br><sup>{caption}</sup>").write_html(
         out, include_plotlyjs=True, config={"displayModeBar": False}
     )
 
@@ -145,12 +145,12 @@ def main(argv: Sequence[str] | None = None) -> None:
     for study in () if arguments.kept else arguments.study or (*STUDIES, *STORED):
         options = len(study_of(study).options)
         measured(study, 300, ["--processes", "1"])  # what is compiled stays compiled
-        found = [measured(study, homes, ["--processes", arguments.processes]) for homes in arguments.homes]
-        told = f"homes of {study}, {options} options, load {os.getloadavg()[0]:.1f}, {os.cpu_count()} processors"
-        heads = [told, "clock", "processor time", "each further home", "a million home-years of two", "memory"]
-        print(text_table(heads, rows_of(found, options)) + "\n", flush=True)
+        measurements = [measured(study, homes, ["--processes", arguments.processes]) for homes in arguments.homes]
+        caption = f"homes of {study}, {options} options, load {os.getloadavg()[0]:.1f}, {os.cpu_count()} processors"
+        heads = [caption, "clock", "processor time", "each further home", "a million home-years of two", "memory"]
+        print(text_table(heads, rows_of(measurements, options)) + "\n", flush=True)
         others = [one for one in runs.get(study, ()) if one.homes not in arguments.homes]
-        runs[study] = sorted((*others, *found), key=lambda one: one.homes)
+        runs[study] = sorted((*others, *measurements), key=lambda one: one.homes)
         if arguments.json:
             kept = {"facts": facts, "runs": {name: [asdict(one) for one in many] for name, many in runs.items()}}
             Path(arguments.json).write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")

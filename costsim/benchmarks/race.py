@@ -7,20 +7,21 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim import load_weather, read_study
-from costsim.benchmarks.core import slow_ways
 from costsim.benchmarks.yardstick import Year, yardstick
 from costsim.engine import block
-from costsim.engine.block import Shared, lanes_of, run_lanes, share
+from costsim.engine.block import run_lanes
+from costsim.engine.lanes import lanes_of
 from costsim.engine.lower import lower_option, lower_study
+from costsim.engine.shared import Shared, share
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 RACES = (("valley_row", 1), ("lantern_cottage", 2), ("net_loft", 1))
 """Study and option: sun and electric on a tank; one gas boiler; two sources."""
 SCENARIOS = 512
-BLOCKS, IN_C = "kernel, blocks of sixteen", "C, sixteen scenarios side by side"
+ALONE, BLOCKS = "kernel, one scenario at a time", "kernel, blocks of sixteen"
+IN_C = "C, sixteen scenarios side by side"
 SHARED = "kernel, blocks in the form that topologies share"
 LARGE = 1 << 20
 
@@ -79,26 +80,25 @@ def apart(a: tuple[Any, Any], b: tuple[Any, Any]) -> float:
 
 
 def race_rows(study: str, option: int) -> list[list[str]]:
-    """Years a second on one thread: the kernel, C, and ways without a compiler."""
+    """Years a second on one thread: the kernel in its forms, and C."""
     year = year_of(study, option)
     rows = []
     c_years, why = yardstick(year)
     shared, lanes = lanes_of_year(year)
     single = lanes[:, :32]
     ways: dict[str, tuple[Callable[[], Any], int]] = {
-        "kernel, one scenario at a time": (lambda: run_lanes(shared, single, alone=True), 32),
+        ALONE: (lambda: run_lanes(shared, single, alone=True), 32),
         BLOCKS: (lambda: run_lanes(shared, lanes, all_of=LARGE), SCENARIOS),
         SHARED: (lambda: by_shared_form(shared, lanes), SCENARIOS),
     }
     if c_years is not None:
-        found = run_lanes(shared, lanes, all_of=LARGE)
-        if apart(c_years(), (found.sums, found.energy_j[..., 0])) > 1e-9:
+        result = run_lanes(shared, lanes, all_of=LARGE)
+        if apart(c_years(), (result.sums, result.energy_j[..., 0])) > 1e-9:
             raise RuntimeError("the yardstick in C and the kernel do not agree")
         ways[IN_C] = (c_years, SCENARIOS)
-    times = least_each(ways, 15) | least_each(slow_ways(year), 2)
-    python = times["plain Python over lists"]
+    times = least_each(ways, 15)
     for name, took in times.items():
-        rows.append([name, f"{took * 1e6:,.1f} µs", f"{1 / took:,.0f}", f"{python / took:,.2f} ×"])
+        rows.append([name, f"{took * 1e6:,.1f} µs", f"{1 / took:,.0f}", f"{times[ALONE] / took:,.2f} ×"])
     if IN_C in times:
         rows.append(["blocks of sixteen against C", "", "", f"{times[BLOCKS] / times[IN_C]:.2f} of its time"])
         rows.append(["the shared form against C", "", "", f"{times[SHARED] / times[IN_C]:.2f} of its time"])

@@ -35,7 +35,7 @@ def searches() -> Iterator[Search]:
         case, weather = known[name]
         size = partial(smallest, weather=weather, option=case.options[at].name, what=what, source=source, hours=hours)
         borne = f", {hours} h borne" if hours else ""
-        yield f"{what}{borne}: {name}, {case.options[at].name}", case, weather, at, size, lambda found: found.tried
+        yield f"{what}{borne}: {name}, {case.options[at].name}", case, weather, at, size, lambda year: year.tried
     for name, at in SUNNY:
         case, weather = known[name]
         option = case.options[at].name
@@ -46,7 +46,7 @@ def searches() -> Iterator[Search]:
     for name, (case, weather) in known.items():
         keys = list(case.prices)
         turns = partial(breakeven_prices, weather=weather)
-        yield f"turning prices: {name}", case, weather, 1, turns, lambda found: len(TRIED) * len(found)
+        yield f"turning prices: {name}", case, weather, 1, turns, lambda year: len(TRIED) * len(year)
         chart = partial(price_map, weather=weather, across=keys[0], up=keys[1], steps=STEPS)
         yield f"price map: {name}", case, weather, 1, chart, lambda _: STEPS**2
 
@@ -67,8 +67,8 @@ def search_rows(rounds: int = 5) -> list[list[str]]:
             return search(case.model_copy())
 
         least = least_each({"first": (first, 1), "again": (partial(search, case), 1), "anew": (anew, 1)}, rounds)
-        told = [
+        table = [
             (f"{least[one] * 1e3:.1f} ms", f"{tried * least['anew'] / least[one]:.1f}") for one in ("first", "again")
         ]
-        rows.append([name, str(tried), *told[0], *told[1]])
+        rows.append([name, str(tried), *table[0], *table[1]])
     return rows

@@ -22,12 +22,12 @@ def study_of(name: str) -> Case:
     """
     if name not in STORED:
         return read_study(name)
-    data: dict[str, Any] = copy.deepcopy(read_study("valley_row").typed)
-    data["use"] = [{"kind": "hot_water", "people": 3, "cold_temperature": "10 degC"}]
-    data["floor"]["mass"] = {}
-    data["tank"] |= {"volume": "800 L"} | ({"stratification": "80 %"} if STORED[name] else {})
+    study: dict[str, Any] = copy.deepcopy(read_study("valley_row").typed)
+    study["use"] = [{"kind": "hot_water", "people": 3, "cold_temperature": "10 degC"}]
+    study["floor"]["mass"] = {}
+    study["tank"] |= {"volume": "800 L"} | ({"stratification": "80 %"} if STORED[name] else {})
     night_price = {"fuel": "electricity", "energy": "0.17 €/kWh", "co2": "0.2 kg/kWh"}
-    data["prices"] = {"electricity": data["prices"]["electricity"], "off_peak": night_price}
+    study["prices"] = {"electricity": study["prices"]["electricity"], "off_peak": night_price}
     electric = {"kind": "electric", "output": "6 kW"}
     night = {"kind": "off_peak_electric", "output": "12 kW", "windows": ["22:00-06:00"]}
     sun = {"kind": "solar", "area": "8 m2", "tilt": "65 deg"}
@@ -36,5 +36,5 @@ def study_of(name: str) -> Case:
         "Night store": [night, electric],
         "Sun and night store": [sun, night, electric],
     }
-    data["option"] = [{"name": option, "source": sources} for option, sources in options.items()]
-    return case_from(data)
+    study["option"] = [{"name": option, "source": sources} for option, sources in options.items()]
+    return case_from(study)

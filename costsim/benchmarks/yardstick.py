@@ -1,4 +1,7 @@
-"""The yardstick in C: built on the spot where a compiler is there, for the topology of one plant."""
+"""How fast the kernel could be: the same hour in C (`yardstick.c`), built on the spot where a compiler is there, for one plant.
+
+`yardstick(year)` gives what runs the years, or says why there is none. Its sums are the kernel's: `tests/engine/test_yardstick.py`.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ import ctypes
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,11 +17,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import share
 from costsim.engine.lanes import EVER
 from costsim.engine.lower import LoweredOption
+from costsim.engine.shared import share
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 SOURCE = Path(__file__).with_name("yardstick.c")
 WIDTH = 16
 # no fused multiply-add, so that the numbers stay those of the kernel; whole unrolling of the lanes would end vectorising
@@ -26,6 +29,8 @@ FLAGS = (
     "-O3", "-march=native", "-fno-math-errno", "-fno-trapping-math", "-ffp-contract=off",
     "--param", "max-completely-peel-times=8", "-shared", "-fPIC",
 )  # fmt: skip
+SUM_PLACES = ("SUMS", "SUM_DEMAND", "SUM_DELIVERED", "SUM_SHORT", "SHORT_HOURS", "WORST_SHORT", "LOWEST_ROOM")
+"""Rows of the sums that the C writes, by their names in `engine.layout`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +47,11 @@ class Year:
 
 def compiler() -> str | None:
     """Path of a C compiler, if there is one."""
-    return next((found for name in ("gcc", "cc") if (found := shutil.which(name))), None)
+    return next((path for name in ("gcc", "cc") if (path := shutil.which(name))), None)
 
 
 def build(year: Year, folder: Path) -> Callable[[], tuple[Floats, Floats]]:
-    """Build the yardstick for a plant.
+    """Compile `yardstick.c` for a plant and lay its arrays out as the C takes them.
 
     Returns
     -------
@@ -58,65 +63,65 @@ def build(year: Year, folder: Path) -> Callable[[], tuple[Floats, Floats]]:
     subprocess.CalledProcessError, OSError
         The compiler is missing or fails.
     """
-    plant, count, n = year.plant, len(year.plant.source_scalars), len(year.degrees)
-    own, s, h = plant.source_scalars, plant.scalars, plant.hours
+    plant, count, n = year.plant, len(year.per_input), len(year.degrees)
     shared = share(
-        s,
-        h,
-        own,
-        plant.source_hours,
-        plant.order,
-        shares=np.ones((count + 1, 1, n)),
-        months=year.months,
-        degrees=year.degrees,
-    )
-    target = folder / "yardstick.so"
-    places = (
-        "SUMS",
-        "SUM_DEMAND",
-        "SUM_DELIVERED",
-        "SUM_SHORT",
-        "SHORT_HOURS",
-        "WORST_SHORT",
-        "LOWEST_ROOM",
-    )
-    named = {name: getattr(k, name) for name in places} | {f"KIND{i}": kind for i, kind in enumerate(shared.kinds)}
-    named["PUMPS"] = int(s[k.PUMP_POWER] > 0)
-    given = [f"-D{name}={value}" for name, value in named.items()]
-    subprocess.run(
-        [str(compiler() or "cc"), *FLAGS, *given, "-o", str(target), str(SOURCE)], check=True, capture_output=True
-    )
-    years = ctypes.CDLL(str(target)).years
-    rows = [h[k.ROOM], year.degrees]
-    for i in range(count):
-        rows += [*plant.source_hours[i, [k.CAPACITY, k.TARGET, k.CHARGE, k.AHEAD]], 1.0 / year.per_input[i]]
-    hours = np.ascontiguousarray(rows)
-    tank = np.array([s[k.TANK_KEEP], s[k.TANK_RISE], s[k.WATER_RESISTANCE], s[k.TANK_TOP], s[k.TANK_START],
-                     h[k.FLOOR_LIMIT, 0], s[k.PUMP_POWER]])  # fmt: skip
-    first, place, slots = shared.first, shared.month, shared.slots
-    fire = np.divide(1.0, own[:, k.MIN_FIRE], out=np.full(count, EVER), where=own[:, k.MIN_FIRE] > 0)
-    # in a slot whose kind cycles, a source without a smallest fire loses nothing by it and runs its fans through the hour
-    cycling = own[:, k.DEGRADATION] * (own[:, k.MIN_FIRE] > 0)
-    own_rows = (
-        own[:, k.SLOPE],
-        cycling,
-        fire,
-        *own[:, [k.STANDBY, k.AUX_SHARE, k.AUX_W, k.BURN_POWER, k.LEAST_CHARGE]].T,
-    )
-    source = np.ascontiguousarray(np.column_stack(own_rows))
-    blocks = -(-len(year.loss_w_k) // WIDTH)
+        plant.scalars, plant.hours, plant.source_scalars, plant.source_hours, plant.order,
+        shares=np.ones((count + 1, 1, n)), months=year.months, degrees=year.degrees,
+    )  # fmt: skip
+    library = compiled(shared.kinds, bool(plant.scalars[k.PUMP_POWER] > 0), folder)
+    scenarios = len(year.loss_w_k)
+    blocks = -(-scenarios // WIDTH)
     lanes = np.ones((blocks, 2 + count, WIDTH))
     for row, values in enumerate((year.loss_w_k, year.shift_k)):
         lanes[:, row] = np.resize(values, blocks * WIDTH).reshape(blocks, WIDTH)
     sums, energy = np.empty((blocks, k.SUMS + count, WIDTH)), np.empty((blocks, count + 1, 12, WIDTH))
+    longs = tuple(ctypes.c_long(number) for number in (n, blocks, len(shared.month), 12))
+    # in the order of the parameters of `years` in yardstick.c
+    arrays = (
+        shared.first, shared.month, shared.slots, hours_of(year), tank_of(plant), sources_of(plant), lanes, sums, energy,
+    )  # fmt: skip
 
     def run() -> tuple[Floats, Floats]:
-        longs = (ctypes.c_long(n), ctypes.c_long(blocks), ctypes.c_long(len(place)), ctypes.c_long(12))
-        arrays = (first, place, slots, hours, tank, source, lanes, sums, energy)
-        years(*longs, *(ctypes.c_void_p(array.ctypes.data) for array in arrays))
-        return unblocked(sums, len(year.loss_w_k)), unblocked(energy, len(year.loss_w_k))
+        library.years(*longs, *(ctypes.c_void_p(array.ctypes.data) for array in arrays))
+        return unblocked(sums, scenarios), unblocked(energy, scenarios)
 
     return run
+
+
+def compiled(kinds: Sequence[int], pumps: bool, folder: Path) -> ctypes.CDLL:
+    """The yardstick for a topology: kinds of source and the places of sums are constants of its C."""
+    constants = {name: getattr(k, name) for name in SUM_PLACES} | {f"KIND{at}": kind for at, kind in enumerate(kinds)}
+    defined = [f"-D{name}={value}" for name, value in (constants | {"PUMPS": int(pumps)}).items()]
+    target = folder / "yardstick.so"
+    command = [str(compiler() or "cc"), *FLAGS, *defined, "-o", str(target), str(SOURCE)]
+    subprocess.run(command, check=True, capture_output=True)
+    return ctypes.CDLL(str(target))
+
+
+def hours_of(year: Year) -> Floats:
+    """Rows by hour: room, degrees, and `struct hour` of each source."""
+    rows = [year.plant.hours[k.ROOM], year.degrees]
+    for source, per_input in zip(year.plant.source_hours, year.per_input, strict=True):
+        rows += [*source[[k.CAPACITY, k.TARGET, k.CHARGE, k.AHEAD]], 1.0 / per_input]
+    return np.ascontiguousarray(rows)
+
+
+def tank_of(plant: LoweredOption) -> Floats:
+    """The tank, the floor's limit and its pumps."""
+    s, limit = plant.scalars, plant.hours[k.FLOOR_LIMIT, 0]
+    tank = s[[k.TANK_KEEP, k.TANK_RISE, k.WATER_RESISTANCE, k.TANK_TOP, k.TANK_START]]
+    return np.array([*tank, limit, s[k.PUMP_POWER]])
+
+
+def sources_of(plant: LoweredOption) -> Floats:
+    """`struct own` of each source."""
+    own = plant.source_scalars
+    smallest = own[:, k.MIN_FIRE]
+    per_fire = np.divide(1.0, smallest, out=np.full(len(own), EVER), where=smallest > 0)
+    # in a slot whose kind cycles, a source without a smallest fire loses nothing by it and runs its fans through the hour
+    cycling = own[:, k.DEGRADATION] * (smallest > 0)
+    others = own[:, [k.STANDBY, k.AUX_SHARE, k.AUX_W, k.BURN_POWER, k.LEAST_CHARGE]].T
+    return np.ascontiguousarray(np.column_stack((own[:, k.SLOPE], cycling, per_fire, *others)))
 
 
 def unblocked(values: Floats, scenarios: int) -> Floats:

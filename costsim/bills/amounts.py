@@ -6,16 +6,15 @@ import re
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.columns import MISSING, NO, YES, Table
 from costsim.bills.convert import conversion, gas_around, heat_content, named_fuel, plain_unit, typical_fuel
-from costsim.bills.model import Floats
 from costsim.bills.numbers import MOST_AMOUNT, decimal_mark, split_amount, to_number
 from costsim.bills.stamps import kind_of
 from costsim.bills.words import MASS, VOLUME, dims_of, is_unit
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
+from costsim.units.arrays import Bools, Floats
 
 LEAST_CORRECTION = 0.6
 MOST_DAYS = 800
@@ -107,7 +106,7 @@ def amounts_of(table: Table, file: str, faults: list[Fault]) -> Floats:
         total = total + _amounts_at(table, table.at(place), table.headings[place], file, faults)
     if table.per_day:
         days = np.array(
-            [to_number(found[0], ".") if (found := split_amount(cell)) else np.nan for cell in table.column("days")]
+            [to_number(parts[0], ".") if (parts := split_amount(cell)) else np.nan for cell in table.column("days")]
         )
         faults += [
             no_amount(line, "", table.headings[table.places["days"]], file)
@@ -140,13 +139,13 @@ def _corrections(table: Table, file: str, faults: list[Fault]) -> Floats:
         ]
         return none
     mark, _ = decimal_mark([one[0] for one in split if one], _comma_likely(table))
-    found = np.array([to_number(one[0], "." if mark == "?" else mark) for one in split if one])
-    if not ((found > LEAST_CORRECTION) & (found < 1.0 / LEAST_CORRECTION)).all():
+    numbers = np.array([to_number(one[0], "." if mark == "?" else mark) for one in split if one])
+    if not ((numbers > LEAST_CORRECTION) & (numbers < 1.0 / LEAST_CORRECTION)).all():
         what = f"'{heading}' holds numbers that are no correction of a volume, which are near 1"
         faults.append(Fault("correction", what, "mend them, or take the column out", file))
         return none
     table.notes.append(f"volumes are multiplied by '{heading}'")
-    return found
+    return numbers
 
 
 def no_amount(line: int, cell: str, heading: str, file: str) -> Fault:
@@ -201,8 +200,8 @@ def _mark_elsewhere(table: Table) -> str:
     for at in range(len(table.headings)):
         cells = [] if at in table.amounts else [bare(cell) for cell in table.at(at) if not kind_of(cell)]
         for split in filter(None, map(split_amount, cells)):
-            found = re.search(r"([.,])(\d{1,2}|\d{4,})$", split[0])
-            marks |= {found[1]} if found else set()
+            match = re.search(r"([.,])(\d{1,2}|\d{4,})$", split[0])
+            marks |= {match[1]} if match else set()
     return marks.pop() if len(marks) == 1 else ""
 
 
@@ -235,7 +234,7 @@ def joule_per_unit(table: Table, fuel: str, heat: str, file: str, faults: list[F
             faults += [fault for fault in error.faults if fault not in faults]
     if len({plain_unit(unit) for unit in units}) > 1:
         table.notes.append("several units were turned into energy: " + ", ".join(sorted(set(units))))
-    table.notes += [note for note in dict.fromkeys(found.note for found in known.values()) if note][:3]
+    table.notes += [note for note in dict.fromkeys(per_measure.note for per_measure in known.values()) if note][:3]
     return np.array([known[key].joule_per_unit if key in known else 0.0 for key in zip(units, contents, strict=True)])
 
 
@@ -254,13 +253,13 @@ def _contents(table: Table, heat: str, file: str, faults: list[Fault]) -> list[f
         what = f"'{table.headings[table.places['factor']]}' tells no unit, and its numbers are no heat content of gas in a usual one"
         faults.append(Fault("heat content", what, "write it into the heading, such as 'heat content (MJ/m3)'", file))
         return [None] * len(table.rows)
-    found: list[float | None] = []
+    contents: list[float | None] = []
     for line, text, cell in zip(table.lines, table.column("factor"), cells, strict=True):
         value = to_number(cell[0], "." if mark == "?" else mark) if cell else 0.0
         if not value > 0:
             faults.append(Fault(f"line {line}", f"'{text}' is no heat content", f"write a number of {unit}", file))
-        found.append(heat_content(f"{value} {unit}", file) if value > 0 else None)
-    return found
+        contents.append(heat_content(f"{value} {unit}", file) if value > 0 else None)
+    return contents
 
 
 _FACTORS = (("therm/CCF", 0.8, 1.4), ("kWh/m3", 8.0, 14.0), ("MJ/m3", 30.0, 50.0), ("Btu/ft3", 800.0, 1400.0))
@@ -272,16 +271,16 @@ def _factor_unit(values: list[float]) -> str:
     return next((unit for unit, low, high in _FACTORS if values and all(low <= one <= high for one in values)), "")
 
 
-def flags_of(table: Table, file: str, faults: list[Fault]) -> NDArray[np.bool_]:
+def flags_of(table: Table, file: str, faults: list[Fault]) -> Bools:
     """Whether each amount was estimated (n,), by a column of its own or by the words of a column of notes."""
     texts = [text.lower() for text in table.column("flag")]
-    told: set[str] = set()
+    unknown: set[str] = set()
     for line, text in zip(table.lines, texts, strict=True):
-        if text not in YES | NO and text not in told:
-            told.add(text)
+        if text not in YES | NO and text not in unknown:
+            unknown.add(text)
             what = f"'{text}' does not say whether the reading is estimated"
             faults.append(Fault(f"line {line}", what, "write E for estimated and A for actual", file))
-    found = np.array([text in YES for text in texts], dtype=bool)
+    flags = np.array([text in YES for text in texts], dtype=bool)
     for at in range(len(table.headings)):
         if at in table.places.values():
             continue
@@ -291,12 +290,12 @@ def flags_of(table: Table, file: str, faults: list[Fault]) -> NDArray[np.bool_]:
             table.notes.append(
                 f"column '{table.headings[at]}' says of {int(said.sum())} amounts that they were estimated"
             )
-            found |= said
+            flags |= said
         if all(_LETTERED.search(cell) for cell in cells):  # as in '4123 E', or a kind of reading alone
-            found |= np.array(
+            flags |= np.array(
                 [re.search(r"(?:^|\d ?)e(?:st|stimate|stimated)?\.?$", cell) is not None for cell in cells], dtype=bool
             )
-    return found
+    return flags
 
 
 _LETTERED = re.compile(
@@ -312,8 +311,8 @@ def fuels_in(table: Table) -> dict[str, list[int]]:
         cells = table.at(at)
         words = {cell: named_fuel(cell) if not split_amount(cell) else "" for cell in dict.fromkeys(cells)}
         if all(words.values()):
-            found: dict[str, list[int]] = {}
+            fuels: dict[str, list[int]] = {}
             for row, cell in enumerate(cells):
-                found.setdefault(words[cell], []).append(row)
-            return found
+                fuels.setdefault(words[cell], []).append(row)
+            return fuels
     return {}

@@ -47,18 +47,18 @@ def months_beside(rows: list[list[str]], lines: list[int]) -> Table | None:
         kept: list[int] = []
         for line, below in zip(lines[body_at:], rows[body_at:], strict=True):
             head = next((cell.strip() for cell in below if cell.strip()), "")
-            found: list[tuple[int, str]] = []
+            readings: list[tuple[int, str]] = []
             if len(set(named.values())) >= FEWEST_MONTHS and _is_year(head):
-                found = [(i, f"{head}-{number:02}") for i, number in named.items()]
+                readings = [(i, f"{head}-{number:02}") for i, number in named.items()]
             elif (
                 len(years) >= FEWEST_YEARS
                 and len(years) >= len(cells) - 2 - _moneys(cells)
                 and (number := _month(head))
             ):
-                found = [(i, f"{year}-{number:02}") for i, year in years.items()]
+                readings = [(i, f"{year}-{number:02}") for i, year in years.items()]
             elif len(whole) >= FEWEST_MONTHS and not body and (headed or role_of(head) == "amount"):
-                found = [(i, f"{day:%Y-%m}") for i, day in whole.items()]
-            taken = [[name, below[i]] for i, name in found if i < len(below) and split_amount(below[i].strip())]
+                readings = [(i, f"{day:%Y-%m}") for i, day in whole.items()]
+            taken = [[name, below[i]] for i, name in readings if i < len(below) and split_amount(below[i].strip())]
             body += taken
             kept += [line] * len(taken)
         if len(body) >= FEWEST_MONTHS and len({name for name, _ in body}) == len(body):
@@ -75,14 +75,14 @@ def _over_uses(years: dict[int, int], below: list[list[str]]) -> dict[int, int]:
     heads = [cell.strip() for cell in below[0]] if below else []
     if not any(role_of(head) == "amount" for head in heads):
         return {}
-    found: dict[int, int] = {}
+    places: dict[int, int] = {}
     edges = [*sorted(years), len(heads)]
     for first, end in pairwise(edges):
         uses = [i for i in range(first, min(end, len(heads))) if role_of(heads[i]) == "amount"]
         if len(uses) != 1:
             return {}
-        found[uses[0]] = years[first]
-    return found
+        places[uses[0]] = years[first]
+    return places
 
 
 def _month(text: str) -> int:
@@ -98,10 +98,10 @@ def _year_in(heading: str) -> int:
     """Year that a heading tells, alone or with a unit or a word for the use, as in '2023 (therms)'; 0 where it is none."""
     if _is_year(heading):
         return int(heading)
-    told = [word for word in words_of(heading).split() if _is_year(word)]
-    rest = heading.replace(told[0], " ", 1).strip() if len(told) == 1 else ""
+    years = [word for word in words_of(heading).split() if _is_year(word)]
+    rest = heading.replace(years[0], " ", 1).strip() if len(years) == 1 else ""
     return (
-        int(told[0])
+        int(years[0])
         if rest and role_of(rest) == "amount" and not any(letter.isdigit() for letter in words_of(rest))
         else 0
     )
@@ -120,5 +120,7 @@ def _moneys(cells: list[str]) -> int:
 def _use(rows: list[list[str]]) -> str:
     """Heading of the use: the first cell above the amounts, or before them, that tells a unit or the use."""
     cells = [cell.strip() for row in rows for cell in row if cell.strip()]
-    told = next((cell for cell in cells if unit_in(cell)), "") or next((c for c in cells if role_of(c) == "amount"), "")
-    return told or "usage"
+    unit_cell = next((cell for cell in cells if unit_in(cell)), "") or next(
+        (c for c in cells if role_of(c) == "amount"), ""
+    )
+    return unit_cell or "usage"

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from costsim.bills.line import HIGHEST_BALANCE_C, LOWEST_BALANCE_C, Line, Season, best_line, robust_spread, t_quantile
-from costsim.bills.model import Bills, Floats
+from costsim.bills.model import Bills
 from costsim.errors import SolverError
+from costsim.units.arrays import Floats
 
 FEWEST_EACH, SHORTEST_EACH_D = 6, 150.0
 LEAST_SPREAD_K = 3.0
@@ -96,9 +97,9 @@ def find_change(bills: Bills, season: Season) -> Change | None:
     if drop < CLEAR_BIC:
         return None
     _, balance, index = tried[chosen]
-    found = _told(bills, season, index, balance, bool(chosen), drop)
-    half = (found.ratio_band[1] - found.ratio_band[0]) / 2.0
-    return found if drop >= PLAIN_BIC or abs(found.ratio - 1.0) > CLEAR_BANDS * half else None
+    change = _told(bills, season, index, balance, bool(chosen), drop)
+    half = (change.ratio_band[1] - change.ratio_band[0]) / 2.0
+    return change if drop >= PLAIN_BIC or abs(change.ratio - 1.0) > CLEAR_BANDS * half else None
 
 
 def _splits(season: Season) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
@@ -148,11 +149,11 @@ def _best_split(
 def _told(bills: Bills, season: Season, index: int, balance_c: float, both: bool, drop: float) -> Change:
     root = np.sqrt(season.days)
     columns = _columns(season.excess_k(balance_c), index, both) * root[:, None]
-    found = np.linalg.lstsq(columns, bills.mean_w * root, rcond=None)[0]
-    before, after = float(found[-2]), float(found[-1])
+    solution = np.linalg.lstsq(columns, bills.mean_w * root, rcond=None)[0]
+    before, after = float(solution[-2]), float(solution[-1])
     slopes = np.where(np.arange(bills.n_periods) < index, before, after)
     moved = (slopes * season.cold_share(balance_c) * root)[:, None]  # by the balance point, which was searched too
-    spread = robust_spread(np.hstack((columns, moved)), bills.mean_w * root - columns @ found)
+    spread = robust_spread(np.hstack((columns, moved)), bills.mean_w * root - columns @ solution)
     free = bills.n_periods - columns.shape[1] - 2
     by = np.array([-after / before, 1.0]) / before
     half = float(t_quantile(0.95, max(free, 1)) * np.sqrt(max(float(by @ spread[-3:-1, -3:-1] @ by), 0.0)))
@@ -165,8 +166,8 @@ def _told(bills: Bills, season: Season, index: int, balance_c: float, both: bool
         slope_after_w_k=after,
         ratio=ratio,
         ratio_band=(ratio - half, ratio + half),
-        base_before_w=float(found[0]),
-        base_after_w=float(found[1]) if both else float(found[0]),
+        base_before_w=float(solution[0]),
+        base_after_w=float(solution[1]) if both else float(solution[0]),
         balance_c=balance_c,
         bic_drop=drop,
     )

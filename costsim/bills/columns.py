@@ -122,13 +122,13 @@ def kinds_of(table: Table) -> list[str]:
     """What most cells of each column are: ``date``, ``month``, ``span``, ``time``, ``number``, ``text``, or nothing."""
     n = len(table.rows)
     sample = table.rows if n <= _SAMPLE else [table.rows[i * (n - 1) // (_SAMPLE - 1)] for i in range(_SAMPLE)]
-    found = []
+    column_kinds = []
     for at in range(len(table.headings)):
         cells = [row[at].strip() for row in sample if at < len(row) and row[at].strip().lower() not in MISSING]
         role = role_of(table.headings[at])
         kinds = [_kind(cell, role) for cell in cells]
-        found.append(max(set(kinds), key=kinds.count) if kinds else "")
-    return found
+        column_kinds.append(max(set(kinds), key=kinds.count) if kinds else "")
+    return column_kinds
 
 
 def _kind(cell: str, role: str) -> str:
@@ -177,8 +177,8 @@ def choose(table: Table, column: Sequence[str] = (), file: str = "", fuel: str =
         if left:
             table.notes.append(("columns passed over: " + ", ".join(f"'{cell}'" for cell in left))[:140])
     else:
-        told = ", ".join(f"{role} from column {place + 1}" for role, place in table.places.items())
-        table.notes.append(f"no headings were found; {told}")
+        places = ", ".join(f"{role} from column {place + 1}" for role, place in table.places.items())
+        table.notes.append(f"no headings were found; {places}")
     return True
 
 
@@ -256,9 +256,9 @@ def _place_others(table: Table, kinds: list[str], roles: list[str]) -> None:
             "unit": ("text",),
             "generation": ("text",),
         }
-        for at, found in enumerate(roles):
+        for at, one_role in enumerate(roles):
             if (
-                found == role
+                one_role == role
                 and at not in table.places.values()
                 and kinds[at] in wanted.get(role, ("text", "number", ""))
             ):
@@ -274,9 +274,9 @@ def _place_others(table: Table, kinds: list[str], roles: list[str]) -> None:
             elif kind == "text" and {cell.lower() for cell in cells} <= YES | NO:
                 table.places["flag"] = at
     if "start_time" not in table.places and "time" not in table.places:
-        for at, found in enumerate(roles):
+        for at, one_role in enumerate(roles):
             if (
-                found in ("time", "date")
+                one_role in ("time", "date")
                 and kinds[at] == "number"
                 and at not in table.places.values()
                 and _is_hour(table, at)
@@ -284,8 +284,8 @@ def _place_others(table: Table, kinds: list[str], roles: list[str]) -> None:
                 table.places["hour"] = at
                 break
     if "factor" in table.places:
-        told = unit_in(table.headings[table.places["factor"]])
-        table.factor_unit = told if is_factor_unit(told) else ""
+        unit = unit_in(table.headings[table.places["factor"]])
+        table.factor_unit = unit if is_factor_unit(unit) else ""
 
 
 def _is_hour(table: Table, at: int) -> bool:
@@ -333,8 +333,8 @@ def _amounts(table: Table, kinds: list[str], roles: list[str], file: str, fuel: 
         plain = [at for at in named if not units[at][:1].isdigit()]  # kilograms before the cylinders that hold them
         corrected = [at for at in plain if "corrected" in words_of(table.headings[at]).split()]
         named = distinct(table, corrected or plain or named)
-    if len(named) > 1 and are_parts(told := [table.headings[at] for at in named]):
-        table.notes.append(f"the use is {' + '.join(told)}: parts of one meter's use, which add up")
+    if len(named) > 1 and are_parts(headings := [table.headings[at] for at in named]):
+        table.notes.append(f"the use is {' + '.join(headings)}: parts of one meter's use, which add up")
         return named
     if len(named) > 1:
         fuel_by = {table.headings[at] or str(at + 1): _fuel_of(table.headings[at], units[at]) for at in named}
@@ -354,7 +354,7 @@ def _fuel_of(heading: str, unit: str) -> str:
 
 
 def _asked_for(table: Table, column: Sequence[str], file: str) -> list[int]:
-    found = []
+    places = []
     for name in column:
         low = name.strip().lower()
         exact = [at for at, heading in enumerate(table.headings) if heading.strip().lower() == low]
@@ -368,14 +368,14 @@ def _asked_for(table: Table, column: Sequence[str], file: str) -> list[int]:
             )
             what = f"'{name}' is {'none' if not part else 'more than one'} of the columns {names}"
             raise InputError(Fault("--column", what, "give one of these names", file))
-        found += part
-    if {role for role, at in table.places.items() if at in found} & {"start", "end", "date"}:
+        places += part
+    if {role for role, at in table.places.items() if at in places} & {"start", "end", "date"}:
         raise InputError(Fault("--column", "the column of dates cannot be the use", "name the column of amounts", file))
-    for role in [role for role, at in table.places.items() if at in found]:
+    for role in [role for role, at in table.places.items() if at in places]:
         del table.places[role]
-    if len({unit_in(table.headings[at]) for at in found}) > 1:
+    if len({unit_in(table.headings[at]) for at in places}) > 1:
         raise InputError(Fault("--column", "the columns are in different units", "name columns of one unit", file))
-    return found
+    return places
 
 
 def power_unit(unit: str) -> bool:

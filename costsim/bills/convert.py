@@ -81,10 +81,10 @@ def named_fuel(text: str) -> str:
     ('propane', '')
     """
     plain = re.sub(r"[_.\-]+", " ", text.lower())
-    found = [fuel for fuel, pattern in _WORDS.items() if re.search(pattern, plain)]
-    if len(found) == 2 and found[0] == "natural_gas" and found[1] in ("propane", "heating_oil"):
-        found = found[1:]  # as in propane gas
-    return found[0] if len(found) == 1 else ""
+    fuels = [fuel for fuel, pattern in _WORDS.items() if re.search(pattern, plain)]
+    if len(fuels) == 2 and fuels[0] == "natural_gas" and fuels[1] in ("propane", "heating_oil"):
+        fuels = fuels[1:]  # as in propane gas
+    return fuels[0] if len(fuels) == 1 else ""
 
 
 def gas_around(texts: Iterable[str]) -> str:
@@ -95,7 +95,7 @@ def gas_around(texts: Iterable[str]) -> str:
     >>> gas_around(["Period", "Units used (m³)", "kWh"]), gas_around(["Gas (m³)", "Electricity (kWh)"])
     ('Units used (m³)', '')
     """
-    found = ""
+    gas = ""
     for text in texts:
         plain = re.sub(r"[_.\-]+", " ", text.lower())
         if (
@@ -103,8 +103,8 @@ def gas_around(texts: Iterable[str]) -> str:
             or "water" in plain
         ):
             return ""
-        found = found or (text.strip() if _AROUND_GAS.search(plain) else "")
-    return found
+        gas = gas or (text.strip() if _AROUND_GAS.search(plain) else "")
+    return gas
 
 
 def typical_fuel(unit: str) -> str:
@@ -141,29 +141,29 @@ def conversion(unit: str, fuel: str, heat_content_j: float | None, file: str) ->
     """
     name = plain_unit(unit)
     try:
-        found = read_quantity(name if _COUNTED.match(name) else f"1 {name}")  # such as 40 lb, of a bag
+        quantity = read_quantity(name if _COUNTED.match(name) else f"1 {name}")  # such as 40 lb, of a bag
     except UnitError as error:
         remedy = "write kWh, therm, CCF, m3, gal, L, cord, MMBtu or MJ, in the heading or in a column 'unit'"
         raise InputError(Fault("unit", str(error), remedy, file)) from None
-    if found.dims in (ENERGY, POWER):
-        return Conversion(found.value, "")
+    if quantity.dims in (ENERGY, POWER):
+        return Conversion(quantity.value, "")
     facts = FUELS[fuel]
-    if found.dims == MASS and fuel in DENSITY_KG_M3 and heat_content_j is None:
+    if quantity.dims == MASS and fuel in DENSITY_KG_M3 and heat_content_j is None:
         each_kg = facts.heat_content_j_per_unit / DENSITY_KG_M3[fuel]
-        told = f"{show(each_kg, 'heat', 'si', 2)} a kg, from a density of {DENSITY_KG_M3[fuel] / 1000:g} kg/L, value from memory"
-        return Conversion(each_kg * found.value, f"propane by weight holds {told}")
-    if found.dims != _NATURAL[facts.natural_unit] or (name in _NEVER.get(fuel, ()) and heat_content_j is None):
+        source = f"{show(each_kg, 'heat', 'si', 2)} a kg, from a density of {DENSITY_KG_M3[fuel] / 1000:g} kg/L, value from memory"
+        return Conversion(each_kg * quantity.value, f"propane by weight holds {source}")
+    if quantity.dims != _NATURAL[facts.natural_unit] or (name in _NEVER.get(fuel, ()) and heat_content_j is None):
         what = f"an amount in {unit} cannot be turned into the energy of {facts.title.lower()}"
-        if fuel == "natural_gas" and found.dims == VOLUME and name in (*_NEVER[fuel], "L"):
+        if fuel == "natural_gas" and quantity.dims == VOLUME and name in (*_NEVER[fuel], "L"):
             remedy = "gas sold by the gallon or litre is propane: type --fuel propane"
             raise InputError(Fault("unit", what, remedy, file, "fuel", ("propane", "heating_oil")))
         raise InputError(Fault("unit", what, "name the fuel with --fuel, or write another unit", file))
     content = heat_content_j or facts.heat_content_j_per_unit
-    each = show(content * found.value, "heat", "si", 2)
+    each = show(content * quantity.value, "heat", "si", 2)
     where = "as given" if heat_content_j else f"default of this program, {facts.source}"
     where += "; tons of 2,000 lb are meant, say --unit tonne for metric ones" if name == "short_ton" else ""
     one = name if _COUNTED.match(name) else f"one {_ONE.get(name, name)}"
-    return Conversion(content * found.value, f"{one} holds {each} ({where})")
+    return Conversion(content * quantity.value, f"{one} holds {each} ({where})")
 
 
 def heat_content(text: str, file: str = "") -> float:
@@ -175,9 +175,9 @@ def heat_content(text: str, file: str = "") -> float:
         It is none.
     """
     try:
-        found = read_quantity(text)
-        if found.dims in (PER_VOLUME, PER_MASS) and found.value > 0:
-            return found.value
+        quantity = read_quantity(text)
+        if quantity.dims in (PER_VOLUME, PER_MASS) and quantity.value > 0:
+            return quantity.value
         problem = f"'{text}' is no energy per volume or mass"
     except UnitError as error:
         problem = str(error)

@@ -9,9 +9,10 @@ import numpy as np
 
 from costsim.bills.amounts import bare
 from costsim.bills.columns import MISSING, Table
-from costsim.bills.model import Bills, Days, Floats
+from costsim.bills.model import Bills, Days
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
 from costsim.bills.words import role_of, words_of
+from costsim.units.arrays import Floats
 
 _NO_BILL = re.compile(
     r"\b(fixed|standing|budget|installment|instalment|levelized|level|grundpreis|abschlag|abonnement|vat|mwst|tva|iva|basic|customer charge"
@@ -29,31 +30,31 @@ def costs_of(table: Table) -> tuple[Floats | None, str]:
 
     Of several columns that which is the sum of the others, or alone has a word for the whole, is taken; else none, which is told.
     """
-    found = {}
+    costs = {}
     for at, heading in enumerate(table.headings):
         if at in table.places.values() or at in table.amounts or _NO_BILL.search(heading):
             continue
         if role_of(heading) == "money" and (values := _money(table, at)) is not None:
-            found[at] = values
-    chosen = _whole(table, found)
+            costs[at] = values
+    chosen = _whole(table, costs)
     if chosen is None:
-        if len(found) > 1:
-            names = ", ".join(f"'{table.headings[at]}'" for at in found)
+        if len(costs) > 1:
+            names = ", ".join(f"'{table.headings[at]}'" for at in costs)
             table.notes.append(f"columns of money {names}: none was taken as what was paid; tell it with --paid")
         return None, ""
     table.notes.append(f"what was paid is taken from '{table.headings[chosen]}'")
-    return found[chosen], _sign(table, chosen)
+    return costs[chosen], _sign(table, chosen)
 
 
-def _whole(table: Table, found: dict[int, Floats]) -> int | None:
-    if len(found) < 2:
-        return next(iter(found), None)
-    for at, values in found.items():
-        rest = np.sum([other for place, other in found.items() if place != at], axis=0)
+def _whole(table: Table, costs: dict[int, Floats]) -> int | None:
+    if len(costs) < 2:
+        return next(iter(costs), None)
+    for at, values in costs.items():
+        rest = np.sum([other for place, other in costs.items() if place != at], axis=0)
         if np.allclose(values, rest, rtol=1e-3, atol=0.02, equal_nan=True):
             return at
     for word in _WHOLE[:2]:
-        named = [at for at in found if word in words_of(table.headings[at]).split()]
+        named = [at for at in costs if word in words_of(table.headings[at]).split()]
         if len(named) == 1:
             return named[0]
     return None
@@ -73,8 +74,8 @@ def _money(table: Table, at: int) -> Floats | None:
 
 def _sign(table: Table, at: int) -> str:
     texts = [table.headings[at], *table.at(at)[:20]]
-    found = {sign for text in texts for word, sign in _SIGNS.items() if word in text.lower()}
-    return found.pop() if len(found) == 1 else ""
+    signs = {sign for text in texts for word, sign in _SIGNS.items() if word in text.lower()}
+    return signs.pop() if len(signs) == 1 else ""
 
 
 def with_costs(bills: Bills, days: Days, cost: Floats, currency: str) -> Bills:

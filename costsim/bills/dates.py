@@ -74,17 +74,17 @@ def read_date(text: str, order: str) -> datetime.date | None:
     text = _WEEKDAY.sub("", " ".join(_TIME.sub("", text.strip().strip("'\"")).split()))
     if "年" in text[:8]:
         text = text.replace("年", "-").replace("月", "-").rstrip("日")
-    if found := _COMPACT.match(text):
-        return _made(found[1], int(found[2]), int(found[3]))
+    if match := _COMPACT.match(text):
+        return _made(match[1], int(match[2]), int(match[3]))
     text = text.replace(" de ", " ")  # as in 3 de marzo de 2024
-    if (found := _DAY_NAMED.match(text)) and (month := month_number(found[2])):
-        return _made(found[3], month, int(found[1]))
-    if (found := _MONTH_NAMED.match(text)) and (month := month_number(found[1])):
-        return _made(found[3], month, int(found[2]))
-    found = _NUMERIC.match(text)
-    if found is None:
+    if (match := _DAY_NAMED.match(text)) and (month := month_number(match[2])):
+        return _made(match[3], month, int(match[1]))
+    if (match := _MONTH_NAMED.match(text)) and (month := month_number(match[1])):
+        return _made(match[3], month, int(match[2]))
+    match = _NUMERIC.match(text)
+    if match is None:
         return None
-    return _numeric(found[1], found[3], found[4], order)
+    return _numeric(match[1], match[3], match[4], order)
 
 
 def _numeric(first: str, second: str, third: str, order: str) -> datetime.date | None:
@@ -105,8 +105,8 @@ def is_date(text: str) -> bool:
 
 
 def _values(texts: Sequence[str], order: str) -> list[datetime.date] | None:
-    found = [read_date(text, order) for text in texts]
-    return None if any(value is None for value in found) else [value for value in found if value is not None]
+    dates = [read_date(text, order) for text in texts]
+    return None if any(value is None for value in dates) else [value for value in dates if value is not None]
 
 
 def possible_orders(texts: Sequence[str]) -> list[str]:

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from costsim.bills.model import Floats
 from costsim.bills.numbers import MOST_AMOUNT, decimal_mark, split_amount, to_number
 from costsim.bills.parts import total_among
+from costsim.units.arrays import Floats
 
 if TYPE_CHECKING:
     from costsim.bills.columns import Table
@@ -18,10 +18,10 @@ LEAST_NUMBER, LEAST_WHOLE = 1e4, 10.0
 
 def numbers_at(table: Table, at: int) -> Floats:
     """Numbers of a column by its place (n,); 0 where a cell holds none, at most what a meter counts."""
-    found = [split_amount(cell) for cell in table.at(at)]
+    amounts = [split_amount(cell) for cell in table.at(at)]
     points = all("." in text for text in table.column("start" if "start" in table.places else "date"))
-    mark, _ = decimal_mark([one[0] for one in found if one], table.comma or points)
-    numbers = [to_number(one[0], "." if mark == "?" else mark) if one else 0.0 for one in found]
+    mark, _ = decimal_mark([one[0] for one in amounts if one], table.comma or points)
+    numbers = [to_number(one[0], "." if mark == "?" else mark) if one else 0.0 for one in amounts]
     return np.clip(np.nan_to_num(np.array(numbers, dtype=np.float64)), -MOST_AMOUNT, MOST_AMOUNT)
 
 

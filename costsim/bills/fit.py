@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from costsim.bills.line import Line, t_quantile
-from costsim.bills.model import Bills, Floats
+from costsim.bills.model import Bills
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.quantity import UnitError, parse
 from costsim.units.table import DAY_S
 
@@ -58,8 +59,8 @@ def read_efficiency(text: str) -> Efficiency:
         raise InputError(Fault("--efficiency", str(error), remedy)) from None
     if len(parts) > 2 or not 0.1 <= min(parts) <= max(parts) <= 6.0:
         raise InputError(Fault("--efficiency", f"'{text}' is no seasonal efficiency", remedy))
-    told = "as given, taken as exact" if len(parts) == 1 else "as given"
-    return Efficiency((parts[0] + parts[-1]) / 2.0, min(parts), max(parts), told)
+    source = "as given, taken as exact" if len(parts) == 1 else "as given"
+    return Efficiency((parts[0] + parts[-1]) / 2.0, min(parts), max(parts), source)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,13 +13,13 @@ from typing import IO
 from xml.parsers.expat import ExpatError
 
 import numpy as np
-from numpy.typing import NDArray
 
-from costsim.bills.local_time import NO_RULE, LocalTime, Seconds
-from costsim.bills.model import Floats
+from costsim.bills.local_time import NO_RULE, LocalTime
+from costsim.bills.stamps import Seconds
 from costsim.bills.xml_stream import DocumentTypeError, Links, Pieces, Put
 from costsim.errors import Fault, InputError
 from costsim.files import open_regular
+from costsim.units.arrays import Bools, Floats
 
 MOST_BYTES, MOST_METERS = 500_000_000, 10_000
 MOST_EMPTY = 0.01  # of all use: some files write the hour that a set clock repeats as a reading of 0 s
@@ -70,7 +70,7 @@ class Channel:
     start_s: Seconds
     length_s: Seconds
     value: Floats
-    estimated: NDArray[np.bool_]
+    estimated: Bools
     title: str = ""
     cost: Floats | None = None
 
@@ -167,8 +167,8 @@ def _address(links: Links, pattern: re.Pattern[str] | None = None) -> str:
         plain = _plain(href)
         if pattern is None:
             return plain
-        if found := pattern.match(plain):
-            return found[1]
+        if match := pattern.match(plain):
+            return match[1]
     return ""
 
 

@@ -79,15 +79,15 @@ def _by_week(bills: Bills) -> Bills:
     if float(np.median(bills.days)) >= WEEK_D - 1:
         return bills
     weeks = bills.grouped(WEEK_D)
-    told = "daily use was put together into weeks, so that the house's memory of yesterday and weekends do not pass for chance"
-    return replace(weeks, notes=(*bills.notes, told))
+    note = "daily use was put together into weeks, so that the house's memory of yesterday and weekends do not pass for chance"
+    return replace(weeks, notes=(*bills.notes, note))
 
 
 def as_json(house_fit: HouseFit) -> dict[str, Any]:
     """Give a fit as plain data: energy in kWh, power in kW, temperatures in °C, W/K."""
     fit, change = house_fit.now, house_fit.change
-    data = _fit_json(fit)
-    data["change"] = change and {
+    fit_json = _fit_json(fit)
+    fit_json["change"] = change and {
         "day": str(change.day),
         "kind": change.kind,
         "slope_ratio": change.ratio,
@@ -95,8 +95,8 @@ def as_json(house_fit: HouseFit) -> dict[str, Any]:
         "bic_drop": change.bic_drop,
         "fitted_since_then": bool(house_fit.is_part),
     }
-    data["before_change"] = house_fit.before and _fit_json(house_fit.before)
-    return data
+    fit_json["before_change"] = house_fit.before and _fit_json(house_fit.before)
+    return fit_json
 
 
 def _fit_json(fit: Fit) -> dict[str, Any]:

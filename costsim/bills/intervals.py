@@ -9,19 +9,19 @@ from pathlib import Path
 from typing import IO
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.convert import conversion
 from costsim.bills.cost import CURRENCIES, with_costs
 from costsim.bills.green_button import Channel, read_channels
 from costsim.bills.local_time import LocalTime, ReadClock
-from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
+from costsim.bills.model import Bills, Days, merge_estimated, raise_faults, span_faults
 from costsim.bills.periods import days_of
 from costsim.bills.whole_days import day_lengths, without_begun
 from costsim.bills.year import year_of_hours
 from costsim.bills.zone import ZoneTime, zone_time
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 # UomType, commodity, FlowDirection and AccumulationBehaviour codes of the ESPI schema (NAESB REQ.21, seen in public copies)
@@ -60,10 +60,10 @@ def read_green_button(
         No meter can be used, two meters of a fuel count at once, or days are missing or counted twice.
     """
     file = str(path) if content is not None else Path(path).name
-    channels, told = read_channels(path, content=content)
-    time = zone_time(zone) if zone else told
+    channels, channel_notes = read_channels(path, content=content)
+    time = zone_time(zone) if zone else channel_notes
     usable, passed = _sorted_out(_of_meter(channels, meter, file), fuel, file)
-    found = []
+    all_bills = []
     for name in dict.fromkeys(name for name, _ in usable):
         channel, notes = _one_channel([channel for other, channel in usable if other == name], name, file)
         energy = _joule(channel, name, heat_content_j, file, notes)
@@ -71,8 +71,8 @@ def read_green_button(
         if channel.cost is not None:
             sign = CURRENCIES.get(channel.reads.currency, "")
             bills = with_costs(bills, days_of(time.clock(channel.start_s)), channel.cost, sign)
-        found.append(bills)
-    return found
+        all_bills.append(bills)
+    return all_bills
 
 
 def _points(channels: Sequence[Channel]) -> list[str]:
@@ -111,14 +111,14 @@ def _answers(channels: Sequence[Channel]) -> tuple[str, ...]:
 
 def _listed(channels: Sequence[Channel]) -> str:
     """Name the usage points with their numbers, titles, readings and amounts."""
-    told = []
+    intervals = []
     for number, point in enumerate(_points(channels), 1):
         own = [channel for channel in channels if channel.point == point]
         most = max(own, key=lambda channel: len(channel.value))
         amount = f"{most.value.sum():,.4g} {UNITS.get(most.reads.uom, '')}".strip()
         title = f"'{own[0].title}', " if own[0].title else ""
-        told.append(f"{number} ({title}{point}: {len(most.value):,} readings, {amount})")
-    return ", ".join(told[:12]) + (" …" if len(told) > 12 else "")
+        intervals.append(f"{number} ({title}{point}: {len(most.value):,} readings, {amount})")
+    return ", ".join(intervals[:12]) + (" …" if len(intervals) > 12 else "")
 
 
 def _sorted_out(channels: Sequence[Channel], fuel: str, file: str) -> tuple[list[tuple[str, Channel]], list[str]]:
@@ -201,14 +201,14 @@ def _chained(parts: list[Channel]) -> Channel:
 def _joule(channel: Channel, fuel: str, content_j: float | None, file: str, notes: list[str]) -> Floats:
     """Energy of each reading (n,) [J]."""
     unit = UNITS[channel.reads.uom]
-    found = conversion(unit, fuel, content_j if unit in ("m3", "ft3", "gal", "imp_gal", "L") else None, file)
+    per_unit = conversion(unit, fuel, content_j if unit in ("m3", "ft3", "gal", "imp_gal", "L") else None, file)
     if (channel.value < 0).any():
         what = f"{int((channel.value < 0).sum()):,} readings are negative, as where a house feeds the grid"
         raise InputError(Fault("value", what, "download what was delivered to the house alone", file))
     notes.append(f"amounts in {unit} times ten to the power of {channel.reads.power_of_ten}")
-    if found.note:
-        notes.append(found.note)
-    return channel.value * found.joule_per_unit
+    if per_unit.note:
+        notes.append(per_unit.note)
+    return channel.value * per_unit.joule_per_unit
 
 
 def readings_to_bills(
@@ -247,9 +247,7 @@ def _long(seconds: float) -> str:
     return f"{seconds / WHOLE_DAY_S:.3g} days" if seconds > WHOLE_DAY_S else f"{seconds / 60:g} minutes"
 
 
-def _once(
-    channel: Channel, energy: Floats, notes: list[str]
-) -> tuple[NDArray[np.int64], NDArray[np.int64], Floats, NDArray[np.bool_]]:
+def _once(channel: Channel, energy: Floats, notes: list[str]) -> tuple[Ints, Ints, Floats, Bools]:
     """Readings without those that come twice, of which the later one in the file stands, and without length."""
     start, length, flags = channel.start_s, channel.length_s, channel.estimated
     empty = np.flatnonzero(length == 0)
@@ -268,7 +266,7 @@ def _once(
 
 
 def _billed(
-    clock: NDArray[np.int64], length: NDArray[np.int64], energy: Floats, flags: NDArray[np.bool_], fuel: str, file: str,
+    clock: Ints, length: Ints, energy: Floats, flags: Bools, fuel: str, file: str,
     notes: list[str],
 ) -> Bills:  # fmt: skip
     """Bills of readings over weeks or months, from the midnight nearest to each start to that nearest to each end."""
@@ -293,9 +291,7 @@ class _Sums:
     estimated_s: Floats
 
 
-def _summed(
-    clock: NDArray[np.int64], length: NDArray[np.int64], energy: Floats, flags: NDArray[np.bool_], step_s: int
-) -> _Sums:
+def _summed(clock: Ints, length: Ints, energy: Floats, flags: Bools, step_s: int) -> _Sums:
     """Sum readings into days or hours by the middle of each reading."""
     at = (clock + length // 2) // step_s
     first, count = int(at.min()), int(at.max() - at.min()) + 1
@@ -308,7 +304,7 @@ def _summed(
 
 
 def _daily(
-    start: NDArray[np.int64], clock: NDArray[np.int64], length: NDArray[np.int64], energy: Floats, flags: NDArray[np.bool_],
+    start: Ints, clock: Ints, length: Ints, energy: Floats, flags: Bools,
     fuel: str, file: str, notes: list[str],
 ) -> Bills:  # fmt: skip
     """Use of each day; days read for the most part are scaled up, up to three missing in a row take their neighbours' mean."""
@@ -337,7 +333,7 @@ def _daily(
     return Bills(file, fuel, days, days + DAY, use, estimated > WHOLE_DAY_S / 2, lines, tuple(notes))
 
 
-def _day_faults(days: Days, share: Floats, good: NDArray[np.bool_], file: str) -> list[Fault]:
+def _day_faults(days: Days, share: Floats, good: Bools, file: str) -> list[Fault]:
     faults = []
     edges = np.flatnonzero(np.diff(np.concatenate(([0], (~good).astype(np.int8), [0]))))
     for first, end in zip(edges[::2], edges[1::2], strict=True):
@@ -390,8 +386,8 @@ def readings_to_year(
     start = np.repeat(time.standard(start), parts) + nth * each
     sums = _summed(start, each, np.repeat(energy / parts, parts), np.repeat(flags, parts), WHOLE_HOUR_S)
     hours = (sums.first + np.arange(len(sums.energy_j))).astype("datetime64[h]")
-    year, told, count = year_of_hours(hours, sums.energy_j, np.abs(sums.read_s - WHOLE_HOUR_S) < 1.0)
+    year, year_notes, count = year_of_hours(hours, sums.energy_j, np.abs(sums.read_s - WHOLE_HOUR_S) < 1.0)
     if year is None:
         what = f"holds no whole year; {count:,} of the year's 8,760 hours were read"
         raise InputError(Fault("IntervalReading", what, "download twelve months of hours, or shorter readings", file))
-    return year, [*notes, *told]
+    return year, [*notes, *year_notes]

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from costsim.bills.model import Bills, Floats
+from costsim.bills.model import Bills
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import SolverError
+from costsim.units.arrays import Floats
 
 LOWEST_BALANCE_C, HIGHEST_BALANCE_C, STEP_K = 4.0, 25.0, 0.5
 
@@ -104,10 +105,10 @@ def line_at(season: Season, use_w: Floats, balance_c: float, *, through_zero: bo
     """
     excess, root = season.excess_k(balance_c), np.sqrt(season.days)
     columns = excess[:, None] if through_zero else np.column_stack((np.ones_like(excess), excess))
-    found, *_ = np.linalg.lstsq(columns * root[:, None], use_w * root, rcond=None)
-    left = use_w - columns @ found
-    base = 0.0 if through_zero else float(found[0])
-    return Line(balance_c, base, float(found[-1]), float((season.days * left**2).sum()), through_zero)
+    solution, *_ = np.linalg.lstsq(columns * root[:, None], use_w * root, rcond=None)
+    left = use_w - columns @ solution
+    base = 0.0 if through_zero else float(solution[0])
+    return Line(balance_c, base, float(solution[-1]), float((season.days * left**2).sum()), through_zero)
 
 
 def best_line(season: Season, use_w: Floats) -> Line:
@@ -153,10 +154,10 @@ def _searched(season: Season, use_w: Floats, *, through_zero: bool) -> Line:
         raise SolverError("the use does not rise with the cold")
     best = min(rising, key=lambda line: line.squares)
     low, high = max(LOWEST_BALANCE_C, best.balance_c - STEP_K), min(HIGHEST_BALANCE_C, best.balance_c + STEP_K)
-    found = minimize_scalar(
+    minimum = minimize_scalar(
         lambda t: at(float(t)).squares, bounds=(low, high), method="bounded", options={"xatol": 1e-4}
     )
-    refined = at(float(found.x))
+    refined = at(float(minimum.x))
     return refined if refined.squares <= best.squares and refined.slope_w_k > 0.0 else best
 
 
@@ -187,8 +188,8 @@ def covariance(season: Season, line: Line, use_w: Floats) -> Floats:
     """
     root = np.sqrt(season.days)
     left = (use_w - line.at(season.excess_k(line.balance_c))) * root
-    found = robust_spread(jacobian(season, line) * root[:, None], left)
-    return np.asarray(np.pad(found, ((1, 0), (1, 0))) if line.through_zero else found)
+    spread = robust_spread(jacobian(season, line) * root[:, None], left)
+    return np.asarray(np.pad(spread, ((1, 0), (1, 0))) if line.through_zero else spread)
 
 
 def robust_spread(columns: Floats, left: Floats) -> Floats:

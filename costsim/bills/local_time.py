@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from costsim.bills.stamps import Seconds
+from costsim.units.arrays import Bools
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
-Seconds = NDArray[np.int64]
 NO_RULE = 0xFFFFFFFF
 
 
@@ -32,7 +32,7 @@ class LocalTime:
         standard = self.standard(utc_s)
         return standard + np.where(self.is_summer(standard), self.summer_s, 0)
 
-    def is_summer(self, standard_s: Seconds) -> NDArray[np.bool_]:
+    def is_summer(self, standard_s: Seconds) -> Bools:
         """Whether summer time holds at local standard times (n,).
 
         Notes

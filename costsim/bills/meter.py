@@ -9,14 +9,13 @@ import re
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines, read_bytes
+from costsim.units.arrays import Floats
 from costsim.units.quantity import UnitError, read_quantity
 from costsim.units.table import HOUR_S, YEARS_H
 
-Floats = NDArray[np.float64]
 FIELD = "house.other_electricity_profile"
 EXAMPLE = "a CSV with a column headed 'electricity [kWh]', one row an hour (or each 15 or 30 minutes) from 1 January, standard time"
 FEB_29 = slice(59 * 24, 60 * 24)
@@ -63,8 +62,8 @@ def read_meter_year(path: str | Path, *, content: bytes | None = None) -> tuple[
     if looks_like_xml(raw):
         from costsim.bills.intervals import read_hours
 
-        year, told = read_hours(name, content=io.BytesIO(raw))
-        return year, tuple(told)
+        year, notes = read_hours(name, content=io.BytesIO(raw))
+        return year, tuple(notes)
     if len(raw) > MOST_CSV_BYTES:
         raise _refuse(name, f"is {len(raw) / 1e6:.0f} MB large", EXAMPLE)
     if (dated := _dated(raw, name)) is not None:
@@ -104,19 +103,19 @@ def _dated(raw: bytes, name: str) -> tuple[Floats, tuple[str, ...]] | None:
     try:
         from costsim.bills.readers_csv import read_hours_csv
 
-        year, told = read_hours_csv(name, content=raw)
+        year, notes = read_hours_csv(name, content=raw)
     except InputError as error:
         if any(fault.problem.startswith(_UNDATED) for fault in error.faults):
             return None
         raise
-    return year, tuple(told)
+    return year, tuple(notes)
 
 
 def _column(headings: list[str], name: str, wanted: re.Pattern[str], example: str) -> tuple[int, str]:
     for at, heading in enumerate(headings):
-        found = wanted.match(heading)
-        if found:
-            return at, found["unit"]
+        match = wanted.match(heading)
+        if match:
+            return at, match["unit"]
     raise _refuse(name, f"has no column headed '{'heat [kW]' if wanted is _HEAT else 'electricity [kWh]'}'", example)
 
 

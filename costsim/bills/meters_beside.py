@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from costsim.bills.columns import Table
-from costsim.bills.model import Floats
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 
 
 def one_meter(table: Table, meter: str, file: str) -> None:

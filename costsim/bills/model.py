@@ -11,12 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.table import DAY_S
 
-Floats = NDArray[np.float64]
 Days = NDArray[np.datetime64]
-Flags = NDArray[np.bool_]
-Lines = NDArray[np.int64]
 ONE_DAY = np.timedelta64(1, "D")
 MOST_FAULTS = 20
 MOST_MISSING = 0.10  # of the days between the first and the last one
@@ -59,8 +57,8 @@ class Bills:
     start_day: Days
     end_day: Days
     energy_j: Floats
-    estimated: Flags
-    lines: Lines
+    estimated: Bools
+    lines: Ints
     notes: tuple[str, ...] = ()
     delivered: bool = False
     other: Bills | None = None
@@ -100,7 +98,7 @@ class Bills:
                 total, begin = 0.0, i + 1
         return self.put_together(np.array(firsts))
 
-    def put_together(self, firsts: NDArray[np.int64]) -> Bills:
+    def put_together(self, firsts: Ints) -> Bills:
         """Make one period of each run of periods that begins at one of `firsts`; it has the line of its last."""
         lasts = np.append(firsts[1:], self.n_periods) - 1
         return replace(
@@ -113,7 +111,7 @@ class Bills:
             cost=None if self.cost is None else np.add.reduceat(self.cost, firsts),
         )
 
-    def part(self, chosen: slice | Flags) -> Bills:
+    def part(self, chosen: slice | Bools) -> Bills:
         """Take some periods, in a row or by flags."""
         return replace(
             self,
@@ -168,9 +166,9 @@ def span_faults(file: str, start: Days, end: Days, lines: Sequence[int], notes: 
     missing = sum(int((after - before).astype(int)) for _, before, after in gaps)
     if faults or missing <= MOST_MISSING * float((end[-1] - start[0]).astype(int)):
         if gaps and not faults:
-            told = ", ".join(f"{before} to {after - ONE_DAY}" for _, before, after in gaps[:3])
+            spans = ", ".join(f"{before} to {after - ONE_DAY}" for _, before, after in gaps[:3])
             notes.append(
-                f"no bill covers {missing} days ({told}{' …' if len(gaps) > 3 else ''}); they are left out of the fit"
+                f"no bill covers {missing} days ({spans}{' …' if len(gaps) > 3 else ''}); they are left out of the fit"
             )
         return faults
     for where, before, after in gaps:
@@ -191,7 +189,7 @@ def joined(parts: Iterable[Bills]) -> list[Bills]:
     by_fuel: dict[str, list[Bills]] = {}
     for part in parts:
         by_fuel.setdefault(part.fuel, []).append(part)
-    return [_one(found) for found in by_fuel.values()]
+    return [_one(same_fuel) for same_fuel in by_fuel.values()]
 
 
 def _one(parts: list[Bills]) -> Bills:
@@ -249,8 +247,8 @@ def _once(parts: Sequence[Bills]) -> list[Bills]:
         if new.all():
             kept.append(part)
         elif new.any():
-            told = f"{int((~new).sum()):,} rows stand in another file too and count once"
-            kept.append(replace(part.part(new), notes=(*part.notes, told)))
+            note = f"{int((~new).sum()):,} rows stand in another file too and count once"
+            kept.append(replace(part.part(new), notes=(*part.notes, note)))
         else:
             kept[0] = replace(
                 kept[0], notes=(*kept[0].notes, f"all rows of '{part.name}' stand in another file too and count once")
@@ -259,8 +257,8 @@ def _once(parts: Sequence[Bills]) -> list[Bills]:
 
 
 def merge_estimated(
-    start: Days, end: Days, energy: Floats, flags: Flags, lines: Lines, notes: list[str]
-) -> tuple[Days, Days, Floats, Flags, Lines]:
+    start: Days, end: Days, energy: Floats, flags: Bools, lines: Ints, notes: list[str]
+) -> tuple[Days, Days, Floats, Bools, Ints]:
     """Put estimated readings together with the next actual one; those after the last actual one are left out."""
     actual = np.flatnonzero(~flags)
     if len(actual) == len(flags):

@@ -28,11 +28,11 @@ def split_amount(text: str) -> tuple[str, str] | None:
     if power is not None:  # as tables and programs write small and large numbers
         plain = format(Decimal(power[1].replace("\u2212", "-").replace(",", ".")), "f")
         return plain.replace(".", power[2] or "."), (power[3] or "").strip()
-    found = _AMOUNT.match(text.strip())
-    if found is None or re.match(r"[eE]\d", found[3] or ""):
+    match = _AMOUNT.match(text.strip())
+    if match is None or re.match(r"[eE]\d", match[3] or ""):
         return None
-    minus = found[1] in ("-", "\u2212") or text.strip().startswith("(")
-    return ("-" if minus else "") + re.sub(r"[' \u00a0\u202f]", "", found[2]), (found[3] or "").strip()
+    minus = match[1] in ("-", "\u2212") or text.strip().startswith("(")
+    return ("-" if minus else "") + re.sub(r"[' \u00a0\u202f]", "", match[2]), (match[3] or "").strip()
 
 
 def decimal_mark(texts: Sequence[str], comma_likely: bool) -> tuple[str, int]:

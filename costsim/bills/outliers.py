@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from costsim.bills.line import Season
-from costsim.bills.model import ONE_DAY, Bills, Floats
+from costsim.bills.model import ONE_DAY, Bills
 from costsim.errors import Fault
+from costsim.units.arrays import Floats
 
 SIGMAS, FACTOR = 6.0, 5.0
 SHORTEST_D = 5.0

@@ -6,9 +6,9 @@ import re
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.words import unit_in, words_of
+from costsim.units.arrays import Floats
 
 _BLOCKS = {"tier", "block", "step"}
 _PARTS = {
@@ -32,9 +32,9 @@ def are_parts(headings: Sequence[str]) -> bool:
     >>> are_parts(["Meter 1 kWh", "Meter 2 kWh"]), are_parts(["House kWh", "Peak kWh"]), are_parts(["Day kWh", "Night (therms)"])
     (False, False, False)
     """
-    found = [_part_and_rest(heading) for heading in headings]
-    parts = [part for part, _ in found]
-    return all(parts) and len(set(parts)) == len(parts) and len({rest for _, rest in found}) == 1
+    split = [_part_and_rest(heading) for heading in headings]
+    parts = [part for part, _ in split]
+    return all(parts) and len(set(parts)) == len(parts) and len({rest for _, rest in split}) == 1
 
 
 def _part_and_rest(heading: str) -> tuple[frozenset[str], tuple[frozenset[str], str]]:
@@ -46,7 +46,7 @@ def _part_and_rest(heading: str) -> tuple[frozenset[str], tuple[frozenset[str], 
     return frozenset(part), (frozenset(words - part), unit_in(heading))
 
 
-def total_among(headings: Mapping[int, str], values: Mapping[int, NDArray[np.float64]]) -> int | None:
+def total_among(headings: Mapping[int, str], values: Mapping[int, Floats]) -> int | None:
     """Place of the one column headed as a total that is nowhere less than the others together; None where there is none."""
     named = [at for at, heading in headings.items() if set(words_of(heading).split()) & _TOTAL]
     if len(named) != 1:

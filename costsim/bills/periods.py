@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.columns import Table
-from costsim.bills.model import ONE_DAY, Days, Floats
+from costsim.bills.model import ONE_DAY, Days
 from costsim.bills.stamps import Seconds
 from costsim.bills.times import Times, days_column
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.table import WHOLE_DAY_S
 
 
@@ -22,14 +22,12 @@ class Periods:
     start: Days
     end: Days
     energy_j: Floats
-    flags: NDArray[np.bool_]
-    lines: NDArray[np.int64]
+    flags: Bools
+    lines: Ints
     notes: str = ""
 
 
-def periods_of(
-    table: Table, times: Times, energy_j: Floats, flags: NDArray[np.bool_], delivered: bool
-) -> Iterator[Periods]:
+def periods_of(table: Table, times: Times, energy_j: Floats, flags: Bools, delivered: bool) -> Iterator[Periods]:
     """Give the periods of bills; two readings where a single date is start or end and nothing of the file tells which.
 
     Parameters
@@ -62,12 +60,12 @@ def periods_of(
         yield _with_lengths(start, lengths[order], energy_j, flags, lines, table)
         return
     if delivered or table.lone == "end":
-        told = (
+        note = (
             "each delivery replaces what was burned since the one before"
             if delivered
             else "each amount was used since the date before"
         )
-        table.notes.append(f"{told}; the first row has no period and is left out")
+        table.notes.append(f"{note}; the first row has no period and is left out")
         yield _ends(start, energy_j, flags, lines)
     elif table.lone == "start":
         table.notes.append(
@@ -84,20 +82,18 @@ def days_of(seconds: Seconds) -> Days:
     return np.asarray((seconds // WHOLE_DAY_S).astype("datetime64[D]"))
 
 
-def _starts(start: Days, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], told: str = "") -> Periods:
-    return Periods(start[:-1], start[1:], energy[:-1], flags[:-1], lines[:-1], told)
+def _starts(start: Days, energy: Floats, flags: Bools, lines: Ints, note: str = "") -> Periods:
+    return Periods(start[:-1], start[1:], energy[:-1], flags[:-1], lines[:-1], note)
 
 
-def _ends(dates: Days, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], told: str = "") -> Periods:
+def _ends(dates: Days, energy: Floats, flags: Bools, lines: Ints, note: str = "") -> Periods:
     first = int(np.argmax(~flags)) if (~flags).any() else 0  # before the first actual reading nothing is known
     return Periods(
-        dates[first:-1], dates[first + 1 :], energy[first + 1 :], flags[first + 1 :], lines[first + 1 :], told
+        dates[first:-1], dates[first + 1 :], energy[first + 1 :], flags[first + 1 :], lines[first + 1 :], note
     )
 
 
-def _with_lengths(
-    dates: Days, lengths: Floats, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], table: Table
-) -> Periods:
+def _with_lengths(dates: Days, lengths: Floats, energy: Floats, flags: Bools, lines: Ints, table: Table) -> Periods:
     """A date and a number of days: the end or the start, whichever makes the periods run on."""
     days = lengths.astype("timedelta64[D]")
     backward = int((np.abs(((dates - days)[1:] - dates[:-1]).astype(int)) <= 1).sum())

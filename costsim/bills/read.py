@@ -77,16 +77,16 @@ def read_bills(paths: Sequence[str | Path], how: HowToRead | None = None) -> lis
     InputError
         With the faults of all files.
     """
-    found: list[Bills] = []
+    bills: list[Bills] = []
     faults: list[Fault] = []
     for path in paths:
         try:
-            found += read_bill_file(_found(path), how=how)
+            bills += read_bill_file(_found(path), how=how)
         except InputError as error:
             faults += error.faults
     if faults:
         raise InputError(faults)
-    return joined(found)
+    return joined(bills)
 
 
 def read_bill_file(path: str | Path, *, content: bytes | None = None, how: HowToRead | None = None) -> list[Bills]:
@@ -142,16 +142,16 @@ def read_table(file: str, raw: bytes, how: HowToRead) -> list[Bills]:
 
 
 def _zipped(raw: bytes, file: str, how: HowToRead) -> list[Bills]:
-    found: list[Bills] = []
+    bills: list[Bills] = []
     faults: list[Fault] = []
     for name, content in unzipped(raw, file):
         try:
-            found += read_bill_file(name, content=content, how=how)
+            bills += read_bill_file(name, content=content, how=how)
         except InputError as error:
             faults += error.faults
     if faults:
         raise InputError(faults)
-    return joined(found)
+    return joined(bills)
 
 
 def _found(path: str | Path) -> Path:
@@ -170,16 +170,16 @@ def read_all_temperatures(
     InputError
         With the faults of all files; or days lie between the files, or one of several is a typical year.
     """
-    found: list[Temperatures] = []
+    records: list[Temperatures] = []
     faults: list[Fault] = []
     for path in paths:
         try:
-            found.append(read_temperatures(path, mapping=mapping, station=station))
+            records.append(read_temperatures(path, mapping=mapping, station=station))
         except InputError as error:
             faults += error.faults
     if faults:
         raise InputError(faults)
-    return joined_temperatures(found)
+    return joined_temperatures(records)
 
 
 def joined_temperatures(parts: Sequence[Temperatures]) -> Temperatures:
@@ -212,8 +212,8 @@ def joined_temperatures(parts: Sequence[Temperatures]) -> Temperatures:
         rows = [_values_a_day(whole.outdoor_c, values), _values_a_day(new, values)]
         title, notes = f"{whole.title} + {part.title}", (*whole.notes, *part.notes)
         whole = from_days(title, whole.first_day, np.concatenate(rows), tuple(dict.fromkeys(notes)))
-    told = f"it is colder only 1 % of {len(whole.outdoor_c) // 365} years; a design temperature in print may differ"
-    return replace(whole, design_from=told)
+    note = f"it is colder only 1 % of {len(whole.outdoor_c) // 365} years; a design temperature in print may differ"
+    return replace(whole, design_from=note)
 
 
 def _values_a_day(outdoor_c: np.ndarray, values: int) -> np.ndarray:

@@ -8,7 +8,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.amounts import amounts_of, flags_of, fuel_of, fuels_in, joule_per_unit, units_of
 from costsim.bills.columns import MISSING, Table, is_read_date, power_unit
@@ -18,7 +17,7 @@ from costsim.bills.green_button import Channel, ReadingType
 from costsim.bills.intervals import readings_to_bills, readings_to_year
 from costsim.bills.local_time import ReadClock
 from costsim.bills.meters_beside import on_one_register, one_meter
-from costsim.bills.model import Bills, Days, Floats, merge_estimated, raise_faults, span_faults
+from costsim.bills.model import Bills, Days, merge_estimated, raise_faults, span_faults
 from costsim.bills.nem12 import as_table, is_nem12
 from costsim.bills.numbers import split_amount
 from costsim.bills.periods import days_of, periods_of
@@ -32,6 +31,7 @@ from costsim.bills.zone import on_clock
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes
 from costsim.physics.fuels import FUELS
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.table import WHOLE_HOUR_S
 
 MOST_BYTES = 40_000_000
@@ -123,8 +123,8 @@ def read_hours_csv(
         what = "has no readings of an hour or shorter"
         raise InputError(Fault("rows", what, "download interval data of twelve months", file))
     channel, energy, clock = _readings(table, times, amounts, joule, flags, file)
-    year, told = readings_to_year(channel, energy, clock, file)
-    return year, [*table.notes, *told]
+    year, notes = readings_to_year(channel, energy, clock, file)
+    return year, [*table.notes, *notes]
 
 
 def _table(
@@ -149,7 +149,7 @@ def _says_utc(table: Table) -> bool:
 
 def _read(
     table: Table, file: str, fuel: str, unit: str, heat: str, meter: str, dates: str
-) -> tuple[Times, Floats, Floats, str, NDArray[np.bool_]]:
+) -> tuple[Times, Floats, Floats, str, Bools]:
     """Times, amounts, energy of a unit, fuel and flags of estimated readings, row by row."""
     named = fuels_in(table)
     if len(named) > 1 and fuel in named:
@@ -189,9 +189,9 @@ def _drop_payments(table: Table) -> None:
     if all(used):
         return
     for at in set(range(len(table.headings))) - set(table.places.values()):
-        told = [bool(_PAYMENT.search(cell[:60])) for cell in table.at(at)]
-        if not any(one and use for one, use in zip(told, used, strict=True)):
-            gone |= {i for i, one in enumerate(told) if one}
+        payments = [bool(_PAYMENT.search(cell[:60])) for cell in table.at(at)]
+        if not any(one and use for one, use in zip(payments, used, strict=True)):
+            gone |= {i for i, one in enumerate(payments) if one}
     if gone and len(gone) < len(used):
         table.notes.append(f"{len(gone)} rows of payments and fees, without use, are left out")
         table.keep([i for i in range(len(used)) if i not in gone])
@@ -250,17 +250,17 @@ def _drop_without_amount(table: Table) -> None:
 
 
 def _readings(
-    table: Table, times: Times, amounts: Floats, joule: Floats, flags: NDArray[np.bool_], file: str
+    table: Table, times: Times, amounts: Floats, joule: Floats, flags: Bools, file: str
 ) -> tuple[Channel, Floats, ReadClock]:
     """Readings of a day or shorter as a channel, their energies [J], and their clock."""
     lone = "start" if table.register else "date" if is_read_date(table) else table.lone
     start, length, clock, order = unfolded(times, lone, table.notes, table.zone)
     amounts, joule, flags = amounts[order], joule[order], flags[order]
     if table.register:
-        amounts, told = differences(
+        amounts, note = differences(
             amounts, [table.lines[i] for i in order], file, start
         )  # not a number: another meter
-        table.notes += told
+        table.notes += note
         start, length, joule, flags = start[:-1], np.diff(start), joule[1:], flags[1:]
         kept = (length > 0) & np.isfinite(amounts)
         start, length, flags = start[kept], length[kept], flags[kept]
@@ -303,9 +303,7 @@ def _power(table: Table, file: str) -> str:
     return power.pop() if power else ""
 
 
-def _as_bills(
-    table: Table, times: Times, amounts: Floats, joule: Floats, flags: NDArray[np.bool_], fuel: str, file: str
-) -> Bills:
+def _as_bills(table: Table, times: Times, amounts: Floats, joule: Floats, flags: Bools, fuel: str, file: str) -> Bills:
     """Bills over days or months; with the other reading beside it where a single date may be start or end."""
     if power := _power(table, file):
         what = f"amounts in {power} are no use of a period"
@@ -318,7 +316,7 @@ def _as_bills(
         use, rolled = differences(amounts[order], [table.lines[i] for i in order], file, times.start_s[order])
         table.notes += rolled
         energy[order[1:]] = use * joule[order[1:]]
-    found = [
+    bills = [
         _finished(
             table,
             period.start,
@@ -333,12 +331,12 @@ def _as_bills(
         )
         for period in periods_of(table, times, energy, flags, delivered)
     ]
-    one = replace(found[0][0], delivered=delivered, told=found[0][1])
-    return one if len(found) == 1 else replace(one, other=replace(found[1][0], delivered=delivered, told=found[1][1]))
+    one = replace(bills[0][0], delivered=delivered, told=bills[0][1])
+    return one if len(bills) == 1 else replace(one, other=replace(bills[1][0], delivered=delivered, told=bills[1][1]))
 
 
 def _finished(
-    table: Table, start: Days, end: Days, energy: Floats, flags: NDArray[np.bool_], lines: NDArray[np.int64], told: str, fuel: str,
+    table: Table, start: Days, end: Days, energy: Floats, flags: Bools, lines: Ints, note: str, fuel: str,
     file: str, costs: tuple[Floats | None, str],
 ) -> tuple[Bills, str]:  # fmt: skip
     order = np.argsort(end, kind="stable")
@@ -352,7 +350,7 @@ def _finished(
     raise_faults(_few_faults(start, file))
     bills = Bills(file, fuel, start, end, energy, merged, lines, tuple(notes))
     cost, currency = costs
-    return bills if cost is None or rows is None else with_costs(bills, days, cost[rows], currency), told
+    return bills if cost is None or rows is None else with_costs(bills, days, cost[rows], currency), note
 
 
 def _few_faults(start: Days, file: str) -> list[Fault]:

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from costsim.bills.model import MOST_MISSING, Floats
+from costsim.bills.model import MOST_MISSING
 from costsim.bills.stamps import Seconds
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.table import WHOLE_DAY_S
 
 MOST_OF_USUAL = (

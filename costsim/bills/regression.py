@@ -16,10 +16,11 @@ from costsim.bills.line import (
     season_of,
     t_quantile,
 )
-from costsim.bills.model import Bills, Floats
+from costsim.bills.model import Bills
 from costsim.bills.outliers import odd_faults
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import Fault, InputError, SolverError
+from costsim.units.arrays import Floats
 from costsim.units.table import DAY_S
 
 SHORTEST_D, FEWEST, WINTER_D = 270.0, 6, 20
@@ -206,23 +207,23 @@ def _balance_band(season: Season, use_w: Floats, line: Line, free: int) -> tuple
 
 
 def _cautions(bills: Bills, season: Season, line: Line, band: tuple[float, float], r2: float) -> list[str]:
-    told = []
+    cautions = []
     if line.through_zero:
-        told.append("nothing is used without heating: the base would have come out below zero and was set to zero")
+        cautions.append("nothing is used without heating: the base would have come out below zero and was set to zero")
     if season.excess_k(line.balance_c).min() > 0.25 * season.excess_k(line.balance_c).max():
-        told.append("no bill is of a warm time, so base use and balance point can hardly be told apart")
+        cautions.append("no bill is of a warm time, so base use and balance point can hardly be told apart")
     if band[1] - band[0] > 6.0:
-        told.append(
+        cautions.append(
             "the balance point is known only within its wide band; the heat needed at design is surer, since a balance point"
             " too low goes with a loss too high"
         )
     if r2 < 0.7:
-        told.append(f"the weather explains only {r2:.0%} of what the use does; much else moves it")
+        cautions.append(f"the weather explains only {r2:.0%} of what the use does; much else moves it")
     warm = season.excess_k(line.balance_c + 3.0) < 0.5
     if bills.fuel == "electricity" and warm.sum() >= 3:
         left = bills.mean_w[warm] - line.at(season.excess_k(line.balance_c))[warm]
         if np.corrcoef(season.mean_c()[warm], left)[0, 1] > 0.7 and np.ptp(left) > 0.2 * bills.mean_w.mean():
-            told.append(
+            cautions.append(
                 "use rises with the heat of summer too, as with cooling, which the line does not know: the year's heating comes out too small"
             )
-    return told
+    return cautions

@@ -45,8 +45,8 @@ def _covered(bills: Bills, temperatures: Temperatures) -> Bills:
     left = int((~inside).sum())
     if not left or inside.sum() < FEWEST:
         return bills  # where too few are left, the fit says how far the weather reaches
-    told = f"the weather runs from {days[0]} to {days[-1]}: {left} of {len(inside)} bills lie outside of it and are left out"
-    return replace(bills.part(inside), notes=(*bills.notes, told))
+    note = f"the weather runs from {days[0]} to {days[-1]}: {left} of {len(inside)} bills lie outside of it and are left out"
+    return replace(bills.part(inside), notes=(*bills.notes, note))
 
 
 def _without_half_ends(bills: Bills, temperatures: Temperatures) -> Bills:
@@ -77,8 +77,8 @@ def _read_one_way(one: Bills, other: Bills, temperatures: Temperatures) -> Bills
     ranked = sorted(zip(squares, (one, other), strict=True), key=lambda pair: pair[0])
     best, second = ranked
     if np.isfinite(best[0]) and second[0] > CLEAR_RATIO * best[0]:
-        told = f"{best[1].told}, which fits the weather better than the other way"
-        return replace(best[1], other=None, notes=(*best[1].notes, told))
+        note = f"{best[1].told}, which fits the weather better than the other way"
+        return replace(best[1], other=None, notes=(*best[1].notes, note))
     what = f"{one.told}, or {other.told}? the heading does not tell, and neither fits the weather clearly better"
     remedy = "say it with --dates start or --dates end, or head the column 'start' or 'end'"
     raise InputError(Fault("dates", what, remedy, one.name, "dates", ("start", "end")))

@@ -307,8 +307,8 @@ def _label(heading: str) -> str | None:
     if ":" in text:
         first = text.split(" - ")[0].split("-")[0].strip()
         return first if time_of_day(first) else None
-    found = _HOUR_LABEL.fullmatch(text)
-    return found[1] if found else None
+    match = _HOUR_LABEL.fullmatch(text)
+    return match[1] if match else None
 
 
 def _long(

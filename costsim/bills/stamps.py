@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.dates import ORDERS, is_date, month_number, read_date
+from costsim.units.arrays import Ints
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
-Seconds = NDArray[np.int64]
+Seconds = Ints
 NO_TIME = -1
 _TIME = re.compile(
     r"(\d{1,2})(?::(\d\d)(?::(\d\d)(?:[.,]\d{1,9})?)?| ?(?=[ap]))[ ]?([ap])?\.?m?\.?[ ]?"
@@ -61,18 +61,18 @@ def time_of_day(text: str) -> tuple[int, int | None] | None:
     text = text.strip().strip("'")
     if len(text) == 4 and text.isascii() and text.isdigit():  # as 0130; only columns of times are asked
         text = f"{text[:2]}:{text[2:]}"
-    found = _TIME.fullmatch(text) if len(text) <= _LONGEST else None
-    if found is None:
+    match = _TIME.fullmatch(text) if len(text) <= _LONGEST else None
+    if match is None:
         return None
-    hour, minute, second = int(found[1]), int(found[2] or 0), int(found[3] or 0)
-    if found[4]:
+    hour, minute, second = int(match[1]), int(match[2] or 0), int(match[3] or 0)
+    if match[4]:
         if not 1 <= hour <= 12:
             return None
-        hour = hour % 12 + (12 if found[4].lower() == "p" else 0)
+        hour = hour % 12 + (12 if match[4].lower() == "p" else 0)
     value = hour * WHOLE_HOUR_S + minute * 60 + second
     if minute > 59 or second > 59 or value > WHOLE_DAY_S:
         return None
-    return value, _offset(found[5])
+    return value, _offset(match[5])
 
 
 def _offset(text: str | None) -> int | None:
@@ -129,10 +129,10 @@ def months_named(text: str) -> tuple[datetime.date, int] | None:
     if one := month(text):
         return one, 1
     text = text.strip().strip("'\"")
-    found = _QUARTER.fullmatch(text) if len(text) <= _LONGEST else None
-    if found is None:
+    match = _QUARTER.fullmatch(text) if len(text) <= _LONGEST else None
+    if match is None:
         return None
-    number, year = int(found[1] or found[2] or found[5]), found[3] or found[4]
+    number, year = int(match[1] or match[2] or match[5]), match[3] or match[4]
     return datetime.date(_full_year(year), 3 * number - 2, 1), 3
 
 
@@ -151,10 +151,10 @@ def month(text: str) -> datetime.date | None:
     text = text.strip().strip("'\"")
     if "年" in text[:8]:
         text = text[:_LONGEST].replace("年", "-").rstrip("月分度")
-    found = _MONTH.fullmatch(text) if len(text) <= _LONGEST else None
-    if found is None:
+    match = _MONTH.fullmatch(text) if len(text) <= _LONGEST else None
+    if match is None:
         return None
-    year, name = next((y, m) for m, y in ((found[1], found[2]), (found[4], found[3]), (found[5], found[6])) if y)
+    year, name = next((y, m) for m, y in ((match[1], match[2]), (match[4], match[3]), (match[5], match[6])) if y)
     number = int(name) if name.isdecimal() else month_number(name)
     return datetime.date(_full_year(year), number, 1) if 1 <= number <= 12 else None
 
@@ -195,7 +195,7 @@ def _kind_of(cell: str) -> str:
 def seconds_of(moments: Sequence[Moment | None], order: str) -> Seconds:
     """Local clock seconds since 1970 of moments whose dates are of one order (n,); the least integer where there is none."""
     known: dict[str, int] = {}
-    found = np.full(len(moments), np.iinfo(np.int64).min, dtype=np.int64)
+    seconds = np.full(len(moments), np.iinfo(np.int64).min, dtype=np.int64)
     for i, one in enumerate(moments):
         if one is None:
             continue
@@ -203,8 +203,8 @@ def seconds_of(moments: Sequence[Moment | None], order: str) -> Seconds:
             day = read_date(one.date, order)
             known[one.date] = (day - datetime.date(1970, 1, 1)).days if day else -(10**9)
         if known[one.date] > -(10**9):
-            found[i] = known[one.date] * WHOLE_DAY_S + max(one.second, 0)
-    return found
+            seconds[i] = known[one.date] * WHOLE_DAY_S + max(one.second, 0)
+    return seconds
 
 
 def possible(texts: Sequence[str]) -> list[str]:

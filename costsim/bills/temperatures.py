@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
-from costsim.bills.model import ONE_DAY, Days, Floats
+from costsim.bills.model import ONE_DAY, Days
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.weather import Weather, design_temperature, find_weather
 from costsim.weather.checks import LONGEST_GAP_H
 from costsim.weather.hours import LONGEST_FILLED_H, MOST_YEARS, filled, gaps, to_hours
@@ -95,12 +95,12 @@ class Temperatures:
         return np.roll(side_by_side, first, axis=0)
 
 
-def _is_leap_day(days: Days) -> NDArray[np.bool_]:
+def _is_leap_day(days: Days) -> Bools:
     months = days.astype("datetime64[M]")
     return np.asarray((months.astype(int) % 12 == 1) & (days - months.astype("datetime64[D]") == 28 * ONE_DAY))
 
 
-def _rows_of_year(days: Days, length: int) -> NDArray[np.int64]:
+def _rows_of_year(days: Days, length: int) -> Ints:
     """Row of each day in a year of 365 or 366 rows; 29 February takes 28 February's in a plain year."""
     months = days.astype("datetime64[M]")
     month = months.astype(int) % 12
@@ -134,8 +134,8 @@ def from_weather(weather: Weather) -> Temperatures:
 
 def from_days(title: str, first: np.datetime64, outdoor_c: Floats, notes: Sequence[str] = ()) -> Temperatures:
     """Take a dated record of (days, values a day)."""
-    told = "it is colder only 1 % of the weather record; a design temperature in print may differ"
-    return Temperatures(title, first, outdoor_c, False, tuple(notes), float(np.percentile(outdoor_c, 1.0)), told)
+    note = "it is colder only 1 % of the weather record; a design temperature in print may differ"
+    return Temperatures(title, first, outdoor_c, False, tuple(notes), float(np.percentile(outdoor_c, 1.0)), note)
 
 
 def read_temperatures(
@@ -179,11 +179,11 @@ def _hourly(record: Record, file: str) -> Temperatures:
     padded[lead : lead + hours.n] = hours.values["outdoor"]
     series, first = _trimmed(padded, first, 24)
     faults = _range_faults(series, first, 24, file)
-    series, told = filled(series, "outdoor")
+    series, notes = filled(series, "outdoor")
     faults += _gap_faults(series, 0, LONGEST_FILLED_H, first, 24, file)
     if faults:
         raise InputError(faults)
-    return from_days(file, first, series.reshape(-1, 24), [*record.notes, *hours.notes, *told])
+    return from_days(file, first, series.reshape(-1, 24), [*record.notes, *hours.notes, *notes])
 
 
 def _daily(record: Record, file: str) -> Temperatures:
@@ -227,8 +227,8 @@ def _trimmed(series: Floats, first: np.datetime64, a_day: int) -> tuple[Floats, 
     return series[good[0] * a_day : (good[-1] + 1) * a_day], first + int(good[0]) * ONE_DAY
 
 
-def _gap_faults(series: Floats, longest: int, told: int, first: np.datetime64, a_day: int, file: str) -> list[Fault]:
-    """Find gaps of more than `longest` rows; `told` is the limit that the message names."""
+def _gap_faults(series: Floats, longest: int, missing: int, first: np.datetime64, a_day: int, file: str) -> list[Fault]:
+    """Find gaps of more than `longest` rows; `missing` is the limit that the message names."""
     if np.isnan(series).all():
         return [Fault("outdoor", "not one temperature can be read", _REMEDY, file)]
     long = [(a, b) for a, b in gaps(series) if b - a > longest]
@@ -237,7 +237,7 @@ def _gap_faults(series: Floats, longest: int, told: int, first: np.datetime64, a
         Fault(
             "outdoor",
             f"{b - a:,} {unit} in a row are missing from {first + a // a_day * ONE_DAY}",
-            f"gaps of up to {told} {unit} are filled; take longer ones from a neighbouring station",
+            f"gaps of up to {missing} {unit} are filled; take longer ones from a neighbouring station",
             file,
         )
         for a, b in long[:5]

@@ -28,9 +28,9 @@ def decoded(raw: bytes, file: str) -> tuple[str, list[str]]:
         raise InputError(Fault("", "is empty", f"write one row a bill, {EXAMPLE}", file))
     if len(raw) > MOST_BYTES:
         raise InputError(Fault("", f"is {len(raw) / 1e6:.0f} MB large", "a table of bills has a few kB", file))
-    raw, told = as_text(raw, file)
-    if told:
-        return raw.decode(), [told]
+    raw, notes = as_text(raw, file)
+    if notes:
+        return raw.decode(), [notes]
     if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return raw.decode("utf-16", errors="replace"), ["letters read as UTF-16"]
     head = raw[:4096]
@@ -63,7 +63,7 @@ def gunzipped(raw: bytes, file: str) -> tuple[bytes, str]:
     """
     reader = zlib.decompressobj(wbits=31)
     try:
-        found = reader.decompress(raw, MOST_GUNZIPPED)
+        chunk = reader.decompress(raw, MOST_GUNZIPPED)
     except zlib.error as error:
         raise InputError(Fault("", f"is no whole gzip file ({error})", "download it again", file)) from None
     if reader.unconsumed_tail:
@@ -71,7 +71,7 @@ def gunzipped(raw: bytes, file: str) -> tuple[bytes, str]:
         raise InputError(Fault("", what, "unpack it and give the years one by one", file))
     if not reader.eof:
         raise InputError(Fault("", "is no whole gzip file", "download it again", file))
-    return found, file.removesuffix(".gz")
+    return chunk, file.removesuffix(".gz")
 
 
 def looks_zipped(raw: bytes) -> bool:
@@ -99,7 +99,7 @@ def unzipped(raw: bytes, file: str) -> list[tuple[str, bytes]]:
     InputError
         It is broken, locked, holds nothing to read, or unpacks to more than a meter's files ever do.
     """
-    found: list[tuple[str, bytes]] = []
+    contents: list[tuple[str, bytes]] = []
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
             names = set(archive.namelist())
@@ -123,16 +123,16 @@ def unzipped(raw: bytes, file: str) -> list[tuple[str, bytes]]:
                     raise InputError(Fault("", what, "unpack it and give the files one by one", file))
                 if looks_zipped(content) and not is_packed_table(content):
                     raise InputError(Fault(one.filename, "is a ZIP inside a ZIP", "unpack the outer one", file))
-                found.append((f"{file}/{PurePosixPath(one.filename).name}", content))
+                contents.append((f"{file}/{PurePosixPath(one.filename).name}", content))
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError) as error:
         raise InputError(Fault("", f"is no whole ZIP ({error})", "download it again", file)) from None
     except RuntimeError:  # zipfile says so of a password, and of a packing it does not know
         raise InputError(
             Fault("", "is locked with a password, or packed in an unusual way", "unpack it and give the file", file)
         ) from None
-    if not found:
+    if not contents:
         raise InputError(Fault("", "holds no file of readings", "give a ZIP with CSV or XML inside", file))
-    return found
+    return contents
 
 
 def unpacked_one(raw: bytes, file: str) -> tuple[bytes, str]:

@@ -8,15 +8,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.columns import Table
 from costsim.bills.dates import ORDERS, evenness, possible_orders, read_date, to_days
-from costsim.bills.model import Floats
 from costsim.bills.numbers import split_amount
 from costsim.bills.stamps import NO_TIME, Moment, Seconds, moment, months_named, possible, seconds_of, span, time_of_day
 from costsim.bills.words import words_of
 from costsim.errors import Fault
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 NONE = np.iinfo(np.int64).min
@@ -56,7 +55,7 @@ class Times:
     day_s: Seconds | None = None
     end_offset_s: Seconds | None = None
 
-    def rows(self, chosen: NDArray[np.int64] | NDArray[np.bool_]) -> Times:
+    def rows(self, chosen: Ints | Bools) -> Times:
         """Some of the rows."""
         return replace(
             self,
@@ -124,8 +123,8 @@ def times_of(table: Table, file: str, faults: list[Fault]) -> Times | None:
             start, (first + np.timedelta64(1, "M")).astype("datetime64[s]").astype(np.int64), None, False, month=True
         )
     until = _offsets(moments[1]) if len(moments) == 2 else None
-    found = Times(start, end, _offsets(moments[0]), timed, end_offset_s=until)
-    return _with_times_of_day(table, found, file, faults)
+    times = Times(start, end, _offsets(moments[0]), timed, end_offset_s=until)
+    return _with_times_of_day(table, times, file, faults)
 
 
 def _are_months(table: Table, start_s: Seconds) -> bool:
@@ -156,7 +155,7 @@ def _months(
             faults.append(Fault(f"line {line}", f"'{cell}' is no month", "write months such as 'Mar 2024'", file))
     if faults:
         return None
-    named = [found for cell in column if (found := months[cell])]
+    named = [month for cell in column if (month := months[cell])]
     first = np.array([day for day, _ in named], dtype="datetime64[M]")
     ends = (first + np.array([count for _, count in named])).astype("datetime64[s]").astype(np.int64)
     what = "quarter" if any(count == 3 for _, count in named) else "month"
@@ -165,8 +164,8 @@ def _months(
 
 
 def _offsets(moments: list[Moment | None]) -> Seconds | None:
-    found = [one.offset_s if one else None for one in moments]
-    return None if any(one is None for one in found) else np.array(found, dtype=np.int64)
+    offsets = [one.offset_s if one else None for one in moments]
+    return None if any(one is None for one in offsets) else np.array(offsets, dtype=np.int64)
 
 
 def _order(

@@ -7,9 +7,9 @@ from collections.abc import Mapping
 import numpy as np
 
 from costsim.bills.convert import named_fuel, typical_fuel
-from costsim.bills.model import Floats
 from costsim.bills.words import ENERGY, VOLUME, dims_of
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.quantity import read_quantity
 
 LEAST_J_M3, MOST_J_M3 = 20e6, 60e6
@@ -30,16 +30,16 @@ def fuels_of(columns: Mapping[int, tuple[str, str, Floats]]) -> dict[int, str]:
         Fuel by place; empty where the columns may be of one fuel, as gas in m³ beside the same gas in kWh.
     """
     named = {at: named_fuel(heading) for at, (heading, _, _) in columns.items()}
-    found = {at: name or typical_fuel(columns[at][1]) for at, name in named.items()}
+    fuels = {at: name or typical_fuel(columns[at][1]) for at, name in named.items()}
     kinds = {at: dims_of(unit or "-") for at, (_, unit, _) in columns.items()}
     words = set(named.values()) - {""}
     if len(words) > 1:
-        return found
+        return fuels
     energies, volumes = ([at for at, kind in kinds.items() if kind == one] for one in (ENERGY, VOLUME))
-    if not energies or not volumes or len(set(found.values()) - {""}) < 2:
+    if not energies or not volumes or len(set(fuels.values()) - {""}) < 2:
         return {}
     same = any(_one_gas(columns[one], columns[other]) for one in energies for other in volumes)
-    return {} if same or words == {"natural_gas"} else found
+    return {} if same or words == {"natural_gas"} else fuels
 
 
 def _one_gas(energy: tuple[str, str, Floats], volume: tuple[str, str, Floats]) -> bool:

@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.local_time import ReadClock
-from costsim.bills.model import Floats
 from costsim.bills.stamps import Seconds
 from costsim.bills.times import Times
 from costsim.bills.zone import zone_time
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 SUNDAY, NIGHT_H = 3, 4  # days since 1970-01-01, a Thursday, modulo 7
 _CHANGES = (3, 4, 9, 10, 11)  # months in which clocks are set
 
 
-def unfolded(
-    times: Times, lone: str, notes: list[str], zone: str = ""
-) -> tuple[Seconds, Seconds, ReadClock, NDArray[np.int64]]:
+def unfolded(times: Times, lone: str, notes: list[str], zone: str = "") -> tuple[Seconds, Seconds, ReadClock, Ints]:
     """Lay readings on a scale without folds.
 
     Parameters
@@ -80,8 +77,8 @@ def _are_ends(times: Times, lone: str, step: int, notes: list[str]) -> bool:
     if first != 0 and last == 0:
         notes.append("each time is taken as the end of its reading, since the last one is midnight")
         return True
-    told = "since the first one is midnight" if first == 0 else "as the file does not tell whether it is the end"
-    notes.append(f"each time is taken as the start of its reading, {told}")
+    reason = "since the first one is midnight" if first == 0 else "as the file does not tell whether it is the end"
+    notes.append(f"each time is taken as the start of its reading, {reason}")
     return False
 
 
@@ -141,12 +138,12 @@ def _without_fold(wall: Seconds, step: int, notes: list[str]) -> Seconds:
         base[begin + last :] -= WHOLE_HOUR_S
         times = f"{len(folds)} time{'s' if len(folds) > 1 else ''}"
         days = ", ".join(str(np.datetime64(int(wall[end]), "s").astype("datetime64[D]")) for end in folds[:3])
-        told = f" (on {days}, by the hour that comes twice; --zone tells it for sure)" if any_day else ""
-        notes.append(f"the clock is set {times} in autumn: the hour that comes twice counts twice{told}")
+        hint = f" (on {days}, by the hour that comes twice; --zone tells it for sure)" if any_day else ""
+        notes.append(f"the clock is set {times} in autumn: the hour that comes twice counts twice{hint}")
     return base
 
 
-def _folds(wall: Seconds, again: NDArray[np.bool_], step: int) -> tuple[list[int], bool]:
+def _folds(wall: Seconds, again: Bools, step: int) -> tuple[list[int], bool]:
     """Rows at which an hour of a night begins for the second time: of a Sunday, else of one other day a year; and which it was."""
     most, hour = WHOLE_HOUR_S // step, wall % WHOLE_DAY_S // WHOLE_HOUR_S
     sundays: list[int] = []
@@ -177,7 +174,7 @@ def _spring(wall: Seconds, step: int, *, whole: bool, any_day: bool = False) -> 
     return 0 if whole else len(wall)
 
 
-def _changes(seconds: Seconds) -> NDArray[np.bool_]:
+def _changes(seconds: Seconds) -> Bools:
     days, inverse = np.unique(seconds // WHOLE_DAY_S, return_inverse=True)
     return np.array([is_change(int(day) * WHOLE_DAY_S) for day in days], dtype=bool)[inverse]
 

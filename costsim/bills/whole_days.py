@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-from costsim.bills.model import Floats
 from costsim.bills.unfold import NIGHT_H, is_change
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 
 def day_lengths(
-    start: NDArray[np.int64],
-    clock: NDArray[np.int64],
-    length: NDArray[np.int64],
+    start: Ints,
+    clock: Ints,
+    length: Ints,
     first: int,
     count: int,
     notes: list[str],
@@ -33,33 +32,33 @@ def day_lengths(
     Where readings follow the clock on the wall and show no other change, an hour missing on a Sunday night of spring or autumn is one
     that the clock leaves out; so is the only one missing from midnight on in March or April, on whatever day, which is told.
     """
-    found = np.full(count, float(WHOLE_DAY_S))
+    lengths = np.full(count, float(WHOLE_DAY_S))
     moved = np.diff(clock - start)
     at = np.where(length[:-1] > WHOLE_DAY_S // 2, clock[:-1], clock[1:])  # a reading of a day has the change inside
     rows = np.clip(at // WHOLE_DAY_S - first, 0, count - 1)
-    np.add.at(found, rows, -moved)
+    np.add.at(lengths, rows, -moved)
     if not moved.any():
         ends = clock[:-1] + length[:-1]
         night = (clock[1:] - ends == WHOLE_HOUR_S) & (ends % WHOLE_DAY_S < NIGHT_H * WHOLE_HOUR_S)
         sundays = [int(one) for one in np.flatnonzero(night) if is_change(int(clock[one + 1]))]
-        found[rows[sundays]] -= WHOLE_HOUR_S
+        lengths[rows[sundays]] -= WHOLE_HOUR_S
         spring = [
             int(one) for one in np.flatnonzero(night & (ends % WHOLE_DAY_S == 0)) if _is_spring(int(clock[one + 1]))
         ]
         if not sundays and len(spring) == 1:
-            found[rows[spring]] -= WHOLE_HOUR_S
+            lengths[rows[spring]] -= WHOLE_HOUR_S
             day = np.datetime64(int(clock[spring[0] + 1]), "s").astype("datetime64[D]")
             notes.append(
                 f"the clock is taken to leave out the hour from midnight on {day}, which is missing; --zone tells it for sure"
             )
-    return found
+    return lengths
 
 
 def _is_spring(second: int) -> bool:
     return np.datetime64(second, "s").astype("datetime64[M]").astype(int) % 12 in (2, 3)
 
 
-def without_begun(good: NDArray[np.bool_], lacks: NDArray[np.bool_], first: int, notes: list[str]) -> slice:
+def without_begun(good: Bools, lacks: Bools, first: int, notes: list[str]) -> slice:
     """Days from the first to the last good one, without a day at either end that was read in part, which is told.
 
     Parameters

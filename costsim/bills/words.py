@@ -138,8 +138,8 @@ def unit_in(heading: str) -> str:
         word for word in re.split(r"[\s,_()\[\]]", heading) if word not in ("t", "T", "l", "rm")
     ]  # units in brackets alone
     pairs = [f"{one} {other}" for one, other in pairwise(words) if one.lower() in ("metric", "short")]
-    for found in [*_BRACKET.findall(heading), *pairs, *words]:
-        text = found.strip()
+    for candidate in [*_BRACKET.findall(heading), *pairs, *words]:
+        text = candidate.strip()
         for form in (text, text.rstrip("."), text.lower(), text[:-1].lower() + "h" if text[-1:] == "H" else text):
             if form and (is_unit(_known(form)) or dims_of(form) == POWER or is_factor_unit(form)):
                 return _known(form)

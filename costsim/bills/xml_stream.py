@@ -87,9 +87,9 @@ class Pieces:
         if name == "entry":
             self._links, self._inside = {}, True
         elif name == "link" and attributes.get("rel") in KINDS_OF_LINKS:
-            found = self._links.setdefault(attributes["rel"], [])
-            found.append(attributes.get("href", ""))
-            if len(found) > MOST_LINKS:
+            links = self._links.setdefault(attributes["rel"], [])
+            links.append(attributes.get("href", ""))
+            if len(links) > MOST_LINKS:
                 raise ValueError(f"an entry with more than {MOST_LINKS:,} links")
 
     def _characters(self, text: str) -> None:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.bills.model import Floats
+from costsim.units.arrays import Bools, Floats, Ints
 
 YEAR_H, MOST_FILLED_H = 8760, 24
 Hours = NDArray[np.datetime64]
 
 
-def year_of_hours(hours: Hours, energy_j: Floats, whole: NDArray[np.bool_]) -> tuple[Floats | None, list[str], int]:
+def year_of_hours(hours: Hours, energy_j: Floats, whole: Bools) -> tuple[Floats | None, list[str], int]:
     """Put hours into one year from 1 January.
 
     Parameters
@@ -49,14 +49,14 @@ def year_of_hours(hours: Hours, energy_j: Floats, whole: NDArray[np.bool_]) -> t
     count = max(best, len(np.unique(row[kept])))
     if filled is None:
         return None, [], count
-    told = (
+    note = (
         f"the readings from {str(hours[0])[:10]} to {str(hours[-1])[:10]} were put into the order of a calendar year; where a day "
         "of the year comes twice the later one counts, and weekdays break where the years meet"
     )
-    return filled[0], [told, *filled[1]], count
+    return filled[0], [note, *filled[1]], count
 
 
-def _filled(row: NDArray[np.int64], energy_j: Floats, length: int) -> tuple[Floats, list[str]] | None:
+def _filled(row: Ints, energy_j: Floats, length: int) -> tuple[Floats, list[str]] | None:
     """A year by rows, the later of two readings first; a few missing hours take the mean of their neighbours."""
     year = np.full(length, np.nan)
     year[row] = energy_j
@@ -71,7 +71,7 @@ def _filled(row: NDArray[np.int64], energy_j: Floats, length: int) -> tuple[Floa
     return year, [f"{count} hours of the year that were not read take the mean of their neighbours"]
 
 
-def _rows_of_plain_year(hours: Hours) -> NDArray[np.int64]:
+def _rows_of_plain_year(hours: Hours) -> Ints:
     """Row of each hour in a year of 365 days; -1 on 29 February."""
     days, months = hours.astype("datetime64[D]"), hours.astype("datetime64[M]")
     month = months.astype(int) % 12

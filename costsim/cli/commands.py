@@ -65,11 +65,11 @@ def add_command(commands: Any, name: str, about: str, example: str) -> argparse.
         As typed; what it does, without a full stop; a command line without ``costsim``.
     """
     sentence = about[0].upper() + about[1:] + "."
-    found: argparse.ArgumentParser = commands.add_parser(
+    parser: argparse.ArgumentParser = commands.add_parser(
         name, help=sentence, description=sentence, epilog=f"example:\n  costsim {example}\n\n{EXIT_CODES}",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )  # fmt: skip
-    return found
+    return parser
 
 
 def study_argument(parser: argparse.ArgumentParser) -> None:
@@ -128,9 +128,9 @@ def json_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", metavar="FILE", help="write the results as JSON; - for standard output")
 
 
-def write_json(data: Any, target: str) -> None:
+def write_json(content: Any, target: str) -> None:
     """Write plain data as JSON into a file, or to standard output for ``-``."""
-    text = json.dumps(data, indent=2, ensure_ascii=False)
+    text = json.dumps(content, indent=2, ensure_ascii=False)
     if target == "-":
         print(text)
     else:
@@ -139,10 +139,10 @@ def write_json(data: Any, target: str) -> None:
         write_text(target, text + "\n")
 
 
-def print_or_json(arguments: argparse.Namespace, data: Any, text: str) -> None:
+def print_or_json(arguments: argparse.Namespace, content: Any, text: str) -> None:
     """Print the text unless JSON goes to standard output; write the JSON where it is asked for."""
     if arguments.json:
-        write_json(data, arguments.json)
+        write_json(content, arguments.json)
     if arguments.json != "-":
         print(text)
 

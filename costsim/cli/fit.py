@@ -114,12 +114,12 @@ def fit(arguments: argparse.Namespace) -> None:
         source = billed_source(case, simulate(case, load_weather(case)), fuel, arguments.option)
         return None if source is None else source.efficiency
 
-    found = fit_files(
+    fits = fit_files(
         arguments.bills, arguments.weather or [], case, how=how, efficiency=arguments.efficiency,
         efficiency_of=efficiency_of, mapping=mapping, station=arguments.station,
     )  # fmt: skip
     system = arguments.units or default_units(case.typed if case else {})
     if arguments.out:
-        write_fitted(case, one_of(found), arguments.out, system, overwrite=arguments.overwrite)
-    pages = [printed_fit(one, system, arguments, case) for one in found]
-    print_or_json(arguments, [as_json(one) for one in found], "\n\n\n".join(pages))
+        write_fitted(case, one_of(fits), arguments.out, system, overwrite=arguments.overwrite)
+    pages = [printed_fit(one, system, arguments, case) for one in fits]
+    print_or_json(arguments, [as_json(one) for one in fits], "\n\n\n".join(pages))

@@ -53,8 +53,9 @@ def layout(arguments: argparse.Namespace) -> None:
         )
     case = with_assumed_floor(typed, arguments.levels or 1, system)
     assumed = assumed_floor_lines(case, system) if case is not typed else []
-    found = lay_out(case, load_weather(case))
+    plan = lay_out(case, load_weather(case))
     if arguments.out:
+<<<<<<< HEAD
         write_laid_out(case, found, arguments.out, system, overwrite=arguments.overwrite)
     drawn = draw_options(case, found, arguments.drawing, arguments.option, system) if arguments.drawing else []
     option, headings, rows = materials(case, arguments.option, system)
@@ -65,6 +66,14 @@ def layout(arguments: argparse.Namespace) -> None:
     listed = {"option": option, "headings": headings, "rows": rows}
     data = as_json(found) | {"materials": listed} | ({"assumed": assumed} if assumed else {})
     print_or_json(arguments, data, "\n\n".join([text, "\n".join(drawn)]) if drawn else text)
+=======
+        write_laid_out(case, plan, arguments.out, system, overwrite=arguments.overwrite)
+    drawn = draw_options(case, plan, arguments.drawing, arguments.option, system) if arguments.drawing else []
+    lines = [*assumed, "", printed_layout(plan, system)] if assumed else [printed_layout(plan, system)]
+    text = for_reader("\n".join(lines), system)
+    content = as_json(plan) | ({"assumed": assumed} if assumed else {})
+    print_or_json(arguments, content, "\n\n".join([text, "\n".join(drawn)]) if drawn else text)
+>>>>>>> main
 
 
 def materials(case: Case, option: str | None, system: str) -> tuple[str, list[str], list[list[str]]]:
@@ -135,6 +144,8 @@ def select(arguments: argparse.Namespace) -> None:
     from costsim.views.wording import for_reader
 
     case = read_study(arguments.study)
-    found = choose(case, load_weather(case))
+    selection = choose(case, load_weather(case))
     system = arguments.units or default_units(case.typed)
-    print_or_json(arguments, as_json(found), for_reader(printed_selection(found, system, case.currency), system))
+    print_or_json(
+        arguments, as_json(selection), for_reader(printed_selection(selection, system, case.currency), system)
+    )

@@ -120,8 +120,8 @@ def uncertainty(arguments: argparse.Namespace) -> None:
     from costsim.views.text_uncertainty import printed_uncertainty
 
     case = read_study(arguments.study)
-    found = compute(case, load_weather(case), progress=progress())
-    print_or_json(arguments, as_json(found), printed_uncertainty(case, found, default_units(case.typed)))
+    result = compute(case, load_weather(case), progress=progress())
+    print_or_json(arguments, as_json(result), printed_uncertainty(case, result, default_units(case.typed)))
 
 
 @command("breakeven", "show at which price of each fuel the answer turns", _json_arguments)
@@ -151,10 +151,10 @@ def years(arguments: argparse.Namespace) -> None:
     weather = load_weather(case)
     result = simulate(case, weather)
     outlays, steps = life_cycle(case, result)
-    found = decision.decide(case, weather, outlays)
+    verdict = decision.decide(case, weather, outlays)
     running = {one.option: one.running for one in outlays}
-    text = f"{printed_lifecycle(case, outlays, steps)}\n\n{text_decision(case, found, running)}"
-    print_or_json(arguments, as_json(outlays, steps) | {"decision": decision.as_json(found)}, text)
+    text = f"{printed_lifecycle(case, outlays, steps)}\n\n{text_decision(case, verdict, running)}"
+    print_or_json(arguments, as_json(outlays, steps) | {"decision": decision.as_json(verdict)}, text)
 
 
 @command("foresight", "show what a perfect controller would save against each option's rule", _json_arguments)
@@ -168,11 +168,11 @@ def foresight(arguments: argparse.Namespace) -> None:
     case = read_study(arguments.study)
     common = lower_study(case, load_weather(case))
     gaps = [controller_gap(common, option) for option in case.options]
-    data = [
+    content = [
         {"option": gap.option, "rule_cost": gap.rule_cost, "best_cost": gap.best_cost, "saving": gap.saving}
         for gap in gaps
     ]
-    print_or_json(arguments, data, printed_foresight(case, gaps))
+    print_or_json(arguments, content, printed_foresight(case, gaps))
 
 
 def _bill_arguments(parser: argparse.ArgumentParser) -> None:
@@ -190,8 +190,8 @@ def bill(arguments: argparse.Namespace) -> None:
 
     case = read_study(arguments.study)
     option = named_option(case, arguments.option or case.options[0].name)
-    found = simulate(case, load_weather(case)).option(option.name)
-    print_or_json(arguments, bills_json(found), printed_bill(case, found, arguments.units or default_units(case.typed)))
+    year = simulate(case, load_weather(case)).option(option.name)
+    print_or_json(arguments, bills_json(year), printed_bill(case, year, arguments.units or default_units(case.typed)))
 
 
 def _size_arguments(parser: argparse.ArgumentParser) -> None:
@@ -231,10 +231,10 @@ def size(arguments: argparse.Namespace) -> None:
         )
         print_or_json(arguments, collector_sweep.as_json(steps), printed_collector(case, steps, system))
     else:
-        found = sizing.smallest(
+        smallest_size = sizing.smallest(
             case, weather, option=option, what=arguments.what, source=arguments.source - 1, hours=arguments.hours
         )
-        print_or_json(arguments, sizing.as_json(found), printed_size(case, found, system))
+        print_or_json(arguments, sizing.as_json(smallest_size), printed_size(case, smallest_size, system))
 
 
 def _schema_arguments(parser: argparse.ArgumentParser) -> None:

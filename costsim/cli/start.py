@@ -64,11 +64,11 @@ def _understood(value: str, name: str, table: str, key: str, file: str) -> str:
     quantity = next((one for one in field.metadata if isinstance(one, QuantityField)), None)
     if quantity is None:
         return value
-    found = understand(value, quantity, system="us")
-    if found.question:
-        choices = " or ".join(f'"{one}"' for one in found.answers) or f'"{found.text}"'
-        raise InputError(Fault(f"--{name.replace('_', '-')}", found.question, f"write {choices}", file))
-    return found.text
+    reading = understand(value, quantity, system="us")
+    if reading.question:
+        choices = " or ".join(f'"{one}"' for one in reading.answers) or f'"{reading.text}"'
+        raise InputError(Fault(f"--{name.replace('_', '-')}", reading.question, f"write {choices}", file))
+    return reading.text
 
 
 def _none(_: argparse.ArgumentParser) -> None:
@@ -99,7 +99,7 @@ def _findings() -> Iterator[tuple[str, str]]:
         "folder for reports",
         "can be written" if _writable(Path.cwd()) else "cannot be written; change to another folder",
     )
-    browser = next((found for name in ("chromium", "google-chrome", "firefox") if (found := shutil.which(name))), None)
+    browser = next((path for name in ("chromium", "google-chrome", "firefox") if (path := shutil.which(name))), None)
     yield "browser", browser or "none on the path; open the dashboard's address in any browser"
     from costsim.study.case import built_in_studies
 

@@ -45,8 +45,8 @@ def _import(arguments: argparse.Namespace) -> None:
     from costsim.tariffs.rate_record import MOST_BYTES, read_record
     from costsim.views.text_tariff import text_import
 
-    found = read_record(read_bytes(arguments.file, most=MOST_BYTES), arguments.file, arguments.record)
-    tables = {"electricity": dict(found.table)}
+    record = read_record(read_bytes(arguments.file, most=MOST_BYTES), arguments.file, arguments.record)
+    tables = {"electricity": dict(record.table)}
     price_models(tables, arguments.file)
     document = tomlkit.parse(tomlkit.dumps({"prices": tables}))
     prices: Any = document["prices"]
@@ -54,7 +54,7 @@ def _import(arguments: argparse.Namespace) -> None:
         for key in ("weekday", "weekend"):
             if key in one:
                 one[key].multiline(True)
-    text = f"{text_import(found, Path(arguments.file).name)}\n\n{tomlkit.dumps(document)}"
+    text = f"{text_import(record, Path(arguments.file).name)}\n\n{tomlkit.dumps(document)}"
     if not arguments.out:
         print(text)
         return
@@ -62,13 +62,13 @@ def _import(arguments: argparse.Namespace) -> None:
         raise InputError(Fault("", "is there already", "name a new file", arguments.out))
     write_text(arguments.out, text)
     print(
-        f"{text_import(found, Path(arguments.file).name)}\n\n{arguments.out}: try costsim tariff show {arguments.out}"
+        f"{text_import(record, Path(arguments.file).name)}\n\n{arguments.out}: try costsim tariff show {arguments.out}"
     )
 
 
 def _show(arguments: argparse.Namespace) -> None:
     from costsim.cli.commands import default_units
-    from costsim.engine.lower import calendar_of
+    from costsim.engine.study_clock import calendar_of
     from costsim.simulation import load_weather
     from costsim.study.bundle import opened_study
     from costsim.study.case import read_study
@@ -79,7 +79,7 @@ def _show(arguments: argparse.Namespace) -> None:
     from costsim.views.text_tariff import sample_year, text_tariff
 
     tables = read_price_tables(arguments.file)
-    data, files = opened_study(arguments.file)
+    study, files = opened_study(arguments.file)
     models = price_models(tables, arguments.file, files)
     key = arguments.price or next(iter(models))
     if key not in models:
@@ -92,7 +92,7 @@ def _show(arguments: argparse.Namespace) -> None:
         raise InputError(Fault("--use", str(error), 'write it like --use "9000 kWh/year"')) from None
     calendar, system = plain_calendar(), arguments.units or "us"
     coin = next((currency for _, _, currency in currencies_of(tables)), "$")
-    if "house" in data:
+    if "house" in study:
         case = read_study(arguments.file)
         calendar, system = calendar_of(case, load_weather(case)), arguments.units or default_units(case.typed)
     elif models[key].by_weather:

@@ -41,12 +41,14 @@ def verify_command(arguments: argparse.Namespace) -> None:
         read_all_temperatures(arguments.weather, mapping_of(arguments.map), arguments.station),
         simulate(case, load_weather(case)),
     )
-    found = against_bills(case, result, bills, outdoor, option=arguments.option, paid=paid, retrofit=arguments.retrofit)
+    verification = against_bills(
+        case, result, bills, outdoor, option=arguments.option, paid=paid, retrofit=arguments.retrofit
+    )
     system = arguments.units or default_units(case.typed)
     if arguments.out:
-        write_fitted(case, found.fit, arguments.out, system, overwrite=arguments.overwrite)
-    text = printed_verification(found, system, case, _next(arguments))
-    print_or_json(arguments, as_json(found), text)
+        write_fitted(case, verification.fit, arguments.out, system, overwrite=arguments.overwrite)
+    text = printed_verification(verification, system, case, _next(arguments))
+    print_or_json(arguments, as_json(verification), text)
 
 
 def _next(arguments: argparse.Namespace) -> str:

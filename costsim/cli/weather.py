@@ -112,16 +112,16 @@ def read_records(files: Sequence[str], arguments: argparse.Namespace) -> list[tu
         "utc_offset_h": getattr(arguments, "utc_offset", None),
     }
     faults: list[Fault] = bound_faults({key: value for key, value in place.items() if value is not None}, "")
-    found = []
+    records = []
     for name in files:
         try:
             record = read_record(find_weather(name), mapping=mapping, unit=unit, station=station)
-            found.append((name, placed(record, **place)))
+            records.append((name, placed(record, **place)))
         except InputError as error:
             faults += error.faults
     if faults:
         raise InputError(faults)
-    return found
+    return records
 
 
 def _show_arguments(parser: argparse.ArgumentParser) -> None:
@@ -140,8 +140,8 @@ def show(arguments: argparse.Namespace) -> None:
     from costsim.weather.join import one_year
     from costsim.weather.report import as_json, report
 
-    found = report(one_year(read_records([arguments.file], arguments), arguments.year))
-    print_or_json(arguments, as_json(found), printed_weather(found, arguments.units or usual_units(found)))
+    summary = report(one_year(read_records([arguments.file], arguments), arguments.year))
+    print_or_json(arguments, as_json(summary), printed_weather(summary, arguments.units or usual_units(summary)))
 
 
 def _convert_arguments(parser: argparse.ArgumentParser) -> None:
@@ -164,8 +164,8 @@ def convert(arguments: argparse.Namespace) -> None:
 
     year = one_year(read_records(arguments.files, arguments), arguments.year)
     write_text(arguments.out, weather_csv(year, 2))
-    found = report(year)
-    print(printed_weather(found, arguments.units or usual_units(found)))
+    summary = report(year)
+    print(printed_weather(summary, arguments.units or usual_units(summary)))
 
 
 def _synthesize_arguments(parser: argparse.ArgumentParser) -> None:
@@ -203,9 +203,9 @@ def synthesize(arguments: argparse.Namespace) -> None:
 
     made = synthesis.synthesize(**means_of(arguments.means, arguments.cold), seed=arguments.seed)
     write_text(arguments.out, weather_csv(made))
-    found = report(made)
-    units = arguments.units or ("us" if made.title in towns() else usual_units(found))
-    print(printed_weather(found, units))
+    summary = report(made)
+    units = arguments.units or ("us" if made.title in towns() else usual_units(summary))
+    print(printed_weather(summary, units))
 
 
 def _severe_winter_arguments(parser: argparse.ArgumentParser) -> None:
@@ -256,11 +256,11 @@ def history(arguments: argparse.Namespace) -> None:
     if not winters:
         remedy = "give hourly files that reach from July of one year to June of the next (south of the equator: a calendar year)"
         raise InputError(Fault("", "holds no whole winter", remedy, arguments.files[0]))
-    found, why = None, ""
+    unusual, why = None, ""
     try:
-        found = how_unusual(winters)
+        unusual = how_unusual(winters)
     except InputError as error:
         why = f"How unusual the last winter was cannot be said: {error}."
     why = "\n\n".join(part for part in (left_out(named), why) if part)
-    text = printed_history(winters, found, why, arguments.units or "si")
-    print_or_json(arguments, history_json(winters, found), text)
+    text = printed_history(winters, unusual, why, arguments.units or "si")
+    print_or_json(arguments, history_json(winters, unusual), text)

@@ -48,19 +48,19 @@ def draw_added() -> None:
 
 
 def _add(name: str, key: str, load_w: float, system: str) -> None:
-    data, good = copy.deepcopy(state.typed()), False
+    study, good = copy.deepcopy(state.typed()), False
     try:
-        text, good = _with_source(data, name, key, load_w, system)
+        text, good = _with_source(study, name, key, load_w, system)
     except CostsimError as error:
         text = str(error)
     if good:
-        state.rewrite(data)
+        state.rewrite(study)
     st.session_state["added"] = (state.revision(), good, text)
 
 
-def _with_source(data: dict[str, Any], name: str, key: str, load_w: float, system: str) -> tuple[str, bool]:
+def _with_source(study: dict[str, Any], name: str, key: str, load_w: float, system: str) -> tuple[str, bool]:
     """Put an option with one source more at the end of a study; what was done in a sentence, and whether it was."""
-    options = data.get("option", [])
+    options = study.get("option", [])
     stands = next((one for one in options if str(one.get("name")) == name), None)
     kind = tr(TEMPLATES[key].name)
     if stands is None or len(stands.get("source", [])) >= MOST_SOURCES:
@@ -70,19 +70,19 @@ def _with_source(data: dict[str, Any], name: str, key: str, load_w: float, syste
     new["name"] = state.free_name(f"{name} + {kind}"[:74], [str(one.get("name", "")) for one in options])
     new["source"] = [*new.get("source", []), source]
     options.append(new)
-    examples = add_prices(data, (price_key(source, data.get("prices", {})),), state.currency() or "$", system)
-    case = case_from(data, file=state.study_name(), files=state.files())
-    found = smallest_addition(case, load_weather(case), option=new["name"])
-    if found is None:
+    examples = add_prices(study, (price_key(source, study.get("prices", {})),), state.currency() or "$", system)
+    case = case_from(study, file=state.study_name(), files=state.files())
+    addition = smallest_addition(case, load_weather(case), option=new["name"])
+    if addition is None:
         return tr("No {kind} in the list of sizes closes it beside {name}.", kind=kind.lower(), name=name), False
     dimension = "power" if KINDS[str(source["kind"])].burns_fuel else "electric_power"
-    source["output"] = f"{to_display(found.output_w, dimension, system):.4g} {unit_for(dimension, system)}"
+    source["output"] = f"{to_display(addition.output_w, dimension, system):.4g} {unit_for(dimension, system)}"
     new_examples(examples)
     text = tr(
         "Added “{option}”: {size} is the smallest {kind} sold that, together with {name}, carries the house on a design day"
         " and leaves no hour of the weather year too cold. Undo takes it back; its first cost is yours to enter on Money.",
         option=new["name"],
-        size=show(found.output_w, dimension, system),
+        size=show(addition.output_w, dimension, system),
         kind=kind.lower(),
         name=name,
     )

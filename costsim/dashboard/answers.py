@@ -109,12 +109,12 @@ def answers_code() -> str:
 
 def take_answers(code: str) -> None:
     """Take the answers of a link or a saved study in place of those of this session; what is none of them is left out."""
-    found: dict[str, Any] = {}
+    given: dict[str, Any] = {}
     if code:
         with contextlib.suppress(InputError):  # the study itself is there all the same
-            found = unpacked(code)
-    kept, fit, examples = found.get("answers"), found.get("fit"), found.get("examples")
-    take_noted(found.get("first_costs"))
+            given = unpacked(code)
+    kept, fit, examples = given.get("answers"), given.get("fit"), given.get("examples")
+    take_noted(given.get("first_costs"))
     for key in [one for one in st.session_state if str(one).startswith(PREFIX)]:
         del st.session_state[key]
     remember({key: value for key, value in kept.items() if _fits(key, value)} if isinstance(kept, dict) else {})
@@ -127,10 +127,10 @@ def take_answers(code: str) -> None:
 
 def take_draft(code: str) -> None:
     """Take what a link holds of answers that were typed and not yet used; what is none of them is left out."""
-    found: Any = None
+    draft: Any = None
     with contextlib.suppress(InputError):  # the study itself is there all the same
-        found = unpacked(code).get("answers")
-    kept = {key: value for key, value in found.items() if _fits(key, value)} if isinstance(found, dict) else {}
+        draft = unpacked(code).get("answers")
+    kept = {key: value for key, value in draft.items() if _fits(key, value)} if isinstance(draft, dict) else {}
     remember(answers() | kept)
     _keep(kept)
 
@@ -138,13 +138,13 @@ def take_draft(code: str) -> None:
 def keep_draft() -> None:
     """Keep what the form holds and its study does not say, as long as the study stays as it is."""
     was = _from_study() if state.study_name() not in built_in_studies() else {}
-    units, found = st.session_state.get("unit_of", {}), {}
+    units, draft = st.session_state.get("unit_of", {}), {}
     for key, value in answers().items():  # with its unit, since a bare number is read in the units of who opens a link
         bare = isinstance(value, str) and is_bare(value) and units.get(key)
         text = f"{value} {units[key]}" if bare else value
         if text != was.get(key):
-            found[key] = text
-    _keep(found)
+            draft[key] = text
+    _keep(draft)
 
 
 def _keep(draft: dict[str, Any]) -> None:
@@ -201,13 +201,13 @@ def _from_study() -> dict[str, Any]:
     kept = answers()
     if state.study_name() not in built_in_studies():  # an invented house, changed or not, is not the reader's
         study = kept_study()  # a price that a slider tries is none that is paid
-        found = {f"{PREFIX}{key}": value for key, value in answers_of(study).items()}
+        entries = {f"{PREFIX}{key}": value for key, value in answers_of(study).items()}
         fit: FittedUse | None = st.session_state.get("fitted_use")
         if kept.get("start/used") and fit is not None:  # another setting now leaves what was used then as it was
             kept["start/used_at"] = warmth_shown(fit.thermostat, state.units_system())
-        if "start/thermostat" in found:
-            found["start/thermostat"] = warmth_shown(warmth_of(study["house"]), state.units_system())
-        kept |= {key: _as_written(value) if _is_quantity(key) else value for key, value in found.items()}
+        if "start/thermostat" in entries:
+            entries["start/thermostat"] = warmth_shown(warmth_of(study["house"]), state.units_system())
+        kept |= {key: _as_written(value) if _is_quantity(key) else value for key, value in entries.items()}
         kept |= sizes_now(study, kept, state.units_system()) | tanks_now(study, kept, state.units_system())
     return kept
 

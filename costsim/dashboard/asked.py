@@ -112,12 +112,12 @@ def _read(typed: str, measured: QuantityField, form: Form, fuel: str, unit: str,
         amounts = [split_text(read(text).text)[0] for text in (first, less)]
         if None not in amounts:
             typed = f"{(amounts[0] or 0.0) - (amounts[1] or 0.0):.2f}".removesuffix(".00")
-    found = read(typed)
-    number = split_text(found.text)[0]
+    reading = read(typed)
+    number = split_text(reading.text)[0]
     if tons and form.system == "us" and is_bare(typed) and number is not None and 0 < number <= MOST_TONS:
         question = tr("“{typed}” can be read two ways. Which one is meant?", typed=typed.strip())
-        return Reading(typed, question, (read(f"{typed.strip()} tons").text, found.text))
-    return found
+        return Reading(typed, question, (read(f"{typed.strip()} tons").text, reading.text))
+    return reading
 
 
 def _converted(key: str, measured: QuantityField, system: str, text: str, fuel: str, rest: str, unit: str) -> None:

@@ -32,14 +32,14 @@ def ask(error: CostsimError, prefix: str, fields: Mapping[str, str]) -> bool:
         End of such a key by what is asked.
     """
     faults = error.faults if isinstance(error, InputError) else ()
-    found = next((one for one in faults if one.answers and one.asks in fields), None)
-    if found is None:
+    fault = next((one for one in faults if one.answers and one.asks in fields), None)
+    if fault is None:
         return False
-    st.warning(literal(": ".join(part for part in (found.file, found.problem) if part) + "."))
-    key = f"{prefix}/{fields[found.asks]}"
+    st.warning(literal(": ".join(part for part in (fault.file, fault.problem) if part) + "."))
+    key = f"{prefix}/{fields[fault.asks]}"
     st.radio(
-        _question(found.asks),
-        found.answers,
+        _question(fault.asks),
+        fault.answers,
         index=None,
         format_func=_answer,
         key=f"ask/{key}",
@@ -88,15 +88,15 @@ def weather_answers(prefix: str) -> dict[str, Any]:
 
 def draw_answered(prefix: str) -> None:
     """Say what was answered about the files, with a button that asks again."""
-    told = [
+    answered = [
         _answer(str(answer))
         for name in (*WEATHER_FIELDS, "building")
         if (answer := st.session_state.get(f"{prefix}/{name}"))
     ]
-    if not told:
+    if not answered:
         return
     with st.container(horizontal=True, vertical_alignment="center"):
-        st.caption(tr("Read as you answered: {answers}.", answers=", ".join(told)))
+        st.caption(tr("Read as you answered: {answers}.", answers=", ".join(answered)))
         st.button(tr("Ask again"), key=f"{prefix}/again", type="tertiary", on_click=_forget, args=(prefix,))
 
 

@@ -39,17 +39,17 @@ def draw_away(form: Form) -> None:
         args=(widget,),
     )
     try:
-        found = [part for one in items for part in (absences(one) if isinstance(one, str) else [one])]
+        absent = [part for one in items for part in (absences(one) if isinstance(one, str) else [one])]
     except TwoMeaningsError as unclear:
         _ask(unclear)
         return
     except ValueError:
-        found = []
+        absent = []
     wrong = [fault for fault in form.faults if fault.field.startswith(dotted(PATH))]
     for fault in wrong:
         st.error(state.literal(for_reader(said_of(fault), form.system)))
     if not wrong and any(isinstance(one, str) for one in items):
-        st.caption(state.literal(tr("Read as {text}.", text="; ".join(_read_as(one, form.system) for one in found))))
+        st.caption(state.literal(tr("Read as {text}.", text="; ".join(_read_as(one, form.system) for one in absent))))
 
 
 def _shown(item: Any, system: str) -> str:

@@ -63,29 +63,29 @@ def show_answer(typed: Typed, form: Form, wrong: DeltaGenerator) -> None:
         wrong.error(tr("First correct: {questions}", questions=" · ".join(problems)))
         return
     try:
-        data = _study(typed, form)
+        study = _study(typed, form)
     except InputError as error:
         wrong.error(state.literal(str(error)))
         return
     _remember(typed, form.system)
-    state.replace(data, "my_house")
+    state.replace(study, "my_house")
     drop_draft()
     state.keep_beside()
-    house = followed(computed(data, "my_house"))
+    house = followed(computed(study, "my_house"))
     st.session_state["followed_load_w"] = house.load_w
-    follow_sources(data, house, form.system)
+    follow_sources(study, house, form.system)
     st.switch_page(st.session_state["pages"]["decide"])
 
 
 def _to_correct(typed: Typed) -> list[str]:
     """Links to the questions that hold something to correct, with the fields' labels, the first one first."""
-    found = [*filter(None, [to_choose(typed.place)])]
+    missing = [*filter(None, [to_choose(typed.place)])]
     if names := lacking_sun(typed.place, typed.compared.considered):
-        found.append(tr("[question 1](#q1): give the year sunshine for {names} (question 4 says how)", names=names))
+        missing.append(tr("[question 1](#q1): give the year sunshine for {names} (question 4 says how)", names=names))
     for number, readings in typed.readings().items():
         if wrong := [f"“{state.literal(label)}”" for label, one in readings if one.question]:
-            found.append(tr("[question {number}](#q{number}): {fields}", number=number, fields=", ".join(wrong)))
-    return found
+            missing.append(tr("[question {number}](#q{number}): {fields}", number=number, fields=", ".join(wrong)))
+    return missing
 
 
 def _first_answers(typed: Typed, form: Form) -> FirstAnswers:
@@ -127,19 +127,19 @@ def _study(typed: Typed, form: Form) -> dict[str, Any]:
         The answers make none.
     """
     answered = _first_answers(typed, form)
-    data = _fitted(answered, typed.today) if typed.today.used.text else first_study(answered)
-    if typed.today.hot_water and "use" not in data:  # not counted: its service stays, whatever heats the house
-        data["prices"][TEMPLATES[typed.today.now].prices[0]]["service"] = "there_anyway"
+    study = _fitted(answered, typed.today) if typed.today.used.text else first_study(answered)
+    if typed.today.hot_water and "use" not in study:  # not counted: its service stays, whatever heats the house
+        study["prices"][TEMPLATES[typed.today.now].prices[0]]["service"] = "there_anyway"
     before = place_as_typed(typed.place)
     if answered.heat_loss and not answered.own_design:
         before.pop("design_outdoor", None)
-    data["place"] = before | data["place"]
-    put_sizes(data, _texts(typed.sizes), form.system, typed.today.now)
-    put_tanks(data, _texts(typed.compared.tanks))
+    study["place"] = before | study["place"]
+    put_sizes(study, _texts(typed.sizes), form.system, typed.today.now)
+    put_tanks(study, _texts(typed.compared.tanks))
     elsewhere = state.typed() if state.study_name() not in built_in_studies() else {}
-    keep_typed(data, elsewhere)
-    put_service(data, elsewhere, typed.compared.service)
-    return data
+    keep_typed(study, elsewhere)
+    put_service(study, elsewhere, typed.compared.service)
+    return study
 
 
 def _fitted(answered: FirstAnswers, today: Today) -> dict[str, Any]:
@@ -148,7 +148,7 @@ def _fitted(answered: FirstAnswers, today: Today) -> dict[str, Any]:
     then = answered
     if today.used_at.text:
         then = dataclasses.replace(answered, thermostat=today.used_at.text, setback=today.then_nights)
-    found = scaled_to_use(
+    scaled = scaled_to_use(
         functools.partial(first_study, then),
         today.used.text,
         hot_water=today.hot_water,
@@ -156,20 +156,20 @@ def _fitted(answered: FirstAnswers, today: Today) -> dict[str, Any]:
         system=system,
         files=state.files(),
     )
-    rate = found.keys(system)
-    data, told = first_study(answered, rate), [found.words]
+    rate = scaled.keys(system)
+    study, notes = first_study(answered, rate), [scaled.words]
     if answered.heat_loss:
-        told.append(
+        notes.append(
             tr(
                 "Your heat-loss calculation of {loss} stands beside it: bills go by the fuel, sizes by the larger of the two.",
                 loss=as_shown(answered.heat_loss, system),
             )
         )
     fitted = first_study(then, rate)
-    if warmth_of(data["house"]) != warmth_of(fitted["house"]):
-        told.append(tr("The answer is for {later}.", later=warmth_shown(warmth_of(data["house"]), system)))
-    remember_use(today.used.text, today.hot_water, fitted, answered.weather, data["house"])
-    return data | {"note": " ".join(told)}
+    if warmth_of(study["house"]) != warmth_of(fitted["house"]):
+        notes.append(tr("The answer is for {later}.", later=warmth_shown(warmth_of(study["house"]), system)))
+    remember_use(today.used.text, today.hot_water, fitted, answered.weather, study["house"])
+    return study | {"note": " ".join(notes)}
 
 
 def place_as_typed(weather: str) -> dict[str, Any]:

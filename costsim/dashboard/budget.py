@@ -24,12 +24,12 @@ ITEMS = {
 LINES_SHOWN = 20
 
 
-def check_budget(data: Mapping[str, Any], file: str) -> None:
+def check_budget(study: Mapping[str, Any], file: str) -> None:
     """Refuse a study that asks more than a session is given; on the command line it may.
 
     Parameters
     ----------
-    data : mapping
+    study : mapping
         The study as typed, not yet looked at by anything else.
     file : str
         Its name, for messages.
@@ -41,7 +41,7 @@ def check_budget(data: Mapping[str, Any], file: str) -> None:
     """
     faults: list[Fault] = []
     values = 0
-    for where, key, count, most in _counts(data, "", ""):
+    for where, key, count, most in _counts(study, "", ""):
         values += count
         if count > most and len(faults) < LINES_SHOWN:
             what = tr(
@@ -64,7 +64,7 @@ def check_budget(data: Mapping[str, Any], file: str) -> None:
                 )
             )
             break
-    faults += _draw_faults(data, file)
+    faults += _draw_faults(study, file)
     if faults:
         raise InputError(faults)
 
@@ -83,8 +83,8 @@ def _counts(node: object, where: str, key: str) -> Iterator[tuple[str, str, int,
             yield from _counts(value, f"{where}[{at}]", "")
 
 
-def _draw_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
-    table, options = data.get("uncertainty"), data.get("option")
+def _draw_faults(study: Mapping[str, Any], file: str) -> list[Fault]:
+    table, options = study.get("uncertainty"), study.get("option")
     scenarios = table.get("scenarios") if isinstance(table, Mapping) else None
     if not isinstance(scenarios, int) or not isinstance(options, list | tuple):
         return []

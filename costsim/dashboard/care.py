@@ -24,12 +24,12 @@ TITLES = {
 
 def draw_care(answer: Answer, system: str) -> None:
     """Name what can hurt somebody in any of a study's options; the text is that of the reports."""
-    found = cautions_for(answer.result.lowered, system)
+    cautions = cautions_for(answer.result.lowered, system)
     label = tr(
         "Take care: {titles}. Local codes and licensed trades decide.",
-        titles=", ".join(tr(TITLES[one.key]) for one in found if one.key in TITLES),
+        titles=", ".join(tr(TITLES[one.key]) for one in cautions if one.key in TITLES),
     )
     with st.expander(label, icon=":material/health_and_safety:"):
-        for one in found:
+        for one in cautions:
             st.markdown(f"**{literal(one.title)}.** {literal(for_reader(one.text, system))}")
             st.caption(literal(one.check))

@@ -48,16 +48,16 @@ class Compared:
 
 def ask_compared(place: str, today: Today, form: Form) -> Compared:
     """Draw the question for a house that is heated so `today`; `place` is the name of the weather chosen, or empty."""
-    found = Compared(_choose(today.now))
-    say_sunless(place, found.considered)
-    _say_wood_stove([today.now, *found.considered])
-    if any(TEMPLATES[key].heats_water for key in found.considered) and not today.hot_water:
-        found.people = _ask_people(form.system)
-    _ask_quotes(found, today.now, today.people or found.people, form)
-    found.new_efficiency = ask_new_efficiency(found.considered, form)
-    say_what_stays(found.considered, today.now, today.size, form.system)
-    found.service = ask_service(found.considered, form)
-    return found
+    compared = Compared(_choose(today.now))
+    say_sunless(place, compared.considered)
+    _say_wood_stove([today.now, *compared.considered])
+    if any(TEMPLATES[key].heats_water for key in compared.considered) and not today.hot_water:
+        compared.people = _ask_people(form.system)
+    _ask_quotes(compared, today.now, today.people or compared.people, form)
+    compared.new_efficiency = ask_new_efficiency(compared.considered, form)
+    say_what_stays(compared.considered, today.now, today.size, form.system)
+    compared.service = ask_service(compared.considered, form)
+    return compared
 
 
 def _choose(now: str) -> list[str]:
@@ -94,9 +94,9 @@ def _ask_people(system: str) -> int:
     return ask_people(text, text, taken_people())
 
 
-def _ask_quotes(found: Compared, now: str, people: int, form: Form) -> None:
+def _ask_quotes(compared: Compared, now: str, people: int, form: Form) -> None:
     """Ask what each considered option was quoted for, how large it is in that quote, and its tank."""
-    keys = found.considered
+    keys = compared.considered
     if not keys:
         return
     st.caption(
@@ -108,19 +108,21 @@ def _ask_quotes(found: Compared, now: str, people: int, form: Form) -> None:
     for start in range(0, len(keys), 3):
         for key, column in zip(keys[start : start + 3], st.columns(min(3, max(2, len(keys)))), strict=False):
             with column:
-                _ask_quote(found, key, now, people, form)
+                _ask_quote(compared, key, now, people, form)
 
 
-def _ask_quote(found: Compared, key: str, now: str, people: int, form: Form) -> None:
-    found.quotes[key] = asked(_quote_label(key), f"start/quote/{key}", QUOTE, form, f"{form.currency}9,000")
+def _ask_quote(compared: Compared, key: str, now: str, people: int, form: Form) -> None:
+    compared.quotes[key] = asked(_quote_label(key), f"start/quote/{key}", QUOTE, form, f"{form.currency}9,000")
     measured, example = size_field(key, form.system, asked_at(key, now, form.system))
     if measured is not None:
-        found.labels[key] = size_label(key, form.system, now)
-        found.sizes[key] = asked(found.labels[key], f"start/size/{key}", measured, form, example, tons="ton" in example)
+        compared.labels[key] = size_label(key, form.system, now)
+        compared.sizes[key] = asked(
+            compared.labels[key], f"start/size/{key}", measured, form, example, tons="ton" in example
+        )
     if usual := tank_words(key, form.system, people):
         example = "200 gal" if form.system == "us" else "800 L"
-        found.tanks[key] = asked(_tank_label(key), f"start/tank/{key}", TANK, form, example)
-        if not found.tanks[key].text:
+        compared.tanks[key] = asked(_tank_label(key), f"start/tank/{key}", TANK, form, example)
+        if not compared.tanks[key].text:
             st.caption(state.literal(tr("Empty: {tank}, as assumed.", tank=usual)))
 
 

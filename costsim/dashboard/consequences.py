@@ -28,8 +28,8 @@ def follow_entry(path: state.Path) -> None:
     source = state.get(path[:-1])
     if path[0] != "option" or "source" not in path or not isinstance(source, dict):
         return
-    data = copy.deepcopy(state.typed())
-    new: Any = data
+    study = copy.deepcopy(state.typed())
+    new: Any = study
     for part in path[:-1]:
         new = new[part]
     if path[-1] == "efficiency":
@@ -40,12 +40,12 @@ def follow_entry(path: state.Path) -> None:
         if path[-1] == "fuel":
             new_examples(
                 add_prices(
-                    data, (price_key(new, data.get("prices", {})),), state.currency() or "$", state.units_system()
+                    study, (price_key(new, study.get("prices", {})),), state.currency() or "$", state.units_system()
                 )
             )
-        drop_unused_prices(data, only=st.session_state.get("examples", set()))
-    if data != state.typed():
-        state.amend(data)
+        drop_unused_prices(study, only=st.session_state.get("examples", set()))
+    if study != state.typed():
+        state.amend(study)
 
 
 def condense(source: dict[str, Any]) -> None:

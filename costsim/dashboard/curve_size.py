@@ -100,8 +100,8 @@ def _sized(path: state.Path, widget: str, system: str, menu: Menu) -> None:
         refused[where] = (typed, str(problem))
         return
 
-    def work(data: dict[str, Any]) -> None:
-        sources = data
+    def work(study: dict[str, Any]) -> None:
+        sources = study
         for part in path[:-1]:
             sources = sources[part]  # type: ignore[index]
         sources[path[-1]] = scaled(sources[path[-1]], watts, system)  # type: ignore[index]
@@ -125,8 +125,8 @@ def scaled(source: Mapping[str, Any], watts: float, system: str) -> dict[str, An
         bare = {key: value for key, value in source.items() if key not in kind.curve}
         source = bare | {key: _readers(kind.example[key], system) for key in kind.curve if key in kind.example}
         made = build(kind, source)
-    data = made.resized(source, watts)
-    return {key: _readers(value, system) if key in kind.curve else value for key, value in data.items()}
+    sized = made.resized(source, watts)
+    return {key: _readers(value, system) if key in kind.curve else value for key, value in sized.items()}
 
 
 def _readers(value: Any, system: str) -> Any:

@@ -23,12 +23,12 @@ def doubts_of(typed: Mapping[str, Any]) -> list[str]:
         The study as typed.
     """
     house, sure = typed.get("house", {}), st.session_state.get("confirmed", set())
-    found = []
+    doubts = []
     for name, field in House.model_fields.items():
         key, measured = key_of(name, field), measured_of(field)
         text = house.get(key)
         if measured is None or not isinstance(text, str) or (f"house.{key}", text) in sure:
             continue
         if question := odd(text, measured):
-            found.append(tr("{field} (House page): {question}", field=title_of(field, key), question=question))
-    return found
+            doubts.append(tr("{field} (House page): {question}", field=title_of(field, key), question=question))
+    return doubts

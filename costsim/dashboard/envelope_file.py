@@ -25,22 +25,22 @@ def draw_envelope_file() -> None:
         return
     prefix = f"envelope/about/{loaded.name}"
     try:
-        found = read_building(loaded.getvalue(), loaded.name, str(st.session_state.get(f"{prefix}/building") or ""))
-        say(text_building(found, state.units_system()))
+        building = read_building(loaded.getvalue(), loaded.name, str(st.session_state.get(f"{prefix}/building") or ""))
+        say(text_building(building, state.units_system()))
     except InputError as error:
         if not ask(error, prefix, {"building": "building"}):
             tell(error, tr("No envelope was taken from this file; your study is as it was."))
         return
     draw_answered(prefix)
-    if found.surfaces and st.button(tr("Use this envelope"), type="primary"):
-        take_envelope(found)
+    if building.surfaces and st.button(tr("Use this envelope"), type="primary"):
+        take_envelope(building)
         st.rerun()
 
 
 def take_envelope(building: Building) -> None:
     """Put surfaces, air-tightness and what else the file tells into the house, and let its load come from them."""
-    data = copy.deepcopy(state.typed())
+    study = copy.deepcopy(state.typed())
     for key in ("surface", "infiltration"):
-        data["house"].pop(key, None)
-    data["house"] |= study_keys(building) | {"load_from": "envelope"}
-    state.rewrite(data)
+        study["house"].pop(key, None)
+    study["house"] |= study_keys(building) | {"load_from": "envelope"}
+    state.rewrite(study)

@@ -17,7 +17,7 @@ from costsim.units.fields import in_words
 from costsim.views.wording import without_tables
 
 
-def named_field(field: str, data: Any) -> str:
+def named_field(field: str, level: Any) -> str:
     """A key path by the labels that its fields have on the screen, and items of lists by their names.
 
     Parameters
@@ -41,9 +41,9 @@ def named_field(field: str, data: Any) -> str:
     listed: tuple[str, type[BaseModel] | None, Mapping[str, type[BaseModel]]] | None = None
     path = path_of(field)
     for at, part in enumerate(path):
-        data = data[part] if _holds(data, part) else None
+        level = level[part] if _holds(level, part) else None
         if isinstance(part, int):
-            item = data if isinstance(data, Mapping) else {}
+            item = level if isinstance(level, Mapping) else {}
             label, model, kinds = listed or ("number", None, {})
             model, listed = kinds.get(str(item.get("kind")), model), None
             words.append(str(item.get("name") or getattr(model, "title", "") or f"{label} {part + 1}"))
@@ -88,10 +88,10 @@ def plain(text: str) -> str:
     "'15 months' cannot be used; write a whole number"
     """
     text = _NUMBER.sub(
-        lambda found: "write a whole number" if found[1] == "integer" else "write a number", without_tables(text)
+        lambda match: "write a whole number" if match[1] == "integer" else "write a number", without_tables(text)
     )
     text = _DEGREES.sub("°", text)
-    return _COMMAND.sub("", _GIVEN.sub(lambda found: f"{found[1].replace('_', ' ')} ", text))
+    return _COMMAND.sub("", _GIVEN.sub(lambda match: f"{match[1].replace('_', ' ')} ", text))
 
 
 EXTREMES = {
@@ -114,7 +114,7 @@ def said_of(fault: Fault) -> str:
     return plain(f"{problem} {fault.remedy[:1].upper()}{fault.remedy[1:]}" if asked else f"{problem}; {fault.remedy}")
 
 
-def _holds(data: Any, part: str | int) -> bool:
+def _holds(level: Any, part: str | int) -> bool:
     if isinstance(part, int):
-        return isinstance(data, list | tuple) and part < len(data)
-    return isinstance(data, Mapping) and part in data
+        return isinstance(level, list | tuple) and part < len(level)
+    return isinstance(level, Mapping) and part in level

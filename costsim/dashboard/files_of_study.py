@@ -39,10 +39,10 @@ def _open() -> None:
     try:
         raw = loaded.getvalue()
         if name.lower().endswith(".zip"):
-            data, files, found = unpack(raw, file=name)
+            study, files, kept_papers = unpack(raw, file=name)
         else:
             told_what_it_is(name, raw)
-            data, files, found = parse_study(raw, file=name), {}, {}
+            study, files, kept_papers = parse_study(raw, file=name), {}, {}
             files = {FILE: code_in(raw).encode(), READER_FILE: code_in(raw, READER_LINE).encode()}
         answers, reader = (files.pop(one, b"").decode(errors="replace") for one in (FILE, READER_FILE))
     except InputError as error:
@@ -50,9 +50,9 @@ def _open() -> None:
         return
     state.opened().update(files)
     know_towns(files)
-    state.replace(data, name)
+    state.replace(study, name)
     take_answers(answers)
-    replace_papers(found)
+    replace_papers(kept_papers)
     st.session_state["persona_saved"] = reader
     st.rerun()
 
@@ -70,17 +70,17 @@ def told_what_it_is(name: str, raw: bytes) -> None:
 
 
 def _save(persona: str) -> None:
-    data = kept_study()
-    own, more = named_files(data, state.opened()), papers()
+    study = kept_study()
+    own, more = named_files(study, state.opened()), papers()
     answers = answers_code()
     text, name = (
-        write_study(data) + f"\n{READER_LINE}{persona}\n" + (f"{LINE}{answers}\n" if answers else ""),
+        write_study(study) + f"\n{READER_LINE}{persona}\n" + (f"{LINE}{answers}\n" if answers else ""),
         file_name(str(state.get(("title",)) or "")),
     )
     file = f"{name}.toml"
     if names := [*own, *(one for files in more.values() for one in files)]:
         beside = {READER_FILE: persona.encode()} | ({FILE: answers.encode()} if answers else {})
-        raw = pack(data, own | beside, more)
+        raw = pack(study, own | beside, more)
         st.download_button(
             tr("Save with its files"),
             raw,

@@ -67,11 +67,11 @@ def without_stale(answer: Answer, system: str) -> Answer:
     }
     if not stale:
         return answer
-    data = copy.deepcopy(answer.case.typed)
-    for option in data["option"]:
+    study = copy.deepcopy(answer.case.typed)
+    for option in study["option"]:
         for key in FROM_COST if option.get("name") in stale else ():
             option.pop(key, None)
-    case = case_from(data, file=answer.case.file, files=state.files())
+    case = case_from(study, file=answer.case.file, files=state.files())
     lowered = replace(answer.result.lowered, case=case)
     return replace(answer, case=case, result=replace(answer.result, lowered=lowered))
 
@@ -88,10 +88,10 @@ def to_keep(noted: Noted, options: Sequence[Mapping[str, Any]]) -> dict[str, lis
     return {name: [cost, labels] for name, (cost, labels) in noted.items() if cost and costs.get(name) == cost}
 
 
-def take_noted(found: object) -> None:
+def take_noted(notes: object) -> None:
     """Take what a link or a saved study carries in place of what this session remembers; what is no such thing is left out."""
     kept: Noted = {}
-    for name, one in found.items() if isinstance(found, dict) else ():
+    for name, one in notes.items() if isinstance(notes, dict) else ():
         match one:
             case [str(cost), [*labels]] if all(isinstance(label, str) for label in labels):
                 kept[str(name)] = (cost, labels)
@@ -100,8 +100,8 @@ def take_noted(found: object) -> None:
 
 def noted() -> Noted:
     """What this session remembers."""
-    found: Noted = st.session_state.setdefault("first_costs", {})
-    return found
+    notes: Noted = st.session_state.setdefault("first_costs", {})
+    return notes
 
 
 def draw_stale(at: int, labels: Sequence[str], system: str, *, place: str = "") -> None:

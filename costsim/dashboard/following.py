@@ -40,9 +40,9 @@ def followed(answer: Answer | None) -> Followed:
     return Followed(sizing_load_w(load_w, answer.weather, outdoor), answer.result.lowered.surroundings.altitude_m)
 
 
-def follow_sources(data: dict[str, Any], house: Followed, system: str) -> None:
+def follow_sources(study: dict[str, Any], house: Followed, system: str) -> None:
     """Remember which sizes of a study are what a template gives for its house."""
-    for option in data.get("option", []):
+    for option in study.get("option", []):
         for source in option.get("source", []):
             for key in SIZES:
                 if key in source:
@@ -73,26 +73,26 @@ def follows(source: dict[str, Any]) -> bool:
     return any((str(source.get("kind")), key, _text(source.get(key))) in known for key in SIZES)
 
 
-def sized_for_house(data: dict[str, Any], system: str) -> str:
+def sized_for_house(study: dict[str, Any], system: str) -> str:
     """Names of the sources whose sizes follow the house, with the sizes; empty where somebody typed all of them."""
-    found = []
-    for option in data.get("option", []):
+    changes = []
+    for option in study.get("option", []):
         for source in option.get("source", []):
             if follows(source):
                 size = next(
                     (as_shown(_text(source[key]), system) for key in ("output", "charge", "area") if key in source), ""
                 )
                 size = size_of(source, system) if KINDS[str(source["kind"])].curve else size
-                found.append(f"{source.get('name') or source['kind']}{f' ({size})' if size else ''}")
-    return ", ".join(dict.fromkeys(found))
+                changes.append(f"{source.get('name') or source['kind']}{f' ({size})' if size else ''}")
+    return ", ".join(dict.fromkeys(changes))
 
 
 def assumed_sizes(answer: Answer, system: str) -> dict[str, str]:
     """By option, the sources whose sizes follow the house, with the sizes; found again after a reload by what a template gives."""
-    data = answer.case.typed
+    study = answer.case.typed
     if st.session_state.get("answers"):
-        follow_sources(data, followed(answer), system)
-    return {str(one.get("name")): sized_for_house({"option": [one]}, system) for one in data.get("option", [])}
+        follow_sources(study, followed(answer), system)
+    return {str(one.get("name")): sized_for_house({"option": [one]}, system) for one in study.get("option", [])}
 
 
 def follow_house(house: Followed) -> bool:
@@ -108,21 +108,21 @@ def follow_house(house: Followed) -> bool:
     st.session_state["followed_load_w"] = house.load_w
     if not known or abs(house.load_w - last) <= NEAR * last:
         return False
-    data, changed = copy.deepcopy(state.typed()), []
-    for option in data.get("option", []):
+    study, changed = copy.deepcopy(state.typed()), []
+    for option in study.get("option", []):
         for source in option.get("source", []):
             for key in SIZES:
-                found = known.get((str(source.get("kind")), key, _text(source.get(key))))
-                if found is None:
+                old = known.get((str(source.get("kind")), key, _text(source.get(key))))
+                if old is None:
                     continue
-                template, at, system = found
+                template, at, system = old
                 new = sources_of(template, house.load_w, system, house.altitude_m)[at][key]
-                known[(str(source["kind"]), key, _text(new))] = found
+                known[(str(source["kind"]), key, _text(new))] = old
                 if new != source[key]:
                     changed.append(f"{source.get('name') or source['kind']} {_text(source[key])} → {_text(new)}")
                     source[key] = new
     if changed:
-        state.amend(data)
+        state.amend(study)
         st.toast(
             state.literal(tr("Sizes follow the house: {changed}. Type a size to fix it.", changed="; ".join(changed)))
         )

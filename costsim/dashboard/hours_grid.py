@@ -29,11 +29,11 @@ def draw_grid(path: state.Path, key: str) -> None:
         Of the widget.
     """
     given = state.get(path) or {}
-    data = hours_of(given.get("windows") or (), str(given.get("days") or ""), str(given.get("months") or ""))
-    if data is None:
+    grid = hours_of(given.get("windows") or (), str(given.get("days") or ""), str(given.get("months") or ""))
+    if grid is None:
         st.caption(tr("These hours cannot be drawn as a grid of full hours; change them in the fields."))
         return
-    _component()(data=data, key=key, on_painted_change=lambda: _painted(path, key))
+    _component()(data=grid, key=key, on_painted_change=lambda: _painted(path, key))
 
 
 def _painted(path: state.Path, key: str) -> None:

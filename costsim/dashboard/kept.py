@@ -37,8 +37,8 @@ def kept(what: str, case: Case, weather: Weather, work: Callable[[], Found], *mo
 
 def kept_without_prices(what: str, case: Case, weather: Weather, work: Callable[[], Found], *more: Hashable) -> Found:
     """What follows from everything but prices and money, so that a moved price does not make it anew."""
-    data = {key: value for key, value in case.typed.items() if key not in MONEY}
-    return _kept(_key(what, data, weather, *more), work)
+    study = {key: value for key, value in case.typed.items() if key not in MONEY}
+    return _kept(_key(what, study, weather, *more), work)
 
 
 def kept_runs(case: Case, weather: Weather, option: Option, work: Callable[[], Found]) -> Found:
@@ -53,11 +53,11 @@ def runs_are_kept(case: Case, weather: Weather) -> bool:
 
 
 def _runs_key(case: Case, weather: Weather, option: Option) -> Hashable:
-    data = dict(case.typed)
+    study = dict(case.typed)
     if option.rule == "fixed":
-        prices = data.get("prices", {})
-        data["prices"] = {key: {k: v for k, v in table.items() if k != "energy"} for key, table in prices.items()}
-    return _key("runs", data, weather, option.name)
+        prices = study.get("prices", {})
+        study["prices"] = {key: {k: v for k, v in table.items() if k != "energy"} for key, table in prices.items()}
+    return _key("runs", study, weather, option.name)
 
 
 def is_kept(what: str, case: Case, weather: Weather, *more: Hashable) -> bool:
@@ -78,5 +78,5 @@ def _kept(key: Hashable, work: Callable[[], Found]) -> Found:
             pieces.pop(next(iter(pieces)))
     else:
         pieces[key] = pieces.pop(key)
-    found: Found = pieces[key]
-    return found
+    piece: Found = pieces[key]
+    return piece

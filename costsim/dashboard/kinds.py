@@ -49,13 +49,13 @@ def _bare(annotation: Any) -> Any:
 
 def measured_of(field: FieldInfo) -> QuantityField | None:
     """How a measured field, or each value of a table of them, is read."""
-    found = next((item for item in field.metadata if isinstance(item, QuantityField)), None)
+    quantity = next((item for item in field.metadata if isinstance(item, QuantityField)), None)
     bare = _bare(field.annotation)
-    if found is None and get_origin(bare) is dict:
+    if quantity is None and get_origin(bare) is dict:
         inner = get_args(bare)[1]
         inner = get_args(inner)[0] if get_origin(inner) is tuple else inner
-        found = next((item for item in getattr(inner, "__metadata__", ()) if isinstance(item, QuantityField)), None)
-    return found
+        quantity = next((item for item in getattr(inner, "__metadata__", ()) if isinstance(item, QuantityField)), None)
+    return quantity
 
 
 def model_of(field: FieldInfo) -> type[BaseModel] | None:
@@ -72,11 +72,11 @@ def models_of(field: FieldInfo) -> dict[str, type[BaseModel]]:
     """The models of a list whose items say their kind, by kind; empty for any other field."""
     bare = _bare(field.annotation)
     inner = _bare(get_args(bare)[0]) if get_origin(bare) in (tuple, list) else bare
-    found = {}
+    models = {}
     for model in get_args(inner) if get_origin(inner) in (Union, UnionType) else ():
         if isinstance(model, type) and issubclass(model, BaseModel) and "kind" in model.model_fields:
-            found.update(dict.fromkeys(get_args(model.model_fields["kind"].annotation), model))
-    return found
+            models.update(dict.fromkeys(get_args(model.model_fields["kind"].annotation), model))
+    return models
 
 
 def kind_of(field: FieldInfo) -> str:
@@ -108,10 +108,10 @@ def kind_of(field: FieldInfo) -> str:
 def starter(model: type[BaseModel], currency: str = "$") -> dict[str, Any]:
     """The least a new table must say; amounts are examples, with the study's currency."""
     if model in STARTERS:
-        data = dict(STARTERS[model])
+        item = dict(STARTERS[model])
     else:
-        data = {key_of(name, field): _start(field) for name, field in model.model_fields.items() if field.is_required()}
-    return {key: with_currency(value, currency) if isinstance(value, str) else value for key, value in data.items()}
+        item = {key_of(name, field): _start(field) for name, field in model.model_fields.items() if field.is_required()}
+    return {key: with_currency(value, currency) if isinstance(value, str) else value for key, value in item.items()}
 
 
 def _start(field: FieldInfo) -> Any:

@@ -38,18 +38,18 @@ from costsim.words import tr
 def draw_layout(case: Case, weather: Weather, system: str) -> None:
     """Show loops, pumps and fill of a floor that is given by areas."""
     try:
-        found = kept("layout", case, weather, lambda: layout(case, weather))
+        plan = kept("layout", case, weather, lambda: layout(case, weather))
     except CostsimError as error:
         say(tr("There is no layout: {error}", error=error))
         return
-    say(summary(found, system))
-    say(supply_note(found, system))
-    table(*loop_rows(found, system))
+    say(summary(plan, system))
+    say(supply_note(plan, system))
+    table(*loop_rows(plan, system))
     for line in (
-        *unserved_lines(found, system),
-        *floor_lines(found, system),
-        *fill_lines(found, system),
-        *note_lines(found, system),
+        *unserved_lines(plan, system),
+        *floor_lines(plan, system),
+        *fill_lines(plan, system),
+        *note_lines(plan, system),
     ):
         say(line)
     for option in case.options:
@@ -57,8 +57,8 @@ def draw_layout(case: Case, weather: Weather, system: str) -> None:
             own = layout(case_of(case, option), weather)
             say(tr("{name}, with a tank of its own: {fill}", name=option.name, fill=" ".join(fill_lines(own, system))))
     with st.expander(tr("Half load, and pumps")):
-        table(*half_rows(found, system))
-        table(*pump_rows(found, system))
+        table(*half_rows(plan, system))
+        table(*pump_rows(plan, system))
 
 
 def draw_selection(case: Case, weather: Weather, system: str, currency: str) -> None:
@@ -67,20 +67,20 @@ def draw_selection(case: Case, weather: Weather, system: str, currency: str) -> 
         if not box.open:
             return
         try:
-            found = kept("selection", case, weather, lambda: select(case, weather))
+            selection = kept("selection", case, weather, lambda: select(case, weather))
         except CostsimError as error:
             say(tr("There are no sizes: {error}", error=error))
             return
-        say(target_text(found, system))
-        for option in found.options:
+        say(target_text(selection, system))
+        for option in selection.options:
             st.subheader(literal(option.option), anchor=False)
             for source in option.sources:
                 _source(source, system, currency)
             for line in (*pressure_lines(option.circuit, system), *source_pump_lines(option.pumps, system)):
                 say(line)
-        if found.pumps:
-            table(*duty_rows(found.pumps, system))
-            for line in head_lines(found.pumps):
+        if selection.pumps:
+            table(*duty_rows(selection.pumps, system))
+            for line in head_lines(selection.pumps):
                 say(line)
         say(tr(CAUTION).replace("\n", " "))
 

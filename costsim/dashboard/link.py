@@ -15,7 +15,7 @@ MOST_CODE, MOST_TEXT = 7000, 200_000
 """Letters of a code that addresses carry safely, and of the study it may unpack to."""
 
 
-def packed(data: Mapping[str, Any]) -> str:
+def packed(study: Mapping[str, Any]) -> str:
     """A study as letters for an address; empty where it is too long for one.
 
     Examples
@@ -23,7 +23,7 @@ def packed(data: Mapping[str, Any]) -> str:
     >>> unpacked(packed({"title": "A house"}))
     {'title': 'A house'}
     """
-    text = json.dumps(data, separators=(",", ":"), ensure_ascii=False)
+    text = json.dumps(study, separators=(",", ":"), ensure_ascii=False)
     code = base64.urlsafe_b64encode(zlib.compress(text.encode(), 9)).decode().rstrip("=")
     return code if len(code) <= MOST_CODE else ""
 
@@ -44,11 +44,11 @@ def unpacked(code: str) -> dict[str, Any]:
         if squeezed.unconsumed_tail or not squeezed.eof:
             raise ValueError
         check_nesting(text.decode(), "link")
-        data = json.loads(text)
+        study = json.loads(text)
     except (ValueError, zlib.error, RecursionError):
-        data = None
-    if not isinstance(data, dict):
+        study = None
+    if not isinstance(study, dict):
         raise InputError(
             Fault("link", "holds no study, or was cut off", "copy the whole link, or open the study's file instead")
         )
-    return data
+    return study

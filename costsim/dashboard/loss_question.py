@@ -68,29 +68,29 @@ def ask_loss(place: str, planned: str, form: Form) -> Calculation:
             if not indoor.text:
                 usual = usual_warmth(form.system)
                 st.caption(state.literal(tr("Empty: {indoor}, as most calculations take it.", indoor=usual)))
-        found = Calculation(loss, at, indoor)
-        if told := told_at(found, planned, _design_c(place) if place else None, form.system):
-            st.caption(state.literal(told))
+        calculation = Calculation(loss, at, indoor)
+        if note := told_at(calculation, planned, _design_c(place) if place else None, form.system):
+            st.caption(state.literal(note))
         st.caption(
             tr("Bills are better than a rule of thumb: afterwards, open “Measure it from bills” on the House page.")
         )
-    return found
+    return calculation
 
 
-def told_at(found: Calculation, planned: str, design_c: float | None, system: str) -> str:
+def told_at(calculation: Calculation, planned: str, design_c: float | None, system: str) -> str:
     """What a calculation is at the setting that is planned, a text of a study or empty; empty where that is the calculation's own.
 
     `design_c` is the station's outdoor design temperature, None where no station is chosen.
     """
-    outdoor_c = parse(found.at.text, "temperature").value if found.at.text else design_c
-    if not found.loss.text or outdoor_c is None:
+    outdoor_c = parse(calculation.at.text, "temperature").value if calculation.at.text else design_c
+    if not calculation.loss.text or outdoor_c is None:
         return ""
     indoor_c, set_c = (
-        parse(text or USUAL_INDOOR[system], "temperature").value for text in (found.indoor.text, planned)
+        parse(text or USUAL_INDOOR[system], "temperature").value for text in (calculation.indoor.text, planned)
     )
     if abs(indoor_c - set_c) < 0.01 or outdoor_c >= min(indoor_c, set_c):
         return ""
-    load_w = parse(found.loss.text, "power").value
+    load_w = parse(calculation.loss.text, "power").value
     return tr(
         "{loss} at {indoor} indoors is {now} at the {set_to} of your thermostat: the year is counted so, sizes follow the larger.",
         loss=show(load_w, "power", system, 1),

@@ -31,7 +31,7 @@ def path_of(field: str) -> Path:
 
 
 def computed_without(
-    data: Mapping[str, Any],
+    study: Mapping[str, Any],
     faults: Sequence[Fault],
     before: Mapping[str, Any] | None,
     system: str,
@@ -41,7 +41,7 @@ def computed_without(
 
     Parameters
     ----------
-    data : mapping
+    study : mapping
         The study as typed; it stays as it is.
     faults : sequence of Fault
         What is wrong with it.
@@ -57,29 +57,29 @@ def computed_without(
     tuple or None
         The answer, and all faults, each saying what is used until it is mended; None where an entry cannot be spared.
     """
-    spared, told = copy.deepcopy(dict(data)), []
+    spared, notes = copy.deepcopy(dict(study)), []
     for _ in range(ROUNDS):
         for fault in faults:
             used = _spare(spared, fault, before or {}, system)
             if used is None:
                 return None
-            told.append(dataclasses.replace(fault, remedy=f"{fault.remedy}. {used}"))
+            notes.append(dataclasses.replace(fault, remedy=f"{fault.remedy}. {used}"))
         try:
-            return compute(spared), tuple(told)
+            return compute(spared), tuple(notes)
         except InputError as error:
             faults = error.faults
     return None
 
 
-def _spare(data: dict[str, Any], fault: Fault, before: Mapping[str, Any], system: str) -> str | None:
+def _spare(study: dict[str, Any], fault: Fault, before: Mapping[str, Any], system: str) -> str | None:
     """Set one wrong entry back, or take it out; say which, or None where neither can be done."""
     path = path_of(fault.field)
-    while path and isinstance(path[-1], int) and not isinstance(_at(data, path), dict):
+    while path and isinstance(path[-1], int) and not isinstance(_at(study, path), dict):
         path = path[:-1]  # one value of a row goes with its row
-    owner = _at(data, path[:-1]) if path else None
+    owner = _at(study, path[:-1]) if path else None
     if not path or not isinstance(owner, dict | list):
         return None
-    was, now = _before(data, path, before), _at(data, path)
+    was, now = _before(study, path, before), _at(study, path)
     if was is not None and was != now:
         owner[path[-1]] = copy.deepcopy(was)  # type: ignore[index]
         if isinstance(was, str | int | float):
@@ -91,20 +91,20 @@ def _spare(data: dict[str, Any], fault: Fault, before: Mapping[str, Any], system
     return tr("Until then it is left out.")
 
 
-def _at(data: Any, path: Path) -> Any:
+def _at(level: Any, path: Path) -> Any:
     for part in path:
         try:
-            data = data[part]
+            level = level[part]
         except (KeyError, IndexError, TypeError):
             return None
-    return data
+    return level
 
 
-def _before(data: Any, path: Path, before: Any) -> Any:
+def _before(level: Any, path: Path, before: Any) -> Any:
     """What stood at a place before; items of a list are known by kind and name, since they may have moved."""
     for at, part in enumerate(path):
         if isinstance(part, int):
-            item = _at(data, path[: at + 1])
+            item = _at(level, path[: at + 1])
             if not isinstance(before, list | tuple) or not isinstance(item, dict):
                 return None
             same = [one for one in before if isinstance(one, dict) and _called(one) == _called(item)]

@@ -11,7 +11,7 @@ from costsim.weather import Weather
 from costsim.weather.named import named_weather
 
 
-def computed(data: dict[str, object], name: str) -> Answer:
+def computed(study: dict[str, object], name: str) -> Answer:
     """The answer to a study as typed.
 
     Raises
@@ -19,8 +19,8 @@ def computed(data: dict[str, object], name: str) -> Answer:
     CostsimError
         The study has faults, names a file that is not open here, or cannot be solved.
     """
-    check_budget(data, name)
-    case = case_from(data, file=name, files=state.files())
+    check_budget(study, name)
+    case = case_from(study, file=name, files=state.files())
     weather = load_weather(case)
     return Answer(case, weather, simulate(case, weather))
 

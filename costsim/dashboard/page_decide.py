@@ -164,10 +164,10 @@ def _cold_hours(answer: Answer, system: str, larger: LargerUnit | None) -> str:
     Where the headline names the `larger` unit of that option already, it is not said again.
     """
     case, weather, result = answer.case, answer.weather, answer.result
-    found = kept("left out", case, weather, lambda: left_out(case, weather, result)) if cheaper_cold(result) else None
-    if found and larger and found.stops_c is None and found.cheaper.cold.name == result.options[0].name:
-        found = None
-    if text := left_out_sentence(found, case.currency, system):
+    left = kept("left out", case, weather, lambda: left_out(case, weather, result)) if cheaper_cold(result) else None
+    if left and larger and left.stops_c is None and left.cheaper.cold.name == result.options[0].name:
+        left = None
+    if text := left_out_sentence(left, case.currency, system):
         st.warning(state.literal(text), icon=":material/ac_unit:")
     if text := design_night_sentence(result, system):
         st.warning(state.literal(text), icon=":material/ac_unit:")
@@ -215,14 +215,14 @@ def _worth(place: st.delta_generator.DeltaGenerator, answer: Answer) -> None:
     case = answer.case
     if all(len(option.sources) < 2 for option in case.options):
         return
-    found = kept("each source", case, answer.weather, lambda: each_left_out(answer.result))
+    worth = kept("each source", case, answer.weather, lambda: each_left_out(answer.result))
     with place.container():
-        for line in unpaid_lines(found, case.currency):
+        for line in unpaid_lines(worth, case.currency):
             st.info(state.literal(line), icon=":material/savings:")
         with st.expander(tr("Does a second source pay?")):
             mixes = [option.name for option in case.options if len(option.sources) > 1]
             against = [today_sentence(answer.result, name) for name in mixes]
-            for line in [*source_lines(found, case.currency), *filter(None, against)]:
+            for line in [*source_lines(worth, case.currency), *filter(None, against)]:
                 st.markdown(state.literal(line))
             st.caption(
                 tr(
@@ -249,8 +249,8 @@ def _guessed(answer: Answer) -> None:
 
 def _assumed(answer: Answer, system: str) -> str:
     """How the heat is taken to reach the rooms, where no floor is described, or where the house has several kinds of emitter."""
-    if told := emitters_sentence(answer.result, system):
-        return told
+    if sentence := emitters_sentence(answer.result, system):
+        return sentence
     if answer.case.floor is not None:
         return ""
     emitter = EMITTERS[answer.case.house.emitter].title
@@ -310,14 +310,14 @@ def _cards(
     persona, system = context.persona, context.system
     more = _planners(answer, system) if persona == "planner" else []
     sized = {} if state.untouched_demo() else assumed_sizes(answer, system)
-    found = cards(
+    drawn = cards(
         answer.case, common, answer.result, sure, persona=persona, system=system, more=more, waits=waits, assumed=sized,
         heating_alone=bool(fitted_water() and water_sentence(answer.result)),
     )  # fmt: skip
     sums = Sums(answer.case, answer.result, sure, system, frozenset(st.session_state.get("examples", ())))
     with place.container(key="cards-first" if waits else "cards"):
-        for start in range(0, len(found), 3):
-            for card, column in zip(found[start : start + 3], st.columns(3), strict=False):
+        for start in range(0, len(drawn), 3):
+            for card, column in zip(drawn[start : start + 3], st.columns(3), strict=False):
                 with column:
                     _card(card, sums, "first" if waits else "sure")
 

@@ -68,23 +68,23 @@ def draw(context: Context) -> None:
         sure = hashlib.sha256(
             repr((bills, days, outdoor.title, outdoor.outdoor_c.tobytes(), how, option, paid, retrofit)).encode()
         ).digest()
-        found = kept(
+        verification = kept(
             "last winter", answer.case, answer.weather, lambda: _held(answer, bills, outdoor, how, option, paid, retrofit), sure
         )  # fmt: skip
     except CostsimError as error:
         wrong = [name for name, content in bills.items() if looks_like_weather(name, content)]
         if wrong:
-            told = tr("{name} looks like weather, not bills. Drop it in the other box.", name=wrong[0])
-            st.error(state.literal(told))
+            warning = tr("{name} looks like weather, not bills. Drop it in the other box.", name=wrong[0])
+            st.error(state.literal(warning))
         elif not ask(error, "winter", BILL_FIELDS):
             tell(_here(error), tr("These files cannot be used:"))
         return
-    _show(answer, found, context.system)
+    _show(answer, verification, context.system)
 
 
 def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
     """Bills and the weather of their days: the same ones that the House page keeps with the study."""
-    found = []
+    names = []
     for column, kind, label in zip(
         st.columns(2),
         ("bills", "bills_weather"),
@@ -96,18 +96,18 @@ def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
     ):
         with column:
             loaded = st.file_uploader(label, accept_multiple_files=True, key=f"winter/{upload_key(kind)}")
-            found.append(take(kind, [(one.name, one.getvalue()) for one in loaded]))
+            names.append(take(kind, [(one.name, one.getvalue()) for one in loaded]))
             draw_kept(kind)
-    return found[0], found[1]
+    return names[0], names[1]
 
 
 def _here(error: CostsimError) -> str:
     """What is wrong, by this page's own fields."""
     own = {"--option": tr("'Option that burned these bills'"), ", or tell --efficiency": ""}
-    told = str(error)
+    warning = str(error)
     for option, field in own.items():
-        told = told.replace(option, field)
-    return on_screen(told)
+        warning = warning.replace(option, field)
+    return on_screen(warning)
 
 
 def _understood(files: dict[str, bytes], how: HowToRead) -> None:
@@ -196,7 +196,7 @@ def _recalibrated(answer: Answer, verification: Verification, system: str) -> No
     if twice := counted_twice(answer.case):
         st.warning(state.literal(twice))
     try:
-        data = with_tables(state.typed(), fitted_tables(answer.case, verification.fit, system))
+        study = with_tables(state.typed(), fitted_tables(answer.case, verification.fit, system))
     except InputError as error:
         tell(error)
         return
@@ -204,6 +204,6 @@ def _recalibrated(answer: Answer, verification: Verification, system: str) -> No
     doubtful = draw_doubts(answer.case, verification.fit.now, system)
     with st.container(horizontal=True):
         if st.button(take_words(doubtful), key="winter/take", type="secondary" if doubtful else "primary"):
-            take_house(data)
+            take_house(study)
             st.rerun()
-        st.download_button(tr("Save the recalibrated study"), write_study(data), "recalibrated.toml", "application/toml", on_click="ignore")  # fmt: skip
+        st.download_button(tr("Save the recalibrated study"), write_study(study), "recalibrated.toml", "application/toml", on_click="ignore")  # fmt: skip

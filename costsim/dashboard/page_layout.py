@@ -117,8 +117,8 @@ def _tanks_of(options: Sequence[Mapping[str, Any]]) -> list[str]:
 def _have_it(widget: str) -> None:
     having = st.session_state[widget]
 
-    def mark(data: dict[str, Any]) -> None:
-        for one in data["option"]:
+    def mark(study: dict[str, Any]) -> None:
+        for one in study["option"]:
             one.pop("no_tank", None)
             if "tank" not in one and one.get("name") not in having:
                 one["no_tank"] = True
@@ -129,9 +129,9 @@ def _have_it(widget: str) -> None:
 def _propose(new: dict[str, Any]) -> None:
     """Put a tank into the study; what heats the house today is left without it."""
 
-    def put(data: dict[str, Any]) -> None:
-        data["tank"] = new
-        without_new_tank(data.get("option", []))
+    def put(study: dict[str, Any]) -> None:
+        study["tank"] = new
+        without_new_tank(study.get("option", []))
 
     state.change(put)
 

@@ -13,6 +13,7 @@ from costsim.physics.fuels import FUELS
 from costsim.study.case import Case
 from costsim.study.prices import Price, fuel_of
 from costsim.units.fields import in_words
+from costsim.views.heat_price import heat_price_sentence
 from costsim.views.price_hours import price_chart, price_hours, price_sentence
 from costsim.views.templates import EXAMPLE_PRICES, add_prices
 from costsim.words import tr
@@ -31,12 +32,9 @@ def draw(context: Context) -> None:
     st.title(tr("Prices"))
     form = Form(context.faults, context.system, state.currency() or "$", columns=2)
     tables = state.get(("prices",)) or {}
-    say(
-        tr(
-            "What each service charges, from the bill. 2.55 means $2.55 for each unit the fuel is sold"
-            " by, such as a gallon."
-        )
-    )
+    if context.answer is not None and (finding := heat_price_sentence(context.answer.result, context.system)):
+        say(finding)
+    st.caption(tr("What each service charges stands on the bill. A number alone counts for each unit behind its box."))
     draw_field(form, ("price_date",), Case.model_fields["price_date"])
     keys = list(tables)
     for start in range(0, len(keys), 2):
@@ -71,13 +69,13 @@ def _card(form: Form, key: str, given: dict[str, object], answer: Answer | None)
 
 def _hours(answer: Answer, key: str, system: str) -> None:
     """What each hour costs, as a sentence, and as a picture where hours differ."""
-    found = price_hours(answer.result.lowered, key, system)
-    say(price_sentence(found))
-    if not found.flat:
+    hours = price_hours(answer.result.lowered, key, system)
+    say(price_sentence(hours))
+    if not hours.flat:
         chart(
-            price_chart(found),
+            price_chart(hours),
             f"hours/{key}",
-            tr("Price of {name} by month and hour. {found}", name=found.name, found=price_sentence(found)),
+            tr("Price of {name} by month and hour. {found}", name=hours.name, found=price_sentence(hours)),
         )
 
 
@@ -94,8 +92,8 @@ def _add(form: Form) -> None:
 
 
 def _take(key: str, currency: str, system: str) -> None:
-    def work(data: dict[str, object]) -> None:
-        st.session_state.setdefault("examples", set()).update(add_prices(data, (key,), currency, system))
+    def work(study: dict[str, object]) -> None:
+        st.session_state.setdefault("examples", set()).update(add_prices(study, (key,), currency, system))
 
     state.change(work)
 
@@ -103,9 +101,9 @@ def _take(key: str, currency: str, system: str) -> None:
 def _take_named(name: str, fuel: str, currency: str) -> None:
     key = "_".join(name.strip().lower().split())
 
-    def work(data: dict[str, object]) -> None:
-        add_prices(data, (fuel,), currency)
-        prices = data["prices"]
+    def work(study: dict[str, object]) -> None:
+        add_prices(study, (fuel,), currency)
+        prices = study["prices"]
         assert isinstance(prices, dict)
         prices.setdefault(key, dict(prices[fuel]) | {"fuel": fuel})
 

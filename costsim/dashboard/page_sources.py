@@ -138,13 +138,13 @@ def _at_design(answer: Answer | None, system: str) -> dict[str, str]:
 
 def _labels(answer: Answer | None, system: str) -> dict[str, str]:
     """What a year makes of the efficiency on a unit's label, where it is less, and what a charge of wood gives, by key path."""
-    found = {}
+    labels = {}
     for at, typed in enumerate(answer.case.options if answer is not None else ()):
         seasons = answer.result.option(typed.name).sources if answer is not None else ()
         for number, (source, season) in enumerate(zip(typed.sources, seasons, strict=True)):
-            if told := [one for one in (label_sentence(source, season), charge_sentence(source, system)) if one]:
-                found[dotted((*OPTIONS, at, "source", number))] = ". ".join(told)
-    return found
+            if sentences := [one for one in (label_sentence(source, season), charge_sentence(source, system)) if one]:
+                labels[dotted((*OPTIONS, at, "source", number))] = ". ".join(sentences)
+    return labels
 
 
 def _option(form: Form, at: int, options: list[dict[str, Any]], house: Followed) -> None:
@@ -214,8 +214,8 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
                 else sentence_of(str(source["kind"]))
             )
         )
-        if told := form.labels.get(dotted((*path, number))):
-            st.caption(state.literal(f"{told}."))
+        if label_text := form.labels.get(dotted((*path, number))):
+            st.caption(state.literal(f"{label_text}."))
         if asks_for_service([source]):
             st.caption(service_words(form.system))
         if follows(source):
@@ -227,13 +227,13 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
 
 
 def _add_source(at: int, kind: str, house: Followed, system: str, currency: str) -> None:
-    def work(data: dict[str, Any]) -> None:
+    def work(study: dict[str, Any]) -> None:
         source = dict(KINDS[kind].example)
         if system == "us" and "area" in source:
             source["area"] = "100 ft2"
-        priced_fuel(source, data.get("prices", {}))
+        priced_fuel(source, study.get("prices", {}))
         condense(source)
-        if stands := same_unit(data["option"], source, at):
+        if stands := same_unit(study["option"], source, at):
             source = stands
         elif "output" in source:
             source["output"] = sized(
@@ -241,9 +241,9 @@ def _add_source(at: int, kind: str, house: Followed, system: str, currency: str)
             )
             in_thin_air(source, house.altitude_m, system)
             follow_sources({"option": [{"source": [source]}]}, house, system)
-        data["option"][at].setdefault("source", []).append(source)
-        note(noted(), data["option"][at], _label(source))
-        new_examples(add_prices(data, (price_key(source, data.get("prices", {})),), currency, system))
+        study["option"][at].setdefault("source", []).append(source)
+        note(noted(), study["option"][at], _label(source))
+        new_examples(add_prices(study, (price_key(source, study.get("prices", {})),), currency, system))
 
     state.change(work)
 
@@ -251,9 +251,9 @@ def _add_source(at: int, kind: str, house: Followed, system: str, currency: str)
 def _drop_option(at: int) -> None:
     gone: list[str] = []
 
-    def work(data: dict[str, Any]) -> None:
-        del data["option"][at]
-        gone.extend(drop_unused_prices(data))
+    def work(study: dict[str, Any]) -> None:
+        del study["option"][at]
+        gone.extend(drop_unused_prices(study))
 
     state.change(work)
     if gone:
@@ -283,14 +283,14 @@ def _add_dialog(house: Followed, system: str) -> None:
 
 
 def _add(key: str, house: Followed, system: str) -> None:
-    def work(data: dict[str, Any]) -> None:
+    def work(study: dict[str, Any]) -> None:
         coin = state.currency() or "$"
-        added = add_template(data, key, **house._asdict(), system=system, currency=coin)
+        added = add_template(study, key, **house._asdict(), system=system, currency=coin)
         new_examples(added)
-        follow_sources({"option": data["option"][-1:]}, house, system)
-        now = next((one for one in data["option"][:-1] if one.get("today") and one.get("source")), None)
+        follow_sources({"option": study["option"][-1:]}, house, system)
+        now = next((one for one in study["option"][:-1] if one.get("today") and one.get("source")), None)
         if now is not None:
-            keep_todays(data["option"][-1], now["source"][0], sized=not follows(now["source"][0]))
-            carry_renewal(data["option"][-1], now)
+            keep_todays(study["option"][-1], now["source"][0], sized=not follows(now["source"][0]))
+            carry_renewal(study["option"][-1], now)
 
     state.change(work)

@@ -108,18 +108,18 @@ def _saved(file: str, raw: bytes) -> Answer:
         It cannot be read.
     """
     name, files = PurePath(file).name, dict[str, bytes]()
-    data: dict[str, Any]
+    study: dict[str, Any]
     if name.lower().endswith(".zip"):
-        data, files, _ = unpack(raw, file=name)
+        study, files, _ = unpack(raw, file=name)
     else:
         told_what_it_is(name, raw)
-        data = parse_study(raw, file=name)
+        study = parse_study(raw, file=name)
     if clash := [one for one in files if one in state.opened() and state.opened()[one] != files[one]]:
         raise InputError(_another(clash[0], name))
     mine = dict(state.opened())
     state.opened().update(files)
     try:
-        return computed(data, name)
+        return computed(study, name)
     finally:
         state.opened().clear()
         state.opened().update(mine)

@@ -16,16 +16,16 @@ WHERE = {"bills": "House", "bills_weather": "House", "homes": "Many homes"}
 
 def papers() -> Papers:
     """What was uploaded, by what it is for and by name."""
-    found: Papers = st.session_state.setdefault("papers", {})
-    return found
+    papers_now: Papers = st.session_state.setdefault("papers", {})
+    return papers_now
 
 
 def take(kind: str, files: list[tuple[str, bytes]]) -> dict[str, bytes]:
     """Keep what has just been uploaded for a purpose in place of what was there; give what there is now."""
-    found = dict(files)
-    if found and sum(map(len, found.values())) <= MOST_BYTES:
-        papers()[kind] = found
-    return found or papers().get(kind, {})
+    files_now = dict(files)
+    if files_now and sum(map(len, files_now.values())) <= MOST_BYTES:
+        papers()[kind] = files_now
+    return files_now or papers().get(kind, {})
 
 
 def draw_kept(kind: str) -> None:
@@ -55,9 +55,9 @@ def upload_key(kind: str) -> str:
     return f"{kind}/files/{st.session_state.get('papers_seen', 0)}"
 
 
-def replace_papers(found: Papers) -> None:
+def replace_papers(papers_now: Papers) -> None:
     """Take the files of a study that has just been opened."""
-    st.session_state["papers"], st.session_state["link_with"] = found, ""
+    st.session_state["papers"], st.session_state["link_with"] = papers_now, ""
     st.session_state["papers_seen"] = st.session_state.get("papers_seen", 0) + 1
 
 

@@ -134,20 +134,20 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Bands, probabilities, turning prices and the map over two prices."""
-    found = kept("uncertainty", case, weather, lambda: None) if is_kept("uncertainty", case, weather) else None
-    if found is None:
-        found = long_work("uncertainty", DRAWING, lambda told: uncertainty(case, weather, progress=told))
-    if found is None:
+    bands = kept("uncertainty", case, weather, lambda: None) if is_kept("uncertainty", case, weather) else None
+    if bands is None:
+        bands = long_work("uncertainty", DRAWING, lambda on_progress: uncertainty(case, weather, progress=on_progress))
+    if bands is None:
         return
-    done = found
-    found = kept("uncertainty", case, weather, lambda: done)
-    if found.pair[0] != found.pair[1]:
+    done = bands
+    bands = kept("uncertainty", case, weather, lambda: done)
+    if bands.pair[0] != bands.pair[1]:
         share = tr(
             "{first_is_cheaper} of {scenarios} scenarios",
-            first_is_cheaper=roughly(found.first_is_cheaper),
-            scenarios=f"{found.scenarios:,}",
+            first_is_cheaper=roughly(bands.first_is_cheaper),
+            scenarios=f"{bands.scenarios:,}",
         )
-        first, second = map(called, found.pair)
+        first, second = map(called, bands.pair)
         say(
             tr(
                 "On one year's bills {first} costs less than {second} in {share}.",
@@ -167,20 +167,20 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
                     share=tr(
                         "{first_is_cheaper} of {scenarios} scenarios",
                         first_is_cheaper=roughly(odds.over_years),
-                        scenarios=f"{found.scenarios:,}",
+                        scenarios=f"{bands.scenarios:,}",
                     ),
                 )
             )
         elif odds is not None:
             say(tr("Over the years nobody can say while a first cost is missing: enter it on Money."))
-    chart(charts.range_chart(found, case.currency), "bands")
-    names = [option.name for option in found.options]
+    chart(charts.range_chart(bands, case.currency), "bands")
+    names = [option.name for option in bands.options]
     trial = tried()
     head = tr("winter, at the prices you are trying") if trial else tr("winter, at today's prices")
-    table([head, *names], winter_rows(case, found))
-    chart(charts.sensitivity_chart(found, case.currency), "sensitivity")
+    table([head, *names], winter_rows(case, bands))
+    chart(charts.sensitivity_chart(bands, case.currency), "sensitivity")
     with st.expander(tr("The same in figures")):
-        table(*sensitivity_rows(case, found, system))
+        table(*sensitivity_rows(case, bands, system))
     st.markdown(tr("**Break-even prices**"))
     turned = kept("breakeven", case, weather, lambda: breakeven_prices(case, weather))
     headings, rows = breakeven_rows(case, turned, system)

@@ -71,7 +71,7 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
     if (outdoor := days_weather(days, weather)) is None:
         return
     try:
-        found = _fits(files, at_design(outdoor, case), how, efficiency, case, result)
+        fits = _fits(files, at_design(outdoor, case), how, efficiency, case, result)
     except CostsimError as error:
         if twice := _twice(files, how):
             ask_which(*twice)
@@ -83,7 +83,7 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         if st.button(tr("Type yearly use"), key="bills/use"):
             st.switch_page(st.session_state["pages"]["start"])
         return
-    for at, one in enumerate(found):
+    for at, one in enumerate(fits):
         _show(case, one, system, at)
 
 
@@ -107,8 +107,8 @@ def _days() -> dict[str, bytes]:
         )
         for one in dated:
             if looks_like_bills(one.name, one.getvalue()):
-                told = tr("{name} looks like bills, not weather. Drop it in the box above.", name=one.name)
-                st.error(state.literal(told))
+                warning = tr("{name} looks like bills, not weather. Drop it in the box above.", name=one.name)
+                st.error(state.literal(warning))
                 return {}
         days = take("bills_weather", [(one.name, one.getvalue()) for one in dated])
         draw_kept("bills_weather")
@@ -127,8 +127,8 @@ def days_weather(days: dict[str, bytes], weather: Weather) -> Temperatures | Non
     except CostsimError as error:
         wrong = [name for name, content in days.items() if looks_like_bills(name, content)]
         if wrong:
-            told = tr("{name} looks like bills, not weather. Drop it in the other box.", name=wrong[0])
-            st.error(state.literal(told))
+            warning = tr("{name} looks like bills, not weather. Drop it in the other box.", name=wrong[0])
+            st.error(state.literal(warning))
         elif not ask(error, prefix, WEATHER_FIELDS):
             tell(on_screen(str(error)), tr("This weather cannot be used:"))
     return None
@@ -189,15 +189,15 @@ def reading_fields(key: str) -> HowToRead:
 def _fits(
     files: list[tuple[str, bytes]], outdoor: Temperatures, how: HowToRead, efficiency: str, case: Case, result: Result
 ) -> list[HouseFit]:
-    told = read_efficiency(efficiency) if efficiency else None
+    seasonal = read_efficiency(efficiency) if efficiency else None
     read: list[Bills] = []
     for name, content in files:
         read += read_bill_file(Path(name).name, content=content, how=how)
-    found = []
+    fits = []
     for one in joined(read):
-        source = None if told else billed_source(case, result, one.fuel)
-        found.append(fit_house(one, outdoor, efficiency=told or (source.efficiency if source else None)))
-    return found
+        source = None if seasonal else billed_source(case, result, one.fuel)
+        fits.append(fit_house(one, outdoor, efficiency=seasonal or (source.efficiency if source else None)))
+    return fits
 
 
 def _show(case: Case, house_fit: HouseFit, system: str, at: int) -> None:
@@ -228,10 +228,10 @@ def _show(case: Case, house_fit: HouseFit, system: str, at: int) -> None:
         st.rerun()
 
 
-def take_house(data: dict[str, Any]) -> None:
+def take_house(study: dict[str, Any]) -> None:
     """Take a study whose house was measured; the guess by floor area goes with that."""
-    guess = data["house"].pop("heat_loss_per_area", None)
-    state.rewrite(data)
+    guess = study["house"].pop("heat_loss_per_area", None)
+    state.rewrite(study)
     if guess is not None:
         old = as_shown(str(guess), state.units_system())
         st.toast(state.literal(tr("What your bills show takes the place of the guess of {guess}.", guess=old)))
@@ -241,10 +241,10 @@ def draw_doubts(case: Case, fit: Fit, system: str) -> bool:
     """Draw what the house leaves out and what speaks against taking it; give whether something does."""
     if left := base_left_out(fit, case, system):
         say(left)
-    told = doubts(fit, system)
-    if told:
-        st.warning(state.literal(" ".join(told)))
-    return bool(told)
+    sentences = doubts(fit, system)
+    if sentences:
+        st.warning(state.literal(" ".join(sentences)))
+    return bool(sentences)
 
 
 def take_words(doubtful: bool) -> str:

@@ -19,7 +19,7 @@ from costsim.words import tr
 def verdicts(case: Case, weather: Weather, result: Result) -> None:
     """Who is cheapest to buy, to run and over the years, emits least and is never cold, and how sure that is."""
     try:
-        found = long_kept(
+        verdict = long_kept(
             "decision",
             tr("Running scenarios over the years …"),
             case,
@@ -29,22 +29,22 @@ def verdicts(case: Case, weather: Weather, result: Result) -> None:
     except CostsimError as error:
         tell(error)
         return
-    if found is None:
+    if verdict is None:
         return
-    table(*verdict_rows(case, found))
-    for line in (*payment_lines(case), *waiting_lines(case, found)):
+    table(*verdict_rows(case, verdict))
+    for line in (*payment_lines(case), *waiting_lines(case, verdict)):
         say(line)
-    st.markdown(f"**{driver_title(found)}**")
-    table(*driver_rows(found))
+    st.markdown(f"**{driver_title(verdict)}**")
+    table(*driver_rows(verdict))
     st.caption(
         tr(
             "{scenarios} scenarios (seed {seed}), the same for every option; first costs are as entered."
             " Costs and carbon are compared among the options that keep the house warm (at most {hours} hours"
             " a year too cold).",
-            scenarios=f"{found.scenarios:,}",
-            seed=found.seed,
+            scenarios=f"{verdict.scenarios:,}",
+            seed=verdict.seed,
             hours=f"{case.house.max_unmet_hours:,}",
         )
     )
     with st.expander(tr("How prices move over the years")):
-        small_table(*swing_rows(found))
+        small_table(*swing_rows(verdict))

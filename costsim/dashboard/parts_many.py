@@ -156,8 +156,8 @@ def _run(
             progress(done / rows if rows else 0.5)
 
         try:
-            found = open_homes(file, case)
-            rows = count_rows(file) if found.text is None else found.text.count("\n")
+            homes = open_homes(file, case)
+            rows = count_rows(file) if homes.text is None else homes.text.count("\n")
             _few(rows - 1)
             summary = run_portfolio(
                 case,
@@ -179,7 +179,7 @@ def _run(
             _tell(error, str(file), name)
             return None
     files["set_aside.csv"] = _named(files["set_aside.csv"], name)
-    return summary | {"files": files, "note": found.note}
+    return summary | {"files": files, "note": homes.note}
 
 
 def _named(text: str, name: str) -> str:

@@ -116,14 +116,14 @@ def _to_sign(case: Case, result: Result) -> Option:
 def over_years_line(case: Case, result: Result, name: str) -> str:
     """Say beside the option to sign which other one costs less over the years; empty where it is the cheapest, or not known."""
     able = [option.name for option in result.options if option.keeps_warm]
-    found = capital_verdict(case, result, name, able)
-    if found is None or not round_money(found.saving):
+    verdict = capital_verdict(case, result, name, able)
+    if verdict is None or not round_money(verdict.saving):
         return ""
     return tr(
         "{name} costs least over {years} years, first costs counted: {saving} less than {option}.",
-        name=called(found.cheapest_over_years),
-        years=found.years,
-        saving=money(apart(found.costs[1], found.costs[0], 3)[2], case.currency),
+        name=called(verdict.cheapest_over_years),
+        years=verdict.years,
+        saving=money(apart(verdict.costs[1], verdict.costs[0], 3)[2], case.currency),
         option=called(name),
     )
 
@@ -139,7 +139,9 @@ def _report(case: Case, weather: Weather, system: str, reader: str, paper: str, 
             return {ending: form(report) for ending, form in FORMS.items()}
 
         try:
-            made = long_work("report", tr("Writing the report …"), lambda told: beside(work, told, REPORT_S))
+            made = long_work(
+                "report", tr("Writing the report …"), lambda on_progress: beside(work, on_progress, REPORT_S)
+            )
         except CostsimError as error:
             tell(error)
             return

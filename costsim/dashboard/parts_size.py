@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import streamlit as st
 
 from costsim.analysis.collector_sweep import marginal_collector_area, sweep_areas_m2
@@ -18,8 +20,10 @@ from costsim.study.case import Case, Option
 from costsim.views import charts
 from costsim.views.answer import ranked
 from costsim.views.cards import years_finding
+from costsim.views.payback import extra_of
 from costsim.views.text_sizing import collector_rows, printed_size
 from costsim.views.text_uncertainty import gap_rows, lifecycle_rows, step_lines
+from costsim.views.years_chart import years_alt, years_basis, years_chart, years_lines, years_rows
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -48,17 +52,17 @@ def size(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 
 def _smallest(case: Case, weather: Weather, option: Option, things: list[tuple[str, int]], system: str) -> None:
-    def name(thing: tuple[str, int]) -> str:
-        what, at = thing
+    def name(part: tuple[str, int]) -> str:
+        what, at = part
         return tr(PLAIN[what], name="" if what == "tank" else literal(option.sources[at].label))
 
     left, right = st.columns([2, 1])
     chosen = left.selectbox(tr("What to size"), things, format_func=name, key=f"size/{option.name}")
     hours = int(right.number_input(tr("Hours too cold that you accept"), 0, 1000, 0, key="size/hours"))
-    found = long_kept("smallest", tr("Trying sizes …"), case, weather, lambda: smallest(
+    smallest_size = long_kept("smallest", tr("Trying sizes …"), case, weather, lambda: smallest(
         case, weather, option=option.name, what=chosen[0], source=chosen[1], hours=hours), option.name, chosen, hours)  # fmt: skip
-    if found is not None:
-        say(plain(printed_size(case, found, system)))
+    if smallest_size is not None:
+        say(plain(printed_size(case, smallest_size, system)))
 
 
 def _foresight(case: Case, weather: Weather, result: Result, option: Option) -> None:
@@ -80,13 +84,23 @@ def _foresight(case: Case, weather: Weather, result: Result, option: Option) -> 
 
 
 def money(case: Case, weather: Weather, result: Result, system: str) -> None:
-    """First cost, yearly cost and what an addition earns."""
+    """First cost, yearly cost, what has been paid by each year as lines, and what an addition earns."""
     outlays, steps = life_cycle(case, result)
     say(years_finding(case, result, system))
+    start = date.today().year
+    lines, extra = years_lines(case, result, outlays), extra_of(result)
+    chart(
+        years_chart(result, lines, extra, start, narrow=on_phone()),
+        "years",
+        years_alt(result, lines, start),
+        saved=True,
+    )
+    st.caption(literal(years_basis(case, result, lines, extra, start)))
     headings, rows = lifecycle_rows(case, outlays)
-    if on_phone():  # what is paid by each year between would push the sum that decides past the edge
-        headings, rows = [*headings[:3], headings[-1]], [[*row[:3], row[-1]] for row in rows]
-    table(headings, rows)
+    # what is paid by each year stands in the table of the lines, counted as they are
+    table([*headings[:3], headings[-1]], [[*row[:3], row[-1]] for row in rows])
     for line in step_lines(case, outlays, steps):
         say(line)
+    with st.expander(tr("The lines in figures")):
+        table(*years_rows(result, lines, start))
     explain(how_money(case, result, system))

@@ -54,7 +54,7 @@ class Services:
 
 def ask_prices(keys: Sequence[str], form: Form) -> Services:
     """Draw the question for the price tables that the options need."""
-    found = Services()
+    services = Services()
     st.caption(
         tr("What the bill says. Fixed charges may follow: {one}.", one=f"14.5c + {form.currency}12/month")
         if form.currency in ("$", "€")
@@ -65,13 +65,13 @@ def ask_prices(keys: Sequence[str], form: Form) -> Services:
     for start in range(0, len(keys), 3):
         for key, column in zip(keys[start : start + 3], st.columns(min(3, max(2, len(keys)))), strict=False):
             with column:
-                found.prices[key] = _price(key, form)
-                found.tables[key] = dict(charges_of(f"start/price/{key}", form.currency))
+                services.prices[key] = _price(key, form)
+                services.tables[key] = dict(charges_of(f"start/price/{key}", form.currency))
                 if key == "wood" and (species := _firewood(form.system)):
-                    found.tables[key]["species"] = species
+                    services.tables[key]["species"] = species
     if "electricity" in keys:
-        _cheaper_hours(found, form)
-    return found
+        _cheaper_hours(services, form)
+    return services
 
 
 def _firewood(system: str) -> str:
@@ -139,7 +139,7 @@ def _price(key: str, form: Form) -> Reading:
     return reading
 
 
-def _cheaper_hours(found: Services, form: Form) -> None:
+def _cheaper_hours(services: Services, form: Form) -> None:
     """Whether electricity is cheaper at some hours, when, and what it costs then."""
     ticked = st.checkbox(tr("My utility has cheaper hours for electricity"), key="start/cheap", on_change=_carry_over)
     st.caption(
@@ -149,8 +149,8 @@ def _cheaper_hours(found: Services, form: Form) -> None:
         )
     )
     if not ticked:
-        if "off_peak" in found.prices:
-            _off_peak_hours(found, form)
+        if "off_peak" in services.prices:
+            _off_peak_hours(services, form)
         return
     left, middle, right = st.columns(3)
     with left:
@@ -159,7 +159,7 @@ def _cheaper_hours(found: Services, form: Form) -> None:
         right.selectbox(tr("On these days"), list(DAYS), format_func=lambda one: tr(DAYS[one]), key="start/cheap_days")
     )
     named, often = {"name": tr("Cheaper hours"), "energy": price.text}, {"days": days} if days != "every day" else {}
-    hours = _ask_hours(tr("Cheaper hours"), named | often, middle, found, form)
+    hours = _ask_hours(tr("Cheaper hours"), named | often, middle, services, form)
     if hours is None:
         return
     typed, windows = hours
@@ -175,25 +175,25 @@ def _cheaper_hours(found: Services, form: Form) -> None:
             )
         )
     if not price.text:
-        found.prices["cheap"] = Reading("", price.question or "missing")
+        services.prices["cheap"] = Reading("", price.question or "missing")
         if not price.question:
             left.error(tr("Enter the cheaper price."))
         return
-    found.prices["cheap"] = price
-    found.prices["off_peak"] = price
-    found.windows = windows
-    found.tables.setdefault("electricity", {})["period"] = [period]
+    services.prices["cheap"] = price
+    services.prices["off_peak"] = price
+    services.windows = windows
+    services.tables.setdefault("electricity", {})["period"] = [period]
 
 
-def _off_peak_hours(found: Services, form: Form) -> None:
+def _off_peak_hours(services: Services, form: Form) -> None:
     """In which hours an off-peak meter of its own gives electricity."""
-    hours = _ask_hours(tr("Hours of the off-peak meter"), {"name": "Off-peak"}, st.container(), found, form)
+    hours = _ask_hours(tr("Hours of the off-peak meter"), {"name": "Off-peak"}, st.container(), services, form)
     if hours is not None:
-        found.windows = hours[1]
+        services.windows = hours[1]
 
 
 def _ask_hours(
-    label: str, period: Mapping[str, Any], place: DeltaGenerator, found: Services, form: Form
+    label: str, period: Mapping[str, Any], place: DeltaGenerator, services: Services, form: Form
 ) -> tuple[str, list[str]] | None:
     """Ask in which hours a period holds: the text, night where none is typed, and its windows; None where they cannot be."""
     such = tr("such as {example}", example="10 pm to 6 am")
@@ -209,7 +209,7 @@ def _ask_hours(
                 tr("“{typed}” is not understood; write it like {example}.", typed=typed, example="10 pm to 6 am")
             )
         )
-        found.prices["hours"] = Reading("", "wrong")
+        services.prices["hours"] = Reading("", "wrong")
         return None
     hours = ", ".join(window_words(one, form.system) for one in windows)
     place.caption(

@@ -155,10 +155,10 @@ def _typed(path: Path, widget: str, measured: QuantityField, form: Form, fuel: s
     if typed == menu.shown:
         return
     before, where = str(state.get(path) or ""), dotted(path)
-    if path == PATH and (found := night_of(typed, form.system)):
+    if path == PATH and (night := night_of(typed, form.system)):
         st.session_state.setdefault("asked", {}).pop(where, None)
-        state.put(("house", "setback"), found[1])
-        state.put(path, found[0])
+        state.put(("house", "setback"), night[1])
+        state.put(path, night[0])
         follow_entry(path)
         return
     reading = understand(

@@ -43,17 +43,17 @@ def tank_words(key: str, system: str, people: int = 0) -> str:
     return "" if not gallons else show(gallons * GALLON_M3, "volume", system, 0)
 
 
-def put_tanks(data: dict[str, Any], tanks: Mapping[str, str]) -> None:
+def put_tanks(study: dict[str, Any], tanks: Mapping[str, str]) -> None:
     """Write tanks that were typed into their options; texts of a study, empty where the usual one is meant."""
-    options = data.get("option", [])
+    options = study.get("option", [])
     for key, option in zip(template_keys(options), options, strict=True):
         if text := tanks.get(key, ""):
-            option["tank"] = data.get("tank", {}) | option.get("tank", {}) | {"volume": text}
+            option["tank"] = study.get("tank", {}) | option.get("tank", {}) | {"volume": text}
 
 
-def tanks_now(data: Mapping[str, Any], kept: Mapping[str, Any], system: str) -> dict[str, str]:
+def tanks_now(study: Mapping[str, Any], kept: Mapping[str, Any], system: str) -> dict[str, str]:
     """Answers of tanks that were typed before, as the study holds them now."""
-    options = data.get("option", [])
+    options = study.get("option", [])
     return {
         f"start/tank/{key}": as_shown(str(option["tank"]["volume"]), system)
         for key, option in zip(template_keys(options), options, strict=True)
@@ -86,37 +86,37 @@ def size_label(key: str, system: str, now: str) -> str:
     )
 
 
-def _asked_sources(data: Mapping[str, Any], now: str, system: str) -> Iterator[tuple[str, dict[str, Any]]]:
+def _asked_sources(study: Mapping[str, Any], now: str, system: str) -> Iterator[tuple[str, dict[str, Any]]]:
     """Key of the template and the source that a size is asked of, for each option that began from a template."""
-    options = data.get("option", [])
+    options = study.get("option", [])
     for key, option in zip(template_keys(options), options, strict=True):
         if key and option.get("source"):
             at = asked_at(key, now, system) if now in TEMPLATES else 0
             yield key, option["source"][min(at, len(option["source"]) - 1)]
 
 
-def put_sizes(data: dict[str, Any], sizes: Mapping[str, str], system: str, now: str) -> None:
+def put_sizes(study: dict[str, Any], sizes: Mapping[str, str], system: str, now: str) -> None:
     """Write sizes that were typed over those that follow the house; sizes are texts of a study, empty where not known.
 
     What heats the house `now` then stays, as it is, in the options that set something beside it.
     """
-    for key, source in _asked_sources(data, now, system):
+    for key, source in _asked_sources(study, now, system):
         text = sizes.get(key, "")
         if text and KINDS[str(source["kind"])].curve:
             source.update(scaled(source, float(HEAT.read(text)), system))
         elif text:
             source["output"] = text
-    today = next((one["source"][0] for one in data["option"] if one.get("today")), None)
-    for option in data["option"]:
+    today = next((one["source"][0] for one in study["option"] if one.get("today")), None)
+    for option in study["option"]:
         if today is not None and not option.get("today"):
             keep_todays(option, today, sized=bool(sizes.get(now)))
 
 
-def sizes_now(data: Mapping[str, Any], kept: Mapping[str, Any], system: str) -> dict[str, str]:
+def sizes_now(study: Mapping[str, Any], kept: Mapping[str, Any], system: str) -> dict[str, str]:
     """Answers of sizes that were typed before, as the study holds them now."""
-    found = {}
-    for key, source in _asked_sources(data, str(kept.get("start/now", "")), system):
+    sizes = {}
+    for key, source in _asked_sources(study, str(kept.get("start/now", "")), system):
         if kept.get(f"start/size/{key}"):
             curve = KINDS[str(source["kind"])].curve
-            found[f"start/size/{key}"] = as_shown(size_of(source, system) if curve else str(source["output"]), system)
-    return found
+            sizes[f"start/size/{key}"] = as_shown(size_of(source, system) if curve else str(source["output"]), system)
+    return sizes

@@ -40,42 +40,42 @@ class FittedUse:
     water: str = ""
 
     @classmethod
-    def of(cls, found: Mapping[str, Any]) -> FittedUse | None:
+    def of(cls, noted: Mapping[str, Any]) -> FittedUse | None:
         """What a link or a saved study holds of it; None where that is none."""
-        texts = [found.get(key) for key in ("used", "rate", "weather", "thermostat")]
+        texts = [noted.get(key) for key in ("used", "rate", "weather", "thermostat")]
         if not all(isinstance(one, str) and len(one) <= LONGEST for one in texts):
             return None
         used, rate, weather, thermostat = map(str, texts)
-        more = (found.get(key) for key in ("planned", "water"))
+        more = (noted.get(key) for key in ("planned", "water"))
         planned, water = (one if isinstance(one, str) and len(one) <= LONGEST else "" for one in more)
-        return cls(used, bool(found.get("hot_water")), rate, weather, thermostat, planned, water)
+        return cls(used, bool(noted.get("hot_water")), rate, weather, thermostat, planned, water)
 
 
 def remember_use(
-    used: str, hot_water: bool, data: Mapping[str, Any], weather: Weather, planned: Mapping[str, Any] | None = None
+    used: str, hot_water: bool, study: Mapping[str, Any], weather: Weather, planned: Mapping[str, Any] | None = None
 ) -> None:
     """Remember what a study's heat loss was fitted to, and the house as it is `planned` where that is kept otherwise."""
-    house = data["house"]
+    house = study["house"]
     rate, warm = str(house.get("heat_loss_rate")), warmth_of(house)
     later = warmth_of(planned or house)
-    st.session_state["fitted_use"] = FittedUse(used, hot_water, rate, _mark(weather), warm, later, _water(data))
+    st.session_state["fitted_use"] = FittedUse(used, hot_water, rate, _mark(weather), warm, later, _water(study))
 
 
-def _water(data: Mapping[str, Any]) -> str:
+def _water(study: Mapping[str, Any]) -> str:
     """The hot water that a study counts, as a mark; empty where it counts none."""
-    uses = [one for one in data.get("use") or [] if one.get("kind") == "hot_water"]
+    uses = [one for one in study.get("use") or [] if one.get("kind") == "hot_water"]
     return hashlib.sha256(json.dumps(uses, sort_keys=True, default=str).encode()).hexdigest()[:16] if uses else ""
 
 
 def drop_old_note() -> None:
     """Take out of the study what a year's use told of a heat loss that is another one by now."""
     known: FittedUse | None = st.session_state.get("fitted_use")
-    data = copy.deepcopy(state.typed())
-    if known is None or data.get("house", {}).get("heat_loss_rate") == known.rate:
+    study = copy.deepcopy(state.typed())
+    if known is None or study.get("house", {}).get("heat_loss_rate") == known.rate:
         return
-    if in_thousands(known.used) in str(data.get("note", "")):
-        del data["note"]
-        state.amend(data)
+    if in_thousands(known.used) in str(study.get("note", "")):
+        del study["note"]
+        state.amend(study)
 
 
 def fitted_water() -> bool:
@@ -124,7 +124,7 @@ def draw_refit(answer: Answer, system: str) -> None:
     if not button.button(state.literal(tr("Fit to your {used} again", used=used)), width="stretch"):
         return
     try:
-        data = refitted(
+        study = refitted(
             state.typed(),
             known.used,
             hot_water=known.hot_water,
@@ -135,10 +135,10 @@ def draw_refit(answer: Answer, system: str) -> None:
     except InputError as error:
         tell(error)
         return
-    remember_use(known.used, known.hot_water, data, answer.weather)
-    warm = warmth_shown(warmth_of(data["house"]), system)
+    remember_use(known.used, known.hot_water, study, answer.weather)
+    warm = warmth_shown(warmth_of(study["house"]), system)
     answers = st.session_state.setdefault("answers", {})
     answers |= {"start/thermostat": warm, "start/used_at": warm}  # the five questions fit to the same
-    state.rewrite(data)
+    state.rewrite(study)
     state.keep_beside()
     st.rerun()

@@ -92,7 +92,7 @@ def pages_in(folder: Path) -> tuple[PageOfBoard, ...]:
     ValueError
         One has no `draw` under `@page`, takes the key of another, or names a group that is not there; all such in one message.
     """
-    found: list[PageOfBoard] = []
+    pages: list[PageOfBoard] = []
     for file in sorted(folder.glob("page_*.py")):
         text = read_bytes(file).decode()
         said = re.search(r"^@page\(.*?\)$(?=\ndef draw\()", text, re.DOTALL | re.MULTILINE)
@@ -104,10 +104,10 @@ def pages_in(folder: Path) -> tuple[PageOfBoard, ...]:
             *map(ast.literal_eval, call.args), **{str(key.arg): ast.literal_eval(key.value) for key in call.keywords}
         )
         given.apply_defaults()
-        found.append(PageOfBoard(**given.arguments, module=f"{__package__}.{file.stem}"))
-    if wrong := list(_wrong(found)):
+        pages.append(PageOfBoard(**given.arguments, module=f"{__package__}.{file.stem}"))
+    if wrong := list(_wrong(pages)):
         raise ValueError("; ".join(wrong))
-    return tuple(sorted(found, key=lambda page: page.place))
+    return tuple(sorted(pages, key=lambda page: page.place))
 
 
 def _wrong(pages: list[PageOfBoard]) -> Iterator[str]:

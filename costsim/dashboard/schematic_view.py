@@ -25,21 +25,23 @@ from costsim.words import tr
 
 def draw_schematic(answer: Answer, option: OptionResult, system: str) -> None:
     """Draw how one option is connected, with what it shows in words."""
-    found = _drawing(answer, option, system, "schematic", draw)
-    if found is None:
+    drawing = _drawing(answer, option, system, "schematic", draw)
+    if drawing is None:
         return
     with st.container(key="schematic"):
-        st.image(found.svg, width="stretch", alt=found.about)
+        st.image(drawing.svg, width="stretch", alt=drawing.about)
     st.caption(literal(tr(WARNING)))
-    st.download_button(tr("Save the drawing"), found.svg, f"schematic-{system}.svg", "image/svg+xml", on_click="ignore")
+    st.download_button(
+        tr("Save the drawing"), drawing.svg, f"schematic-{system}.svg", "image/svg+xml", on_click="ignore"
+    )
 
 
 def draw_small_schematic(answer: Answer, option: OptionResult, system: str) -> None:
     """Draw the same in few large parts, for the first look."""
-    found = _drawing(answer, option, system, "schematic-small", draw_small)
-    if found is not None:
+    drawing = _drawing(answer, option, system, "schematic-small", draw_small)
+    if drawing is not None:
         with st.container(key="schematic-small"):
-            st.image(found.svg, width="stretch", alt=found.about)
+            st.image(drawing.svg, width="stretch", alt=drawing.about)
         outdoor = show(answer.result.design_outdoor_c, "temperature", system, 0)
         st.caption(
             tr(

@@ -34,27 +34,27 @@ def ask_service(considered: Sequence[str], form: Form) -> dict[str, Reading]:
     sources = [one for key in considered for one in TEMPLATES[key].sources(1e4, form.system)]
     if form.currency != "$" or not asks_for_service(sources):
         return {}
-    found = {}
+    readings = {}
     for (key, label), column, example in zip(service_labels().items(), st.columns(2), ("200 A", "100 A"), strict=True):
         measured = measured_of(Selection.model_fields[KEYS[key]])
         assert measured is not None
         with column:
-            found[key] = asked(label, f"start/{key}", measured, form, example)
-    if all(one.text for one in found.values()):
-        whole, free = (float(one.text.split()[0]) for one in found.values())
+            readings[key] = asked(label, f"start/{key}", measured, form, example)
+    if all(one.text for one in readings.values()):
+        whole, free = (float(one.text.split()[0]) for one in readings.values())
         if free > whole:
             st.error(tr("No more can be free than the service has."))
-            found["service_free"] = Reading("", "wrong")
+            readings["service_free"] = Reading("", "wrong")
     st.caption(
         tr(
             "The number on the main breaker; how much is still free an electrician can tell. Empty: we only warn where electric heat takes"
             " most of a usual 200 A service."
         )
     )
-    return found
+    return readings
 
 
-def put_service(data: dict[str, Any], typed: Mapping[str, Any], service: Mapping[str, Reading]) -> None:
+def put_service(study: dict[str, Any], typed: Mapping[str, Any], service: Mapping[str, Reading]) -> None:
     """Put the answers into a study, beside what else of its selection was typed before; what was not asked stays as it was."""
     kept = copy.deepcopy(dict(typed.get("selection", {})))
     for key, one in service.items():
@@ -62,4 +62,4 @@ def put_service(data: dict[str, Any], typed: Mapping[str, Any], service: Mapping
         if one.text:
             kept[key] = one.text
     if kept:
-        data["selection"] = kept
+        study["selection"] = kept

@@ -12,5 +12,5 @@ from costsim.views.setback_words import setback_sentence
 def setback_line(answer: Answer) -> str:
     """What the best option costs a year with the set-backs and without them; empty where there are none."""
     case, result = answer.case, answer.result
-    found = kept("set-back", case, answer.weather, lambda: setback_saving(result, ranked(result)[0].name))
-    return setback_sentence(found, case.currency)
+    saving = kept("set-back", case, answer.weather, lambda: setback_saving(result, ranked(result)[0].name))
+    return setback_sentence(saving, case.currency)

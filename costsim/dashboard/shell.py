@@ -89,7 +89,7 @@ def _navigation(context: Context) -> Page:
     st.session_state["pages"] = pages
     for one in load_pages():
         groups[one.group].append(pages[one.key])
-    return st.navigation({tr(name): found for name, found in groups.items() if found}, expanded=True)
+    return st.navigation({tr(name): group_pages for name, group_pages in groups.items() if group_pages}, expanded=True)
 
 
 def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
@@ -277,25 +277,25 @@ def _coined(widget: str) -> None:
 def _context(persona: str, system: str) -> Context:
     """Compute the study as typed, each wrong entry set aside; else the last one that could be, with what is wrong with the new one."""
     faults: tuple[Fault, ...] = ()
-    data, name = state.typed(), state.study_name()
+    study, name = state.typed(), state.study_name()
     good = st.session_state.get("good")
     good = good if good and good[2] == name else None
     try:
-        answer = in_time(lambda: computed(data, name))
+        answer = in_time(lambda: computed(study, name))
     except CostsimError as error:
         faults = tuple(error.faults) if isinstance(error, InputError) else (Fault("", str(error), ""),)
         try:
-            found = in_time(
+            in_budget = in_time(
                 lambda: computed_without(
-                    data, faults, good[3] if good else None, system, lambda one: computed(one, name)
+                    study, faults, good[3] if good else None, system, lambda one: computed(one, name)
                 )
             )
         except CostsimError:
-            found = None
-        if found is None:
+            in_budget = None
+        if in_budget is None:
             last = Answer(good[0], good[1], simulate(good[0], good[1])) if good else None
             return Context(last, faults, last is not None, persona, system)
-        answer, faults = found
+        answer, faults = in_budget
     if not faults and follow_house(followed(answer)):
         answer = computed(state.typed(), name)
     # not the result: hours of every option are much to keep for each visitor

@@ -40,5 +40,5 @@ def signed(text: str) -> str:
     >>> signed("44.47 N"), signed("73.15° W"), signed("-79.9"), signed("north")
     ('44.47', '-73.15', '-79.9', 'north')
     """
-    found = re.fullmatch(r"([\d.]+) ?°? ?([NSEWnsew])", text.strip())
-    return text if found is None else f"{'-' if found[2] in 'SWsw' else ''}{found[1]}"
+    match = re.fullmatch(r"([\d.]+) ?°? ?([NSEWnsew])", text.strip())
+    return text if match is None else f"{'-' if match[2] in 'SWsw' else ''}{match[1]}"

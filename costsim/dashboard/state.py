@@ -45,7 +45,7 @@ def literal(text: str) -> str:
     ('www|.x.org', 'a@|b.c')
     """
     flat = " ".join(text.split())
-    held = _BECOMES.sub(lambda found: found.group() + _JOINER, flat)
+    held = _BECOMES.sub(lambda match: match.group() + _JOINER, flat)
     begins = _BEGINS.match(held)
     if begins is not None:  # a list, a rule, or the line under a heading
         held = f"{begins[1]}\x00{begins[2]}{held[begins.end() :]}"
@@ -56,8 +56,8 @@ def typed() -> dict[str, Any]:
     """The study as typed in this session; at the start the one in the link, else the door's own house."""
     if "typed" not in st.session_state:
         _begin()
-    data: dict[str, Any] = st.session_state["typed"]
-    return data
+    study: dict[str, Any] = st.session_state["typed"]
+    return study
 
 
 def _begin() -> None:
@@ -69,16 +69,16 @@ def _begin() -> None:
     load_built_in(FIRST)
     if code:
         try:
-            found = unpacked(code)
+            study = unpacked(code)
         except InputError as error:
             st.session_state["link_faults"] = [str(fault) for fault in error.faults]
         else:
             # a study with faults is opened too, so that nothing typed is lost: they are told where they stand
-            st.session_state["typed"], st.session_state["study_name"] = found, "link"
+            st.session_state["typed"], st.session_state["study_name"] = study, "link"
 
 
 def remember_in_link(
-    data: Mapping[str, Any],
+    study: Mapping[str, Any],
     persona: str,
     units: str,
     beside: str = "",
@@ -92,7 +92,7 @@ def remember_in_link(
 
     A study that is too long is left out.
     """
-    code = code_of(data)
+    code = code_of(study)
     wanted = (
         {"persona": persona, "units": units} | ({"study": code} if code else {}) | ({"with": beside} if beside else {})
     )
@@ -102,13 +102,13 @@ def remember_in_link(
         st.query_params.from_dict(wanted)
 
 
-def code_of(data: Mapping[str, Any]) -> str:
+def code_of(study: Mapping[str, Any]) -> str:
     """What stands for a study in an address: the name of an untouched house, else all of it, packed when it has changed; empty where that is too long."""
     name = study_name()
-    if name in built_in_studies() and data == built_in(name):
+    if name in built_in_studies() and study == built_in(name):
         return name
-    if "code" not in st.session_state or st.session_state["code"][0] != data:
-        st.session_state["code"] = copy.deepcopy(data), packed(data)
+    if "code" not in st.session_state or st.session_state["code"][0] != study:
+        st.session_state["code"] = copy.deepcopy(study), packed(study)
     return str(st.session_state["code"][1])
 
 
@@ -128,11 +128,11 @@ def load_built_in(name: str) -> None:
     replace(built_in(name), name)
 
 
-def replace(data: dict[str, Any], name: str) -> None:
+def replace(study: dict[str, Any], name: str) -> None:
     """Take another study; widgets start anew from it and the old one can be had back."""
     if "typed" in st.session_state:
         _remember()
-    st.session_state["typed"] = data
+    st.session_state["typed"] = study
     st.session_state["study_name"] = name
     st.session_state.pop("unit_of", None)
     _renew()
@@ -140,10 +140,10 @@ def replace(data: dict[str, Any], name: str) -> None:
 
 def opened() -> dict[str, bytes]:
     """Files that were opened in this session, by name; they go when the session ends."""
-    found: dict[str, bytes] = st.session_state.setdefault("opened", {})
-    while len(found) > 1 and sum(map(len, found.values())) > MOST_OPENED_BYTES:
-        del found[next(iter(found))]  # the one that was opened first
-    return found
+    opened_files: dict[str, bytes] = st.session_state.setdefault("opened", {})
+    while len(opened_files) > 1 and sum(map(len, opened_files.values())) > MOST_OPENED_BYTES:
+        del opened_files[next(iter(opened_files))]  # the one that was opened first
+    return opened_files
 
 
 def files() -> StudyFiles:
@@ -206,8 +206,8 @@ def _step(source: str, target: str) -> None:
     if st.session_state.get(source):
         now = _now()
         st.session_state.setdefault(target, []).append(now)
-        data, name, beside = st.session_state[source].pop()
-        st.session_state["typed"], st.session_state["study_name"], st.session_state["beside"] = data, name, beside
+        study, name, beside = st.session_state[source].pop()
+        st.session_state["typed"], st.session_state["study_name"], st.session_state["beside"] = study, name, beside
         if name not in built_in_studies():  # beside an invented house stays what the reader has typed
             if beside != now[2]:
                 st.session_state.update({key: copy.copy(value) for key, value in beside.items()})
@@ -245,21 +245,21 @@ def put(path: Path, value: Any) -> None:
 
 def change(work: Callable[[dict[str, Any]], None]) -> None:
     """Let a function change a copy of the study; one step for undo, and widgets start anew."""
-    data = copy.deepcopy(typed())
-    work(data)
-    rewrite(data)
+    study = copy.deepcopy(typed())
+    work(study)
+    rewrite(study)
 
 
-def rewrite(data: dict[str, Any]) -> None:
+def rewrite(study: dict[str, Any]) -> None:
     """Write the whole study anew under its name; one step for undo."""
     _remember()
-    st.session_state["typed"] = data
+    st.session_state["typed"] = study
     _renew()
 
 
-def amend(data: dict[str, Any]) -> None:
+def amend(study: dict[str, Any]) -> None:
     """Write what follows from the last change, as a part of it: one Undo takes both back."""
-    st.session_state["typed"] = data
+    st.session_state["typed"] = study
     _renew()
 
 
@@ -267,11 +267,11 @@ def currency() -> str:
     """The currency of the first price that is typed; empty where none can be read."""
     for text in _texts(typed().get("prices", {})):
         try:
-            found = read_quantity(text).currency
+            quantity = read_quantity(text).currency
         except UnitError:
             continue
-        if found:
-            return found
+        if quantity:
+            return quantity
     return ""
 
 
@@ -363,7 +363,7 @@ def free_name(name: str, taken: list[str]) -> str:
     >>> free_name("Gas", ["Gas", "Gas 2"])
     'Gas 3'
     """
-    found, number = name, 2
-    while found in taken:
-        found, number = f"{name[:74]} {number}", number + 1
-    return found
+    candidate, number = name, 2
+    while candidate in taken:
+        candidate, number = f"{name[:74]} {number}", number + 1
+    return candidate

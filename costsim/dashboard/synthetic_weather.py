@@ -207,8 +207,8 @@ def _months(widget: str) -> pd.DataFrame:
     if widget not in st.session_state:
         empty = pd.DataFrame({"month": short_months(), "mean": [math.nan] * 12, "clear": [math.nan] * 12})
         bases[widget] = st.session_state.get("town_kept", {}).get(widget, empty)
-    found: pd.DataFrame = bases[widget]
-    return found
+    table: pd.DataFrame = bases[widget]
+    return table
 
 
 def _where(unit: str) -> list[str]:
@@ -259,10 +259,10 @@ def move_to(weather: str) -> None:
         return
     invented = read_study(state.study_name()).typed["place"] if state.study_name() in built_in_studies() else {}
 
-    def move(data: dict[str, Any]) -> None:
-        kept = {key: value for key, value in data.get("place", {}).items() if invented.get(key) != value}
+    def move(study: dict[str, Any]) -> None:
+        kept = {key: value for key, value in study.get("place", {}).items() if invented.get(key) != value}
         own = invented if weather == invented.get("weather") else {}  # back home
-        data["place"] = own | kept | {"weather": weather}
+        study["place"] = own | kept | {"weather": weather}
 
     state.change(move)
 
@@ -277,8 +277,8 @@ def in_link() -> str:
 def open_from_link(code: str) -> None:
     """Make the year of a town in an address anew; what cannot be read is left, and the study then says what it lacks."""
     with contextlib.suppress(InputError):
-        found = unpacked(code)
-        town, text = str(found.get("town", ""))[:MOST_NAME], str(found.get("means", ""))
+        study = unpacked(code)
+        town, text = str(study.get("town", ""))[:MOST_NAME], str(study.get("means", ""))
         if text:
             _open(town, text)
 
@@ -359,10 +359,10 @@ def _cold_c(text: str, unit: str) -> float:
     """A temperature; a bare number counts in the reader's unit."""
     text = f"{text.strip()} {unit}" if is_bare(text) else text
     try:
-        found = parse(text, "temperature").value
+        degrees = parse(text, "temperature").value
     except UnitError as error:
         raise InputError(Fault(COLD, str(error), COLD_HELP)) from None
     low, high, _, _ = BOUNDS["design_99"]
-    if not low <= found <= high:
+    if not low <= degrees <= high:
         raise InputError(Fault(COLD, f"{text.replace('deg', '°')} cannot be", COLD_HELP))
-    return found
+    return degrees

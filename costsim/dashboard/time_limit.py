@@ -125,14 +125,14 @@ def beside(work: Callable[[], Found], progress: Callable[[float], None], seconds
     seconds : float
         Usual time.
     """
-    found: list[Found] = []
+    results: list[Found] = []
     failed: list[BaseException] = []
     there: list[_Here] = []
 
     def run() -> None:
         there.append(_Here())
         try:
-            found.append(work())
+            results.append(work())
         except BaseException as error:  # raised again where it was asked for
             failed.append(error)
         with contextlib.suppress(_Over):
@@ -152,7 +152,7 @@ def beside(work: Callable[[], Found], progress: Callable[[float], None], seconds
         raise
     if failed:
         raise failed[0]
-    return found[0]
+    return results[0]
 
 
 def allow(seconds: float) -> None:

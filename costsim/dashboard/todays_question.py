@@ -154,10 +154,10 @@ def usual_warmth(system: str) -> str:
 
 def ask_warmth(label: str, key: str, form: Form) -> tuple[Reading, list[dict[str, Any]]]:
     """A thermostat's setting, and the set-backs typed with it, such as "70, 65 at night"."""
-    found = night_of(str(st.session_state.get(key) or ""), form.system)
-    if found is None:
+    night = night_of(str(st.session_state.get(key) or ""), form.system)
+    if night is None:
         return asked(label, key, WARMTH, form, usual_warmth(form.system)), []
-    day, backs, taken = found
+    day, backs, taken = night
     st.text_input(label, key=key)
     text = tr(
         "Read as {text}. A house with a heavy heated floor hardly cools overnight, so that a set-back saves little there (common practice).",
@@ -175,14 +175,14 @@ def ask_used_at(planned: str, form: Form) -> tuple[Reading, list[dict[str, Any]]
     now = warmth_shown(planned, form.system) if planned else usual_warmth(form.system)
     left, right = st.columns(2, vertical_alignment="bottom")
     with left:
-        found, backs = ask_warmth(tr("Thermostat in that year"), "start/used_at", form)
-    if found.text:
-        then = warmth_shown(warmth_of({"indoor_temperature": found.text, "setback": backs}), form.system)
+        warmth, backs = ask_warmth(tr("Thermostat in that year"), "start/used_at", form)
+    if warmth.text:
+        then = warmth_shown(warmth_of({"indoor_temperature": warmth.text, "setback": backs}), form.system)
         text = tr("The use tells the heat loss at {then}; the answer is for {now} (question 2).", then=then, now=now)
     else:
         text = tr("Empty: {now}, as in question 2.", now=now)
     right.caption(state.literal(text))
-    return found, backs
+    return warmth, backs
 
 
 def ask_efficiency(now: str, form: Form) -> Reading:
@@ -192,10 +192,10 @@ def ask_efficiency(now: str, form: Form) -> Reading:
         return Reading("")
     left, right = st.columns(2, vertical_alignment="bottom")
     with left:
-        found = asked(tr("Its efficiency (AFUE), if you know it"), "start/efficiency", EFFICIENCY, form, "80%")
+        efficiency = asked(tr("Its efficiency (AFUE), if you know it"), "start/efficiency", EFFICIENCY, form, "80%")
     text = tr("Empty: {usual} of the fuel becomes heat.", usual=usual)
     right.caption(state.literal(" ".join(filter(None, [text, older_of(now, form.system)]))))
-    return found
+    return efficiency
 
 
 def ask_new_efficiency(considered: Sequence[str], form: Form) -> Reading:
@@ -205,9 +205,9 @@ def ask_new_efficiency(considered: Sequence[str], form: Form) -> Reading:
         return Reading("")
     left, right = st.columns(2, vertical_alignment="bottom")
     with left:
-        found = asked(tr("Efficiency (AFUE) of the new one"), "start/new_efficiency", EFFICIENCY, form, "95%")
+        efficiency = asked(tr("Efficiency (AFUE) of the new one"), "start/new_efficiency", EFFICIENCY, form, "95%")
     right.caption(state.literal(tr("Empty: {usual} of the fuel becomes heat, as assumed of a new one.", usual=usual)))
-    return found
+    return efficiency
 
 
 def ask_size_now(now: str, form: Form) -> Reading:
@@ -217,8 +217,8 @@ def ask_size_now(now: str, form: Form) -> Reading:
         return Reading("")
     left, right = st.columns(2, vertical_alignment="bottom")
     with left:
-        found = asked(
+        size = asked(
             tr("Its size, if you know it"), f"start/size/{now}", measured, form, example, tons="ton" in example
         )
     right.caption(tr("Heat it gives, from its plate. Empty: we take one large enough for your house."))
-    return found
+    return size

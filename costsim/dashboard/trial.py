@@ -29,8 +29,8 @@ def try_price(key: str, text: str) -> None:
 
 def _known() -> dict[str, tuple[str, str, str]]:
     """By price table: what is paid, what the slider wrote, and in which study."""
-    found: dict[str, tuple[str, str, str]] = st.session_state.setdefault("trial", {})
-    return found
+    trials: dict[str, tuple[str, str, str]] = st.session_state.setdefault("trial", {})
+    return trials
 
 
 def tried() -> dict[str, str]:
@@ -54,13 +54,13 @@ def kept_study() -> dict[str, Any]:
 
 def with_prices(paid: Mapping[str, str]) -> dict[str, Any]:
     """The study with some energy prices in place of its own."""
-    data = state.typed()
+    study = state.typed()
     if paid:
-        data = copy.deepcopy(data)
+        study = copy.deepcopy(study)
         for key, text in paid.items():
-            if key in data.get("prices", {}):
-                data["prices"][key]["energy"] = text
-    return data
+            if key in study.get("prices", {}):
+                study["prices"][key]["energy"] = text
+    return study
 
 
 def kept_answer(answer: Answer) -> Answer:

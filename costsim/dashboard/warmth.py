@@ -26,16 +26,16 @@ def night_of(typed: str, system: str) -> tuple[str, list[dict[str, Any]], bool] 
     >>> night_of("70", "us") is None, night_of("70, 650 at night", "us") is None
     (True, True)
     """
-    found = two_temperatures(typed)
-    if found is None:
+    temperatures = two_temperatures(typed)
+    if temperatures is None:
         return None
-    day, night = (understand(one, WARMTH, system=system) for one in found[:2])
+    day, night = (understand(one, WARMTH, system=system) for one in temperatures[:2])
     try:
         for one in (day, night):
             WARMTH.read(one.text)
     except ValueError:
         return None
-    return day.text, [{"indoor_temperature": night.text, "windows": [found[2]]}], found[3]
+    return day.text, [{"indoor_temperature": night.text, "windows": [temperatures[2]]}], temperatures[3]
 
 
 def warmth_of(house: Mapping[str, Any]) -> str:
@@ -61,9 +61,9 @@ def warmth_shown(text: str, system: str) -> str:
     >>> warmth_shown("70 degF, 65 degF from 22:00-06:00", "us"), warmth_shown("70 degF", "us")
     ('70 °F, 65 °F from 10 pm to 6 am', '70 °F')
     """
-    found = night_of(text, system)
-    if found is None:
+    night = night_of(text, system)
+    if night is None:
         return as_shown(text, system)
-    day, (back,), _ = found
+    day, (back,), _ = night
     hours = window_words(back["windows"][0], system)
     return f"{as_shown(day, system)}, {as_shown(back['indoor_temperature'], system)} from {hours}"

@@ -83,14 +83,14 @@ def ask_place(system: str) -> str:
 
     The list is drawn last, in its place above, so that what has just been opened or made is chosen in it.
     """
-    above, told, box = st.container(), st.container(), "start/place"
+    above, note, box = st.container(), st.container(), "start/place"
     typed = listed(meant(str(st.session_state.get(box) or "")))
     unknown = bool(typed) and not is_known(typed)
     if unknown:
         _begin_town(typed)
     opened = open_a_file("start/weather_file") or draw_town(typed)
     if unknown and not opened:
-        with told:
+        with note:
             no_such_place(typed)
     if opened or typed != str(st.session_state.get(box) or ""):
         st.session_state[box] = opened or typed  # a part of a name is enough
@@ -106,7 +106,7 @@ def ask_place(system: str) -> str:
         )
     if place and not is_known(str(place)):
         return ""
-    with told:
+    with note:
         few_stations(system, str(place or ""))
     return str(place or "")
 
@@ -209,7 +209,7 @@ def _ask_design(label: str, found_c: float, system: str) -> None:
         on_change=_design_typed,
         args=(label, key, wrong),
     )
-    told = tr(
+    text = tr(
         "Empty: about {cold}, estimated from the monthly means. In 8 of 10 towns whose tables we have, that is within {near}; just east of"
         " the Rocky Mountains it can be up to {far} too warm. Sizes rest on it: your building department, or the heat-loss calculation of an"
         " installer, has the real one.",
@@ -217,9 +217,9 @@ def _ask_design(label: str, found_c: float, system: str) -> None:
         near=show(NEAR_K, "temperature_difference", system, 0),
         far=show(FAR_K, "temperature_difference", system, 0),
     )
-    right.caption(state.literal(told if estimated else tr("The year is made for {cold}, as typed.", cold=shown)))
-    if told := st.session_state.get(wrong, ""):
-        left.error(state.literal(told))
+    right.caption(state.literal(text if estimated else tr("The year is made for {cold}, as typed.", cold=shown)))
+    if text := st.session_state.get(wrong, ""):
+        left.error(state.literal(text))
 
 
 def _design_typed(label: str, key: str, wrong: str) -> None:
@@ -302,9 +302,9 @@ def _chosen(widget: str) -> None:
 def meant(text: str) -> str:
     """The station or town whose name holds what was typed, where it is the only one; else the text."""
     names = _choices()
-    found = [name for name in names if text.strip().lower() in station(name, state.units_system()).lower()]
-    found = found or towns_like(text)
-    return found[0] if text not in names and text.strip() and len(found) == 1 else text
+    matches = [name for name in names if text.strip().lower() in station(name, state.units_system()).lower()]
+    matches = matches or towns_like(text)
+    return matches[0] if text not in names and text.strip() and len(matches) == 1 else text
 
 
 def is_known(place: str) -> bool:
@@ -366,8 +366,8 @@ def _one_file(files: dict[str, bytes], how: dict[str, Any]) -> tuple[str, bytes]
 def _not_opened(error: InputError, files: dict[str, bytes], prefix: str) -> None:
     for name, content in files.items():
         if looks_like_bills(name, content):
-            told = tr("{name} looks like bills, not weather. Open it under “Measure it from bills” on the House page.", name=name)  # fmt: skip
-            st.error(state.literal(told))
+            warning = tr("{name} looks like bills, not weather. Open it under “Measure it from bills” on the House page.", name=name)  # fmt: skip
+            st.error(state.literal(warning))
             return
     if not ask(error, prefix, WEATHER_FIELDS):
         tell(error, tr("This weather file was not opened; your study is as it was."))

@@ -148,9 +148,9 @@ def reset() -> None:
     state.rewrite(kept_study())
 
 
-def _difference(answer: Answer, data: dict[str, object]) -> None:
+def _difference(answer: Answer, study: dict[str, object]) -> None:
     try:
-        before = computed(data, "baseline").result
+        before = computed(study, "baseline").result
     except CostsimError:
         return
     was = {option.name: option for option in before.options}

@@ -104,7 +104,7 @@ def numbers_of(cells: Sequence[str]) -> list[float] | None:
     >>> numbers_of(["$1,200", "-$30", ""]), numbers_of(["Jan", "2"]), numbers_of(["3 kWh", "3 gal"])
     ([1200.0, -30.0, nan], None, None)
     """
-    found, units = [], set()
+    numbers, units = [], set()
     for cell in cells:
         match = _AMOUNT.fullmatch(cell.strip()) if cell.strip() else None
         if match is None and cell.strip():
@@ -112,24 +112,24 @@ def numbers_of(cells: Sequence[str]) -> list[float] | None:
         if match is not None:
             units.add((match[2], match[4].strip()))
         value = float(match[3].replace(",", "")) if match is not None else math.nan
-        found.append(-value if match is not None and match[1] else value)
-    return found if len(units) == 1 else None
+        numbers.append(-value if match is not None and match[1] else value)
+    return numbers if len(units) == 1 else None
 
 
-def chart(figure: Any, key: str, alt: str = "", *, half: bool = False) -> None:
+def chart(figure: Any, key: str, alt: str = "", *, half: bool = False, saved: bool = False) -> None:
     """Draw a figure without the row of buttons, which covers titles on a phone; `alt` says it in a sentence.
 
-    Without `alt` its figures can be saved.
+    Without `alt`, or where they are `saved`, its figures can be saved.
 
     A title that is broken for a phone stands in one line elsewhere, unless the figure has but `half` the page.
     """
     title = getattr(getattr(figure.layout, "title", None), "text", "") or ""
     if "<br>" in title and len(title) <= ONE_LINE and not half and not on_phone():
-        saved = 20 * title.count("<br>")
-        figure.update_layout(title_text=title.replace("<br>", " "), margin_t=(figure.layout.margin.t or saved) - saved)
+        room = 20 * title.count("<br>")
+        figure.update_layout(title_text=title.replace("<br>", " "), margin_t=(figure.layout.margin.t or room) - room)
     words = alt or tr("Chart: {title}. Its figures are in the CSV below it.", title=title.replace("<br>", " "))
     st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False}, alt=words)
-    if not alt:
+    if saved or not alt:
         st.download_button(
             tr("Figures as CSV"), lambda: figure_csv(figure), f"{key}.csv", "text/csv", key=f"csv/{key}", type="tertiary", on_click="ignore"
         )  # fmt: skip
@@ -175,8 +175,8 @@ def long_kept(
     """
     if is_kept(what, case, weather, *more):
         return kept(what, case, weather, work, *more)
-    found = long_work(what, label, lambda told: beside(work, told, seconds))
-    return None if found is None else kept(what, case, weather, lambda: found, *more)
+    result = long_work(what, label, lambda on_progress: beside(work, on_progress, seconds))
+    return None if result is None else kept(what, case, weather, lambda: result, *more)
 
 
 def _set(key: str, value: bool) -> None:

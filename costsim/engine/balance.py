@@ -215,14 +215,14 @@ def give(
     w: Any, slot: int, lane: int, kind: int, offer: Any, tank: Any, aid: Any, given: Any, direct: Any, at: Any
 ) -> Any:
     """What one source gives after the others, what it could, and the fuel left in a fire."""
-    found = Found(0.0, 0.0, 0.0)
+    output = Found(0.0, 0.0, 0.0)
     if kind == BATCH_FIRED:
-        found = fire(fire_of(w, slot, lane), fuel_of(w, slot, lane).fuel, offer, at.space, at.call, given)
+        output = fire(fire_of(w, slot, lane), fuel_of(w, slot, lane).fuel, offer, at.space, at.call, given)
     elif kind == SOLAR:
-        found = sun(collector_of(w, slot, lane), tank, offer.capacity, aid, given, direct, at)
+        output = sun(collector_of(w, slot, lane), tank, offer.capacity, aid, given, direct, at)
     elif kind >= DISPATCHABLE:
-        found = told(tank, offer, given, at)
-    return found
+        output = told(tank, offer, given, at)
+    return output
 
 
 @inline
@@ -270,14 +270,14 @@ def mixed_tank(
         need = larger(need, taps.use_need)
         wants = call + taps.use
     space = (tank.top - idle) * tank.per_rise
-    found, given, direct = in_order(w, lane, kinds, offers, tank, Situation(wants, idle, need, sink, space))
+    outputs, given, direct = in_order(w, lane, kinds, offers, tank, Situation(wants, idle, need, sink, space))
     # the call first, hot water before the floor: what runs heats their water before the tank's
     used = 0.0
     if tapped:
         used = uses_take(taps, tank, idle, given, direct)
         idle, direct = idle - tank.rise * used, larger(0.0, direct - used)
     delivered, duty = floor_takes(tank, call, sink, idle, given, direct, most_call)
-    return Hour(found, given, delivered, used, duty)
+    return Hour(outputs, given, delivered, used, duty)
 
 
 @inline

@@ -10,16 +10,16 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import AnnualTotals, Shared, lanes_of, run_lanes, share
+from costsim.engine.block import AnnualTotals, run_lanes
 from costsim.engine.generation import export_terms, generation_j
 from costsim.engine.inputs import covered_share
 from costsim.engine.lane_inputs import LaneInputs
+from costsim.engine.lanes import lanes_of
 from costsim.engine.lower import LoweredOption, LoweredStudy, house_rows, lower_plant, option_study
 from costsim.engine.one_year import lane_of, room_for
-from costsim.engine.shared import changes, pieces
+from costsim.engine.shared import Shared, changes, pieces, share
 from costsim.errors import SolverError
 from costsim.study.case import Option
 from costsim.study.services import ELECTRICITY
@@ -27,8 +27,8 @@ from costsim.tariffs.bill import monthly_energy_j, monthly_peaks_w, price_month_
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import Tariff, hourly_rows, meter_hours
 from costsim.tariffs.own_generation import Price, added_cost
+from costsim.units.arrays import Bools, Floats, Ints
 
-Floats = NDArray[np.float64]
 CHUNK = 64
 GPU_CHUNK = 1_000_000
 MOST_ALONE = 64
@@ -105,7 +105,7 @@ def run_batch(
             return lane_of(shared, lanes, room_for(shared, hours=False))[1]
         return run_lanes(shared, lanes, own=own, all_of=scenarios, gpu=gpu)
 
-    starts, found = range(0, scenarios, each), [np.empty(0)] * 3
+    starts, blocks = range(0, scenarios, each), [np.empty(0)] * 3
     if len(starts) == 1:  # to start a thread takes about as long as a year
         years = work(0)
         if progress is not None:
@@ -115,12 +115,12 @@ def run_batch(
         for done, years in enumerate(pool.map(work, starts), 1):
             parts = [getattr(years, name) for name in AnnualTotals.__slots__]
             if done == 1:
-                found = [np.empty((scenarios, *one.shape[1:])) for one in parts]
-            for whole, part in zip(found, parts, strict=True):
+                blocks = [np.empty((scenarios, *one.shape[1:])) for one in parts]
+            for whole, part in zip(blocks, parts, strict=True):
                 whole[starts[done - 1] : starts[done - 1] + len(part)] = part
             if progress is not None:
                 progress(done / len(starts))
-    return _result(common, plant, *found)
+    return _result(common, plant, *blocks)
 
 
 def _result(common: LoweredStudy, plant: LoweredOption, sums: Floats, energy_j: Floats, peaks_w: Floats) -> BatchResult:
@@ -151,7 +151,7 @@ def job_of(common: LoweredStudy, plant: LoweredOption) -> Shared:
 
 
 @functools.lru_cache(maxsize=32)
-def _cut(tariffs: tuple[Tariff, ...], clock: HourCalendar) -> tuple[NDArray[np.bool_], NDArray[np.int64]]:
+def _cut(tariffs: tuple[Tariff, ...], clock: HourCalendar) -> tuple[Bools, Ints]:
     """Whether a month or one of the tariffs' hourly rows changes after each hour but the last (n - 1,), and the pieces that makes."""
     new = changes([clock.month, *(row for one in tariffs for row in hourly_rows(one, clock))], clock.n_hours)
     return new, pieces(new)
@@ -206,7 +206,7 @@ def lane_inputs(rows: Mapping[int, Sequence[Floats]], sources: int) -> LaneInput
     return LaneInputs.of_hours(np.stack([np.stack(lanes) for lanes in rows.values()], axis=1), at)
 
 
-def gather(parts: Sequence[tuple[NDArray[np.int64], BatchResult]]) -> BatchResult:
+def gather(parts: Sequence[tuple[Ints, BatchResult]]) -> BatchResult:
     """Put scenarios that were run apart into one, each part with the places of its scenarios."""
     if len(parts) == 1:
         return parts[0][1]
@@ -218,7 +218,7 @@ def gather(parts: Sequence[tuple[NDArray[np.int64], BatchResult]]) -> BatchResul
     return BatchResult(first.keys, sums, energy, peaks, first.covered)
 
 
-def charges_of(common: LoweredStudy, keys: tuple[str, ...]) -> list[tuple[str, NDArray[np.bool_]]]:
+def charges_of(common: LoweredStudy, keys: tuple[str, ...]) -> list[tuple[str, Bools]]:
     """Meters of an option's tariffs and their hours, with the tariff's key, in the order of `BatchResult.peaks_w`."""
     known = [key for key in dict.fromkeys(keys) if key in common.tariffs]
     return [(key, hours) for key in known for hours in meter_hours(common.tariffs[key], common.calendar)]
@@ -240,16 +240,16 @@ def meters_of(common: LoweredStudy, keys: tuple[str, ...], other_j: Floats | Non
     return meters, payers
 
 
-def tariff_shares(common: LoweredStudy, keys: tuple[str, ...], hours: NDArray[np.int64] | None = None) -> Floats:
+def tariff_shares(common: LoweredStudy, keys: tuple[str, ...], hours: Ints | None = None) -> Floats:
     """Rows of each source's tariff in all hours or some, its periods first, filled up to the longest list (sources + 1, rows, hours)."""
     at = slice(None) if hours is None else hours
     n = common.weather.n_hours if hours is None else len(hours)
-    found = [
+    rows = [
         hourly_rows(common.tariffs[key], common.calendar)[:, at] if key in common.tariffs else np.ones((1, n))
         for key in keys
     ]
-    shares = np.zeros((len(keys), max(len(one) for one in found), n))
-    for row, one in zip(shares, found, strict=True):
+    shares = np.zeros((len(keys), max(len(one) for one in rows), n))
+    for row, one in zip(shares, rows, strict=True):
         row[: len(one)] = one
     return shares
 

@@ -17,17 +17,13 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import ahead, freed, object_code  # noqa: F401 -- before arrays of a year are made
 from costsim.engine import layout as k
 from costsim.engine.lane_inputs import LaneInputs
-from costsim.engine.lanes import lanes_of as lanes_of
-from costsim.engine.shared import Shared as Shared
-from costsim.engine.shared import share as share
+from costsim.engine.shared import Shared, share
+from costsim.units.arrays import Floats, Ints
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 FEW = 6
 """Fewer scenarios than these are not worth a block of sixteen."""
 WORTH = 256
@@ -224,12 +220,12 @@ class _Form:
 
     def code(self) -> object_code.Code | None:
         """What it was compiled to, if that lies on disk and numba need not be loaded for it."""
-        found = _codes.get(self)
-        if found is None and self not in _by_numba:
-            found = object_code.load(self.spec())
-            if found is not None:
-                _codes[self] = found
-        return found
+        code = _codes.get(self)
+        if code is None and self not in _by_numba:
+            code = object_code.load(self.spec())
+            if code is not None:
+                _codes[self] = code
+        return code
 
     def spec(self) -> str:
         """What it is, as one word that `compile_form` reads."""
@@ -237,11 +233,11 @@ class _Form:
         return ",".join(str(one) for one in (*self.kinds, *flags))
 
     def run(
-        self, shared: Shared, packed: Floats, own: LaneInputs | None, found: tuple[Floats, Floats, Floats],
+        self, shared: Shared, packed: Floats, own: LaneInputs | None, results: tuple[Floats, Floats, Floats],
         power: Ints | None = None, out: Floats | None = None, kept: Floats | None = None,
     ) -> None:  # fmt: skip
         """Call the kernel, or for a few years in one that is not compiled yet the Python that it is made from."""
-        arguments = self._arguments(shared, packed, own, found, power, out, kept)
+        arguments = self._arguments(shared, packed, own, results, power, out, kept)
         few = self.width == 1 and 0 < len(packed) <= AT_ONCE
         if few and not self.is_made():
             from costsim.engine.compiling import plain
@@ -259,7 +255,7 @@ class _Form:
                 object_code.keep(self.spec(), kernel)
 
     def _arguments(
-        self, shared: Shared, packed: Floats, own: LaneInputs | None, found: tuple[Floats, Floats, Floats],
+        self, shared: Shared, packed: Floats, own: LaneInputs | None, results: tuple[Floats, Floats, Floats],
         power: Ints | None = None, out: Floats | None = None, kept: Floats | None = None,
     ) -> tuple[Any, ...]:  # fmt: skip
         """Give what the kernel takes; arrays are always of the same types, so that it is compiled once."""
@@ -269,7 +265,7 @@ class _Form:
         values, at, entries = none if own is None else (own.packed(self.width), own.at, own.entries)
         return (
             np.empty(0), shared.mass, shared.uses, *rows, np.array(shared.kinds), shared.first,
-            shared.month, shared.slots, shared.shares, packed, values, at, entries, shared.meters, shared.payers, shared.free, shared.takers, *found,
+            shared.month, shared.slots, shared.shares, packed, values, at, entries, shared.meters, shared.payers, shared.free, shared.takers, *results,
             np.empty(0, dtype=np.int64) if power is None else power,
             np.empty((k.RESULTS, 0)) if out is None else out, np.empty((3, count, 0)) if kept is None else kept,
         )  # fmt: skip
@@ -278,13 +274,13 @@ class _Form:
 def _as_python(arguments: tuple[Any, ...]) -> list[Any]:
     """The same arguments for the kernel in Python: views and lists of what it looks into by the hour."""
     own_values, own_at, own_entries = 13, 14, 15
-    found = list(arguments)
-    hourly = (0, 3, 4, 5, 6, own_values, own_entries, len(found) - 2, len(found) - 1)  # and what is kept
+    plain = list(arguments)
+    hourly = (0, 3, 4, 5, 6, own_values, own_entries, len(plain) - 2, len(plain) - 1)  # and what is kept
     for at in hourly:
-        found[at] = memoryview(found[at])
+        plain[at] = memoryview(plain[at])
     for at in (7, 8, 9, own_at):  # kinds, first, month, own_at
-        found[at] = found[at].tolist()
-    return found
+        plain[at] = plain[at].tolist()
+    return plain
 
 
 @functools.cache
@@ -328,8 +324,8 @@ def _no_lane(form: _Form) -> tuple[Shared, Floats, None, tuple[Floats, Floats, F
         np.zeros((1, 1), dtype=np.int64),
     )  # fmt: skip
     width = form.width
-    found = np.empty((0, k.SUMS + 1, width)), np.empty((0, *energy_shape(shared), width)), np.empty((0, 0, 12, width))
-    return shared, np.empty((0, k.LANES, width)), None, found
+    empty = np.empty((0, k.SUMS + 1, width)), np.empty((0, *energy_shape(shared), width)), np.empty((0, 0, 12, width))
+    return shared, np.empty((0, k.LANES, width)), None, empty
 
 
 def _warm(form: _Form) -> None:

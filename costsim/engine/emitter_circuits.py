@@ -79,20 +79,20 @@ def emitter_circuits(
     >>> [(float(one.supply_c), one.valved) for one in found], float(mixed_drop_k(found))
     ([(75.0, False), (45.0, True)], 16.0)
     """
-    found = []
+    circuits = []
     for part in emitter_parts(case.house, floor=case.floor is not None):
         if part.emitter is None:
             supply, drop = floor_supply_c, floor_drop_k
         else:
             supply = emitter_supply_c(case.house, part.emitter, floor=case.floor is not None)
             drop = USUAL_DROP_K
-        found.append(EmitterCircuit(part.name, part.load_share, part.emitter, supply, tank_c, drop))
+        circuits.append(EmitterCircuit(part.name, part.load_share, part.emitter, supply, tank_c, drop))
     # what needs the hottest water has that of the tank, which may be typed, and no circuit is hotter
-    hottest = max((one.supply_c for one in found if one.emitter), default=0.0)
+    hottest = max((one.supply_c for one in circuits if one.emitter), default=0.0)
     typed = case.floor is None
     return tuple(
         replace(one, supply_c=tank_c if typed and one.supply_c >= hottest else np.minimum(one.supply_c, tank_c))
-        for one in found
+        for one in circuits
     )
 
 

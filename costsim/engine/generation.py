@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.meter import fit_to_year
 from costsim.errors import Fault, InputError
@@ -18,11 +17,11 @@ from costsim.study.services import ELECTRICITY
 from costsim.study.solar_electric import LOSS_PER_K, SolarElectric
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.own_generation import ExportTerms
+from costsim.units.arrays import Floats
 from costsim.units.table import HOUR_S
 from costsim.weather import Weather
 from costsim.weather.sunlight import GIVE_SUN, sun_on
 
-Floats = NDArray[np.float64]
 CALM_M_S = 1.0
 """Wind on panels where the weather has none; what cools least of common values, common practice, no source."""
 
@@ -56,9 +55,9 @@ def _panels_j(own: SolarElectric, weather: Weather) -> Floats:
         losses=own.losses_share, loss_per_k=LOSS_PER_K[own.module], inverter_efficiency=own.inverter_efficiency_share,
         dc_to_ac=own.dc_to_ac,
     )  # fmt: skip
-    found = power * HOUR_S
-    found.flags.writeable = False
-    return found
+    energy_j = power * HOUR_S
+    energy_j.flags.writeable = False
+    return energy_j
 
 
 def export_terms(case: Case) -> ExportTerms:
@@ -90,12 +89,12 @@ def seen_by_rule(
     if own is None or own.net_metering != "none":
         return list(offers)
     free_j = np.maximum(generation_j(case, weather) - case.other_electricity_j(calendar), 0.0)
-    found = []
+    seen = []
     for offer in offers:
         if offer.price_key != ELECTRICITY:
-            found.append(offer)
+            seen.append(offer)
             continue
         taken_j = np.minimum(demand_w, offer.capacity_w) / offer.heat_per_input * HOUR_S
         share = np.divide(np.minimum(free_j, taken_j), taken_j, out=(free_j > 0) * 1.0, where=taken_j > 0)
-        found.append(replace(offer, price_per_j=offer.price_per_j + share * (own.export_per_j - offer.price_per_j)))
-    return found
+        seen.append(replace(offer, price_per_j=offer.price_per_j + share * (own.export_per_j - offer.price_per_j)))
+    return seen

@@ -19,6 +19,7 @@ from costsim.engine import layout as k
 from costsim.engine.kernel import build
 from costsim.engine.shared import Shared
 from costsim.errors import SolverError
+from costsim.units.arrays import Floats
 
 cuda: Any = None
 _FAULT = ""
@@ -27,7 +28,6 @@ try:
 except Exception as error:  # it is not installed, or does not go with this numpy or driver
     _FAULT = f"{type(error).__name__}: {error}"
 
-Floats = NDArray[np.float64]
 THREADS = 128
 """Threads of a block on the device; 64 to 256 took the same time on an H200."""
 LANES_AT_ONCE = 2_000_000
@@ -50,7 +50,7 @@ def run_on_gpu(shared: Shared, lanes: Floats) -> tuple[Floats, Floats, Floats]:
     shared : Shared
         What all lanes share; lanes cannot have hourly rows of their own here.
     lanes : array (LANES, lanes)
-        By `costsim.engine.block.lanes_of`.
+        By `costsim.engine.lanes.lanes_of`.
 
     Returns
     -------
@@ -75,7 +75,7 @@ def run_on_gpu(shared: Shared, lanes: Floats) -> tuple[Floats, Floats, Floats]:
         _run(shared, np.ascontiguousarray(lanes[:, first : first + LANES_AT_ONCE]))
         for first in range(0, lanes.shape[1], LANES_AT_ONCE)
     ]
-    sums, energy, peaks = (np.concatenate(found) for found in zip(*parts, strict=True))
+    sums, energy, peaks = (np.concatenate(pieces) for pieces in zip(*parts, strict=True))
     return sums, energy, peaks
 
 
@@ -92,9 +92,9 @@ def run_resident(shared: Shared, lanes: Floats, rounds: int) -> float:
 
 
 def _run(shared: Shared, lanes: Floats) -> tuple[Floats, Floats, Floats]:
-    launch, found = _launcher(shared, lanes)
+    launch, buffers = _launcher(shared, lanes)
     launch()
-    sums, energy, peaks = (np.moveaxis(flat.copy_to_host().reshape(shape), -1, 0) for flat, (_, *shape) in found)
+    sums, energy, peaks = (np.moveaxis(flat.copy_to_host().reshape(shape), -1, 0) for flat, (_, *shape) in buffers)
     return sums, energy, peaks[:, : len(shared.meters)]
 
 
@@ -104,7 +104,7 @@ def _launcher(shared: Shared, lanes: Floats) -> tuple[Callable[[], None], list[t
     periods = shared.shares.shape[2]
     shapes = (k.SUMS + count,), (count + 1, 12, periods), (max(charges, 1), 12)
     # numba copies flat arrays only at the speed of the bus
-    found = [(cuda.device_array(int(np.prod(shape)) * n), (1, *shape, n)) for shape in shapes]
+    buffers = [(cuda.device_array(int(np.prod(shape)) * n), (1, *shape, n)) for shape in shapes]
     meters = shared.meters if charges else np.full((1, shared.hours.shape[1]), k.OUTSIDE_W)
     payers = shared.payers if charges else np.zeros((1, count + 1))
     rows: list[NDArray[Any]] = [
@@ -112,9 +112,9 @@ def _launcher(shared: Shared, lanes: Floats) -> tuple[Callable[[], None], list[t
         shared.slots, shared.shares, lanes[None], meters, payers,
     ]  # fmt: skip
     there = [cuda.to_device(np.ascontiguousarray(row).ravel()).reshape(row.shape) for row in rows]
-    into = [flat.reshape(shape) for flat, shape in found]
+    into = [flat.reshape(shape) for flat, shape in buffers]
     kernel = _kernel(shared.kinds, shared.mass, shared.zones, shared.uses, charges > 0)
-    return lambda: kernel[-(-n // THREADS), THREADS](*there, *into), found
+    return lambda: kernel[-(-n // THREADS), THREADS](*there, *into), buffers
 
 
 @functools.cache

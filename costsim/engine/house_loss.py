@@ -45,9 +45,9 @@ def loss_w_k(case: Case, load_w: Any, outdoor_c: float) -> Any:
     )
 
 
-def _fitting(case: Case, found: Callable[[], Found]) -> Found:
+def _fitting(case: Case, compute: Callable[[], Found]) -> Found:
     try:
-        return found()
+        return compute()
     except ValueError as error:
         remedy = 'give place.design_outdoor, such as "15 degF"'
         raise InputError(Fault("place.design_outdoor", str(error), remedy, case.file)) from None

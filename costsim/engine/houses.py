@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.house_loss import internal_gains_w, loss_w_k
@@ -28,9 +27,7 @@ from costsim.study.case import Case
 from costsim.study.heat_loss import Route
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import parse_windows
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from costsim.units.arrays import Floats, Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,10 +106,8 @@ def lower_houses(common: LoweredStudy, case: Case, moments: Moments, *, even: bo
         rows[k.ROOM] = np.atleast_2d(setpoint), of
         rows[k.DEGREES] = (balance - air_c, air_of) if balance.ndim == 1 else (balance - outdoor, of)
     if water.mass is not None:
-        found, cold = mass_at(water.mass, loss, air_c, np.atleast_2d(gains), setpoint, of)
-        rows |= {row: (values, of if row == k.GAINS else air_of) for row, values in found.items()} | {
-            k.COLD_BELOW: cold
-        }
+        mass, cold = mass_at(water.mass, loss, air_c, np.atleast_2d(gains), setpoint, of)
+        rows |= {row: (values, of if row == k.GAINS else air_of) for row, values in mass.items()} | {k.COLD_BELOW: cold}
         if water.mass.precharge_k > 0:
             share = _precharging(water.mass.precharge_windows, common.calendar)[first][:, None]
             rows[k.PRECHARGE] = water.mass.precharge_k * share * (demand > 0), of

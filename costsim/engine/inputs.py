@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.generation import generation_j
 from costsim.engine.lower import LoweredOption, LoweredStudy
 from costsim.study.services import ELECTRICITY
 from costsim.tariffs.charges import hourly_rows
-
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
 
 
 def taken_w(

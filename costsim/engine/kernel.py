@@ -230,15 +230,15 @@ def build(
                     for lane in range(wide):
                         hour, excess, offers = access.hour_of_lane(w, lane, *shared, own_now)
                         if zones:
-                            done, found = end_of_layered(
+                            done, outputs = end_of_layered(
                                 w, lane, kinds, offers, hour, excess, limit, typed, taps, heavy, tapped, *flags
                             )
                         else:
-                            done, found = hour_of_mixed(
+                            done, outputs = hour_of_mixed(
                                 w, lane, kinds, offers, hour, excess, limit, typed, taps, heavy, tapped, *flags
                             )
                         if width == 1 and out.shape[1] > 0:
-                            ledger.keep_hour(w, out, t, done, found, layers)
+                            ledger.keep_hour(w, out, t, done, outputs, layers)
                         if width == 1 and kept.shape[2] > 0:
                             ledger.keep_source(kept, t, i0, k0, done.found[0])
                             ledger.keep_source(kept, t, i1, k1, done.found[1])

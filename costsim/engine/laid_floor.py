@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from costsim.engine.loop_checks import LoopCheck
@@ -47,27 +47,46 @@ def own_valve(needs_c: float, most_c: float, supply_c: float) -> bool:
     return needs_c < supply_c - OWN_VALVE_K or most_c < supply_c - SAME_K
 
 
-def valves_of(circuits: Sequence[tuple[str, str]], own: Set[str]) -> dict[str, str]:
-    """Name of the mixing valve of each circuit with one of its own: of the level where all of it does, else of the circuit.
+@dataclass(frozen=True, slots=True)
+class LoopWater:
+    """What decides on a valve: the level and circuit of a loop, the water it needs for its load, and the most its surface bears [°C]."""
 
-    Parameters
-    ----------
-    circuits : sequence of (str, str)
-        Level and name of each.
-    own : set of str
-        Names of those that need one; none has it where all do, for then the main valve is theirs.
+    level: str
+    name: str
+    needs_c: float
+    most_c: float
+
+
+def useful_c(loops: Iterable[LoopWater]) -> float:
+    """Hottest water of use [°C]: a loop takes no more than it needs, nor than its surface bears.
 
     Examples
     --------
-    >>> valves_of([("Down", "Hall"), ("Down", "Bath"), ("Up", "Bed")], {"Bath"})
-    {'Bath': 'Bath'}
-    >>> valves_of([("Down", "Hall"), ("Down", "Bath"), ("Up", "Bed")], {"Hall", "Bath"})
-    {'Hall': 'Down', 'Bath': 'Down'}
+    A bath that would need 60 °C and may have 50 is helped by 50 °C and no more, beside a hall that needs 40.
+
+    >>> useful_c([LoopWater("Up", "Bath", 60.0, 50.0), LoopWater("Up", "Hall", 40.0, 70.0)])
+    50.0
     """
-    if all(name in own for _, name in circuits):
+    return max(min(one.needs_c, one.most_c) for one in loops)
+
+
+def valves_of(loops: Sequence[LoopWater], supply_c: float) -> dict[str, str]:
+    """Name of the mixing valve of each circuit with one of its own at a supply: of the level where all of it does, else of the circuit.
+
+    None has one where all would, for then the main valve is theirs.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> hall, bath, bed = (LoopWater(*one) for one in (("Down", "Hall", 36, 50), ("Down", "Bath", 40, 44), ("Up", "Bed", 45, 60)))
+    >>> valves_of([hall, bath, bed], 45.0), valves_of([replace(hall, needs_c=40), bath, bed], 45.0)
+    ({'Hall': 'Down', 'Bath': 'Down'}, {'Bath': 'Bath'})
+    """
+    own = {one.name for one in loops if own_valve(one.needs_c, one.most_c, supply_c)}
+    if all(one.name in own for one in loops):
         return {}
-    whole = {level for level, _ in circuits} - {level for level, name in circuits if name not in own}
-    return {name: level if level in whole else name for level, name in circuits if name in own}
+    whole = {one.level for one in loops} - {one.level for one in loops if one.name not in own}
+    return {one.name: one.level if one.level in whole else one.name for one in loops if one.name in own}
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,12 +116,17 @@ class LaidFloor:
         return duty(self.ground, self.circuits[one.circuit], one.flow_m3_s, self.each_w[one.circuit]).supply_c
 
     @property
-    def supply_c(self) -> float:
-        """Water at design for the room that needs it hottest [°C], or the hottest there may be where that is less.
+    def reset_c(self) -> float:
+        """Where the line of the outdoor reset ends at design [°C]: where the room that needs it hottest has its load.
 
-        Layout, drawing and calculation sheet show it no hotter than `top_c`; the year's water goes up to this.
+        A room whose surface does not bear that is served along the same line up to `supply_c`, and is short beyond.
         """
         return min(max(self.needs_c(one) for one in self.fed), self.ground.max_supply_c)
+
+    @property
+    def supply_c(self) -> float:
+        """Water at design [°C]: the hottest that is of use to a room, or the hottest there may be where that is less."""
+        return min(useful_c(self.waters()), self.ground.max_supply_c)
 
     def most_c(self, one: Fed) -> float:
         """Hottest water that leaves a loop's surface within its limit [°C]."""
@@ -113,15 +137,18 @@ class LaidFloor:
         """Hottest water that is of any use to a loop [°C]: what its surface and the water's own limit allow."""
         return min(max(self.most_c(one) for one in self.fed), self.ground.max_supply_c)
 
-    def valves(self) -> dict[str, str]:
-        """Name of the valve of each circuit that takes one of its own, by the circuit's name; see `valves_of`."""
-        supply = min(self.supply_c, self.top_c)
-        own = {
-            self.circuits[one.circuit].name
+    def waters(self) -> list[LoopWater]:
+        """What the loops need and bear."""
+        return [
+            LoopWater(
+                self.circuits[one.circuit].level, self.circuits[one.circuit].name, self.needs_c(one), self.most_c(one)
+            )
             for one in self.fed
-            if own_valve(self.needs_c(one), self.most_c(one), supply)
-        }
-        return valves_of([(circuit.level, circuit.name) for circuit in self.circuits], own)
+        ]
+
+    def valves(self) -> dict[str, str]:
+        """Name of the valve of each circuit that takes one of its own, by the circuit's name."""
+        return valves_of(self.waters(), self.supply_c)
 
     def gives_w(self, one: Fed, supply_c: float) -> float:
         """What like loops give at a supply, no more than is asked of them [W]."""
@@ -136,15 +163,15 @@ class LaidFloor:
 
     def short_at(self, supply_c: float) -> tuple[ShortRoom, ...]:
         """Rooms that get too little with water at a supply."""
-        found = []
+        short_rooms = []
         for at, circuit in enumerate(self.circuits):
             here = [one for one in self.fed if one.circuit == at]
             asked = math.fsum(one.count * self.each_w[at] for one in here)
             given = math.fsum(self.gives_w(one, supply_c) for one in here)
             if given < (1.0 - SHORT_SHARE) * asked:
                 needs = max(self.needs_c(one) for one in here)
-                found.append(ShortRoom(circuit.name, given, asked, needs, needs <= supply_c + 1e-6))
-        return tuple(found)
+                short_rooms.append(ShortRoom(circuit.name, given, asked, needs, needs <= supply_c + 1e-6))
+        return tuple(short_rooms)
 
 
 def lay_floor(

@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats, Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,18 +21,18 @@ class LaneInputs:
     """
 
     values: Floats
-    at: NDArray[np.int64]
+    at: Ints
     entries: NDArray[np.int32]
     packs: dict[int, Floats] = field(default_factory=dict)
 
     @classmethod
-    def of_hours(cls, rows: Floats, at: NDArray[np.int64]) -> LaneInputs:
+    def of_hours(cls, rows: Floats, at: Ints) -> LaneInputs:
         """Rows whose hours are all unlike (lanes, rows, n)."""
         lanes, count, n = rows.shape
         entries = np.arange(n * count, dtype=np.int32).reshape(n, count)
         return cls(np.ascontiguousarray(rows.transpose(2, 1, 0)).reshape(n * count, lanes), at, entries)
 
-    def pick(self, lanes: NDArray[np.int64]) -> LaneInputs:
+    def pick(self, lanes: Ints) -> LaneInputs:
         """Some of the lanes."""
         return LaneInputs(self.values[:, lanes], self.at, self.entries)
 
@@ -41,19 +40,19 @@ class LaneInputs:
         """The table in blocks (blocks, entries, width); the last lane again where a block is not full."""
         if width not in self.packs:
             entries, lanes = self.values.shape
-            found = np.empty((-(-lanes // width), entries, width))
-            for at, some in enumerate(found):
+            packed_rows = np.empty((-(-lanes // width), entries, width))
+            for at, some in enumerate(packed_rows):
                 mine = self.values[:, at * width : (at + 1) * width]
                 some[:, : mine.shape[1]], some[:, mine.shape[1] :] = mine, mine[:, -1:]
-            self.packs[width] = found
+            self.packs[width] = packed_rows
         return self.packs[width]
 
 
 def kinds_of(source_scalars: Floats) -> list[int]:
     """Kind of each source, as the kernel tells them apart."""
-    found = []
+    kinds = []
     for own in source_scalars:
         cycles = own[k.MIN_FIRE] > 0 and (own[k.DEGRADATION] > 0 or own[k.AUX_W] > 0)
-        told = k.CYCLING if cycles else k.DISPATCHABLE
-        found.append(k.BATCH_FIRED if own[k.BURN_POWER] > 0 else k.SOLAR if own[k.MUST_RUN] > 0.5 else told)
-    return found
+        dispatched = k.CYCLING if cycles else k.DISPATCHABLE
+        kinds.append(k.BATCH_FIRED if own[k.BURN_POWER] > 0 else k.SOLAR if own[k.MUST_RUN] > 0.5 else dispatched)
+    return kinds

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
 
 
 def lanes_of(

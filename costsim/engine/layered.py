@@ -218,7 +218,7 @@ def told_gives(
 @inline
 def burn(w: Any, slot: int, lane: int, kind: int, offer: Any, space: Any, call: Any, given: Any) -> Any:
     """Heat, burning and fuel left of a fire; nothing of another kind."""
-    found = Found(0.0, 0.0, 0.0)
+    output = Found(0.0, 0.0, 0.0)
     if kind == BATCH_FIRED:
-        found = fire(fire_of(w, slot, lane), fuel_of(w, slot, lane).fuel, offer, space, call, given)
-    return found
+        output = fire(fire_of(w, slot, lane), fuel_of(w, slot, lane).fuel, offer, space, call, given)
+    return output

@@ -288,14 +288,14 @@ def charge(w: Any, lane: int, taps: Any) -> None:
 def found_of(w: Any, slot: int, lane: int, kind: int, offer: Any) -> Any:
     """What one source found, whichever its kind."""
     gives = access.gives_of(w, slot, lane)
-    found = Found(gives.serves + gives.stores, offer.capacity if kind >= DISPATCHABLE else 0.0, 0.0)
+    output = Found(gives.serves + gives.stores, offer.capacity if kind >= DISPATCHABLE else 0.0, 0.0)
     if kind == BATCH_FIRED:
         burns = access.burns_of(w, slot, lane)
-        found = Found(burns.burns, burns.could_burn, burns.left_to_burn)
+        output = Found(burns.burns, burns.could_burn, burns.left_to_burn)
     if kind == SOLAR:
         shines = access.shines_of(w, slot, lane)
-        found = Found(shines.shines, shines.could_shine, 0.0)
-    return found
+        output = Found(shines.shines, shines.could_shine, 0.0)
+    return output
 
 
 @inline

@@ -110,36 +110,36 @@ def fill_source(w: Any, width: int, slot: int, kind: int, offer: Any, own: Any, 
 
 
 @inline
-def input_of(w: Any, slot: int, lane: int, kind: int, found: Any, per_heat: Any) -> Any:
+def input_of(w: Any, slot: int, lane: int, kind: int, output: Any, per_heat: Any) -> Any:
     """Input of a source and its auxiliary electricity [W], noted with its heat.
 
     A fire burns what was loaded, used or not; below the smallest fire cycling costs more, and fans and pump rest between its runs.
     """
     used, auxiliary, running = 0.0, 0.0, 1.0
     if kind > 0:
-        made = found.able if kind == BATCH_FIRED else found.heat
+        made = output.able if kind == BATCH_FIRED else output.heat
         used = made * per_heat
         if kind == CYCLING:
             cycling = access.cycling_of(w, slot, lane)
             running = smaller(made * cycling.per_least, 1.0)
             used = used / (1.0 - cycling.degradation * (1.0 - running))
         if kind == BATCH_FIRED:
-            access.keep_fuel(w, slot, lane, found.left)
+            access.keep_fuel(w, slot, lane, output.left)
         if kind < DISPATCHABLE:
-            access.add_dumped_of(w, slot, lane, found.able - found.heat)
-        access.add_heat_of(w, slot, lane, found.heat)
+            access.add_dumped_of(w, slot, lane, output.able - output.heat)
+        access.add_heat_of(w, slot, lane, output.heat)
         access.add_input_of(w, slot, lane, used)
         fans = access.fans_of(w, slot, lane)
-        auxiliary = fans.aux_share * found.heat + (fans.aux_w * running if found.heat > ROUNDING_W else 0.0)
+        auxiliary = fans.aux_share * output.heat + (fans.aux_w * running if output.heat > ROUNDING_W else 0.0)
     return used, auxiliary
 
 
 @inline
-def inputs_of(w: Any, lane: int, kinds: Any, found: Any, offers: Any) -> Any:
+def inputs_of(w: Any, lane: int, kinds: Any, outputs: Any, offers: Any) -> Any:
     """Input of each source and the auxiliary electricity of all [W]."""
-    used_0, auxiliary_0 = input_of(w, FIRST, lane, kinds[0], found[0], offers[0].per_heat)
-    used_1, auxiliary_1 = input_of(w, SECOND, lane, kinds[1], found[1], offers[1].per_heat)
-    used_2, auxiliary_2 = input_of(w, THIRD, lane, kinds[2], found[2], offers[2].per_heat)
+    used_0, auxiliary_0 = input_of(w, FIRST, lane, kinds[0], outputs[0], offers[0].per_heat)
+    used_1, auxiliary_1 = input_of(w, SECOND, lane, kinds[1], outputs[1], offers[1].per_heat)
+    used_2, auxiliary_2 = input_of(w, THIRD, lane, kinds[2], outputs[2], offers[2].per_heat)
     return (used_0, used_1, used_2), auxiliary_0 + auxiliary_1 + auxiliary_2
 
 
@@ -203,11 +203,11 @@ def keep_hour(w: Any, out: Any, t: int, hour: Any, kept: Any, stratified: int) -
 
 
 @inline
-def keep_source(kept: Any, t: int, source: int, kind: int, found: Any) -> None:
+def keep_source(kept: Any, t: int, source: int, kind: int, output: Any) -> None:
     """Keep the hour of a source: heat, what was dumped, what it could."""
     if kind > 0:
-        kept[0, source, t], kept[2, source, t] = found.heat, found.able
-        kept[1, source, t] = found.able - found.heat if kind < DISPATCHABLE else 0.0
+        kept[0, source, t], kept[2, source, t] = output.heat, output.able
+        kept[1, source, t] = output.able - output.heat if kind < DISPATCHABLE else 0.0
 
 
 # ---- meters and bills ----

@@ -170,8 +170,10 @@ def serves(ground: Ground, circuit: Circuit, flow_m3_s: float, load_w: float) ->
     """Whether a flow carries the load at the hottest supply, within the largest drop."""
     if flow_m3_s <= 0.0:
         return False
-    found = duty(ground, circuit, flow_m3_s, load_w)
-    return found.supply_c <= ground.max_supply_c + 1e-6 and found.drop_k <= ground.layout.temperature_drop_k + 1e-6
+    pump_duty = duty(ground, circuit, flow_m3_s, load_w)
+    return (
+        pump_duty.supply_c <= ground.max_supply_c + 1e-6 and pump_duty.drop_k <= ground.layout.temperature_drop_k + 1e-6
+    )
 
 
 def mains_drop_pa(ground: Ground, mains_m: float, load_w: float) -> float:
@@ -247,10 +249,10 @@ def _pump(
 def _point(
     curve: PumpCurve, speed: float, tube: str, lengths_m: tuple[float, ...], fluid: FluidProperties, lift_pa: float
 ) -> tuple[tuple[float, ...], float]:
-    found = operating_point(
+    point = operating_point(
         curve=curve, speed=speed, tube=TUBES[tube], lengths_m=lengths_m, fluid=fluid, lift_pa=lift_pa
     )
-    return found.flows_m3_s, found.head_pa
+    return point.flows_m3_s, point.head_pa
 
 
 def run_pump(

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import functools
-from calendar import isleap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.generation import seen_by_rule
@@ -18,6 +16,7 @@ from costsim.engine.mass_rows import put_mass, put_mass_scalars
 from costsim.engine.one_year import one_year
 from costsim.engine.prices import prices_seen
 from costsim.engine.setpoint import away_share, setpoint_c
+from costsim.engine.study_clock import calendar_of
 from costsim.engine.uses import UseSide, lower_uses
 from costsim.engine.water import WaterSide, water_side
 from costsim.engine.zone_demand import floor_limit_w
@@ -29,15 +28,14 @@ from costsim.study.grid import co2_factors
 from costsim.study.heat_loss import Route
 from costsim.study.rules import RULES
 from costsim.study.services import heating_tariffs
-from costsim.tariffs.calendar import HourCalendar, with_outdoor
+from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import Tariff, scaled_tariff
-from costsim.tariffs.holidays import holiday_dates
+from costsim.units.arrays import Floats, Ints
 from costsim.weather import Weather, design_temperature
 from costsim.weather.sunlight import GIVE_SUN, sun_on
 from costsim.words import spoken, tr
 
-Floats = NDArray[np.float64]
-LEAP_HOURS, NO_TANK_J_K = 8784, 1.0
+NO_TANK_J_K = 1.0
 """Heat capacity where no tank is described: a quarter of a gram of water, so that nothing is stored."""
 
 
@@ -81,7 +79,7 @@ class LoweredOption:
     hours: Floats
     source_scalars: Floats
     source_hours: Floats
-    order: NDArray[np.int64]
+    order: Ints
 
     def year(self) -> tuple[Floats, Floats, Floats, Floats]:
         """Run its year in the kernel.
@@ -94,28 +92,6 @@ class LoweredOption:
             Heat given to the tank, heat thrown away and capacity in the hour [W].
         """
         return one_year(self.scalars, self.hours, self.source_scalars, self.source_hours, self.order)
-
-
-def calendar_of(case: Case, weather: Weather) -> HourCalendar:
-    """Build the study's clock."""
-    year = case.place.calendar_year
-    if weather.n_hours == LEAP_HOURS and not isleap(year):
-        year = year // 4 * 4
-    try:
-        holidays = holiday_dates(case.place.holidays, year)
-    except ValueError as error:
-        raise InputError(
-            Fault("place.holidays", str(error), 'such as holidays = "US-CA, Dec 24", or leave it out', case.file)
-        ) from None
-    calendar = HourCalendar.build(
-        n_hours=weather.n_hours,
-        utc_offset_h=weather.utc_offset_h,
-        timezone=case.place.timezone or None,
-        year=year,
-        holidays=holidays,
-        guessed=weather.offset_is_guess,
-    )
-    return with_outdoor(calendar, weather) if any(one.by_weather for one in case.prices.values()) else calendar
 
 
 def lower_study(case: Case, weather: Weather) -> LoweredStudy:
@@ -200,9 +176,9 @@ def _hourly(values: Floats, n: int) -> Floats:
     """The values, or one of them for all hours (n,)."""
     if values.ndim:
         return values
-    found: Floats = np.ndarray((n,), buffer=values, strides=(0,))
-    found.flags.writeable = False
-    return found
+    row_values: Floats = np.ndarray((n,), buffer=values, strides=(0,))
+    row_values.flags.writeable = False
+    return row_values
 
 
 def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | None) -> dict[str, Any]:
@@ -213,6 +189,7 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
         water_c = design * (water_c / design) ** (1.0 / water.exponent)
     water_c *= water.resistance_k_w
     water_c += house["setpoint_c"]
+    np.minimum(water_c, water.supply_top_c, out=water_c)
     if uses is not None:
         demand, floor = demand + uses.heat_w, demand
         hotter = np.maximum(uses.kept_c(water.tank_j_k), water_c)
@@ -304,7 +281,7 @@ def lower_plant(common: LoweredStudy, option: Option) -> LoweredOption:
     return plant_of(common, offers, RULES[option.rule](seen))
 
 
-def plant_of(common: LoweredStudy, offers: Sequence[Offer], order: NDArray[np.int64]) -> LoweredOption:
+def plant_of(common: LoweredStudy, offers: Sequence[Offer], order: Ints) -> LoweredOption:
     """Put offers, house and water into the kernel's rows."""
     return LoweredOption(tuple(offers), *house_rows(common), *source_rows(offers), np.ascontiguousarray(order))
 
@@ -395,5 +372,5 @@ def source_row(offer: Offer, row: int, into: Floats) -> None:
 
 def offered(offer: Offer, row: int) -> Floats | float:
     """What a source's hourly row is made from (n,); nothing where it has none of the kind."""
-    found = (offer.capacity_w, offer.target_c, offer.charge_j, offer.ahead_j, offer.heat_per_input)[row]
-    return 0.0 if found is None else found
+    columns = (offer.capacity_w, offer.target_c, offer.charge_j, offer.ahead_j, offer.heat_per_input)[row]
+    return 0.0 if columns is None else columns

@@ -5,16 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.water import MassSide
 from costsim.study.case import Case
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import parse_windows
+from costsim.units.arrays import Floats, Ints
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 REHEAT_H, MOST_REHEAT_H, COUNTS_K = 12, 48, 0.5
 """A room that is being reheated is measured by the lowest set-point of so many hours; common practice, no source."""
 START_H, NEVER_C = 24, -1e3

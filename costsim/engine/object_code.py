@@ -43,9 +43,9 @@ def sources(*more: str) -> bytes:
 @functools.cache
 def _made_with() -> bytes:
     """All that code depends on, beside its form; nothing where code is not kept."""
-    told = {name for name in os.environ if name.startswith("NUMBA_")} - {"NUMBA_CACHE_DIR"}
+    settings = {name for name in os.environ if name.startswith("NUMBA_")} - {"NUMBA_CACHE_DIR"}
     text, compiler = sources("kernel", "object_code"), importlib.util.find_spec("numba")
-    if sys.platform != "linux" or told or not text or compiler is None or Path(".numba_config.yaml").exists():
+    if sys.platform != "linux" or settings or not text or compiler is None or Path(".numba_config.yaml").exists():
         return b""
     import llvmlite  # type: ignore[import-untyped]
     from llvmlite import binding
@@ -141,11 +141,11 @@ def keep(form: str, function: Any) -> None:
     if not _made_with():
         return
     try:
-        found = _taken_from(function)
+        taken = _taken_from(function)
     except Exception:  # another numba, or a cache that cannot be read
         return
-    if found is not None:
-        symbol, kinds, code = found
+    if taken is not None:
+        symbol, kinds, code = taken
         kept.put(_mark(form), json.dumps([symbol, kinds]).encode() + b"\n" + code, ENDING, MOST_FORMS)
 
 
@@ -173,12 +173,12 @@ def _taken_from(function: Any) -> tuple[str, list[Any], bytes] | None:
     return overload.fndesc.llvm_func_name, kinds, code
 
 
-def _object(found: Any) -> Any:
+def _object(handle: Any) -> Any:
     """Object code and bitcode in what numba keeps of a function."""
-    if isinstance(found, tuple):
-        if len(found) == 3 and found[1] == "object":
-            return found[2]
-        for part in found:
+    if isinstance(handle, tuple):
+        if len(handle) == 3 and handle[1] == "object":
+            return handle[2]
+        for part in handle:
             if inside := _object(part):
                 return inside
     return None

@@ -7,15 +7,12 @@ What an hour does stands in `costsim.engine.balance`, in the order in which it h
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import AnnualTotals, energy_shape, form_of_one, sums_of
 from costsim.engine.lanes import lanes_of
 from costsim.engine.shared import Shared, share
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from costsim.units.arrays import Floats, Ints
 
 
 def one_year(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.bills.meter import fit_to_year
 from costsim.physics.wet_surface import (
@@ -19,10 +18,10 @@ from costsim.study.outdoor_uses import PoolOrTub, Profile, SnowMelt
 from costsim.study.uses import WATER_J_M3K
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import parse_windows
+from costsim.units.arrays import Floats, Ints
 from costsim.units.table import DAY_S, HOUR_S
 from costsim.weather import Weather
 
-Floats = NDArray[np.float64]
 Heat = tuple[Floats, Floats, Floats]
 WIND_M_S = 3.0
 """Where a weather file has none; common practice, no source."""
@@ -131,7 +130,7 @@ def snow_melt(use: SnowMelt, weather: Weather) -> Heat:
     return heat, np.full(n, supply), np.full(n, max(supply - DROP_K, 1.0))
 
 
-def snowfall_m_s(outdoor_c: Floats, depth_m: float) -> tuple[Floats, NDArray[np.int64]]:
+def snowfall_m_s(outdoor_c: Floats, depth_m: float) -> tuple[Floats, Ints]:
     """Spread a winter's snow evenly over the hours cold enough for it, as no weather file that is read says when it falls.
 
     Parameters

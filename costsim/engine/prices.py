@@ -4,15 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-import numpy as np
-from numpy.typing import NDArray
-
 from costsim.study.case import Case
 from costsim.tariffs.bill import blocks_reached, hourly_price_per_j
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import Tariff
-
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
 
 
 def prices_seen(case: Case, tariffs: Mapping[str, Tariff], calendar: HourCalendar) -> dict[str, Floats]:

@@ -6,16 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.study.house import House
 from costsim.study.schedules import Absence, Setback
 from costsim.study.zone_loops import REST, rest_share
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import parse_windows
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from costsim.units.arrays import Floats, Ints
 
 
 def setpoint_c(house: House, calendar: HourCalendar, hours: Ints | None = None) -> Floats:
@@ -69,15 +66,15 @@ def zone_setpoints(house: House, calendar: HourCalendar, hours: Ints | None = No
     rest = rest_share(house)
     if rest:
         parts.append((REST, rest, None, house.setback))
-    found, n = [], np.zeros(len(calendar.month) if hours is None else (len(hours), 1))
+    zone_parts, n = [], np.zeros(len(calendar.month) if hours is None else (len(hours), 1))
     for name, share, typed, setbacks in parts:
         kept = whole if typed is None else typed
         setpoint = with_setbacks(n + kept, setbacks, calendar, hours)
         for absence in house.absence:
             inside = _at(away_share((absence,), calendar), hours)
             setpoint = setpoint + inside * np.minimum(absence.indoor_temperature_c - setpoint, 0.0)
-        found.append(ZonePart(name, share, kept, setpoint))
-    return tuple(found)
+        zone_parts.append(ZonePart(name, share, kept, setpoint))
+    return tuple(zone_parts)
 
 
 def schedule_shares(house: House, calendar: HourCalendar) -> list[Floats]:

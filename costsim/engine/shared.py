@@ -12,9 +12,7 @@ from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.lane_inputs import kinds_of
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from costsim.units.arrays import Bools, Floats, Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,13 +129,13 @@ def _ones(count: int, n: int) -> Floats:
 
 def inputs_per_heat(per_input: Sequence[Floats] | Floats) -> Floats:
     """Input for each watt of heat (sources, n), of the heat per input of each."""
-    found = np.empty((len(per_input), len(per_input[0])))
-    for row, values in zip(found, per_input, strict=True):
+    inputs = np.empty((len(per_input), len(per_input[0])))
+    for row, values in zip(inputs, per_input, strict=True):
         np.divide(1.0, values, out=row)
-    return found
+    return inputs
 
 
-def changes(rows: Sequence[NDArray[Any]], n: int) -> NDArray[np.bool_]:
+def changes(rows: Sequence[NDArray[Any]], n: int) -> Bools:
     """Whether a row changes after each hour but the last (n - 1,)."""
     new = np.zeros(n - 1, dtype=bool)
     for row in rows:
@@ -145,7 +143,7 @@ def changes(rows: Sequence[NDArray[Any]], n: int) -> NDArray[np.bool_]:
     return new
 
 
-def pieces(new: NDArray[np.bool_]) -> Ints:
+def pieces(new: Bools) -> Ints:
     """First hour of each piece in which nothing changes, and the end."""
     n = len(new) + 1
     return np.concatenate(([0], np.flatnonzero(new) + 1, [n])).astype(np.int64)
@@ -154,16 +152,18 @@ def pieces(new: NDArray[np.bool_]) -> Ints:
 def _slots(kinds: list[int], order: Ints) -> tuple[tuple[int, int, int], Ints]:
     """Kind of each slot, and of each piece (pieces, SLOTS) which source is in it."""
     fixed = [i for kind in (k.BATCH_FIRED, k.SOLAR) for i, one in enumerate(kinds) if one == kind]
-    told = [i for i, kind in enumerate(kinds) if kind >= k.DISPATCHABLE]
+    dispatched = [i for i, kind in enumerate(kinds) if kind >= k.DISPATCHABLE]
     slots = np.zeros((order.shape[1], k.SLOTS), dtype=np.int64)
     slots[:, : len(fixed)] = fixed
-    if told:
-        slots[:, len(fixed) : len(kinds)] = order.T[np.array(kinds)[order.T] >= k.DISPATCHABLE].reshape(-1, len(told))
+    if dispatched:
+        slots[:, len(fixed) : len(kinds)] = order.T[np.array(kinds)[order.T] >= k.DISPATCHABLE].reshape(
+            -1, len(dispatched)
+        )
     moving = bool((slots != slots[:1]).any())
     # a slot keeps its kind: without losses of its own a source does not mind being asked for them
-    found = [
-        max(kinds[i] for i in told) if moving and kinds[at] >= k.DISPATCHABLE else kinds[at]
+    slot_ends = [
+        max(kinds[i] for i in dispatched) if moving and kinds[at] >= k.DISPATCHABLE else kinds[at]
         for at in slots[0, : len(kinds)].tolist()
     ]
-    one, two, three = (*found, 0, 0)[:3]
+    one, two, three = (*slot_ends, 0, 0)[:3]
     return (one, two, three), slots

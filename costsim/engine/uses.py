@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.layout import NOT_KEPT_C
 from costsim.engine.outdoor_uses import pool, profile, snow_melt
@@ -14,10 +13,10 @@ from costsim.physics.mains import cold_water_c
 from costsim.study.outdoor_uses import PoolOrTub, SnowMelt
 from costsim.study.uses import AnyUse, HotWater, Zone
 from costsim.tariffs.calendar import HourCalendar
+from costsim.units.arrays import Bools, Floats
 from costsim.units.quantity import HOUR_S
 from costsim.weather import Weather
 
-Floats = NDArray[np.float64]
 READY_H = 24  # from the last draw before a day without any, and again a day before the next; common practice, no source
 
 
@@ -33,8 +32,8 @@ class UseSide:
     by_use_w: Floats
     each_needs_c: Floats
     each_cold_c: Floats
-    late: NDArray[np.bool_]
-    ready: NDArray[np.bool_]
+    late: Bools
+    ready: Bools
     asked_w: Floats
     heat_w: Floats
     needs_c: Floats
@@ -104,7 +103,7 @@ def lower_uses(
     return _as_one(heat, heat, needs, cold, late, ready, settled=not late.any())
 
 
-def _soon_drawn(heat: Floats) -> NDArray[np.bool_]:
+def _soon_drawn(heat: Floats) -> Bools:
     """Hours (uses, n) from which on something is drawn within `READY_H` hours; the year begins anew after its end."""
     draws = np.cumsum(np.pad(heat > 0, ((0, 0), (1, READY_H - 1)), mode="wrap"), axis=1)
     return np.asarray(draws[:, READY_H:] > draws[:, :-READY_H])
@@ -115,8 +114,8 @@ def _as_one(
     heat: Floats,
     needs: Floats,
     cold: Floats,
-    late: NDArray[np.bool_],
-    ready: NDArray[np.bool_],
+    late: Bools,
+    ready: Bools,
     *,
     settled: bool,
 ) -> UseSide:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.emitter_circuits import (
     EmitterCircuit,
@@ -44,10 +43,10 @@ from costsim.study.emitter_parts import floor_share, hottest_kind, reset_exponen
 from costsim.study.fluid import antifreeze_of
 from costsim.study.plant import Floor, Mass
 from costsim.study.zone_loops import mean_kept_c
+from costsim.units.arrays import Floats
 from costsim.units.quantity import show_both
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 GROUND_M2K_W = 0.5
 """Resistance of the ground under a slab, beside its insulation; common practice, no source."""
 HOTTEST_WATER_C = 95.0
@@ -87,7 +86,7 @@ class WaterSide:
     difference between the tank's top and bottom, 0 for a mixed tank, `kept_hot` its share kept hot for uses; `floor` has a group for each of `loops`;
     `mass` is what slab and room store, where the study lets them; `short` says which rooms of a layout get too little;
     `zones` are the house's parts, where they name loops of their own; `circuits` those with water of their own, where emitters
-    differ; `exponent` bends the reset; `supply_top_c` is the hottest water that is of use to a laid floor.
+    differ; `exponent` bends the reset; `supply_top_c` is the hottest water that is of use to a laid floor which heats the whole house.
     Of many houses `resistance_k_w`, `limit_w` and `drop_k_w` are arrays (houses,).
     """
 
@@ -184,7 +183,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float, altitude_m: 
         zones=rooms.zones,
         circuits=circuits,
         exponent=exponent,
-        supply_top_c=rooms.laid.top_c if rooms.laid is not None else float("inf"),
+        supply_top_c=float("inf") if circuits else rooms.supply_top_c,
         short=short_rooms(case, rooms.laid) if rooms.laid is not None else (),
         warnings=() if np.ndim(design_load_w) else _warnings(case, rooms, freeze, coldest_c, design_load_w),
     )
@@ -205,6 +204,7 @@ class _Rooms:
     laid: LaidFloor | None = None
     loops: Sequence[LoopCheck] = ()
     zones: tuple[ZoneWater, ...] = ()
+    supply_top_c: float = float("inf")
 
     @property
     def surfaces_w(self) -> Any:
@@ -239,7 +239,7 @@ def _by_floor(
     given_w_k = sum(check.count * check.heat_w_k for check in loops)
     surfaces_w = sum(check.surface_limit_w for check in loops)
     resistance: Any = share / given_w_k
-    limit: Any = np.minimum(surfaces_w, np.maximum(top_c - indoor_c, 0.0) * given_w_k)
+    top, limit = float("inf"), np.minimum(surfaces_w, np.maximum(top_c - indoor_c, 0.0) * given_w_k)
     mass = _mass(case, floor, mixture, loops, heats, load_w) if floor.mass else None
 
     zones = zone_waters(house, floor.loops, loops, top_c, design_load_w=load_w)
@@ -250,12 +250,14 @@ def _by_floor(
     else:  # rooms kept below the set-point of which the loops were asked
         resistance = resistance + np.maximum(indoor_c - room_c, 0.0) / load_w
     if laid is not None:  # one water for all rooms: that of the room which needs it hottest
-        hotter = max((laid.supply_c - room_c) / load_w - resistance, 0.0)
+        # a zone may need hotter water than its rooms do by the loads of their own
+        top = max(laid.supply_c, min(room_c + resistance * load_w, laid.top_c)) if zones else laid.supply_c
+        hotter = max((laid.reset_c - room_c) / load_w - resistance, 0.0)
         mass = _with_hotter_water(mass, hotter)
         resistance = resistance + hotter
         beside_w = sum(min(zone.limit_w, zone.load_share * load_w) for zone in zones if not zone.groups)
         limit = min(limit, max(top_c - room_c, 0.0) / resistance, laid.given_w + beside_w)
-    return _Rooms(resistance, limit, mass, floor, laid, loops, zones)
+    return _Rooms(resistance, limit, mass, floor, laid, loops, zones, top)
 
 
 def _with_hotter_water(mass: MassSide | None, by_k_w: Any) -> MassSide | None:

@@ -5,14 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.setpoint import ZonePart, zone_setpoints
+from costsim.units.arrays import Floats
 
 if TYPE_CHECKING:
     from costsim.engine.lower import LoweredStudy
-
-Floats = NDArray[np.float64]
 
 
 def zone_demands_w(common: LoweredStudy, parts: tuple[ZonePart, ...]) -> Floats:

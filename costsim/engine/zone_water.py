@@ -79,10 +79,10 @@ def zone_waters(
     ]
     parts += [(REST, rest, None, len(house.zone), False, None)] if rest else []
     sharing = sum(share for _, share, _, _, named, emitter in parts if not named and not emitter)
-    found = []
+    waters = []
     for name, share, typed_c, number, named, emitter in parts:
         if emitter:
-            found.append(
+            waters.append(
                 _emitters(
                     house, ZoneWater(name, share, _kept_c(house, typed_c), (), 0.0, 0.0), emitter, top_c, design_load_w
                 )
@@ -93,8 +93,8 @@ def zone_waters(
         indoor = _kept_c(house, typed_c)
         heat = part * sum(checks[at].count * checks[at].heat_w_k for at in groups)
         most = part * sum(checks[at].surface_limit_w for at in groups)
-        found.append(ZoneWater(name, share, indoor, groups, heat, min(most, max(top_c - indoor, 0.0) * heat)))
-    return tuple(found)
+        waters.append(ZoneWater(name, share, indoor, groups, heat, min(most, max(top_c - indoor, 0.0) * heat)))
+    return tuple(waters)
 
 
 def _kept_c(house: House, typed_c: float | None) -> float:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.emitter_circuits import quick_mass
@@ -16,8 +15,8 @@ from costsim.engine.water import WaterSide, water_side
 from costsim.engine.zone_demand import zone_demands_w
 from costsim.physics.demand import balance_point_c
 from costsim.sources.offer import NOT_STORING
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 PASSES = 3
 """How often zones are run until they agree on who gets how much of what the sources have; our choice."""
 

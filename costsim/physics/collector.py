@@ -7,9 +7,9 @@ that area and no other.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
 
 
 def lost_w_m2(*, excess_k: ArrayLike, a1_w_m2k: float, a2_w_m2k2: float) -> Floats:

@@ -9,12 +9,11 @@ import functools
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from costsim.units.arrays import Floats
 from costsim.units.quantity import BTU_J, FOOT_M, HOUR_S, INCH_M
 from costsim.units.table import ZERO_C_K
-
-Floats = NDArray[np.float64]
 
 ATMOSPHERE_PA = 101325.0
 REFERENCE_C = 25.0  # temperature of the heating values, and of the dry combustion air
@@ -212,8 +211,8 @@ def _curve(fuel: str, excess_air: float, pressure_pa: float, loss: float) -> _Cu
     value = np.maximum(theory - loss, 0.0)
     slope = np.diff(value) / np.diff(node_c)
     first = value[:-1] - slope * node_c[:-1]
-    for found in (first, slope):
-        found.flags.writeable = False
+    for coefficients in (first, slope):
+        coefficients.flags.writeable = False
     return _Curve(dew, first, slope)
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from costsim.units.arrays import Floats
 from costsim.units.quantity import HOUR_S
 
 
-def starts_per_hour(*, load_w: ArrayLike, smallest_w: float, store_j: float) -> NDArray[np.float64]:
+def starts_per_hour(*, load_w: ArrayLike, smallest_w: float, store_j: float) -> Floats:
     """Starts an hour of a unit that heats a store between two temperatures.
 
     Parameters

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from costsim.units.arrays import Floats
 from costsim.units.table import HOUR_S
 
-Floats = NDArray[np.float64]
 ROUNDING_W = 0.5
 """A heat flow below half a watt is rounding: nothing runs for it, and its absence is not cold."""
 
@@ -174,6 +174,6 @@ def ahead_j(*, demand_w: Floats, hours: int) -> Floats:
     n, sums = len(demand_w), np.zeros(len(demand_w) + hours)
     np.cumsum(demand_w, out=sums[1 : n + 1])
     sums[n + 1 :] = sums[n]
-    found = sums[hours:] - sums[:n]
-    found *= HOUR_S
-    return found
+    energy = sums[hours:] - sums[:n]
+    energy *= HOUR_S
+    return energy

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from costsim.physics.fluids import FluidProperties
 from costsim.physics.hydraulics import Tube, film_coefficient_w_m2k
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 COEFFICIENT, EXPONENT = 8.92, 1.1
 WAVES = 100
 """Terms of the slab's sum: 50 more change nothing in the sixth figure at any cover and spacing met in floors."""

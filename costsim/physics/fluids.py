@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from importlib import resources
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
+
 FLUIDS = ("water", "propylene_glycol", "ethylene_glycol")
 MOST_MASS_FRACTION = 0.60
 THINNEST = 0.05

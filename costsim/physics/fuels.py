@@ -8,8 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from costsim.units.arrays import Floats
 from costsim.units.quantity import BTU_J, CORD_M3, FOOT_M, GALLON_M3, KWH_J, POUND_KG, THERM_J, Quantity
 
 MMBTU_J = 1e6 * BTU_J
@@ -233,7 +234,7 @@ def sold_amount(fuel: str, energy_j: float, system: str, content: Quantity | Non
     return energy_j / per_unit / size, unit
 
 
-def co2_kg(energy_j: ArrayLike, factor_kg_per_j: float) -> NDArray[np.float64]:
+def co2_kg(energy_j: ArrayLike, factor_kg_per_j: float) -> Floats:
     """Carbon dioxide of an amount of energy [kg]; nothing for none, also where the factor is not known (not a number).
 
     Examples

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from costsim.units.arrays import Floats
 from costsim.units.table import ZERO_C_K
-
-Floats = NDArray[np.float64]
 
 # Lifts of the certified points that the default curve was fitted to [K], and its coefficients.
 FIT_LOW_K, FIT_HIGH_K = 12.0, 59.0

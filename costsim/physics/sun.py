@@ -8,11 +8,10 @@ from importlib.util import find_spec
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim import kept
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 ALBEDO = 0.2
 """Share of sunlight that snow-free ground throws back; common practice, no source."""
 
@@ -66,11 +65,11 @@ def solar_position(
 
     first = pd.Timestamp(f"{2000 if n_hours == 8784 else 2001}-01-01T00:30")
     stamps = pd.date_range(first - pd.Timedelta(hours=utc_offset_h), periods=n_hours, freq="h", tz="UTC")
-    found = solarposition.get_solarposition(stamps, latitude_deg, longitude_deg, altitude=altitude_m)
-    zenith = found["apparent_zenith"].to_numpy(dtype=float, copy=True)
+    position = solarposition.get_solarposition(stamps, latitude_deg, longitude_deg, altitude=altitude_m)
+    zenith = position["apparent_zenith"].to_numpy(dtype=float, copy=True)
     extra = np.asarray(irradiance.get_extra_radiation(np.arange(n_hours) // 24 + 1), dtype=float)
     mass = np.asarray(atmosphere.get_relative_airmass(zenith), dtype=float)
-    arrays = (zenith, found["azimuth"].to_numpy(dtype=float, copy=True), extra, mass)
+    arrays = (zenith, position["azimuth"].to_numpy(dtype=float, copy=True), extra, mass)
     for array in arrays:
         array.flags.writeable = False  # they are kept and shared
     return arrays
@@ -126,10 +125,10 @@ ENDING, MOST_PLANES = "sun", 16
 @functools.cache
 def _made_by() -> bytes:
     """State of the code that works it out: this module, and pvlib's without importing it."""
-    found = find_spec("pvlib")
-    assert found is not None
-    assert found.origin is not None
-    there = Path(found.origin).parent
+    spec = find_spec("pvlib")
+    assert spec is not None
+    assert spec.origin is not None
+    there = Path(spec.origin).parent
     return kept.state_of(Path(__file__), there / "irradiance.py", there / "solarposition.py")
 
 
@@ -147,13 +146,13 @@ def _plane_sun(typed: tuple[float, ...], seen: Floats) -> Floats:
         n_hours=len(ghi_w_m2),
     )
     with np.errstate(all="ignore"):
-        found = irradiance.get_total_irradiance(
+        irradiances = irradiance.get_total_irradiance(
             tilt_deg, azimuth_deg, zenith, azimuth, dni_w_m2, ghi_w_m2, dhi_w_m2,
             dni_extra=extra, airmass=mass, albedo=albedo, model="perez",
         )  # fmt: skip
         angle = np.asarray(irradiance.aoi(tilt_deg, azimuth_deg, zenith, azimuth), dtype=float)
     beam, sky, ground = (
-        np.nan_to_num(np.maximum(np.asarray(found[f"poa_{part}"], dtype=float), 0.0))
+        np.nan_to_num(np.maximum(np.asarray(irradiances[f"poa_{part}"], dtype=float), 0.0))
         for part in ("direct", "sky_diffuse", "ground_diffuse")
     )
     return np.stack([beam, sky, ground, angle])

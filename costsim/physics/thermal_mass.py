@@ -6,11 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from costsim.units.arrays import Floats
 from costsim.units.table import HOUR_S
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from costsim.units.arrays import Floats
 from costsim.units.table import ZERO_C_K
 
-Floats = NDArray[np.float64]
 SIGMA_W_M2K4 = 5.670e-8
 PSYCHROMETRIC_KPA_K = 0.0665
 """At sea level; FAO Irrigation and Drainage Paper 56 (1998), equation 8."""

@@ -8,11 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from costsim.units.arrays import Floats
 from costsim.units.quantity import BTU_J, CORD_M3, HOUR_S
-
-Floats = NDArray[np.float64]
 
 HHV_DRY_J_KG = 20.0e6  # 8,600 Btu/lb, printed widely
 BUFFER_FREE_M3 = 0.3  # EN 303-5 asks for no buffer when the formula gives less

@@ -69,7 +69,7 @@ def units_of_cells(
     case : Case
     """
     known = dict(known_words(case))
-    found: dict[int, _Found] = {}
+    units: dict[int, _Found] = {}
     for at, heading in enumerate(headings if len(headings) <= MOST_COLUMNS else ()):
         if is_path(heading) or parted(heading)[1]:
             continue
@@ -79,11 +79,11 @@ def units_of_cells(
             if word == plain_heading(heading) and one is not None
         }
         if able:
-            found[at] = _Found(able)
+            units[at] = _Found(able)
         elif is_own(heading, case) and may_be_use(heading, case):
-            found[at] = _Found({"use": partial(use_in_unit, heading, case=case)}, use_without_unit(heading, case))
-    for number, (line, row) in enumerate(rows, 2) if found else ():
-        for at, one in found.items():
+            units[at] = _Found({"use": partial(use_in_unit, heading, case=case)}, use_without_unit(heading, case))
+    for number, (line, row) in enumerate(rows, 2) if units else ():
+        for at, one in units.items():
             if at < len(row) and row[at].strip():
                 one.add(line or number, row[at], case)
-    return {at: one.told() for at, one in found.items()}
+    return {at: one.told() for at, one in units.items()}

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.portfolio.plan import SHORT_HOURS, PortfolioPlan
+from costsim.units.arrays import Floats
 
 MOST_NAMED = 10
 
@@ -22,16 +23,16 @@ class Coldest:
         self._found: list[list[tuple[float, str]]] = [[] for _ in recipe.options]
         self._count = [0 for _ in recipe.options]
 
-    def add(self, values: NDArray[np.float64], names: Callable[[], Sequence[str]]) -> None:
+    def add(self, values: Floats, names: Callable[[], Sequence[str]]) -> None:
         """Add a part: all columns (columns, homes), and what gives the names of its homes, called where any lacks heat."""
-        told: NDArray[np.object_] | None = None
+        names_at: NDArray[np.object_] | None = None
         for at, ready in enumerate(self._recipe.options):
             hours = values[ready.sheet.place(SHORT_HOURS)]
             short = np.flatnonzero(hours > 0)
             if len(short):
-                told = np.array(names(), dtype=object) if told is None else told
-                worst = short[np.lexsort((told[short], -hours[short]))[:MOST_NAMED]]
-                rows = zip((-hours[worst]).tolist(), told[worst].tolist(), strict=True)
+                names_at = np.array(names(), dtype=object) if names_at is None else names_at
+                worst = short[np.lexsort((names_at[short], -hours[short]))[:MOST_NAMED]]
+                rows = zip((-hours[worst]).tolist(), names_at[worst].tolist(), strict=True)
                 self._found[at] = heapq.nsmallest(MOST_NAMED, [*self._found[at], *rows])
                 self._count[at] += len(short)
 
@@ -41,8 +42,8 @@ class Coldest:
             {
                 "option": ready.option.name,
                 "rows": count,
-                "homes": [{"home": home, "hours": -hours} for hours, home in found],
+                "homes": [{"home": home, "hours": -hours} for hours, home in coldest],
             }
-            for ready, found, count in zip(self._recipe.options, self._found, self._count, strict=True)
+            for ready, coldest, count in zip(self._recipe.options, self._found, self._count, strict=True)
             if count
         ]

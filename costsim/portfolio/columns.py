@@ -151,7 +151,7 @@ def read_layout(
             Fault("heading", f"{len(names)} columns", f"keep the {MOST_COLUMNS} that differ from home to home", file)
         )
     faults: list[Fault] = []
-    found: list[tuple[int, Column]] = []
+    columns: list[tuple[int, Column]] = []
     kept: list[tuple[int, str]] = []
     uses: list[tuple[int, Use]] = []
     typed = tuple(names)
@@ -170,12 +170,14 @@ def read_layout(
                     faults.append(Fault(name, f"has no unit{own.problem}", remedy, file))
                 continue
             if names[at] not in (HOME, WEIGHT):
-                found.append((at, replace(_column(names[at], name, case, file, own.problem), in_cells=bool(own.unit))))
+                columns.append(
+                    (at, replace(_column(names[at], name, case, file, own.problem), in_cells=bool(own.unit)))
+                )
         except InputError as error:
             faults += error.faults
     names = _one_name_of_homes(names, typed, kept)
-    faults += _doubled(names, [column for _, column in found], [name for _, name in kept], file)
-    unread = not found and not uses and not faults
+    faults += _doubled(names, [column for _, column in columns], [name for _, name in kept], file)
+    unread = not columns and not uses and not faults
     if HOME not in names:
         faults.append(
             Fault("heading", "no column 'home'", "add a column Home with a name or number for each home", file)
@@ -183,18 +185,18 @@ def read_layout(
     if unread:
         remedy = f"add {_examples(case)[1]}, or another figure of the homes"
         faults.append(Fault("heading", "no column overrides the study", remedy, file))
-    read = {at: key_title(column.key) for at, column in found} | {at: "a year's fuel" for at, _ in uses}
+    read = {at: key_title(column.key) for at, column in columns} | {at: "a year's fuel" for at, _ in uses}
     read |= {
         at: {HOME: "name of the home", WEIGHT: "number of homes"}.get(name, "")
         for at, name in enumerate(names)
         if at not in read
     }
-    if (unread or HOME not in names) and (told := all_headings(typed, read, [at for at, _ in kept], case)):
-        faults.append(Fault("all headings", told, "rename those that hold figures of the homes", file))
+    if (unread or HOME not in names) and (unread_note := all_headings(typed, read, [at for at, _ in kept], case)):
+        faults.append(Fault("all headings", unread_note, "rename those that hold figures of the homes", file))
     if faults:
         raise InputError(faults)
     weight = names.index(WEIGHT) if WEIGHT in names else None
-    return Layout(typed, names.index(HOME), weight, tuple(found), tuple(sorted(kept)), tuple(uses))
+    return Layout(typed, names.index(HOME), weight, tuple(columns), tuple(sorted(kept)), tuple(uses))
 
 
 def with_filled(layout: Layout, case: Case) -> Layout:
@@ -345,19 +347,19 @@ def _unknown(key: str, path: Path, known: Sequence[str], file: str) -> Fault:
     return Fault(key, f"'{last}' is not a known key", remedy, file)
 
 
-def overridden(data: dict[str, Any], layout: Layout, texts: Sequence[str]) -> dict[str, Any]:
+def overridden(study: dict[str, Any], layout: Layout, texts: Sequence[str]) -> dict[str, Any]:
     """The study's plain data with one home's values in place.
 
     Parameters
     ----------
-    data : dict
+    study : dict
         As typed in the study; left as it is.
     layout : Layout
     texts : sequence of str
         What stands in each column of the table, one for each of `layout.columns`; an empty one leaves the study's own value. An
         output takes the place of the study's breaker too, which would hold another size.
     """
-    changed = copy.deepcopy(data)
+    changed = copy.deepcopy(study)
     given = {"", *(column.key for (_, column), text in zip(layout.columns, texts, strict=True) if text)}
     for (_, column), text in zip(layout.columns, texts, strict=True):
         if not text:
@@ -379,14 +381,14 @@ def _breaker_of(column: Column) -> str:
     return f"{column.key.removesuffix('output')}breaker" if sizes else ""
 
 
-def breakers_left_out(data: Mapping[str, Any], layout: Layout) -> list[dict[str, str]]:
+def breakers_left_out(study: Mapping[str, Any], layout: Layout) -> list[dict[str, str]]:
     """Columns of outputs that take the place of a breaker typed in the study: the heading, and that breaker."""
-    found = []
+    breakers = []
     for _, column in layout.columns:
         if _breaker_of(column) not in ("", *layout.keys):
-            node: Any = data
+            node: Any = study
             for part in column.path[:-1]:
                 node = node[part]
             if "breaker" in node:
-                found.append({"column": column.heading, "key": column.key, "breaker": str(node["breaker"])})
-    return found
+                breakers.append({"column": column.heading, "key": column.key, "breaker": str(node["breaker"])})
+    return breakers

@@ -8,7 +8,6 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.house_loss import altitude_m, route_of
 from costsim.engine.lower import lower_study
@@ -28,10 +27,8 @@ from costsim.portfolio.table import HomeTable, read_table
 from costsim.portfolio.variants import blank_groups, shared_values, variant, without
 from costsim.simulation import simulate_option
 from costsim.study.services import ELECTRICITY
+from costsim.units.arrays import Floats, Ints
 from costsim.units.quantity import KWH_J
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,11 +86,11 @@ def run_block(recipe: PortfolioPlan, block: Block, threads: int | None = None) -
 
 def _no_homes(recipe: PortfolioPlan, block: Block) -> dict[int, RejectedRow]:
     """Rows of a block that are no homes, by their place."""
-    found: dict[int, RejectedRow] = {}
+    rejected: dict[int, RejectedRow] = {}
     for place, cells in enumerate(block.rows):
-        if told := no_home(recipe.layout, cells):
-            found[place] = RejectedRow(block.row_of(place), shown_cell(cells[recipe.layout.home].strip()), *told)
-    return found
+        if reason := no_home(recipe.layout, cells):
+            rejected[place] = RejectedRow(block.row_of(place), shown_cell(cells[recipe.layout.home].strip()), *reason)
+    return rejected
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +118,7 @@ def _joined(recipe: PortfolioPlan, block: Block, parts: Sequence[Part], aside: S
     rows = np.concatenate([np.empty(0, dtype=np.int64), *(part.rows for part in parts)])
     back, homes = np.argsort(rows, kind="stable"), [home for part in parts for home in part.homes]
     places = np.searchsorted(block.numbers, rows[back]).tolist() if recipe.layout.kept else []
-    told = [part.facts for part in parts if part.facts is not None]
+    facts_given = [part.facts for part in parts if part.facts is not None]
     kept = tuple(tuple(block.rows[place][at].strip() for place in places) for at, _ in recipe.layout.kept)
     return Part(
         block.number,
@@ -132,7 +129,7 @@ def _joined(recipe: PortfolioPlan, block: Block, parts: Sequence[Part], aside: S
         sum((part.power for part in parts), empty),
         tuple(sorted((*aside, *(one for part in parts for one in part.aside)), key=lambda one: one.row)),
         kept,
-        np.concatenate(told)[back] if told else None,
+        np.concatenate(facts_given)[back] if facts_given else None,
     )
 
 
@@ -191,9 +188,9 @@ def _one_by_one(recipe: PortfolioPlan, block: Block, places: Sequence[int]) -> P
             facts.append(fact)
     rows = np.array([home.row for home in homes], dtype=np.int64)
     weights = np.array([home.weight for home in homes])
-    found = np.array(values) if values else np.empty((0, len(recipe.columns)))
-    names, told = tuple(home.name for home in homes), np.array(facts).reshape(len(facts), len(facts_of(recipe)))
-    return Part(block.number, rows, names, weights, found, power, tuple(aside), facts=told)
+    rows_of = np.array(values) if values else np.empty((0, len(recipe.columns)))
+    names, facts_array = tuple(home.name for home in homes), np.array(facts).reshape(len(facts), len(facts_of(recipe)))
+    return Part(block.number, rows, names, weights, rows_of, power, tuple(aside), facts=facts_array)
 
 
 def in_steps(watts: Floats) -> Ints:
@@ -215,17 +212,17 @@ def _simulated(recipe: PortfolioPlan, home: Home, power: Ints) -> tuple[Floats, 
     common = lower_study(case, recipe.weather)
     values, watts = np.zeros(len(recipe.columns)), np.zeros((len(recipe.options), recipe.weather.n_hours))
     for i, (ready, option) in enumerate(zip(recipe.options, case.options, strict=True)):
-        found, sheet = simulate_option(common, option), ready.sheet
+        hourly, sheet = simulate_option(common, option), ready.sheet
         used = dict.fromkeys(sheet.keys, 0.0)
-        used[ELECTRICITY] += found.running_j
-        watts[i] = found.hourly.pump_w + found.hourly.auxiliary_w.sum(axis=0)
-        for source, input_w in zip(found.sources, found.hourly.input_w, strict=True):
+        used[ELECTRICITY] += hourly.running_j
+        watts[i] = hourly.hourly.pump_w + hourly.hourly.auxiliary_w.sum(axis=0)
+        for source, input_w in zip(hourly.sources, hourly.hourly.input_w, strict=True):
             if source.price_key in used:
                 used[source.price_key] += source.input_j
             watts[i] += input_w if source.fuel == ELECTRICITY else 0.0
-        values[sheet.first], values[sheet.heat] = found.demand_j, [source.heat_j for source in found.sources]
+        values[sheet.first], values[sheet.heat] = hourly.demand_j, [source.heat_j for source in hourly.sources]
         values[sheet.used] = [joule / KWH_J for joule in used.values()]
-        short = found.unmet
-        values[sheet.last] = found.cost_total, short.energy_j / KWH_J, short.hours, short.worst_w / 1e3, found.co2_kg
+        short = hourly.unmet
+        values[sheet.last] = hourly.cost_total, short.energy_j / KWH_J, short.hours, short.worst_w / 1e3, hourly.co2_kg
     power += in_steps(home.weight * watts)
     return values, home_facts(case, common.loss_w_k, common.route.load_w, house_alone(case, common))[0]

@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.batch import charges_of, row_count
 from costsim.engine.block import AnnualTotals
@@ -19,8 +18,8 @@ from costsim.study.services import ELECTRICITY, there_anyway
 from costsim.tariffs.bill import bill, house_profile_j, monthly_energy_j, monthly_peaks_w, price_month_period
 from costsim.tariffs.charges import Tariff
 from costsim.tariffs.own_generation import added_cost
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 AS_TYPED = OwnPrice()
 
 

@@ -162,8 +162,8 @@ def use_without_unit(heading: str, case: Case) -> str:
     """The unit that a heading which names a fuel's yearly use may lack, as an example; empty where it names none."""
     for fuel, samples in _SAMPLES.items():
         sample = samples[default_units(case.typed) == "si"]
-        found = use_of(f"{heading} [{sample}]", case, "") if use_in_unit(heading, sample, case) else None
-        if found and found.fuel == fuel and any(re.search(rf"\b{name}\b", heading.lower()) for name in _FUELS):
+        use = use_of(f"{heading} [{sample}]", case, "") if use_in_unit(heading, sample, case) else None
+        if use and use.fuel == fuel and any(re.search(rf"\b{name}\b", heading.lower()) for name in _FUELS):
             return sample
     return ""
 

@@ -51,5 +51,5 @@ def fuel_of_words(text: str) -> str:
     >>> [fuel_of_words(one) for one in ("oil #2", "Nat. gas", "heat pump", "oil or wood", "")]
     ['heating_oil', 'natural_gas', '', '', '']
     """
-    found = what_heats(text)
-    return found.replace(" ", "_") if found in _WORDS else ""
+    named = what_heats(text)
+    return named.replace(" ", "_") if named in _WORDS else ""

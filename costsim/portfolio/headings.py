@@ -116,7 +116,7 @@ def option_titles(case: Case) -> dict[str, str]:
     >>> option_titles(read_study("lantern_cottage"))["option[3].source[1].efficiency"]
     'Efficiency of Natural gas'
     """
-    found = {}
+    titles = {}
     for at, option in enumerate(case.options, 1):
         for name in ("output", "efficiency", "area"):
             able = [
@@ -125,8 +125,8 @@ def option_titles(case: Case) -> dict[str, str]:
                 if name in {f.alias for f in type(one).model_fields.values()}
             ]
             if len(able) == 1:
-                found[f"option[{at}].source[{able[0]}].{name}"] = f"{name.capitalize()} of {option.name}"
-    return found
+                titles[f"option[{at}].source[{able[0]}].{name}"] = f"{name.capitalize()} of {option.name}"
+    return titles
 
 
 def _unit_alone(heading: str) -> str:
@@ -209,7 +209,7 @@ def parted(heading: str) -> tuple[str, str]:
     [('Heat loss', 'kW'), ('Area', 'sq ft'), ('gas price', '$/therm'), ('Heat loss', 'kW'), ('Home', '')]
     """
     for begin, end in (("[", "]"), ("(", ")"), (", ", ""), (" in ", "")):
-        name, found, unit = heading.removesuffix(end).rpartition(begin)
-        if found and heading.endswith(end) and (begin != " in " or " " not in unit.strip()):
+        name, title, unit = heading.removesuffix(end).rpartition(begin)
+        if title and heading.endswith(end) and (begin != " in " or " " not in unit.strip()):
             return name.strip(), unit.strip()
     return heading, ""

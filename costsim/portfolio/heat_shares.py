@@ -30,7 +30,7 @@ def heat_shares(recipe: PortfolioPlan, at: int, totals: Mapping[str, float | Non
     names = recipe.columns[ready.sheet.heat]
     heats = [totals[name] or 0.0 for name in names]
     whole = math.fsum(heats)
-    found: dict[str, Any] = {}
+    shares: dict[str, Any] = {}
     for key in ("sun", "cheap_hours"):
         mine = [
             heat
@@ -38,5 +38,5 @@ def heat_shares(recipe: PortfolioPlan, at: int, totals: Mapping[str, float | Non
             if (one.collects_sun if key == "sun" else one.windows or one.utility_controlled)
         ]
         if mine and whole > 0:
-            found[key] = {"kwh": math.fsum(mine) / KWH_J, "share": math.fsum(mine) / whole}
-    return found
+            shares[key] = {"kwh": math.fsum(mine) / KWH_J, "share": math.fsum(mine) / whole}
+    return shares

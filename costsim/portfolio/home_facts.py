@@ -5,14 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.house_loss import internal_gains_w
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case
+from costsim.units.arrays import Floats
 from costsim.units.quantity import to_display, unit_for
 
-Floats = NDArray[np.float64]
 Fact = tuple[str, str]
 """What it is called, and its dimension."""
 OF_HOUSE: tuple[Fact, ...] = (
@@ -27,15 +26,15 @@ _SI = {"area": "m2", "power": "W", "heat_loss_rate": "W/K", "temperature": "degC
 
 def facts_of(recipe: PortfolioPlan) -> tuple[Fact, ...]:
     """What is told of each home: of the house, then of each option's sources and tank, then what is paid without heating."""
-    found = [*OF_HOUSE]
+    facts = [*OF_HOUSE]
     for ready in recipe.options:
         name = ready.option.name
         for source, label in zip(ready.option.sources, ready.sheet.sources, strict=True):
             what, dimension = ("area", "area") if source.collects_sun else ("rated output", "power")
-            found.append((f"{name}: {what} of {label}", dimension))
+            facts.append((f"{name}: {what} of {label}", dimension))
         if ready.option.tank_of(recipe.case) is not None:
-            found.append((f"{name}: tank", "volume"))
-    return (*found, (HOUSE_ALONE, "money_per_year"))
+            facts.append((f"{name}: tank", "volume"))
+    return (*facts, (HOUSE_ALONE, "money_per_year"))
 
 
 def fact_columns(recipe: PortfolioPlan) -> tuple[str, ...]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.block import AnnualTotals
@@ -15,17 +14,16 @@ from costsim.portfolio.costs import costs_of
 from costsim.portfolio.plan import CO2, COST, SHORT, SHORT_HOURS, WORST, PortfolioPlan, PreparedOption
 from costsim.portfolio.table import HomeTable
 from costsim.study.services import ELECTRICITY
+from costsim.units.arrays import Floats
 from costsim.units.quantity import KWH_J
-
-Floats = NDArray[np.float64]
 
 
 def rows_of_homes(recipe: PortfolioPlan, homes: HomeTable, years: Sequence[AnnualTotals]) -> Floats:
     """The table's rows (homes, columns) from the years of all homes, one an option."""
     values = np.zeros((len(homes), len(recipe.columns)))
-    for ready, found in zip(recipe.options, years, strict=True):
-        _put(values, ready, found, recipe.common)
-        values[:, ready.sheet.place(COST)] = costs_of(recipe, ready, homes, found)
+    for ready, year in zip(recipe.options, years, strict=True):
+        _put(values, ready, year, recipe.common)
+        values[:, ready.sheet.place(COST)] = costs_of(recipe, ready, homes, year)
     return values
 
 

@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.files import MOST_CELL, MOST_LETTERS, check_line, open_regular, read_bytes
@@ -21,6 +20,7 @@ from costsim.packed_tables import as_text, is_packed_table
 from costsim.portfolio.cell_units import units_of_cells
 from costsim.portfolio.columns import MOST_COLUMNS, Layout, read_layout
 from costsim.study.case import Case
+from costsim.units.arrays import Ints
 
 READ_BYTES, MOST_BYTES = 1 << 20, 100_000_000_000
 MOST_UNPACKED = 500_000_000
@@ -46,10 +46,10 @@ class Block:
         return self.lines[place] if self.lines else self.first_row + place + 1
 
     @property
-    def numbers(self) -> NDArray[np.int64]:
+    def numbers(self) -> Ints:
         """Numbers of all rows, rising."""
-        found = np.array(self.lines, dtype=np.int64)
-        return found if self.lines else self.first_row + 1 + np.arange(len(self.rows), dtype=np.int64)
+        line_numbers = np.array(self.lines, dtype=np.int64)
+        return line_numbers if self.lines else self.first_row + 1 + np.arange(len(self.rows), dtype=np.int64)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +84,11 @@ class Homes:
 
     def digest(self) -> str:
         """Fingerprint of the table's bytes."""
-        found = hashlib.sha256()
+        digest = hashlib.sha256()
         with _plain_faults(str(self.path)), open_regular(self.path, most=MOST_BYTES) as (stream, _):
             while part := stream.read(READ_BYTES):
-                found.update(part)
-        return found.hexdigest()
+                digest.update(part)
+        return digest.hexdigest()
 
 
 def open_homes(path: str | Path, case: Case) -> Homes:
@@ -110,14 +110,14 @@ def open_homes(path: str | Path, case: Case) -> Homes:
     -----
     Numbers stay as written until a home is computed, so that a cell means what it would mean in a study file.
     """
-    found = Path(path)
-    if found.suffix.lower() not in (".csv", ".parquet", ".xlsx"):
+    file = Path(path)
+    if file.suffix.lower() not in (".csv", ".parquet", ".xlsx"):
         raise InputError(Fault("", "is neither .csv, .xlsx nor .parquet", "save the table as CSV", str(path)))
-    with _plain_faults(str(path)), open_regular(found, most=MOST_BYTES):
-        text, note = _unpacked(found, str(path))
-        headings = _headings(found, text)
-        units = units_of_cells([heading.strip() for heading in headings], _rows(found, text), case)
-        return Homes(found, read_layout(headings, case, str(path), units), text, note)
+    with _plain_faults(str(path)), open_regular(file, most=MOST_BYTES):
+        text, note = _unpacked(file, str(path))
+        headings = _headings(file, text)
+        units = units_of_cells([heading.strip() for heading in headings], _rows(file, text), case)
+        return Homes(file, read_layout(headings, case, str(path), units), text, note)
 
 
 def _unpacked(path: Path, file: str) -> tuple[str | None, str]:
@@ -170,9 +170,9 @@ def count_rows(path: Path) -> int:
 def about_rows(path: str | Path) -> int:
     """About how many homes a table has, for an estimate; 0 where it cannot be read, which is told when it is opened."""
     try:
-        found = Path(path)
-        packed = found.suffix.lower() == ".xlsx"  # how many rows it has is known once it is unpacked
-        return 0 if packed else max(count_rows(found) - (found.suffix.lower() != ".parquet"), 0)
+        file = Path(path)
+        packed = file.suffix.lower() == ".xlsx"  # how many rows it has is known once it is unpacked
+        return 0 if packed else max(count_rows(file) - (file.suffix.lower() != ".parquet"), 0)
     except InputError:
         return 0
 

@@ -7,12 +7,12 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.house_loss import altitude_m, route_of
 from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, Column
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case
+from costsim.units.arrays import Bools
 from costsim.units.quantity import Quantity, pretty_unit, read_quantity, to_display, unit_for
 from costsim.units.reading import MOST_PRICE
 from costsim.units.system import default_units
@@ -27,7 +27,7 @@ def beyond_prices(quantity: Quantity) -> float:
     return MOST_PRICE.get(quantity.dims[:3], math.inf)
 
 
-def no_house(recipe: PortfolioPlan, case: Case) -> NDArray[np.bool_]:
+def no_house(recipe: PortfolioPlan, case: Case) -> Bools:
     """Which homes lose more or less heat than any house of their floor area (homes,).
 
     Parameters
@@ -75,14 +75,18 @@ def impossible_cells(recipe: PortfolioPlan, cells: Sequence[str], case: Case) ->
     if LOAD_PER_AREA_W_M2[0] <= flux <= LOAD_PER_AREA_W_M2[1]:
         return
     system = default_units(recipe.case.typed)
-    told, low, high = (f"{to_display(one, 'power_per_area', system):,.3g}" for one in (flux, *LOAD_PER_AREA_W_M2))
+    flux_shown, low, high = (f"{to_display(one, 'power_per_area', system):,.3g}" for one in (flux, *LOAD_PER_AREA_W_M2))
     unit = unit_for("power_per_area", system)
     parts = [*_fuels(recipe, cells, loads), *((given[AREA],) if AREA in given else ())]
     names = ", ".join(column.heading for _, column in parts)
     values = ", ".join(
         f"{cells[at]} {column.unit}" if getattr(column, "in_cells", False) else cells[at] for at, column in parts
     )
-    yield names, values, f"is a design heat loss of {told} {unit}, and no house is beyond {low} to {high}; correct it"
+    yield (
+        names,
+        values,
+        f"is a design heat loss of {flux_shown} {unit}, and no house is beyond {low} to {high}; correct it",
+    )
 
 
 def _fuels(

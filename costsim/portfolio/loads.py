@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.yearly_fuel import heat_of_fuel_j, season_efficiency
 from costsim.engine.lower import lower_study
@@ -24,11 +23,11 @@ from costsim.results.result import OptionResult
 from costsim.simulation import simulate_option
 from costsim.study.case import case_from
 from costsim.study.services import ELECTRICITY
+from costsim.units.arrays import Floats
 from costsim.units.quantity import UnitError, read_quantity, to_display, unit_for
 from costsim.units.system import default_units
 from costsim.units.table import HOUR_S
 
-Floats = NDArray[np.float64]
 Row = tuple[str, ...]
 GRID_W_K = np.geomspace(1.0, 2e4, 60)
 """Heat losses for which the year's heat is known; between them it goes by powers, which is exact where the balance point is typed."""
@@ -62,9 +61,9 @@ def with_loads(table: Homes, recipe: PortfolioPlan) -> tuple[Homes, dict[str, An
         row = tidied(layout, row, recipe.case)
         known = any(row[at] for at in loads)
         for at in layout.filled:
-            found = None if known else fillers[layout.headings[at]](row)
-            known = known or found is not None
-            row = (*row, found if isinstance(found, str) else "" if found is None else f"{found:.10g}")
+            load = None if known else fillers[layout.headings[at]](row)
+            known = known or load is not None
+            row = (*row, load if isinstance(load, str) else "" if load is None else f"{load:.10g}")
         return row
 
     system = default_units(recipe.case.typed)
@@ -119,7 +118,7 @@ class _Fuels:
 
     def told(self) -> list[dict[str, Any]]:
         """Each column with the option by which it is read, and with those by which it is read where `today`, a column, names them."""
-        found = []
+        entries = []
         for at, use in self._layout.uses:
             fuels = (
                 [price.fuel_name(key) for key, price in self._recipe.case.prices.items()] if use.by_row else [use.fuel]
@@ -131,9 +130,9 @@ class _Fuels:
                 for plant in filter(None, (usual, *others)):
                     today = self._layout.headings[self._today or 0] if plant is not usual else ""
                     unit = "the unit of the cell" if use.by_row else use.unit
-                    told = {"column": use.heading, "unit": unit, "fuel": fuel, "option": plant.name, "today": today}
-                    found.append(told | {"efficiency": season_efficiency(plant)})
-        return found
+                    entry = {"column": use.heading, "unit": unit, "fuel": fuel, "option": plant.name, "today": today}
+                    entries.append(entry | {"efficiency": season_efficiency(plant)})
+        return entries
 
     def _year_of(self, ready: PreparedOption) -> OptionResult | None:
         """The year of one of the study's options in the study's own house; None where it never runs."""
@@ -189,16 +188,16 @@ class _Fuels:
 
     def loss_w_k(self, row: Row) -> float | str | None:
         """Heat loss of a home [W/K] by all its fuels; None where it took none, the cell that is no amount as it stands."""
-        heat, told = 0.0, ""
+        heat, problem = 0.0, ""
         text = row[self._today].strip() if self._today is not None else ""
         for at, use in self._layout.uses:
             if use.by_row:
                 mine = self._heat_by_row(use, row[at].strip(), text) if row[at].strip() else 0.0
                 if isinstance(mine, str):
                     return NO_LOSS + mine
-                heat, told = heat + mine, _NO_YEAR
+                heat, problem = heat + mine, _NO_YEAR
                 continue
-            told = told or f"{row[at].strip()} {use.unit}" * bool(row[at].strip())
+            problem = problem or f"{row[at].strip()} {use.unit}" * bool(row[at].strip())
             if row[at].strip() and (not is_number(row[at]) or float(row[at]) < 0):
                 return f"{row[at].strip()} {use.unit}"
             if is_number(row[at]) and float(row[at]) > 0:
@@ -212,24 +211,24 @@ class _Fuels:
             self._years[key] = self._years_of(row)
         years = self._years[key]
         if years is None or not years[0] <= heat <= years[-1]:
-            return told
+            return problem
         return float(np.exp(np.interp(np.log(heat), np.log(years), np.log(GRID_W_K))))
 
     def _years_of(self, row: Row) -> Floats | None:
         """The year's heat [J] of a home of each loss of `GRID_W_K`, kept as warm as the row says; None where that cannot be."""
         recipe, layout = self._recipe, self._layout
         texts = [row[at] if at < len(row) and (at, column) in self._own else "" for at, column in layout.columns]
-        data = overridden(recipe.case.typed, layout, texts)
-        house = {name: value for name, value in data["house"].items() if name not in _RIVAL_LOADS}
-        found = []
+        study = overridden(recipe.case.typed, layout, texts)
+        house = {name: value for name, value in study["house"].items() if name not in _RIVAL_LOADS}
+        losses = []
         try:
             for loss in GRID_W_K:
-                data["house"] = {**house, "heat_loss_rate": f"{loss:.12g} W/K"}
-                case = case_from(data, file=recipe.case.file, files=recipe.case.files)
-                found.append(float(lower_study(case, recipe.weather).demand_w.sum()) * HOUR_S)
+                study["house"] = {**house, "heat_loss_rate": f"{loss:.12g} W/K"}
+                case = case_from(study, file=recipe.case.file, files=recipe.case.files)
+                losses.append(float(lower_study(case, recipe.weather).demand_w.sum()) * HOUR_S)
         except InputError:
             return None
-        return np.asarray(np.maximum(found, np.linspace(1e-6, 1e-5, len(found))))
+        return np.asarray(np.maximum(losses, np.linspace(1e-6, 1e-5, len(losses))))
 
 
 _NO_YEAR = f"{NO_LOSS}is no year's fuel of a house in this weather; correct the cell, or leave it empty and give the home its heat loss or floor area"

@@ -8,7 +8,6 @@ from collections.abc import Set as AbstractSet
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.lower import house_rows, lower_study
 from costsim.errors import Fault, InputError
@@ -22,15 +21,13 @@ from costsim.portfolio.table import FIGURES, numbers_of
 from costsim.study.case import Case, case_from
 from costsim.study.heat_loss import ROUTES
 from costsim.study.services import ELECTRICITY
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import pretty_unit, read_quantity, to_display, unit_for
 from costsim.units.reading import PLAUSIBLE
 from costsim.units.system import default_units
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
 MOST_LOOKED, MOST_LISTED = 200_000, 1000
 FAR_FROM_MEDIAN = 20.0
 """Times the median, or its share, beyond which a value is listed; common practice, no source."""
@@ -101,7 +98,7 @@ def look_over(recipe: PortfolioPlan, seen: Seen, aside: AbstractSet[int]) -> dic
         row; `looked_at` the number of rows looked at, which are the first `MOST_LOOKED`.
     """
     rows, cells = seen.homes(aside)
-    found: list[dict[str, Any]] = [*_doubled(recipe, rows, cells(recipe.layout.home))]
+    looks: list[dict[str, Any]] = [*_doubled(recipe, rows, cells(recipe.layout.home))]
     by_study: list[dict[str, Any]] = []
     si: dict[str, Floats] = {}
     found_load = _filled_in(recipe, cells)
@@ -120,19 +117,19 @@ def look_over(recipe: PortfolioPlan, seen: Seen, aside: AbstractSet[int]) -> dic
         if not column.measured or filled:
             continue
         numbers, plain = _figures(texts, recipe.case)
-        found += _far(column, rows, numbers, plain, texts)
+        looks += _far(column, rows, numbers, plain, texts)
         if column.key in ("house.design_heat_loss", "house.floor_area"):
             values = np.array(FIGURES[str(column.path[1])][1].numbers(numbers.tolist(), column.unit), dtype=float)
             si[column.key] = np.where(plain, values, np.nan)
     for at, use in recipe.layout.uses:
         numbers, plain = _figures(cells(at), recipe.case)
-        found += _far(use, rows, numbers, plain, cells(at))
-    found += _per_area(recipe, rows, si)
-    found.sort(key=lambda one: one["rows"])
+        looks += _far(use, rows, numbers, plain, cells(at))
+    looks += _per_area(recipe, rows, si)
+    looks.sort(key=lambda one: one["rows"])
     return {
         "by_study_value": by_study,
-        "look": found[:MOST_LISTED],
-        "look_count": len(found),
+        "look": looks[:MOST_LISTED],
+        "look_count": len(looks),
         "looked_at": len(rows),
         "loads_found": _loads_found(recipe, cells, found_load),
         "rows_in_cells": seen.swallowed,
@@ -157,7 +154,7 @@ def _loads_found(recipe: PortfolioPlan, cells: Callable[[int], list[str]], fille
         )
     )
     both = sum(use and load for use, load in zip(uses, loads, strict=True)) if uses and loads else 0
-    own = sum(not (load or found) for load, found in zip(loads or filled, filled, strict=True))
+    own = sum(not (load or filled_in) for load, filled_in in zip(loads or filled, filled, strict=True))
     return {"by_fuel": by.get(BY_FUEL, 0), "by_area": by.get(BY_AREA, 0), "both": both, "by_study": own}
 
 
@@ -281,7 +278,7 @@ def idle_columns(recipe: PortfolioPlan, table: Homes) -> list[dict[str, str]]:
         None of the columns changes anything, so that all homes would be the same.
     """
     bought = {key for ready in recipe.options for key in ready.sheet.keys}
-    found = [
+    idle = [
         {
             "column": column.heading,
             "why": tr("no option of the study buys {what}", what=str(column.path[1]).replace("_", " ")),
@@ -299,8 +296,8 @@ def idle_columns(recipe: PortfolioPlan, table: Homes) -> list[dict[str, str]]:
         before = _lowered(recipe, cells)
         for place, column in figures:
             if before is not None and cells[place] and _same(before, _lowered(recipe, _moved(cells, place, column))):
-                found.append({"column": column.heading, "why": _idle_figure(recipe, column)})
-    if found and len(found) == len(recipe.layout.columns):
+                idle.append({"column": column.heading, "why": _idle_figure(recipe, column)})
+    if idle and len(idle) == len(recipe.layout.columns):
         raise InputError(
             Fault(
                 one["column"],
@@ -308,9 +305,9 @@ def idle_columns(recipe: PortfolioPlan, table: Homes) -> list[dict[str, str]]:
                 one["why"],
                 str(table.path),
             )
-            for one in found
+            for one in idle
         )
-    return found
+    return idle
 
 
 def still_idle(recipe: PortfolioPlan, idle: list[dict[str, str]], loads_found: dict[str, int]) -> list[dict[str, str]]:

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.houses import LoweredHouses, lower_houses
@@ -18,10 +17,8 @@ from costsim.sources import HeatSource
 from costsim.sources.base import may_run
 from costsim.sources.houses import HouseOffers
 from costsim.study.case import Case
+from costsim.units.arrays import Bools, Floats, Ints
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 STEP_W = 2.0**-20
 """Electricity is summed in whole steps of about a microwatt, so that sums do not depend on the order of homes."""
 MOST_SUM_W = 4e12
@@ -57,15 +54,15 @@ def lower_table(recipe: PortfolioPlan, table: HomeTable) -> Lowered:
     table : HomeTable
     """
     assert recipe.moments is not None
-    found = lower_houses(recipe.common, with_houses(table, recipe.case), recipe.moments, even=recipe.even)
+    houses = lower_houses(recipe.common, with_houses(table, recipe.case), recipe.moments, even=recipe.even)
     offers: dict[int, HouseOffers] = {}
     for number, source in _followers(recipe).items():
-        one = source.for_houses(found.houses)
+        one = source.for_houses(houses.houses)
         if one is not None:
             allowed = may_run(source, recipe.weather, recipe.common.calendar)[recipe.moments.first][:, None]
             by_moment = {name: row * allowed if name == "capacity" else row for name, row in one.by_moment.items()}
             offers[number] = replace(one, by_moment=by_moment)
-    return Lowered(found.point, found.scalars, offers, _own(recipe, found, offers, len(table)))
+    return Lowered(houses.point, houses.scalars, offers, _own(recipe, houses, offers, len(table)))
 
 
 def _followers(recipe: PortfolioPlan) -> dict[int, HeatSource]:
@@ -79,14 +76,14 @@ def _followers(recipe: PortfolioPlan) -> dict[int, HeatSource]:
     }
 
 
-def _own(recipe: PortfolioPlan, found: LoweredHouses, offers: Mapping[int, HouseOffers], homes: int) -> LaneInputs:
+def _own(recipe: PortfolioPlan, houses: LoweredHouses, offers: Mapping[int, HouseOffers], homes: int) -> LaneInputs:
     """Hourly rows of the homes: hours of one moment share an entry."""
     assert recipe.moments is not None
     of = recipe.moments.of
     rows = _Entries(len(of), len(recipe.house) + len(recipe.own), homes)
     for place, row in enumerate(recipe.house):
-        if row in found.rows:
-            rows.put(place, *found.rows[row])
+        if row in houses.rows:
+            rows.put(place, *houses.rows[row])
     for place, (number, row) in enumerate(recipe.own, len(recipe.house)):
         name, one = NAME_OF[row], offers[number]
         if name in one.by_moment:

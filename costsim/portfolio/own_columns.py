@@ -66,10 +66,10 @@ def near(heading: str, case: Case, cutoff: float = NEAR) -> str:
     if not unit and first and _reads(unit_words(last)):
         name, unit = first, unit_words(heading.rsplit(maxsplit=1)[-1])  # "Heat loss kBtu/h"
     words = dict.fromkeys(word for _, word, _ in _words(case) if len(word) >= SHORTEST)
-    found = difflib.get_close_matches(name, words, cutoff=cutoff)
-    if found:
-        key, _, sample = next(one for one in _words(case) if one[1] == found[0])
-        title = NAMES[key][0] if key in NAMES else found[0]
+    matches = difflib.get_close_matches(name, words, cutoff=cutoff)
+    if matches:
+        key, _, sample = next(one for one in _words(case) if one[1] == matches[0])
+        title = NAMES[key][0] if key in NAMES else matches[0]
         return f"{title.capitalize()} [{unit or sample}]" if sample else title.capitalize()
     return _price_meant(name, unit, case)
 
@@ -96,8 +96,8 @@ def meant(heading: str, case: Case) -> str:
         return ""
     if {*re.sub(r"[-.%]", " ", plain_words(heading)).split()} & _EFFICIENCY:
         return _efficiency_key(case)
-    found = near(heading, case, LOOSELY)
-    return found if "[" in found else ""  # names and numbers of homes are found by their words alone
+    word = near(heading, case, LOOSELY)
+    return word if "[" in word else ""  # names and numbers of homes are found by their words alone
 
 
 def all_headings(typed: Sequence[str], read: Mapping[int, str], kept: Collection[int], case: Case) -> str:
@@ -118,10 +118,10 @@ def all_headings(typed: Sequence[str], read: Mapping[int, str], kept: Collection
     >>> all_headings(["Addr.", "AFUE", "Utility"], {0: "name of the home"}, [1, 2], read_study("lantern_cottage"))
     'read: "Addr." as name of the home; kept, not used: "AFUE" (did you mean "Efficiency of Natural gas [%]"?), "Utility"'
     """
-    told = ", ".join(f'"{name}" as {read[at]}' for at, name in enumerate(typed) if read.get(at))
+    pairs = ", ".join(f'"{name}" as {read[at]}' for at, name in enumerate(typed) if read.get(at))
     own = [(name, meant(name, case)) for at, name in enumerate(typed) if at in kept and not read.get(at)]
     words = ", ".join(f'"{name}"' + f' (did you mean "{other}"?)' * bool(other) for name, other in own)
-    return f"read: {told or 'none'}; kept, not used: {words}" if own else ""
+    return f"read: {pairs or 'none'}; kept, not used: {words}" if own else ""
 
 
 def _efficiency_key(case: Case) -> str:

@@ -7,14 +7,13 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine import layout as k
 from costsim.engine.batch import meters_of, tariff_shares
-from costsim.engine.block import Shared, share
 from costsim.engine.generation import generation_j
 from costsim.engine.houses import hours_apart
 from costsim.engine.lower import LoweredStudy, house_rows, lower_study, source_rows, source_scalars_of, south_sun_w_m2
+from costsim.engine.shared import Shared, share
 from costsim.errors import InputError
 from costsim.portfolio.columns import AS_ARRAYS, Layout
 from costsim.sources import HeatSource, Offer
@@ -29,10 +28,9 @@ from costsim.study.zone_loops import loops_are_named
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.charges import period_shares
 from costsim.tariffs.charges.tariff import billing_month
+from costsim.units.arrays import Floats, Ints
 from costsim.weather import Weather
 
-Floats = NDArray[np.float64]
-Order = NDArray[np.int64]
 FAST_PRICES = ("energy", "fixed")
 MASS_ROWS = range(k.GAINS, k.COLD_BELOW + 1)
 FEWEST_HOMES, MOST_HOMES, MOST_ENTRIES = 64, 512, 1_500_000
@@ -72,7 +70,7 @@ COST, SHORT, SHORT_HOURS, WORST, CO2 = range(5)
 
 
 def shared_by_homes(
-    common: LoweredStudy, offers: Sequence[Offer], order: Order, shares: Floats, *, even: bool, own_use: bool
+    common: LoweredStudy, offers: Sequence[Offer], order: Ints, shares: Floats, *, even: bool, own_use: bool
 ) -> Shared:
     """What all homes share; loss, balance point and floor are their own, and of even homes the set-point too."""
     (scalars, hours), (source_scalars, source_hours) = house_rows(common), source_rows(offers)
@@ -95,14 +93,14 @@ def shared_by_homes(
 
 def kernel_offers(recipe: PortfolioPlan, option: Option, offers: Sequence[Offer]) -> list[Offer]:
     """What the kernel takes of offers: of collectors whose loss is a home's own what the sun gives alone."""
-    found = []
+    kept_offers = []
     for source, offer in zip(option.sources, offers, strict=True):
         shared = source.shared_capacity_w(recipe.common.surroundings)
         if shared is not None:
             allowed = may_run(source, recipe.weather, recipe.common.calendar)
             shared = np.where((allowed > 0) & (shared > -np.inf), np.maximum(shared, 0.0) * allowed, -np.inf)
-        found.append(offer if shared is None else replace(offer, capacity_w=shared))
-    return found
+        kept_offers.append(offer if shared is None else replace(offer, capacity_w=shared))
+    return kept_offers
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,10 +143,10 @@ class PreparedOption:
     sources: tuple[PreparedSource, ...]
     numbers: tuple[int, ...]
     fixed: tuple[bool, ...]
-    order: Order
+    order: Ints
     shares: Floats
     shared: Shared
-    own_at: Order
+    own_at: Ints
     sheet: Sheet
 
     @property
@@ -236,7 +234,7 @@ def prepare(case: Case, weather: Weather, layout: Layout) -> PortfolioPlan:
     follows = {at: _follows(source) for at, source in enumerate(sources) if sources.index(source) == at}
     even = not (case.house.varies or common.water.mass or _sunlit(case, layout))
     house = () if even else (k.ROOM, k.DEGREES, *(MASS_ROWS if common.water.mass else ()))
-    own = tuple((number, row) for number, found in follows.items() for row in found or ())
+    own = tuple((number, row) for number, rows in follows.items() for row in rows or ())
     recipe = PortfolioPlan(case, weather, common, layout, (), (), _slow(case, layout), even, house, own)
     ready: list[PreparedOption] = []
     columns: list[str] = []
@@ -308,7 +306,7 @@ def _sunlit(case: Case, layout: Layout) -> bool:
 
 def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     """What needs a study of its own for each home: fields beyond house and plain prices, and what an option or a use has for itself."""
-    found = [key for key in layout.keys if not _is_fast(key, case)]
+    slow_keys = [key for key in layout.keys if not _is_fast(key, case)]
     charged = []
     if case.solar_electric and "house.other_electricity" in layout.keys:
         charged.append("solar_electric")
@@ -318,7 +316,7 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     apart = case.floor is not None and emitters_differ(case.house)
     charged += ["house.zone"] if apart or loops_are_named(case.house) or _weighed_by_zone(case) else []
     charged += ["use"] if any(use.priority == "after_house" for use in case.use) else []
-    return (*found, *charged, *(["sizes"] if layout.to_load else []))
+    return (*slow_keys, *charged, *(["sizes"] if layout.to_load else []))
 
 
 def _weighed_by_zone(case: Case) -> bool:
@@ -345,7 +343,7 @@ def _ready(
     offers = tuple(source.offer(common.surroundings) for source in option.sources)
     # a rule that looks at prices must see those of the home
     by_price = option.rule != "fixed" and recipe.own_prices
-    fixed = tuple(found is None and not by_price for found in follows)
+    fixed = tuple(rows is None and not by_price for rows in follows)
     keys = tuple(dict.fromkeys([*(o.price_key for o in offers if o.price_key in common.tariffs), ELECTRICITY]))
     names = tuple(_apart([offer.name for offer in offers]))
     sheet = Sheet(first, names, keys, 1 + len(names) + len(keys) + len(LAST))
@@ -358,7 +356,7 @@ def _ready(
     return PreparedOption(option, sources, numbers, fixed, order, shares, shared, _own_at(recipe, numbers), sheet)
 
 
-def _own_at(recipe: PortfolioPlan, numbers: tuple[int, ...]) -> Order:
+def _own_at(recipe: PortfolioPlan, numbers: tuple[int, ...]) -> Ints:
     """Where an option's rows stand among those that a home has for itself; -1 where all share them."""
     at = np.full(k.SOURCES + len(numbers) * k.SOURCE_ROWS, -1, dtype=np.int64)
     at[list(recipe.house)] = np.arange(len(recipe.house))

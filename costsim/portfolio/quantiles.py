@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
+
 Keys = NDArray[np.uint64]
 SHARES = (0.05, 0.25, 0.50, 0.75, 0.95)
 DIGITS = (51, 38, 25, 12, 0)
@@ -37,11 +38,11 @@ class ExactSum:
         """Add some more."""
         rest, self._parts = [*self._parts, *values.tolist()], []
         # what a rounded sum leaves out is summed in its turn, until nothing is left
-        while (found := math.fsum(rest)) != 0.0:
-            self._parts.append(found)
-            if not math.isfinite(found):
+        while (total := math.fsum(rest)) != 0.0:
+            self._parts.append(total)
+            if not math.isfinite(total):
                 return
-            rest.append(-found)
+            rest.append(-total)
 
     @property
     def value(self) -> float:

@@ -147,12 +147,12 @@ def _in_system(remedy: str, system: str) -> str:
     ('write it like "1180 ft2"', 'such as windows = ["22:00-06:00"]')
     """
 
-    def turned(found: re.Match[str]) -> str:
-        unit = split_text(found[1])[1]
+    def turned(match: re.Match[str]) -> str:
+        unit = split_text(match[1])[1]
         dimension = next((name for name, one in DIMENSIONS.items() if unit and unit == getattr(one, OTHER[system])), "")
         if not dimension or unit == unit_for(dimension, system):
-            return found[0]
-        value = to_display(parse(found[1], dimension).value, dimension, system)
+            return match[0]
+        value = to_display(parse(match[1], dimension).value, dimension, system)
         return f'"{value:.3g} {unit_for(dimension, system)}"'
 
     return _SAMPLE.sub(turned, remedy)
@@ -176,8 +176,8 @@ def marked_number(cell: str, case: Case) -> list[str]:
     """
     if len(cell) > MOST_DIGITS or not _MARKED.fullmatch(cell):
         return []
-    found = number_readings(cell, default_units(case.typed))
-    return found if all(map(NUMBER.fullmatch, found)) else []
+    readings = number_readings(cell, default_units(case.typed))
+    return readings if all(map(NUMBER.fullmatch, readings)) else []
 
 
 def plain_cell(cell: str, case: Case) -> str:
@@ -185,8 +185,8 @@ def plain_cell(cell: str, case: Case) -> str:
     cell = cell.strip()
     if NUMBER.fullmatch(cell) or not cell:
         return cell
-    found = marked_number(cell, case)
-    return found[0] if len(found) == 1 else cell
+    number = marked_number(cell, case)
+    return number[0] if len(number) == 1 else cell
 
 
 def is_number(text: str) -> bool:
@@ -201,34 +201,34 @@ def shown_cell(cell: str) -> str:
 
 def _plain_faults(layout: Layout, cells: Sequence[str], case: Case) -> list[tuple[str, str, str]]:
     """What can be said of each cell before its field reads it: column, value and reason."""
-    found = [] if cells[layout.home] else [("home", "", "is empty; give each home a name or number")]
+    faults = [] if cells[layout.home] else [("home", "", "is empty; give each home a name or number")]
     if layout.weight is not None:
         cell = cells[layout.weight]
         if not NUMBER.fullmatch(cell) or not 0.0 <= float(cell) <= MOST_WEIGHT:
-            found.append(("weight", shown_cell(cell), f"must be a number from 0 to {MOST_WEIGHT:g}"))
+            faults.append(("weight", shown_cell(cell), f"must be a number from 0 to {MOST_WEIGHT:g}"))
     for at, column in layout.columns:
         if column.heading == BY_FUEL:
-            found += _fuel_faults(layout, cells, cells[at], case)
+            faults += _fuel_faults(layout, cells, cells[at], case)
         elif reason := not_a_value(column, cells[at], case):
-            found.append((column.heading, shown_cell(cells[at]), reason))
-    found += [
+            faults.append((column.heading, shown_cell(cells[at]), reason))
+    faults += [
         (layout.headings[at], shown_cell(cell), "is not UTF-8 text; save the table as UTF-8")
         for at, cell in enumerate(cells)
         if "\ufffd" in cell
     ]
-    return found
+    return faults
 
 
-def _fuel_faults(layout: Layout, cells: Sequence[str], found: str, case: Case) -> Iterator[tuple[str, str, str]]:
+def _fuel_faults(layout: Layout, cells: Sequence[str], price_key: str, case: Case) -> Iterator[tuple[str, str, str]]:
     """Why a year's fuel gives no heat loss: the cells that are no amount, else all of that row together."""
-    if not found or NUMBER.fullmatch(found):
+    if not price_key or NUMBER.fullmatch(price_key):
         return
     given = [(use, cells[at]) for at, use in layout.uses if cells[at]]
-    if found.startswith(NO_LOSS):
+    if price_key.startswith(NO_LOSS):
         yield (
             ", ".join(use.heading for use, _ in given),
             ", ".join(cell for _, cell in given),
-            found.removeprefix(NO_LOSS),
+            price_key.removeprefix(NO_LOSS),
         )
         return
     odd = False

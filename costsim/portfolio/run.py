@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim import __version__
 from costsim.errors import Fault, InputError
@@ -30,6 +29,7 @@ from costsim.portfolio.today import TODAYS, Today
 from costsim.portfolio.totals import MOST_LISTED, as_csv, harmless, homes_csv
 from costsim.results.clock import clock_labels
 from costsim.study.case import Case
+from costsim.units.arrays import Floats
 from costsim.weather import Weather
 
 BLOCK = 4096
@@ -105,14 +105,14 @@ def run_portfolio(
     """
     if not 1 <= block <= MOST_BLOCK:
         raise InputError(Fault("--block", f"{block} homes at a time", f"give a number from 1 to {MOST_BLOCK:,}"))
-    found = homes if isinstance(homes, Opened) else opened(case, weather, homes, sizes=sizes)
-    if found.recipe.case is not case:
-        found = replace(found, recipe=prepare(case, weather, found.table.layout))
-    table = found.table
-    asked = Asked(read_peak_hours(peak_hours, found.recipe), system, _group_column(by, table), overwrite)
+    open_table = homes if isinstance(homes, Opened) else opened(case, weather, homes, sizes=sizes)
+    if open_table.recipe.case is not case:
+        open_table = replace(open_table, recipe=prepare(case, weather, open_table.table.layout))
+    table = open_table.table
+    asked = Asked(read_peak_hours(peak_hours, open_table.recipe), system, _group_column(by, table), overwrite)
     facts = _facts(case, weather, table, block)
     with alone(folder):
-        return _into(folder, found, facts, asked, progress, compute or on_this_machine(threads))
+        return _into(folder, open_table, facts, asked, progress, compute or on_this_machine(threads))
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,14 +154,14 @@ def _group_column(by: str, table: Homes) -> str:
 
 def _into(
     folder: str | Path,
-    found: Opened,
+    open_table: Opened,
     facts: Mapping[str, Any],
     asked: Asked,
     progress: Callable[[int], None] | None,
     compute: Compute,
 ) -> dict[str, Any]:
     """Fill a folder that no other run is at, and sum up what stands in it."""
-    table, recipe = found.table, found.recipe
+    table, recipe = open_table.table, open_table.recipe
     homes, block = str(table.path), int(facts["block"])
     options, kept = [one.option.name for one in recipe.options], list(kept_names(recipe))
     today = Today(recipe, own_names(recipe))
@@ -176,7 +176,7 @@ def _into(
         raise InputError(Fault("", "was changed while it was read, so its homes were not kept", remedy, homes))
     power_w = store.power_w(numbers, recipe.weather.n_hours)
     summary = summarize(recipe, store, numbers, asked, power_w)
-    summary |= {"loads": found.loads} | look_over(recipe, seen, {one.row for one in store.aside(numbers)})
+    summary |= {"loads": open_table.loads} | look_over(recipe, seen, {one.row for one in store.aside(numbers)})
     summary["changes_nothing"] = still_idle(recipe, idle, summary["loads_found"])
     _write_aside(store, numbers, homes)
     if not summary["homes"]:
@@ -194,12 +194,12 @@ def _no_row(store: Store, numbers: list[int], file: str) -> list[Fault]:
     reasons = list(islice(store.aside(numbers), FIRST_REASONS))
     if not reasons:
         return [Fault("", "holds no row below its headings", "add a row for each home", file)]
-    told = [
+    faults = [
         Fault(f"row {one.row}", ": ".join(filter(None, (one.column, one.value))), one.reason, file) for one in reasons
     ]
     return [
         Fault("", "no row could be used", f"the first reasons follow, all stand in {store.folder}/set_aside.csv", file),
-        *told,
+        *faults,
     ]
 
 
@@ -283,7 +283,7 @@ def _write_aside(store: Store, numbers: list[int], file: str) -> None:
     write_whole(store.folder / "set_aside.csv", write)
 
 
-def _write_hours(recipe: PortfolioPlan, store: Store, power_w: NDArray[np.float64]) -> None:
+def _write_hours(recipe: PortfolioPlan, store: Store, power_w: Floats) -> None:
     """Electricity of all homes, hour by hour and option by option."""
     import pyarrow as pa
     import pyarrow.parquet as pq

@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.engine import layout as k
-from costsim.engine.block import AnnualTotals, lanes_of, run_lanes
+from costsim.engine.block import AnnualTotals, run_lanes
 from costsim.engine.lane_inputs import LaneInputs
+from costsim.engine.lanes import lanes_of
 from costsim.engine.shared import Shared
 from costsim.portfolio.costs import AS_TYPED, own_tariff
 from costsim.portfolio.lowered import STEP_W, Lowered
@@ -20,9 +21,8 @@ from costsim.study.rules import RULES
 from costsim.study.services import ELECTRICITY
 from costsim.tariffs.bill import blocks_reached, hourly_price_per_j, house_profile_j, prices_of_many_per_j
 from costsim.tariffs.charges import Tariff
+from costsim.units.arrays import Floats, Ints
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 MOST_ORDERS = 256
 """Orders of sources kept with what homes share under them."""
 MANY = 1 << 20
@@ -102,9 +102,9 @@ def _shared(recipe: PortfolioPlan, at: int, order: NDArray[np.int8]) -> Shared:
     ready, key = recipe.options[at], (at, order.tobytes())
     if key not in recipe.orders:
         hourly = order[:, recipe.moments.of].astype(np.int64)
-        found = ready.shared
+        shared = ready.shared
         if not np.array_equal(hourly, ready.order):
-            found = shared_by_homes(
+            shared = shared_by_homes(
                 recipe.common,
                 kernel_offers(recipe, ready.option, ready.offers),
                 hourly,
@@ -114,10 +114,10 @@ def _shared(recipe: PortfolioPlan, at: int, order: NDArray[np.int8]) -> Shared:
             )
             # hourly rows that are the same in any order are kept once
             rows = {name: getattr(ready.shared, name) for name in ("hours", "degrees", "source_hours", "per_heat")}
-            found = replace(found, **rows)
+            shared = replace(shared, **rows)
         if len(recipe.orders) >= MOST_ORDERS:
-            return found
-        recipe.orders[key] = found
+            return shared
+        recipe.orders[key] = shared
     return recipe.orders[key]
 
 
@@ -150,11 +150,11 @@ def _price_per_j(recipe: PortfolioPlan, offer: Offer, table: HomeTable) -> Float
     # blocks and typed charges are asked for one price at a time
     each = [None] * len(table) if own.per_j is None else own.per_j.tolist()
     blocks = reached or [(1,) * 12] * len(table)
-    found = [
+    prices = [
         hourly_price_per_j(own_tariff(tariff, OwnPrice(price)), common.calendar, block)[first]
         for price, block in zip(each, blocks, strict=True)
     ]
-    return np.stack(found, axis=1)
+    return np.stack(prices, axis=1)
 
 
 def _reached(recipe: PortfolioPlan, tariff: Tariff | None, table: HomeTable) -> list[tuple[int, ...]] | None:

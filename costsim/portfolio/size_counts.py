@@ -22,7 +22,7 @@ def counts_of_sizes(recipe: PortfolioPlan, store: Store, numbers: Sequence[int])
         `what` is the list it is sold by, empty where there is none, and `dimension` that of its sizes; `sizes`, rising, have the size as
         its list has it [W], the weight of homes, and whether it is sold.
     """
-    found, lists = [], dict(recipe.layout.sold)
+    tallies, lists = [], dict(recipe.layout.sold)
     for ready in recipe.options:
         for source, label in zip(ready.option.sources, ready.sheet.sources, strict=True):
             if source.collects_sun:
@@ -35,7 +35,7 @@ def counts_of_sizes(recipe: PortfolioPlan, store: Store, numbers: Sequence[int])
             listed = [round(size, 3) for size in lists.get(what, ())]
             sizes = [{"size": size, "homes": homes, "sold": size in listed} for size, homes in sorted(counts.items())]
             dimension = WHATS.get(what, "power")
-            found.append(
+            tallies.append(
                 {"option": ready.option.name, "source": label, "what": what, "dimension": dimension, "sizes": sizes}
             )
-    return found
+    return tallies

@@ -13,8 +13,8 @@ Lists = tuple[tuple[str, tuple[float, ...]], ...]
 
 def lists_of(case: Case) -> Lists:
     """Every list of sizes by its name, rising, in SI: the common ones, or the study's own in their place."""
-    found = sizes_of(case.selection or Selection(), case.files, case.file)
-    return tuple((what, tuple(one.value for one in sizes)) for what, sizes in found.lists.items())
+    sold_sizes = sizes_of(case.selection or Selection(), case.files, case.file)
+    return tuple((what, tuple(one.value for one in sizes)) for what, sizes in sold_sizes.lists.items())
 
 
 def next_sold_w(source: HeatSource, output_w: float, lists: Lists) -> float:

@@ -16,16 +16,15 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.files import read_bytes, write_text, write_whole
 from costsim.portfolio.compute import Part
 from costsim.portfolio.lowered import STEP_W
 from costsim.portfolio.rows import RejectedRow
+from costsim.units.arrays import Floats
 from costsim.weather import Weather
 
-Floats = NDArray[np.float64]
 FIRST = ("row", "home", "weight")
 WRITTEN = ("run.json", "summary.json", "totals.csv", "homes.csv", "hours.parquet", "set_aside.csv")
 FOLDERS, MOST_PART = ("homes", "hours"), 10_000_000_000
@@ -39,11 +38,11 @@ def fingerprint(facts: Mapping[str, Any]) -> str:
 
 def weather_digest(weather: Weather) -> str:
     """Fingerprint of a weather year's numbers."""
-    found = hashlib.sha256()
+    digest = hashlib.sha256()
     for one in fields(weather):
         value = getattr(weather, one.name)
-        found.update(value.tobytes() if isinstance(value, np.ndarray) else repr(value).encode())
-    return found.hexdigest()
+        digest.update(value.tobytes() if isinstance(value, np.ndarray) else repr(value).encode())
+    return digest.hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +123,10 @@ class Store:
 
     def numbers(self) -> Sequence[int]:
         """Numbers of the parts that are there."""
-        found = sorted(int(path.stem.removeprefix("part-")) for path in (self.folder / "homes").glob("part-*.parquet"))
-        return [number for number in found if self.has(number)]
+        numbers_kept = sorted(
+            int(path.stem.removeprefix("part-")) for path in (self.folder / "homes").glob("part-*.parquet")
+        )
+        return [number for number in numbers_kept if self.has(number)]
 
     def parts(self, columns: Sequence[str], numbers: Sequence[int]) -> Iterator[tuple[Floats, Floats]]:
         """Weights (homes,) and some columns (columns, homes) of one part after the other."""
@@ -135,8 +136,8 @@ class Store:
             path = self._whole(self._homes(number), number)
             with pq.ParquetFile(path) as file:
                 table = file.read(columns=["weight", *columns])
-            found = np.array([table.column(name).to_numpy() for name in ("weight", *columns)], dtype=float)
-            yield found[0], found[1:]
+            values = np.array([table.column(name).to_numpy() for name in ("weight", *columns)], dtype=float)
+            yield values[0], values[1:]
 
     def texts(self, columns: Sequence[str], number: int) -> list[list[str]]:
         """Some columns of text of one part."""

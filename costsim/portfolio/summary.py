@@ -10,7 +10,6 @@ from itertools import combinations, islice
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.portfolio.coldest import Coldest
@@ -28,9 +27,9 @@ from costsim.portfolio.totals import GroupSums, total_row
 from costsim.results.clock import clock_labels
 from costsim.results.peak import peak_hour
 from costsim.tariffs.windows import parse_windows
+from costsim.units.arrays import Floats
 from costsim.units.quantity import unit_for
 
-Floats = NDArray[np.float64]
 MOST_ASIDE = 1000
 """Cells that kept rows out which the summary lists; all stand in ``set_aside.csv``."""
 
@@ -101,30 +100,30 @@ def summarize(
     dict
         Plain data. Shares, means and quantiles go by weight; nothing depends on the order of homes. Memory goes with a part.
     """
-    found, peak, names, coldest = _Sums(recipe), asked.peak, own_names(recipe), Coldest(recipe)
+    summary, peak, names, coldest = _Sums(recipe), asked.peak, own_names(recipe), Coldest(recipe)
     groups, today = GroupSums(recipe, asked.by) if asked.by else None, Today(recipe, names)
     for number in numbers:
         for weights, values in store.parts(recipe.columns, [number]):
-            found.add(weights, values)
+            summary.add(weights, values)
             coldest.add(values, partial(_homes_of, store, number))
             if groups is not None:
                 groups.add(store.texts([names[asked.by]], number)[0], weights, values)
             if today.known:
                 today.add(store.texts([today.column], number)[0] if today.column else [], weights, values)
-    quantiles = _quantiles(recipe, store, numbers, found) if found.weight.value else None
-    options = [found.option(at, quantiles) for at in range(len(recipe.options))]
+    quantiles = _quantiles(recipe, store, numbers, summary) if summary.weight.value else None
+    options = [summary.option(at, quantiles) for at in range(len(recipe.options))]
     for one, watts in zip(options, power_w, strict=True):
         one |= _at_once(recipe, watts, peak)
     for at, one in enumerate(options):
         one["heat_shares"] = heat_shares(recipe, at, one["totals"])
-        one["held_short"] = held_short(recipe, at, *found.short_in_any(at), one["coincident_peak_kw"])
-    rows = [found.total_row(at, asked.system) for at in range(len(options))]
+        one["held_short"] = held_short(recipe, at, *summary.short_in_any(at), one["coincident_peak_kw"])
+    rows = [summary.total_row(at, asked.system) for at in range(len(options))]
     for row, one in zip(rows, options, strict=True):
         row |= {"peak [kW]": one["coincident_peak_kw"], "peak at": one["coincident_peak_at"]}
     return {
         "study": recipe.case.title,
         "currency": recipe.case.currency,
-        "homes": found.homes,
+        "homes": summary.homes,
         "units": asked.system,
         "all_homes": rows,
         "coldest": coldest.told(),
@@ -137,20 +136,20 @@ def summarize(
         ],
         "size_column": _size_column(recipe, asked.system),
         "sizes": sizes_told(recipe)
-        | {"sold": counts_of_sizes(recipe, store, numbers) if recipe.layout.sold and found.homes else []},
+        | {"sold": counts_of_sizes(recipe, store, numbers) if recipe.layout.sold and summary.homes else []},
         "kept_columns": [name for _, name in recipe.layout.kept],
         "meant": _meant(recipe),
         "set_aside": [asdict(one) for one in islice(store.aside(numbers), MOST_ASIDE)],
         "homes_set_aside": sum(len({one.row for one in store.aside([number])}) for number in numbers),
-        "weight": found.weight.value,
+        "weight": summary.weight.value,
         "quantiles": list(SHARES),
         "peak_hours": peak.text,
         "warm_at_most_hours_short": recipe.common.case.house.max_unmet_hours,
         "computed_one_by_one_because_of": list(recipe.slow),
         "options": options,
-        "today": _against_today(today, store, numbers, found.heaviest, power_w, peak),
+        "today": _against_today(today, store, numbers, summary.heaviest, power_w, peak),
         "pairs": [
-            found.pair(at, quantiles) | _shifted(power_w[i], power_w[j], peak)
+            summary.pair(at, quantiles) | _shifted(power_w[i], power_w[j], peak)
             for at, (i, j) in enumerate(combinations(range(len(options)), 2))
         ],
     }
@@ -256,12 +255,12 @@ def _against_today(
     today: Today, store: Store, numbers: Sequence[int], heaviest: float, power_w: Floats, peak: PeakHours
 ) -> dict[str, Any] | None:
     """What each option saves against today, and where its electricity moves; None where the study knows no today."""
-    found = today.summary(store, numbers, heaviest) if today.known else None
-    if found is not None and today.option != NOT_KNOWN:
+    against = today.summary(store, numbers, heaviest) if today.known else None
+    if against is not None and today.option != NOT_KNOWN:
         others = [watts for at, watts in enumerate(power_w) if at != today.option]
-        for row, watts in zip(found["rows"], others, strict=False):
+        for row, watts in zip(against["rows"], others, strict=False):
             row |= _shifted(power_w[today.option], watts, peak)
-    return found
+    return against
 
 
 def _size_column(recipe: PortfolioPlan, system: str) -> str:
@@ -279,10 +278,10 @@ def _size_column(recipe: PortfolioPlan, system: str) -> str:
 def _meant(recipe: PortfolioPlan) -> list[dict[str, str]]:
     """Columns that are kept and not used though their heading is like a known one, each with that."""
     layout, used = recipe.layout, {at for at, _ in recipe.layout.uses}
-    found = {name: meant(name, recipe.case) for at, name in layout.kept if at not in used}
+    meanings = {name: meant(name, recipe.case) for at, name in layout.kept if at not in used}
     return [
         {"column": name, "meant": other}
-        for name, other in found.items()
+        for name, other in meanings.items()
         if other and as_key(other, recipe.case, "").split(" [")[0] not in layout.keys
     ]
 
@@ -328,13 +327,13 @@ def _shifted(first_w: Floats, second_w: Floats, peak: PeakHours) -> dict[str, fl
 
 def _at_once(recipe: PortfolioPlan, power_w: Floats, peak: PeakHours) -> dict[str, Any]:
     """Electricity of all homes in its highest hour, and on the mean over the system's hours."""
-    found, hours = peak_hour(power_w), float(peak.share.sum())
+    peak_hours, hours = peak_hour(power_w), float(peak.share.sum())
     mean = math.fsum(power_w * peak.share) / hours / 1e3 if hours else None
     return {
-        "coincident_peak_kw": float(power_w[found[0]]) / 1e3 if found else 0.0,
-        "coincident_peak_hour": found[0] if found else None,
-        "coincident_peak_at": clock_labels(recipe.common.calendar)[found[0]] if found else None,
-        "coincident_peak_hours": found[1] if found else 0,
+        "coincident_peak_kw": float(power_w[peak_hours[0]]) / 1e3 if peak_hours else 0.0,
+        "coincident_peak_hour": peak_hours[0] if peak_hours else None,
+        "coincident_peak_at": clock_labels(recipe.common.calendar)[peak_hours[0]] if peak_hours else None,
+        "coincident_peak_hours": peak_hours[1] if peak_hours else 0,
         "peak_hours_mean_kw": mean,
         "peak_hours_highest_kw": float(np.where(peak.share > 0, power_w, 0.0).max()) / 1e3,
     }

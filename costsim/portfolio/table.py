@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.portfolio.columns import RIVALS, Column
 from costsim.portfolio.impossible import beyond_prices
@@ -15,11 +14,9 @@ from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import MOST_WEIGHT, NUMBER, PRICE_FIELDS, plain_cell
 from costsim.study.case import Case
 from costsim.study.house import House
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.fields import QuantityField
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
 FIGURES = {
     str(field.alias): (name, measured)
     for name, field in House.model_fields.items()
@@ -168,9 +165,11 @@ def _fits(recipe: PortfolioPlan, house: Mapping[str, Any], count: int) -> Bools:
     indoor, balance, supply = (
         figure(name) for name in ("indoor_temperature_c", "balance_point_c", "design_supply_temperature_c")
     )
-    found = np.ones(count, dtype=bool) & (indoor > recipe.common.design_outdoor_c)
+    fitting = np.ones(count, dtype=bool) & (indoor > recipe.common.design_outdoor_c)
     if balance is not None:
-        found &= balance <= (indoor if recipe.case.house.design_indoor_c is None else recipe.case.house.design_indoor_c)
+        fitting &= balance <= (
+            indoor if recipe.case.house.design_indoor_c is None else recipe.case.house.design_indoor_c
+        )
     if supply is not None:
-        found &= supply > indoor
-    return np.asarray(found)
+        fitting &= supply > indoor
+    return np.asarray(fitting)

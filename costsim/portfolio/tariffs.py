@@ -11,7 +11,6 @@ from typing import Any
 
 import numpy as np
 import pyarrow.parquet as pq
-from numpy.typing import NDArray
 
 from costsim.analysis.tariff_choice import with_prices
 from costsim.files import write_text
@@ -19,9 +18,9 @@ from costsim.portfolio.home_facts import HOUSE_ALONE, fact_column
 from costsim.portfolio.homes import about_rows
 from costsim.portfolio.run import BLOCK, opened, run_portfolio
 from costsim.study.case import Case
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.weather import Weather
 
-Floats = NDArray[np.float64]
 AS_TYPED = "as typed"
 
 
@@ -116,12 +115,12 @@ def run_tariffs(
     cases = {name: with_prices(case, prices, name) if prices else case for name, prices in tariffs.items()}
     folders = [Path(folder) / f"tariff-{number}" for number in range(1, len(cases) + 1)]
     block, tell = int(settings.pop("block", BLOCK)), settings.pop("progress", None)
-    found = opened(case, weather, homes, sizes=settings.pop("sizes", "study"))
+    open_table = opened(case, weather, homes, sizes=settings.pop("sizes", "study"))
     rows, aside, swallowed = about_rows(homes), 0, 0
     for number, (own, there) in enumerate(zip(cases.values(), folders, strict=True)):
         progress = None if tell is None else _after(tell, number * rows)
-        told = run_portfolio(own, weather, found, there, block=block, progress=progress, **settings)
-        aside, swallowed = max(aside, told["homes_set_aside"]), told["rows_in_cells"]
+        totals = run_portfolio(own, weather, open_table, there, block=block, progress=progress, **settings)
+        aside, swallowed = max(aside, totals["homes_set_aside"]), totals["rows_in_cells"]
     shares = _sum_up(tuple(cases), case, folders, (aside, swallowed))
     text = json.dumps(shares.as_json(), indent=2, ensure_ascii=False)
     write_text(Path(folder) / "tariffs.json", text + "\n")
@@ -139,12 +138,12 @@ def _sum_up(tariffs: tuple[str, ...], case: Case, folders: Sequence[Path], left_
     mean, by_option, by_pair = (np.zeros((len(tariffs), len(names))) for _ in range(3))
     number, total = 0, 0.0
     for name in sorted(path.name for path in (folders[0] / "homes").glob("part-*.parquet")):
-        found = [_part(case, there / "homes" / name) for there in folders]
-        rows = functools.reduce(np.intersect1d, [part.rows for part in found])
-        picked = [np.searchsorted(part.rows, rows) for part in found]
-        weights = found[0].weights[picked[0]]
-        whole = np.array([part.whole[at] for part, at in zip(found, picked, strict=True)])  # tariffs, homes, options
-        warm = np.array([part.warm[at] for part, at in zip(found, picked, strict=True)])
+        parts = [_part(case, there / "homes" / name) for there in folders]
+        rows = functools.reduce(np.intersect1d, [part.rows for part in parts])
+        picked = [np.searchsorted(part.rows, rows) for part in parts]
+        weights = parts[0].weights[picked[0]]
+        whole = np.array([part.whole[at] for part, at in zip(parts, picked, strict=True)])  # tariffs, homes, options
+        warm = np.array([part.warm[at] for part, at in zip(parts, picked, strict=True)])
         pairs = np.where(warm, whole, np.inf).transpose(0, 2, 1).reshape(by_pair.size, len(rows))
         number, total = number + len(rows), total + float(weights.sum())
         mean += np.einsum("tho,h->to", whole, weights)
@@ -167,10 +166,10 @@ def _won(cost: Floats) -> Floats:
 class _Part:
     """Homes of a block under one tariff: rows and weights (homes,), whole bills and whether they are warm (homes, options)."""
 
-    rows: NDArray[np.int64]
+    rows: Ints
     weights: Floats
     whole: Floats
-    warm: NDArray[np.bool_]
+    warm: Bools
 
 
 def _part(case: Case, path: Path) -> _Part:

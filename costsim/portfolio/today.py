@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.portfolio.fuel_words import what_heats
 from costsim.portfolio.own_columns import today_column
@@ -14,10 +13,9 @@ from costsim.portfolio.plan import COST, SHORT_HOURS, PortfolioPlan
 from costsim.portfolio.quantiles import ExactSum, quantiles_of
 from costsim.portfolio.store import Store
 from costsim.sources import HeatSource
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 NOT_KNOWN, TODAYS = -1, "today's option"
 
 
@@ -77,7 +75,7 @@ class Today:
             both.add(weights[good])
             both_saved.add((mine * weights)[good])
 
-    def _saved(self, today: Ints, values: Floats) -> tuple[Floats, NDArray[np.bool_], NDArray[np.bool_]]:
+    def _saved(self, today: Ints, values: Floats) -> tuple[Floats, Bools, Bools]:
         """What each option saves each home, where it and today are both warm (options, homes), and which homes have a today."""
         cost, hours = (
             values[[ready.sheet.place(which) for ready in self._recipe.options]] for which in (COST, SHORT_HOURS)
@@ -89,7 +87,7 @@ class Today:
     def summary(self, store: Store, numbers: Sequence[int], heaviest: float) -> dict[str, Any]:
         """Savings of each option, without rows where no home's today is known to the study."""
         weight = self._weight.value
-        found: dict[str, Any] = {
+        summary: dict[str, Any] = {
             "column": self._heading,
             "option": self._recipe.options[self.option].option.name if self.option != NOT_KNOWN else "",
             "by_value": [*self._by_value()],
@@ -99,7 +97,7 @@ class Today:
             "rows": [],
         }
         if not weight:
-            return found
+            return summary
         columns = [*self._recipe.columns]
 
         def parts() -> Iterator[tuple[Floats, Floats]]:
@@ -114,7 +112,7 @@ class Today:
             if at == self.option:
                 continue
             total, better, both, both_saved = (one.value for one in sums)
-            found["rows"].append(
+            summary["rows"].append(
                 {
                     "option": ready.option.name,
                     "saves": {"quantiles": quantiles[at], "mean": total / weight},
@@ -124,7 +122,7 @@ class Today:
                     "saves_warm_in_both_mean": both_saved / both if both else None,
                 }
             )
-        return found
+        return summary
 
     def _by_value(self) -> Iterator[dict[str, Any]]:
         for name in sorted(self._options):

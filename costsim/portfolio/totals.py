@@ -9,7 +9,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.files import may_be_formula
@@ -19,9 +18,9 @@ from costsim.portfolio.plan import CO2, COST, SHORT_HOURS, PortfolioPlan, Prepar
 from costsim.portfolio.quantiles import ExactSum
 from costsim.portfolio.rows import is_number
 from costsim.portfolio.store import FIRST, Store
+from costsim.units.arrays import Floats
 from costsim.units.quantity import KWH_J, to_display, unit_for
 
-Floats = NDArray[np.float64]
 MOST_GROUPS, MOST_LISTED = 200, 50_000
 NO_GROUP = "(empty)"
 Row = dict[str, Any]
@@ -107,15 +106,15 @@ class GroupSums:
 
     def rows(self, system: str) -> list[Row]:
         """A row for each group and option, groups by name."""
-        found = []
+        rows = []
         for name in sorted(self._groups):
             sums = {
                 self._recipe.columns[at]: total.value for at, total in zip(self._added, self._groups[name], strict=True)
             }
             for at, cold in enumerate(self._cold[name]):
                 row = total_row(self._recipe, at, sums, self._homes[name].value, cold.value, system)
-                found.append({"group": name, **row})
-        return found
+                rows.append({"group": name, **row})
+        return rows
 
 
 def _places(columns: slice) -> range:
@@ -128,16 +127,16 @@ def _last(ready: PreparedOption) -> list[int]:
 
 def headings_of(rows: Sequence[Row]) -> list[str]:
     """All headings of some rows in their order, those of fuels that only some options use between the others."""
-    found: list[str] = []
+    headings: list[str] = []
     for row in rows:
         at = 0
         for name in row:
-            if name in found:
-                at = found.index(name) + 1
+            if name in headings:
+                at = headings.index(name) + 1
             else:
-                found.insert(at, name)
+                headings.insert(at, name)
                 at += 1
-    return found
+    return headings
 
 
 def as_csv(rows: Sequence[Row]) -> str:

@@ -29,14 +29,14 @@ def blank_groups(recipe: PortfolioPlan, block: Block) -> list[tuple[tuple[int, .
         if not all(row) and len(row) == width:
             blank = tuple(at for at, _ in recipe.layout.columns if not row[at].strip())
         groups.setdefault(blank, []).append(place)
-    found: list[tuple[tuple[int, ...], list[int]]] = []
+    by_blanks: list[tuple[tuple[int, ...], list[int]]] = []
     few: list[int] = []
     for blank, places in groups.items():
-        if not blank or (len(places) >= WORTH and len(found) <= MOST_BLANK):
-            found += [(blank, places)] if places else []
+        if not blank or (len(places) >= WORTH and len(by_blanks) <= MOST_BLANK):
+            by_blanks += [(blank, places)] if places else []
         else:
             few += places
-    return [*found, *([(ONE_BY_ONE, sorted(few))] if few else [])]
+    return [*by_blanks, *([(ONE_BY_ONE, sorted(few))] if few else [])]
 
 
 def without(recipe: PortfolioPlan, blank: tuple[int, ...]) -> PortfolioPlan | None:
@@ -48,8 +48,8 @@ def without(recipe: PortfolioPlan, blank: tuple[int, ...]) -> PortfolioPlan | No
         if key not in recipe.variants:
             layout = recipe.layout
             rest = tuple(one for one in layout.columns if one[0] not in blank)
-            found = prepare(recipe.case, recipe.weather, replace(layout, columns=rest, kept=()))
-            recipe.variants[key] = found if found.columns == recipe.columns else None
+            plan = prepare(recipe.case, recipe.weather, replace(layout, columns=rest, kept=()))
+            recipe.variants[key] = plan if plan.columns == recipe.columns else None
         return recipe.variants[key]
 
 
@@ -74,13 +74,13 @@ def shared_values(
         row = block.rows[place]
         whole = len(row) == len(recipe.layout.headings)
         (groups.setdefault(tuple(row[at].strip() for at, _ in columns), []) if whole else others).append(place)
-    found = []
+    shared = []
     for values, places in groups.items():
         if len(places) >= WORTH:
-            found.append((values, places))
+            shared.append((values, places))
         else:
             others += places
-    return found, sorted(others)
+    return shared, sorted(others)
 
 
 def variant(recipe: PortfolioPlan, values: Sequence[str]) -> PortfolioPlan | None:
@@ -107,7 +107,7 @@ def _prepared(recipe: PortfolioPlan, values: tuple[str, ...]) -> PortfolioPlan |
     rest = tuple(one for one in layout.columns if one not in apart)
     try:
         changed = case_from(overridden(case.typed, own, values), file=case.file, files=case.files)
-        found = prepare(changed, recipe.weather, replace(layout, columns=rest, kept=()))
+        plan = prepare(changed, recipe.weather, replace(layout, columns=rest, kept=()))
     except InputError:
         return None
-    return None if found.slow or found.columns != recipe.columns else found
+    return None if plan.slow or plan.columns != recipe.columns else plan

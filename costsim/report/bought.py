@@ -14,26 +14,26 @@ from costsim.words import tr, trn
 
 def bought(basis: Basis) -> tuple[Block, ...]:
     """Loops and pumps of the option that is drawn, where the study lays it out, and its sources with circuits and gas lines, as entered."""
-    rows, name, found = [], basis.signed.name, basis.signed.layout
-    if found is not None:
-        speeds = " and ".join(f"{one:.0%}" for one in sorted({pump.speed_share for pump in found.pumps}))
+    rows, name, layout_plan = [], basis.signed.name, basis.signed.layout
+    if layout_plan is not None:
+        speeds = " and ".join(f"{one:.0%}" for one in sorted({pump.speed_share for pump in layout_plan.pumps}))
         rows.append(
             (
                 tr("loops and pumps"),
                 tr(
                     "{loop_count} loops of {tube}, {tube_2}; {pumps} at {speeds}; {antifreeze}",
-                    loop_count=found.loop_count,
-                    tube=found.tube,
-                    tube_2=show(found.tube_m, "length", basis.system, 0),
-                    pumps=trn("{count} pump", "{count} pumps", len(found.pumps)),
+                    loop_count=layout_plan.loop_count,
+                    tube=layout_plan.tube,
+                    tube_2=show(layout_plan.tube_m, "length", basis.system, 0),
+                    pumps=trn("{count} pump", "{count} pumps", len(layout_plan.pumps)),
                     speeds=speeds,
-                    antifreeze=_antifreeze(basis, found),
+                    antifreeze=_antifreeze(basis, layout_plan),
                 ),
             )
         )
     if fill := fill_words(basis.signed.case, basis.system):
         rows.append((tr("antifreeze"), fill))
-    drawn = system_of(basis.common, basis.signed.option, basis.look(name).sources, found)
+    drawn = system_of(basis.common, basis.signed.option, basis.look(name).sources, layout_plan)
     rows += [(tr("mixing valve of its own"), valve_row(one, basis.system)) for one in drawn.valves]
     rows += [
         (tr("{name}: outdoors", name=one.name), filling_row(one, basis.system)) for one in drawn.sources if one.circuit

@@ -65,11 +65,11 @@ def by_hand(basis: Basis) -> list[str]:
     """What is to be written down on site."""
     sources = basis.signed.option.sources
     logs, others = flues_apart(sources)
-    found = []
+    chores = []
     if fires(basis):
-        found.append(tr("heat dump of {names}: kind, size, tried with the power off", names=fires(basis)))
+        chores.append(tr("heat dump of {names}: kind, size, tried with the power off", names=fires(basis)))
     if solid(sources):
-        found.append(
+        chores.append(
             tr(
                 "return to {names} held at {least} or more: by what, set at",
                 names=names(solid(sources)),
@@ -77,8 +77,8 @@ def by_hand(basis: Basis) -> list[str]:
             )
         )
     if logs:
-        found.append(tr("a flue each for {logs} and {others}, seen by", logs=logs, others=others))
-    return found
+        chores.append(tr("a flue each for {logs} and {others}, seen by", logs=logs, others=others))
+    return chores
 
 
 def to_confirm(basis: Basis, *, parts: bool) -> list[Row]:

@@ -44,15 +44,15 @@ def compiled(report: Report, form: str, **more: Any) -> Any:
     """Let typst draw a report in a form such as ``"pdf"`` or ``"png"``."""
     import typst
 
-    data = as_text(report)
+    document = as_text(report)
     draw: Any = typst.compile  # its overloads want every option spelt out
     return draw(
         _page(),
         root=str(resources.files("costsim.report")),
         format=form,
-        ignore_system_fonts=covered(data),
+        ignore_system_fonts=covered(document),
         timestamp=DATED,
-        sys_inputs={"report": data, "labels": json.dumps(labels())},
+        sys_inputs={"report": document, "labels": json.dumps(labels())},
         **more,
     )
 

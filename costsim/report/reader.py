@@ -76,8 +76,8 @@ def _waiting(blocks: tuple[Block, ...]) -> Iterator[tuple[str, str]]:
             rows = tuple((lead, *rest) for lead, *rest in block.items)
         for row in rows:
             for cell in row:
-                if found := memory.search(cell):
-                    before, stop, _ = cell[: found.start()].rpartition(". ")
+                if match := memory.search(cell):
+                    before, stop, _ = cell[: match.start()].rpartition(". ")
                     yield row[0], cell.removeprefix(f"{before}{stop}")
                     break
 

@@ -302,8 +302,8 @@ def _added_up(bill: Bill) -> Bill:
 
 
 def _doubt(basis: Basis) -> Iterator[Block]:
-    found, coin = basis.uncertainty, basis.case.currency
-    bands = [[one.name, *(money(value, coin) for value in one.band())] for one in found.options]
+    scatter, coin = basis.uncertainty, basis.case.currency
+    bands = [[one.name, *(money(value, coin) for value in one.band())] for one in scatter.options]
     winters = [
         [
             option.name,
@@ -313,23 +313,23 @@ def _doubt(basis: Basis) -> Iterator[Block]:
                     cost=money(one.cost[at], coin),
                     unmet_hours=f"{one.unmet_hours[at]:,}",
                 )
-                for one in found.winters
+                for one in scatter.winters
             ),
         ]
         for at, option in enumerate(basis.case.options)
     ]
     yield Heading(tr("Uncertainty"))
     yield table(
-        tr("Cost a year over {scenarios} scenarios", scenarios=f"{found.scenarios:,}"),
+        tr("Cost a year over {scenarios} scenarios", scenarios=f"{scatter.scenarios:,}"),
         [tr("option"), "10 %", tr("median"), "90 %"],
         bands,
         "wrrr",
     )
     yield table(
         tr("Winters at the prices entered"),
-        [tr("option"), *(one.name for one in found.winters)],
+        [tr("option"), *(one.name for one in scatter.winters)],
         winters,
-        "w" + "r" * len(found.winters),
+        "w" + "r" * len(scatter.winters),
     )
     yield Text(tr("What varies together, one standard deviation each:"), "small")
     yield Facts(tuple((named(what), named(spread)) for what, spread in spreads(basis.case).items()))

@@ -251,8 +251,8 @@ def _warnings(basis: Basis) -> tuple[Block, ...]:
 
 def assumed(basis: Basis, *, parts: bool = True) -> tuple[tuple[str, str], ...]:
     """Prices and the assumptions that the answer hangs on most, with their sources."""
-    found = {item.what: f"{item.value}; {item.source}" for item in basis.result.assumptions}
-    rows = [(what, found[what]) for what in map(tr, RESTS_ON) if what in found]
+    assumptions = {item.what: f"{item.value}; {item.source}" for item in basis.result.assumptions}
+    rows = [(what, assumptions[what]) for what in map(tr, RESTS_ON) if what in assumptions]
     return (
         (
             tr("prices"),
@@ -283,8 +283,8 @@ def verdicts(basis: Basis) -> Table:
         scenarios=f"{basis.decision.scenarios:,}",
     )
     against = today_sentence(basis.result, basis.signed.name)
-    told = [*cheaper_lines(basis.result, basis.system), against, note]
-    return table(tr("Verdict"), headings, rows, "wwrr", " ".join(filter(None, told)))
+    lines = [*cheaper_lines(basis.result, basis.system), against, note]
+    return table(tr("Verdict"), headings, rows, "wwrr", " ".join(filter(None, lines)))
 
 
 def open_rows(basis: Basis, waiting: int = 0, *, parts: bool = True) -> tuple[tuple[str, str], ...]:

@@ -12,10 +12,10 @@ from costsim.words import tr
 
 def sizes_table(basis: Basis) -> Table:
     """Breaker, wire, gas pipe, vent, propane, expansion, relief and circulators, for the sizes that the option is entered with."""
-    found, system = basis.selection, basis.system
-    choice = next(one for one in found.options if one.option == basis.signed.name)
+    selection, system = basis.selection, basis.system
+    choice = next(one for one in selection.options if one.option == basis.signed.name)
     rows = [*source_rows(choice, system), *pressure_size_rows(choice, system)]
-    for pump in found.pumps:
+    for pump in selection.pumps:
         duty = f"{pump.count:g} × {duty_text(pump, system)}"
         rule = (
             "; ".join([flow_rule(pump, system), run_rule(pump.head_pa)])

@@ -29,45 +29,45 @@ from costsim.words import tr
 
 def layout_pages(basis: Basis) -> Iterator[Block]:
     """Loops, pumps and what to fill in, where the study has a layout."""
-    found, system = basis.signed.layout, basis.system
-    if found is None:
+    plan, system = basis.signed.layout, basis.system
+    if plan is None:
         return
     yield Heading(tr("{name}: layout, from areas to loops and pumps", name=basis.signed.name))
-    yield Text(summary(found, system))
-    yield Text(supply_note(found, system))
-    headings, rows = loop_rows(found, system)
+    yield Text(summary(plan, system))
+    yield Text(supply_note(plan, system))
+    headings, rows = loop_rows(plan, system)
     yield table("", headings, rows, "wrrrrlrrrrrr")
-    headings, rows = half_rows(found, system)
+    headings, rows = half_rows(plan, system)
     yield table("", headings, rows, "wrrrrr", tr(SHARING))
-    headings, rows = pump_rows(found, system)
+    headings, rows = pump_rows(plan, system)
     yield table("", headings, rows, "wrrrrrr")
     lines = [
-        *unserved_lines(found, system),
-        *fill_lines(found, system),
-        *(f"{note[:1].upper()}{note[1:]}." for note in found.notes),
+        *unserved_lines(plan, system),
+        *fill_lines(plan, system),
+        *(f"{note[:1].upper()}{note[1:]}." for note in plan.notes),
     ]
     yield Items(tuple(("", line, "") for line in lines))
 
 
 def size_pages(basis: Basis) -> Iterator[Block]:
     """Sizes off the shelf of the option that is signed, of all where the study says what they are chosen by."""
-    found, system = basis.selection, basis.system
-    target = show(found.target_w, "power", system)
+    selection, system = basis.selection, basis.system
+    target = show(selection.target_w, "power", system)
     yield Heading(tr("Sizes off the shelf"))
     yield Text(
         tr(
             "Each source carries the design load, no gains credited, with a margin of {margin_share} %"
             " ({target}) after its derates. Sizes from {values}.",
-            margin_share=f"{found.margin_share * 100:g}",
+            margin_share=f"{selection.margin_share * 100:g}",
             target=target,
-            values="; ".join(sorted(set(found.size_sources.values()))),
+            values="; ".join(sorted(set(selection.size_sources.values()))),
         )
     )
-    for option in found.options:
+    for option in selection.options:
         yield from _option(option, system, basis.case.currency)
-    if found.pumps:
-        headings, rows = duty_rows(found.pumps, system)
-        yield table("", headings, rows, "wrrr", " ".join(head_lines(found.pumps)))
+    if selection.pumps:
+        headings, rows = duty_rows(selection.pumps, system)
+        yield table("", headings, rows, "wrrr", " ".join(head_lines(selection.pumps)))
 
 
 def material_pages(basis: Basis) -> Iterator[Block]:

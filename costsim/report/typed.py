@@ -63,8 +63,8 @@ def _rows(model: Any, typed: Any, path: str, system: str) -> Iterator[tuple[str,
 def _entry(model: Any, key: str, value: Any, path: str, system: str) -> Iterator[tuple[str, str, str]]:
     name, measured = _field(model, key)
     if measured is not None and isinstance(value, str):
-        found = getattr(model, name)
-        yield path, value, _us(measured, value, found) if system == "us" else _si(name, found)
+        entry = getattr(model, name)
+        yield path, value, _us(measured, value, entry) if system == "us" else _si(name, entry)
     elif name in ("heads_pa", "flows"):
         yield path, _text(value), "" if system == "us" else _pump_si(model, name)
     else:

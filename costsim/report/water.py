@@ -72,20 +72,20 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
 
 def _build_ups(floor: Floor, system: str) -> list[tuple[str, str]]:
     """A row for each build-up with its insulation; the loops in it are named where there is more than one."""
-    found: dict[tuple[BuildUp, float], list[str]] = {}
+    build_ups: dict[tuple[BuildUp, float], list[str]] = {}
     for number, group in enumerate(floor.loops, 1):
         name = group.name or tr("group {number}", number=number)
-        found.setdefault((floor.build_up_of(group), floor.insulation_of(group)), []).append(name)
+        build_ups.setdefault((floor.build_up_of(group), floor.insulation_of(group)), []).append(name)
     return [
         (
-            tr("floor") if len(found) == 1 else tr("floor of {loops}", loops=", ".join(dict.fromkeys(names))),
+            tr("floor") if len(build_ups) == 1 else tr("floor of {loops}", loops=", ".join(dict.fromkeys(names))),
             tr(
                 "{title}; insulation below {insulation_m2k}",
                 title=one_system(tr(build_up.title), system),
                 insulation_m2k=show(insulation, "r_value", system, 2),
             ),
         )
-        for (build_up, insulation), names in found.items()
+        for (build_up, insulation), names in build_ups.items()
     ]
 
 

@@ -97,12 +97,12 @@ def of_the_service(case: Case) -> str:
 
 def by_plate(options: Iterable[Option]) -> str:
     """Which units ask for a circuit that only their plate tells, such as a compressor's; empty where there is none."""
-    found = [source.label for option in options for source in option.sources if _by_plate(source)]
-    if not found:
+    labels = [source.label for option in options for source in option.sources if _by_plate(source)]
+    if not labels:
         return ""
     return tr(
         "{names}: a circuit of its own on top of that, by its nameplate (MCA and MOP).",
-        names=", ".join(dict.fromkeys(found)),
+        names=", ".join(dict.fromkeys(labels)),
     )
 
 

@@ -180,8 +180,8 @@ def _moved(common: LoweredStudy) -> str:
     house = common.case.house
     if house.found_at_c == house.indoor_temperature_c:
         return ""
-    found, now = (both(one, "temperature") for one in (house.found_at_c, house.indoor_temperature_c))
-    return tr("; found at {found} indoors, here at {now}", found=found, now=now)
+    temperature_then, now = (both(one, "temperature") for one in (house.found_at_c, house.indoor_temperature_c))
+    return tr("; found at {found} indoors, here at {now}", found=temperature_then, now=now)
 
 
 def _weather_source(common: LoweredStudy) -> str:

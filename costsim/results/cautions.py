@@ -122,12 +122,12 @@ _MAKERS.extend((fires, return_water))
 
 def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
     """What the sources and their fuels say; those that say the same are named together."""
-    told: dict[str, list[tuple[HeatSource, KindCaution]]] = {}
+    cautions: dict[str, list[tuple[HeatSource, KindCaution]]] = {}
     for source in sources_with(case):
         for one in (*source.cautions(), *of_fuel(source)):
             if one.deadly == deadly:
-                told.setdefault(one.key, []).append((source, one))
-    for pairs in told.values():
+                cautions.setdefault(one.key, []).append((source, one))
+    for pairs in cautions.values():
         called, first = names([source for source, _ in pairs]), pairs[0][1]
         sentences = dict.fromkeys(sentence for _, one in pairs for sentence in one.sentences)
         yield Caution(
@@ -255,16 +255,16 @@ def _tubes(case: Case, site: Site) -> Iterator[Caution]:
 
 def _tank_weights(case: Case, site: Site) -> list[str]:
     """What each tank holds weighs, cold and with its antifreeze; options are named where they differ."""
-    found: dict[str, list[str]] = {}
+    weights: dict[str, list[str]] = {}
     for option in case.options:
         tank = option.tank_of(case)
         if tank is not None:
             cold = mixed(*antifreeze_of(case, option.floor), FILL_C)
             mass = show(tank.volume_m3 * cold.density_kg_m3, "mass", site.system, 0)
             words = tr("the tank's content: {mass}", mass=mass)
-            found.setdefault(words, []).append(option.name)
-    alone = len(found) == 1
-    return [text if alone else f"{text} ({', '.join(names)})" for text, names in found.items()]
+            weights.setdefault(words, []).append(option.name)
+    alone = len(weights) == 1
+    return [text if alone else f"{text} ({', '.join(names)})" for text, names in weights.items()]
 
 
 @_caution

@@ -75,9 +75,9 @@ def untold_condensing(options: Sequence[Option]) -> list[str]:
 def condensing_doubts(result: Result) -> list[str]:
     """The same of all options of a result, for a page."""
     common = result.lowered
-    found: list[str] = []
+    doubts: list[str] = []
     for option in common.case.options:
         if any(source.condensing_is_untold for source in option.sources):
             one = result.option(option.name)
-            found += condensing_warnings(option_study(common, option), option, one.hourly, one.sources)
-    return found
+            doubts += condensing_warnings(option_study(common, option), option, one.hourly, one.sources)
+    return doubts

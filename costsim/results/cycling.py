@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.cycling import starts_per_hour
 from costsim.sources import Offer
+from costsim.units.arrays import Floats
 from costsim.words import tr
 
 MOST_STARTS = 6.0
 """Starts an hour beyond which makers of boilers and compressors warn of wear; common practice, no source."""
 
 
-def starts_of(offer: Offer, heat_w: NDArray[np.float64], cycle_j: float) -> dict[str, Any]:
+def starts_of(offer: Offer, heat_w: Floats, cycle_j: float) -> dict[str, Any]:
     """Starts of the season and the most in an hour, as facts of a source; none where it does not cycle or there is no tank."""
     if offer.min_fire_w <= 0 or cycle_j <= 0 or offer.must_run:
         return {}

@@ -171,9 +171,9 @@ def fires(case: Case, site: Site) -> Iterator[Caution]:
 
 
 def _heat_dump(case: Case, site: Site, burning: list[HeatSource]) -> Caution:
-    told = []
+    sentences = []
     if site.load_w and site.needed_c is not None and site.mild_c is not None:
-        told = [
+        sentences = [
             charge_words(charge, site.system)
             for option in case.options
             for charge in charges_of(
@@ -185,7 +185,7 @@ def _heat_dump(case: Case, site: Site, burning: list[HeatSource]) -> Caution:
                 load_w=site.load_w,
             )
         ]
-    charges = " ".join(dict.fromkeys(told))
+    charges = " ".join(dict.fromkeys(sentences))
     words = {"names": names(burning)}
     short = tr(
         "An automatic heat dump at the boiler that works without power, sized by its manual, tried with the power off; a relief valve as"
@@ -291,7 +291,7 @@ def dumped_warnings(
                     (text, why, _thrown(what_if(changed).sources[at]))
                     for text, why, changed in _remedies(common.case, typed, source)
                 ]
-            told = [
+            warnings = [
                 tr("{what} leaves {left} %", what=what, left=f"{100.0 * left:.0f}")
                 if left <= HELPS_SHARE * _thrown(one)
                 else tr("{what} hardly helps, {left} %{why}", what=what, left=f"{100.0 * left:.0f}", why=why)
@@ -305,7 +305,7 @@ def dumped_warnings(
                 heat=f"{show(one.dumped_j, 'heat', 'si', 0)} ({show(one.dumped_j, 'heat', 'us', 1)})",
                 hours=f"{one.facts.get('dumping_hours', 0):,}",
             )
-            texts.append(tr("{text}; computed anew: {told}", text=text, told="; ".join(told)) if told else text)
+            texts.append(tr("{text}; computed anew: {told}", text=text, told="; ".join(warnings)) if warnings else text)
     return texts
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
+
 FIRST_DAY_H = 24
 """Hours in which an empty store is filled for the first time: no load that comes again."""
 SAME = 1e-6

@@ -62,7 +62,7 @@ def meter_assumptions(common: LoweredStudy) -> list[Assumption]:
 
 def _ticket_prices(common: LoweredStudy) -> list[Assumption]:
     """Prices that are the mean of delivery tickets."""
-    found = []
+    assumptions = []
     for key, price in common.case.prices.items():
         if price.ticket:
             days = sorted(one.date for one in price.ticket)
@@ -72,7 +72,7 @@ def _ticket_prices(common: LoweredStudy) -> list[Assumption]:
                 days_2=days[0],
                 days_3=days[-1],
             )
-            found.append(
+            assumptions.append(
                 Assumption(
                     tr("price of {key}", key=key.replace("_", " ")),
                     value,
@@ -80,7 +80,7 @@ def _ticket_prices(common: LoweredStudy) -> list[Assumption]:
                     f"prices.{key}.ticket",
                 )
             )
-    return found
+    return assumptions
 
 
 def _own_generation(common: LoweredStudy) -> list[Assumption]:

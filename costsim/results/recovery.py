@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
+
 WARM_WITHIN_K = 0.5
 """The house is back when it is so near to its set-point; common practice, no source."""
 RISE_K = 0.5

@@ -16,9 +16,8 @@ from costsim.results.solar import SolarShare
 from costsim.study.heat_loss import Route
 from costsim.tariffs.bill import Bill
 from costsim.tariffs.own_generation import SelfUse
+from costsim.units.arrays import Bools, Floats
 from costsim.units.quantity import HOUR_S, KWH_J, Quantity
-
-Floats = NDArray[np.float64]
 
 CAUSES = {
     "capacity": "the sources are too small",
@@ -154,7 +153,7 @@ class UseSeason:
     unmet_hours: int
     priority: str = "before_house"
     cool: CoolTank | None = None
-    lacking: NDArray[np.bool_] | None = field(default=None, repr=False, compare=False)
+    lacking: Bools | None = field(default=None, repr=False, compare=False)
     too_cool_hours: int | None = None
 
     def as_dict(self) -> dict[str, Any]:
@@ -343,7 +342,7 @@ def unmet_load_of(unmet_w: Floats, by_cause_w: Mapping[str, Floats]) -> UnmetLoa
     )
 
 
-def longest_run(mask: NDArray[np.bool_]) -> int:
+def longest_run(mask: Bools) -> int:
     """Length of the longest run of true values.
 
     Examples

@@ -14,7 +14,7 @@ Words = tuple[str, str, str, str, str, str]
 
 def schedule_assumptions(case: Case) -> list[Assumption]:
     """What is assumed of zones and absences."""
-    house, found = case.house, []
+    house, assumptions = case.house, []
     if house.zone:
         shares = ", ".join(f"{zone.name} {zone.share(house.floor_area_m2):.0%}" for zone in house.zone)
         text = tr(
@@ -23,26 +23,26 @@ def schedule_assumptions(case: Case) -> list[Assumption]:
         )
         if emitters_differ(house):
             text = tr("{shares} of the heat loss; heat between rooms is not counted", shares=shares)
-        found.append(Assumption(tr("zones"), text, tr("by area, or as typed; method"), "house.zone"))
+        assumptions.append(Assumption(tr("zones"), text, tr("by area, or as typed; method"), "house.zone"))
         if loops_are_named(house):
             text = tr(
                 "each on its own loops; the water is as hot at design as the neediest zone wants it, up to"
                 " the tank's highest, and what its loops still do not let through is unmet load of the floor"
             )
-            found.append(Assumption(tr("zones and their loops"), text, tr("method"), "house.zone"))
+            assumptions.append(Assumption(tr("zones and their loops"), text, tr("method"), "house.zone"))
         if emitters_differ(house):
             text = tr(
                 "one tank, as hot as its neediest emitters want it, and all sources run at that; cooler floors behind a mixing valve;"
                 " what a slab stores counts for its own share of the heat loss; pumps of emitters other than the floor are not counted"
             )
-            found.append(Assumption(tr("emitters of different kinds"), text, tr("method"), "house.zone"))
+            assumptions.append(Assumption(tr("emitters of different kinds"), text, tr("method"), "house.zone"))
         if case.floor is not None and case.floor.mass is not None:
             text = tr(
                 "each zone on its share of slab and rooms, or on the slab over its own loops; where the"
                 " sources are short, each gets its share of what it calls for; scenarios and their odds see"
                 " the mean of the rooms alone"
             )
-            found.append(Assumption(tr("zones and their recovery"), text, tr("method"), "house.zone"))
+            assumptions.append(Assumption(tr("zones and their recovery"), text, tr("method"), "house.zone"))
     for at, absence in enumerate(house.absence, 1):
         until = tr(", warm again from {back_at}", back_at=absence.back_at) if absence.back_at else ""
         cool = f"{show(absence.indoor_temperature_c, 'temperature', 'us')} ({show(absence.indoor_temperature_c, 'temperature', 'si')})"
@@ -53,8 +53,8 @@ def schedule_assumptions(case: Case) -> list[Assumption]:
             every = tr("{days} of every week", days=absence.days)
             when = f"{every}, {when}" if when else every
         text = tr("{when} at {cool}{until}; no hot water drawn", when=when, cool=cool, until=until)
-        found.append(Assumption(tr("vacation or vacant house"), text, source, f"house.absence[{at}]"))
-    return found
+        assumptions.append(Assumption(tr("vacation or vacant house"), text, source, f"house.absence[{at}]"))
+    return assumptions
 
 
 def absence_words(case: Case) -> list[Words]:

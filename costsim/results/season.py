@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.generation import export_terms, generation_j
 from costsim.engine.lower import LoweredStudy
@@ -21,9 +20,8 @@ from costsim.study.services import ELECTRICITY
 from costsim.study.uses import HotWater
 from costsim.tariffs.bill import Bill, hourly_price_per_j
 from costsim.tariffs.own_generation import SelfUse, heating_share, self_use
+from costsim.units.arrays import Floats
 from costsim.units.quantity import HOUR_S
-
-Floats = NDArray[np.float64]
 
 
 def option_warnings(
@@ -102,26 +100,26 @@ def uses_season(common: LoweredStudy, delivered_w: Floats) -> tuple[UseSeason, .
     """Each use of the tank; what was given to all (n,) goes to them in the order typed."""
     if common.uses is None:
         return ()
-    found = []
+    seasons = []
     for use, wanted, given in zip(
         common.case.use, common.uses.by_use_w, _given_to_uses(common, delivered_w), strict=True
     ):
         lacking = np.where(wanted - given > ROUNDING_W, wanted - given, 0.0)
         heat_j, unmet_j = float(wanted.sum()) * HOUR_S, float(lacking.sum()) * HOUR_S
         hours = lacking > 0
-        found.append(UseSeason(use.name, use.kind, heat_j, unmet_j, int(hours.sum()), use.priority, lacking=hours))
-    return tuple(found)
+        seasons.append(UseSeason(use.name, use.kind, heat_j, unmet_j, int(hours.sum()), use.priority, lacking=hours))
+    return tuple(seasons)
 
 
 def _given_to_uses(common: LoweredStudy, delivered_w: Floats) -> list[Floats]:
     """What each use got (n,), in the order typed [W]."""
     if common.uses is None:
         return []
-    left, found = delivered_w, list(common.uses.asked_w)
+    left, given = delivered_w, list(common.uses.asked_w)
     for at in np.argsort(common.uses.late, kind="stable").tolist():
-        found[at] = np.minimum(found[at], left)
-        left = left - found[at]
-    return found
+        given[at] = np.minimum(given[at], left)
+        left = left - given[at]
+    return given
 
 
 def sun_of(common: LoweredStudy, option: Option, hourly: Hourly) -> SolarShare | None:

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
+
 SUMMER, SOUTHERN_SUMMER = (5, 6, 7, 8, 9), (11, 12, 1, 2, 3)
 
 

@@ -10,16 +10,15 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.demand import ROUNDING_W
 from costsim.results.clock import clock_labels
 from costsim.results.result import BeyondLoops, CoolTank, Hourly, UseSeason
+from costsim.units.arrays import Floats
 from costsim.units.quantity import show_both
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 COOL_K = 1.0
 """A tank less than this below what is needed counts as warm enough, as a room does."""
 LITTLE_SHARE = 0.01
@@ -50,22 +49,22 @@ def with_cool_tank(common: LoweredStudy, hourly: Hourly, uses: Sequence[UseSeaso
     """
     if common.uses is None or common.water.tank_j_k <= 0:
         return tuple(uses)
-    warm, found = warmer_end_c(hourly.tank_top_c), []
+    warm, seasons = warmer_end_c(hourly.tank_top_c), []
     for at, (use, season) in enumerate(zip(common.case.use, uses, strict=True)):
         needs = common.uses.each_needs_c[at]
         lacks = np.where(common.uses.by_use_w[at] > ROUNDING_W, needs - warm, 0.0)
         cool = lacks > COOL_K
         hours = int(np.count_nonzero(cool))
         if hours == 0 or common.uses.late[at]:
-            found.append(season)
+            seasons.append(season)
             continue
         worst = int(lacks.argmax())
         approach = use.above_use_k
         tank, need = float(warm[worst]), float(needs[worst])
         either = int(np.count_nonzero(cool if season.lacking is None else cool | season.lacking))
-        told = CoolTank(hours, worst, tank, need, tank - approach, need - approach)
-        found.append(replace(season, cool=told, too_cool_hours=either))
-    return tuple(found)
+        cool_tank = CoolTank(hours, worst, tank, need, tank - approach, need - approach)
+        seasons.append(replace(season, cool=cool_tank, too_cool_hours=either))
+    return tuple(seasons)
 
 
 def beyond_loops(common: LoweredStudy, hourly: Hourly) -> BeyondLoops | None:

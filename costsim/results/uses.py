@@ -71,9 +71,9 @@ def hot_water_words(case: Case, temperature: Callable[[float], str]) -> list[tup
 
 def _outdoor_words(case: Case) -> list[tuple[str, str, str, str, str, str]]:
     """Cautions of pools and of slabs outdoors."""
-    found = []
+    words = []
     if any(isinstance(use, PoolOrTub) for use in case.use):
-        found.append(
+        words.append(
             (
                 "pool",
                 tr("Pool or tub"),
@@ -89,7 +89,7 @@ def _outdoor_words(case: Case) -> list[tuple[str, str, str, str, str, str]]:
             )
         )
     if any(isinstance(use, SnowMelt) for use in case.use):
-        found.append(
+        words.append(
             (
                 "snow_melt",
                 tr("Water outdoors"),
@@ -104,7 +104,7 @@ def _outdoor_words(case: Case) -> list[tuple[str, str, str, str, str, str]]:
                 tr("the study's own uses of heat; standards from memory"),
             )
         )
-    return found
+    return words
 
 
 def use_assumptions(common: LoweredStudy) -> list[Assumption]:
@@ -243,30 +243,30 @@ def _of_other(use: AnyUse) -> list[tuple[str, str, str]]:
         "evaporation {activity_share} of Carrier's equation, heat to the air by Bowen's ratio, radiation to the sky",
         activity_share=f"{use.activity_share:.0%}",
     )
-    found = [(lost, tr("ASHRAE Transactions 104 (1998), paper 4146"), ".activity")]
+    rows = [(lost, tr("ASHRAE Transactions 104 (1998), paper 4146"), ".activity")]
     if use.indoor_air_c is None:
         if use.humidity_share is None:
-            found.append(
+            rows.append(
                 (
                     tr("dew point: the coldest hour of the day"),
                     tr("FAO Irrigation and Drainage Paper 56, equation 48"),
                     ".humidity",
                 )
             )
-        found.append(
+        rows.append(
             (
                 tr("wind at the water {shelter_share} of the weather's", shelter_share=f"{use.shelter_share:.0%}"),
                 tr("common practice, no source"),
                 ".shelter",
             )
         )
-        found.append((tr("85% of the sun on open water stays in it"), tr("common practice, no source"), ""))
+        rows.append((tr("85% of the sun on open water stays in it"), tr("common practice, no source"), ""))
     if use.cover:
-        found.append(
+        rows.append(
             (
                 tr("cover {cover_u_value}", cover_u_value=show_both(use.cover_u_value_w_m2k, "u_value")),
                 tr("common practice, no source"),
                 ".cover_u_value",
             )
         )
-    return found
+    return rows

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.engine.lower import LoweredStudy
 from costsim.engine.zones import ZoneHours, zone_hours
@@ -13,6 +12,7 @@ from costsim.physics.demand import ROUNDING_W
 from costsim.results.recovery import Recovery, recovery_of
 from costsim.results.result import Hourly, ZoneSeason
 from costsim.study.zone_loops import mean_kept_c
+from costsim.units.arrays import Bools
 from costsim.units.quantity import HOUR_S
 
 
@@ -53,7 +53,7 @@ def house_and_zones(common: LoweredStudy, hourly: Hourly) -> tuple[Hourly, tuple
     return hourly, tuple(_season(common, zone, at, counted) for at, zone in enumerate(zones))
 
 
-def _season(common: LoweredStudy, zone: ZoneHours, at: int, counted: NDArray[np.bool_]) -> ZoneSeason:
+def _season(common: LoweredStudy, zone: ZoneHours, at: int, counted: Bools) -> ZoneSeason:
     part, water = zone.part, common.water
     lacking, beyond = zone.unmet_w > ROUNDING_W, zone.beyond_loops_w > ROUNDING_W
     design = part.load_share * common.loss_w_k * (part.indoor_temperature_c - common.design_outdoor_c)
@@ -89,7 +89,8 @@ def _loops_at_design(common: LoweredStudy, at: int) -> tuple[float | None, float
         return None, None, None
     zone = water.zones[at]
     load = sum(min(one.load_share * common.route.load_w, one.limit_w) for one in water.zones)
-    supply = min(mean_kept_c(common.case.house) + water.resistance_k_w * load, water.max_temperature_c)
+    supply = mean_kept_c(common.case.house) + water.resistance_k_w * load
+    supply = min(supply, water.supply_top_c, water.max_temperature_c)
     if zone.groups:  # a floor beside hotter emitters has a mixing valve of its own
         supply = min([supply, *(one.supply_c for one in water.circuits if one.emitter is None and one.valved)])
     gives = min(zone.limit_w, zone.heat_w_k * max(supply - zone.indoor_temperature_c, 0.0))

@@ -11,7 +11,6 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.physics.fuels import FUELS
@@ -23,6 +22,7 @@ from costsim.sources.outdoor_curve import check_rows
 from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Traits
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import check_windows, parse_windows
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.kinds import enter
 from costsim.weather import Weather
@@ -31,7 +31,6 @@ from costsim.words import tr
 if TYPE_CHECKING:
     from costsim.sources.houses import HouseOffers, Houses
 
-Floats = NDArray[np.float64]
 KINDS: dict[str, type[HeatSource]] = {}
 """Every kind of source, by the literal of its `kind`; a class enters itself."""
 
@@ -189,11 +188,11 @@ class HeatSource(Traits):
             return constant(NOT_STORING, seen.n_hours)
         if self.charging == "full":
             return np.where(allowed > 0, seen.store_c, NOT_STORING)
-        found = forecast_target_c(
+        target = forecast_target_c(
             allowed=allowed, outdoor_c=seen.weather.outdoor_c, demand_w=seen.demand_w, water_c=seen.water_c,
             store_c=seen.store_c, tank_j_k=seen.tank_j_k,
         )  # fmt: skip
-        return np.where(allowed > 0, np.maximum(found, NOT_STORING), NOT_STORING)
+        return np.where(allowed > 0, np.maximum(target, NOT_STORING), NOT_STORING)
 
     def _offer(
         self,
@@ -241,9 +240,9 @@ class HeatSource(Traits):
 @functools.lru_cache(maxsize=32)
 def constant(value: float, n: int) -> Floats:
     """Give the same read-only array (n,) for the same value again."""
-    found = np.full(n, value)
-    found.flags.writeable = False
-    return found
+    column = np.full(n, value)
+    column.flags.writeable = False
+    return column
 
 
 # many houses ask the same of a source

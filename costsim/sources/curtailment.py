@@ -6,16 +6,14 @@ import functools
 from typing import Annotated
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import check_windows, parse_windows
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.table import HOUR_S
 from costsim.weather import Weather
-
-Floats = NDArray[np.float64]
 
 
 class CurtailmentEvents(StudyModel):

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from costsim.units.arrays import Floats
 from costsim.units.table import DAY_H, HOUR_S
 
-Floats = NDArray[np.float64]
 MARGIN_SHARE = 0.25
 """Charged beyond what the curve asks for, as a day differs from its mean and the tank loses; common practice, no source."""
 COUNTS_SHARE = 0.02

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import Annotated, ClassVar, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.physics.combustion import (
@@ -22,12 +21,12 @@ from costsim.sources.hottest_water import SAME_K, stopped
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.offer import lost_by_steps
 from costsim.sources.traits import FormulaRow
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
 from costsim.units.table import FOOT_M
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 TYPICAL_CONDENSING_LOSS = 0.02
 SMALLEST_FIRE = {"one_stage": 1.0, "two_stage": 0.6, "modulating_5": 0.2, "modulating_10": 0.1}
 """Smallest fire over the rated output; common practice, no source."""
@@ -199,12 +198,12 @@ class FuelFired(HeatSource):
 
     def for_houses(self, houses: Houses) -> HouseOffers:
         """Efficiency and capacity by the water of each house."""
-        follows, seen, found = self.follows_house(), houses.seen, {}
+        follows, seen, rows = self.follows_house(), houses.seen, {}
         if "heat_per_input" in follows:
-            found["heat_per_input"] = np.asarray(self._efficiency(seen))
+            rows["heat_per_input"] = np.asarray(self._efficiency(seen))
         if "capacity" in follows:
-            found["capacity"] = np.minimum(self._burner_w(seen), self._by_flow_w(seen))
-        return HouseOffers(found)
+            rows["capacity"] = np.minimum(self._burner_w(seen), self._by_flow_w(seen))
+        return HouseOffers(rows)
 
     def formulas(self, altitude_m: float) -> Iterator[FormulaRow]:
         """What thin air leaves of the output."""

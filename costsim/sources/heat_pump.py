@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.physics.heat_pump import (
@@ -24,12 +23,12 @@ from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.outdoor_curve import MOST_POINTS, OutdoorCurve, Outdoors, each_reads
 from costsim.sources.test_point import TestPoint
 from costsim.sources.traits import KindCaution, UncertainEfficiency
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
 from costsim.units.rows import Each
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 _OUTPUT = QuantityField("power", "output", above=0, at_most=1e8, example="6 kW")
 SMALLEST_SHARE = 0.3
 """Smallest output of a regulated compressor over its rated output; common practice, no source."""
@@ -210,15 +209,15 @@ class HeatPump(HeatSource):
     def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
         """All outputs of its sheet in the same proportion; the COP stays."""
         factor = output_w / self.nameplate_w()
-        data = {key: value for key, value in typed.items() if key not in ("outputs", "test_point", "min_output")}
+        scaled = {key: value for key, value in typed.items() if key not in ("outputs", "test_point", "min_output")}
         if self.test_point:
             points = zip(typed["test_point"], self.test_point, strict=True)
-            data["test_point"] = [{**dict(row), "output": f"{one.output_w * factor!r} W"} for row, one in points]
+            scaled["test_point"] = [{**dict(row), "output": f"{one.output_w * factor!r} W"} for row, one in points]
         else:
-            data["outputs"] = [f"{float(_OUTPUT.read(text)) * factor!r} W" for text in self.outputs]
+            scaled["outputs"] = [f"{float(_OUTPUT.read(text)) * factor!r} W" for text in self.outputs]
         if self.min_output_w is not None:
-            data["min_output"] = f"{self.min_output_w * factor!r} W"
-        return data
+            scaled["min_output"] = f"{self.min_output_w * factor!r} W"
+        return scaled
 
     def follows_house(self) -> frozenset[str]:
         """Its efficiency, which goes with the water, and its output where that was tested at several supplies, or ends at one."""
@@ -287,14 +286,14 @@ class HeatPump(HeatSource):
         most = self.max_outlet_temperature_c or np.inf
         runs = (able > 0.0) & (seen.demand_w > 0.0) & (may_run(self, seen.weather, seen.calendar) > 0.0)
         needed = seen.water_c if layers is None else np.where(layers.uses_w > 0.0, layers.uses_c, layers.floor_c)
-        told = []
+        left = []
         for hours, whole in ((runs & (served == 0.0), True), (runs & (served > 0.0) & (served < np.inf), False)):
             if hours.any():
                 hottest = min(float(needed[hours].max()), seen.max_temperature_c) + self.approach_k
-                told.append(too_hot(self.label, most, hottest, int(hours.sum()), whole=whole))
+                left.append(too_hot(self.label, most, hottest, int(hours.sum()), whole=whole))
         if self.store and not self.makes_water(seen.store_c):
-            told.append(half_charged(self.label, most, most - self.approach_k, seen.store_c))
-        return tuple(told)
+            left.append(half_charged(self.label, most, most - self.approach_k, seen.store_c))
+        return tuple(left)
 
     def _target_c(self, surroundings: Surroundings, allowed: Floats) -> Floats:
         """How far it charges the store in each hour (n,): no further than its hottest water brings it."""
@@ -324,10 +323,12 @@ class HeatPump(HeatSource):
         water = houses.seen.water_c
         outdoor = np.broadcast_to(houses.seen.weather.outdoor_c, water.shape)
         curves = self._curves(houses.seen, outdoor.ravel(), water.ravel())
-        found = dict(zip(("capacity", "heat_per_input"), (one.reshape(water.shape) for one in curves), strict=True))
+        curves_by_name = dict(
+            zip(("capacity", "heat_per_input"), (one.reshape(water.shape) for one in curves), strict=True)
+        )
         if (served := self._served_w(houses.seen)) is not None:
-            found["capacity"] = np.minimum(found["capacity"], served)
-        return HouseOffers({name: found[name] for name in self.follows_house()})
+            curves_by_name["capacity"] = np.minimum(curves_by_name["capacity"], served)
+        return HouseOffers({name: curves_by_name[name] for name in self.follows_house()})
 
     def _curves(self, surroundings: Surroundings, outdoor: Floats, water: Floats) -> tuple[Floats, Floats]:
         """Capacity [W] and coefficient of performance at outdoor and tank temperatures (n,)."""

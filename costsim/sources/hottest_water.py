@@ -5,13 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
+from costsim.units.arrays import Floats
 from costsim.units.quantity import show_both
 from costsim.words import tr, trn
 
-Floats = NDArray[np.float64]
 SAME_K = 1e-6
 """Water hotter by no more than this counts as the same, whichever way it was added up."""
 

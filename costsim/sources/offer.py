@@ -8,15 +8,14 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.physics.demand import ROUNDING_W
 from costsim.sources.hottest_water import Layers
 from costsim.tariffs.calendar import HourCalendar
+from costsim.units.arrays import Floats
 from costsim.weather import Weather
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 NOT_STORING = -1e3  # °C: a target no tank is ever below
 
 

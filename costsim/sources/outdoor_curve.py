@@ -8,14 +8,14 @@ from itertools import pairwise
 from typing import Annotated
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from pydantic import AfterValidator
 
 from costsim.sources.traits import Traits
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.rows import Each
 
-Floats = NDArray[np.float64]
 OUTDOOR = QuantityField("temperature", "outdoor", at_least=-60, at_most=60, example="-7 degC")
 MOST_POINTS = 12
 

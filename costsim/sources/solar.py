@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.errors import Fault, InputError
@@ -17,12 +16,12 @@ from costsim.physics.sun import PlaneSun
 from costsim.sources.base import HeatSource, Offer, Surroundings
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, KindCaution
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.table import KWH_J
 from costsim.weather.sunlight import GIVE_SUN, sun_on
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 GLYCOL_SHARE, FLUID_C = 0.4, 50.0
 """Propylene glycol by mass against frost, and the warmth of what circulates; common practice, no source."""
 COLLECTOR_CONTENT_M, PIPES_M3 = 1e-3, 0.010
@@ -307,6 +306,6 @@ def _caught(sun: PlaneSun, tilt_deg: float, b0: float, eta0: float, area_m2: flo
     beam = incidence_modifier(angle_deg=sun.angle_deg, b0=b0) * sun.beam_w_m2
     gain = np.asarray(eta0 * (beam + sky * sun.sky_w_m2 + ground * sun.ground_w_m2))
     catching = np.where(gain > 0, area_m2, 0.0)
-    for found in (gain, catching):
-        found.flags.writeable = False
+    for row in (gain, catching):
+        row.flags.writeable = False
     return gain, catching, int(np.count_nonzero(catching))

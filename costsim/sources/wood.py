@@ -9,7 +9,6 @@ from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, ClassVar, Literal, Self
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, field_validator, model_validator
 
 from costsim.physics.demand import ahead_j
@@ -25,6 +24,7 @@ from costsim.sources.houses import HourlyRows, HouseOffers, Houses
 from costsim.sources.traits import FormulaRow, HandFired
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import parse_windows
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import GALLON_M3, HOUR_S, KWH_J, show_both
 from costsim.units.table import DAY_H, DAY_S
@@ -37,7 +37,6 @@ AGREE_SHARE = 0.1
 """How far a burn time may lie from what output and charge give, since people round it to hours; a choice of ours."""
 TOLD_SHARE = 0.01
 """From which difference on a typed burn time that does not count is told; a choice of ours."""
-Floats = NDArray[np.float64]
 RARE_EFFICIENCY = 0.65
 """Season efficiency that few hand-fired boilers reach in the field: outdoor units were measured at 28 to 55 %."""
 
@@ -382,8 +381,8 @@ def _charges(fire: Wood, weather: Weather, calendar: HourCalendar, hours: int) -
     charge = loads * fire.heat_per_charge_j
     burning = np.convolve(loads, np.ones(hours))[: len(loads)] > 0
     unfuelled = np.where(burning, 0.0, fire.nameplate_w())
-    for found in (charge, unfuelled):
-        found.flags.writeable = False
+    for row in (charge, unfuelled):
+        row.flags.writeable = False
     return charge, unfuelled
 
 

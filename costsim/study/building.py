@@ -54,10 +54,10 @@ class Building:
             With every fault.
         """
         faults: list[Fault] = []
-        found: list[Surface] = []
+        surfaces: list[Surface] = []
         for one in self.surfaces:
             try:
-                found.append(Surface.model_validate(one))
+                surfaces.append(Surface.model_validate(one))
             except ValidationError as error:
                 faults += [
                     replace(fault, field=f"{one['name']}: {fault.field}")
@@ -71,7 +71,7 @@ class Building:
                 faults += faults_of(error, Infiltration, self.name)
         if faults:
             raise InputError(faults)
-        return tuple(found), air
+        return tuple(surfaces), air
 
     @property
     def loss_w_k(self) -> float:

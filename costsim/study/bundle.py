@@ -25,7 +25,7 @@ MOST_FILE_BYTES, MOST_ALL_BYTES = 25_000_000, 100_000_000
 _DATE = (1980, 1, 1, 0, 0, 0)
 
 
-def named_files(data: object, opened: Mapping[str, bytes]) -> dict[str, bytes]:
+def named_files(study: object, opened: Mapping[str, bytes]) -> dict[str, bytes]:
     """Those opened files whose names stand anywhere in a study.
 
     Examples
@@ -33,7 +33,7 @@ def named_files(data: object, opened: Mapping[str, bytes]) -> dict[str, bytes]:
     >>> named_files({"place": {"weather": "mine.csv"}}, {"mine.csv": b"1", "other.csv": b"2"})
     {'mine.csv': b'1'}
     """
-    texts = set(_texts(data))
+    texts = set(_texts(study))
     return {name: content for name, content in opened.items() if name in texts}
 
 
@@ -44,12 +44,12 @@ def _texts(value: object) -> list[str]:
     return [text for part in parts for text in _texts(part)]
 
 
-def pack(data: Mapping[str, Any], files: Mapping[str, bytes], papers: Papers | None = None) -> bytes:
+def pack(study: Mapping[str, Any], files: Mapping[str, bytes], papers: Papers | None = None) -> bytes:
     """Write a study and its files as one zip; the same content gives the same bytes."""
-    members = [(STUDY, write_study(data).encode()), *sorted(files.items())]
+    members = [(STUDY, write_study(study).encode()), *sorted(files.items())]
     index: dict[str, dict[str, str]] = {}
-    for purpose, found in (papers or {}).items():
-        for name, content in found.items():
+    for purpose, purpose_files in (papers or {}).items():
+        for name, content in purpose_files.items():
             member = f"{purpose}-{len(index.get(purpose, {})) + 1}"
             index.setdefault(purpose, {})[member] = name
             members.append((member, content))
@@ -74,17 +74,17 @@ def unpack(raw: bytes, *, file: str = "") -> tuple[dict[str, Any], dict[str, byt
         raise InputError(Fault("", "holds too many files", f"a study has up to {MOST_FILES}", file))
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
-            found = _members(archive, file)
+            members = _members(archive, file)
     except (zipfile.BadZipFile, RuntimeError, EOFError, ValueError, OSError, zlib.error) as error:
         if isinstance(error, InputError):
             raise
         remedy = "save it anew from the dashboard, or open its study.toml alone"
         raise InputError(Fault("", "cannot be unpacked", remedy, file)) from None
-    if STUDY not in found:
+    if STUDY not in members:
         raise InputError(Fault("", f"holds no {STUDY}", "open a file that the dashboard saved", file))
-    data = parse_study(found.pop(STUDY), file=file)
-    papers = _papers(found, file)
-    return data, found, papers
+    study = parse_study(members.pop(STUDY), file=file)
+    papers = _papers(members, file)
+    return study, members, papers
 
 
 def opened_study(path: str | Path) -> tuple[dict[str, Any], StudyFiles]:
@@ -95,22 +95,22 @@ def opened_study(path: str | Path) -> tuple[dict[str, Any], StudyFiles]:
     InputError
         It cannot be read; what its keys hold is not looked at yet.
     """
-    found, name = find_study(path), str(path)
-    packed = found.suffix.lower() == ".zip"
+    study_path, name = find_study(path), str(path)
+    packed = study_path.suffix.lower() == ".zip"
     try:
-        raw = read_bytes(found, name=name, most=MOST_ALL_BYTES if packed else MOST_BYTES)
+        raw = read_bytes(study_path, name=name, most=MOST_ALL_BYTES if packed else MOST_BYTES)
     except InputError as error:
         remedy = f"check the path, or name a built-in study: {', '.join(built_in_studies())}"
         raise InputError([Fault("", one.problem, remedy, one.file) for one in error.faults]) from None
     if not packed:
-        return parse_study(raw, file=name), StudyFiles(found.parent)
-    data, files, _ = unpack(raw, file=name)
-    return data, StudyFiles(found.parent, files)
+        return parse_study(raw, file=name), StudyFiles(study_path.parent)
+    study, files, _ = unpack(raw, file=name)
+    return study, StudyFiles(study_path.parent, files)
 
 
-def _papers(found: dict[str, bytes], file: str) -> Papers:
+def _papers(members: dict[str, bytes], file: str) -> Papers:
     """Take the papers out of what was found, by the index that says what each is for."""
-    raw = found.pop(INDEX, b"{}")
+    raw = members.pop(INDEX, b"{}")
     try:
         check_nesting(raw.decode(), INDEX)
         index = json.loads(raw)
@@ -119,7 +119,7 @@ def _papers(found: dict[str, bytes], file: str) -> Papers:
             for member, name in index.get(purpose, {}).items():
                 if not isinstance(name, str) or not name.isprintable() or not 0 < len(name) <= LONGEST_NAME:
                     raise ValueError
-                papers.setdefault(purpose, {})[PurePath(name).name or member] = found.pop(member)
+                papers.setdefault(purpose, {})[PurePath(name).name or member] = members.pop(member)
     except (ValueError, AttributeError, KeyError, RecursionError, InputError):
         remedy = "save it anew from the dashboard, or open its study.toml alone"
         raise InputError(Fault("", f"{INDEX} does not fit the files beside it", remedy, file)) from None
@@ -127,12 +127,12 @@ def _papers(found: dict[str, bytes], file: str) -> Papers:
 
 
 def _members(archive: zipfile.ZipFile, file: str) -> dict[str, bytes]:
-    names, found, total = archive.infolist(), {}, 0
+    names, members, total = archive.infolist(), {}, 0
     if len(names) > MOST_FILES:
         raise InputError(Fault("", f"holds {len(names):,} files", f"a study has up to {MOST_FILES}", file))
     for one in names:
         bare = one.filename
-        if not bare or "/" in bare or "\\" in bare or bare in found or bare.startswith("."):
+        if not bare or "/" in bare or "\\" in bare or bare in members or bare.startswith("."):
             raise InputError(Fault("", f"holds '{bare}', which is no bare name", "take it out of the zip", file))
         if one.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED) or one.flag_bits & 1:
             raise InputError(Fault("", f"'{bare}' is packed in an unusual way", "pack it as a plain zip", file))
@@ -142,5 +142,5 @@ def _members(archive: zipfile.ZipFile, file: str) -> dict[str, bytes]:
         total += len(content)
         if len(content) > most or total > MOST_ALL_BYTES:
             raise InputError(Fault("", f"'{bare}' is too large", f"at most {most / 1e6:.0f} MB each", file))
-        found[bare] = content
-    return found
+        members[bare] = content
+    return members

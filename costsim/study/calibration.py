@@ -84,8 +84,8 @@ def fit_files(
 def at_design(outdoor: Temperatures, case: Case) -> Temperatures:
     """The temperatures with the study's own outdoor design temperature, where it has one."""
     typed = case.place.design_outdoor_c
-    told = "place.design_outdoor of the study"
-    return outdoor if typed is None else replace(outdoor, design_c=typed, design_from=told)
+    note = "place.design_outdoor of the study"
+    return outdoor if typed is None else replace(outdoor, design_c=typed, design_from=note)
 
 
 def one_of(fits: Sequence[HouseFit]) -> HouseFit:
@@ -130,9 +130,9 @@ def write_fitted(case: Case | None, fit: HouseFit, target: str | Path, system: s
     write_copy(text, target, overwrite=overwrite)
 
 
-def with_tables(data: Mapping[str, Any], tables: Mapping[str, Mapping[str, str]]) -> dict[str, Any]:
+def with_tables(study: Mapping[str, Any], tables: Mapping[str, Mapping[str, str]]) -> dict[str, Any]:
     """A study's plain data with what was fitted in place of what it replaces."""
-    wanted = dict(data)
+    wanted = dict(study)
     for name, keys in tables.items():
         kept = {key: value for key, value in wanted.get(name, {}).items() if key not in REPLACED[name]}
         wanted[name] = kept | dict(keys)

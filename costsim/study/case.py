@@ -14,8 +14,6 @@ from importlib import resources
 from pathlib import Path
 from typing import Annotated, Any
 
-import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from costsim.bills.meter import MOST_BYTES as MOST_METER_BYTES
@@ -51,6 +49,7 @@ from costsim.study.zone_loops import zone_faults
 from costsim.study_files import StudyFiles
 from costsim.tariffs.bill import house_profile_j
 from costsim.tariffs.calendar import HourCalendar
+from costsim.units.arrays import Floats
 from costsim.units.calendar_words import month_or_day
 from costsim.units.faults import faults_of
 from costsim.units.fields import OneOf, QuantityField, StudyModel, fault
@@ -171,10 +170,10 @@ class Case(StudyModel):
     _file: str = PrivateAttr(default="")
     _files: StudyFiles = PrivateAttr(default_factory=StudyFiles)
     _paid_in: str = PrivateAttr(default="")
-    _meter_j: NDArray[np.float64] | None = PrivateAttr(default=None)
+    _meter_j: Floats | None = PrivateAttr(default=None)
     _meter_notes: tuple[str, ...] = PrivateAttr(default=())
-    _generation_j: NDArray[np.float64] | None = PrivateAttr(default=None)
-    _use_files_j: dict[int, NDArray[np.float64]] = PrivateAttr(default_factory=dict)
+    _generation_j: Floats | None = PrivateAttr(default=None)
+    _use_files_j: dict[int, Floats] = PrivateAttr(default_factory=dict)
 
     @model_validator(mode="after")
     def _generation_has_a_bill(self) -> Case:
@@ -247,19 +246,19 @@ class Case(StudyModel):
         """Whether the house's other electricity was given, as a total or hour by hour."""
         return self.house.other_electricity_j_year is not None or self._meter_j is not None
 
-    def other_electricity_j(self, calendar: HourCalendar) -> NDArray[np.float64]:
+    def other_electricity_j(self, calendar: HourCalendar) -> Floats:
         """The house's other electricity in each hour (n,) [J]: as read, else the year's total in a plain shape, else none."""
         if self._meter_j is not None:
             return fit_to_year(self._meter_j, calendar.n_hours)
         return house_profile_j(self.house.other_electricity_j_year or 0.0, calendar)
 
     @property
-    def generation_file_j(self) -> NDArray[np.float64] | None:
+    def generation_file_j(self) -> Floats | None:
         """Own generation of each hour as read from a file [J]; None where there is none."""
         return self._generation_j
 
     @property
-    def use_files_j(self) -> Mapping[int, NDArray[np.float64]]:
+    def use_files_j(self) -> Mapping[int, Floats]:
         """Heat of each hour of the uses that name a file, by their place from 0 [J]."""
         return self._use_files_j
 
@@ -270,12 +269,12 @@ class Case(StudyModel):
         return priced or next((currency for _, _, currency in currencies_of(self._typed)), self._paid_in or "$")
 
 
-def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ONLY_SAMPLES) -> Case:
+def case_from(study: Mapping[str, Any], *, file: str = "", files: StudyFiles = ONLY_SAMPLES) -> Case:
     """Build a case from plain data such as a parsed TOML file.
 
     Parameters
     ----------
-    data : mapping
+    study : mapping
         Keys as in a study file.
     file : str
         Name for messages.
@@ -288,14 +287,14 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
         With every fault found.
     """
     try:
-        case = Case.model_validate(data)
+        case = Case.model_validate(study)
     except ValidationError as error:
-        alone = price_faults(prices_that_read(data.get("prices")), file)
-        raise InputError([*faults_of(error, Case, file), *whole_study_faults(data, file), *alone]) from None
+        alone = price_faults(prices_that_read(study.get("prices")), file)
+        raise InputError([*faults_of(error, Case, file), *whole_study_faults(study, file), *alone]) from None
     tanks = dict.fromkeys([case.tank, *(one.tank_of(case) for one in case.options)])
     floors = dict.fromkeys(one.floor or case.floor for one in case.options)
     faults = [
-        *whole_study_faults(data, file),
+        *whole_study_faults(study, file),
         *(fault for floor in floors for fault in zone_faults(case.house, floor, file)),
         *emitter_faults(case.house, floor=any(floors), file=file),
         *fluid_faults(case.fluid, floors, file),
@@ -304,7 +303,7 @@ def case_from(data: Mapping[str, Any], *, file: str = "", files: StudyFiles = ON
     ]
     if faults:
         raise InputError(faults)
-    case._typed, case._file, case._files = dict(data), file, files
+    case._typed, case._file, case._files = dict(study), file, files
     for key, price in case.prices.items():
         for at, one in enumerate(price.charge, 1):
             for where, currency in one.open_files(files, f"prices.{key}.charge[{at}]", file):
@@ -337,10 +336,10 @@ def read_study(path: str | Path) -> Case:
     """
     from costsim.study.bundle import opened_study  # which reads a study.toml itself
 
-    data, files = opened_study(path)
-    faults = weather_faults(data, files, str(path))
+    study, files = opened_study(path)
+    faults = weather_faults(study, files, str(path))
     try:
-        case = case_from(data, file=str(path), files=files)
+        case = case_from(study, file=str(path), files=files)
     except InputError as error:
         raise InputError([*error.faults, *faults]) from None
     if faults:
@@ -391,8 +390,8 @@ def find_study(path: str | Path) -> Path:
     )
 
 
-def write_study(data: Mapping[str, Any]) -> str:
+def write_study(study: Mapping[str, Any]) -> str:
     """Write plain data as the text of a study file; reading it back gives the same data."""
     import tomli_w
 
-    return tomli_w.dumps(dict(data))
+    return tomli_w.dumps(dict(study))

@@ -40,28 +40,28 @@ def changed(case: Case, *changes: tuple[Path, Any]) -> Case:
     >>> changed(read_study("lantern_cottage"), larger).options[0].sources[0].output_w
     11000.0
     """
-    found = if_fits(case, *changes)
-    return case_from(_typed(case, changes), file=case.file, files=case.files) if found is None else found
+    fitting = if_fits(case, *changes)
+    return case_from(_typed(case, changes), file=case.file, files=case.files) if fitting is None else fitting
 
 
 def if_fits(case: Case, *changes: tuple[Path, Any]) -> Case | None:
     """The study as `changed` gives it; None where a value does not fit, for a search that need not say why."""
-    found, data = case, _typed(case, changes)
+    fitting, study = case, _typed(case, changes)
     try:
         for where in dict.fromkeys(where[: _depth(where)] for where, _ in changes):
-            found = _read_again(found, data, where)
+            fitting = _read_again(fitting, study, where)
     except ValidationError:
         return None
-    found._typed = data
-    return found
+    fitting._typed = study
+    return fitting
 
 
 def _typed(case: Case, changes: Iterable[tuple[Path, Any]]) -> Any:
     """What is typed in the study, with values changed."""
-    data: Any = case.typed
+    study: Any = case.typed
     for where, what in changes:
-        data = _put(data, where, what)
-    return data
+        study = _put(study, where, what)
+    return study
 
 
 def _put(node: Any, path: Path, text: Any) -> Any:
@@ -79,11 +79,11 @@ def _depth(path: Path) -> int:
     return {"tank": 1}.get(str(path[0])) or (4 if path[2] == "source" else 3)
 
 
-def _read_again(case: Case, data: Any, table: Path) -> Case:
+def _read_again(case: Case, study: Any, table: Path) -> Case:
     """The case with one table read again."""
     if table[0] == "tank":
-        return case.model_copy(update={"tank": Tank.model_validate(data["tank"])})
-    at, typed = int(table[1]), data["option"][table[1]]
+        return case.model_copy(update={"tank": Tank.model_validate(study["tank"])})
+    at, typed = int(table[1]), study["option"][table[1]]
     option = case.options[at]
     if table[2] == "tank":
         option = option.model_copy(update={"tank": Tank.model_validate(typed["tank"]), "no_tank": False})

@@ -30,15 +30,15 @@ LONGEST_MONEY = 200
 """Letters of an amount of money with its unit."""
 
 
-def _tables(data: object) -> list[Mapping[str, Any]]:
-    return [item for item in data if isinstance(item, Mapping)] if isinstance(data, list | tuple) else []
+def _tables(tables: object) -> list[Mapping[str, Any]]:
+    return [item for item in tables if isinstance(item, Mapping)] if isinstance(tables, list | tuple) else []
 
 
-def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
+def whole_study_faults(study: Mapping[str, Any], file: str) -> list[Fault]:
     """Find what no single table can see: names twice, prices nobody uses, sources without a price."""
-    prices = data.get("prices")
+    prices = study.get("prices")
     prices = prices if isinstance(prices, Mapping) else {}
-    options, told = _tables(data.get("option")), True
+    options, known = _tables(study.get("option")), True
     faults, used, names = [], set(), []
     for at, option in enumerate(options):
         name = option.get("name")
@@ -53,13 +53,13 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
         for number, source in enumerate(_tables(option.get("source"))):
             key = _price_key(source, prices)
             used.add(key)
-            told &= key is not None
+            known &= key is not None
             if key and key not in prices:
                 remedy = f'add a table [prices.{key}] with energy = "…", or name another with price = "…"'
                 where = f"option[{at + 1}].source[{number + 1}]"
                 faults.append(Fault(where, f"its fuel {key} has no price", remedy, file))
     for key, table in prices.items():
-        if told and options and key not in used and not (key == "electricity" and "house" in data):
+        if known and options and key not in used and not (key == "electricity" and "house" in study):
             faults.append(
                 Fault(f"prices.{key}", "no source uses this price", "take it out, or add a source that uses it", file)
             )
@@ -67,7 +67,7 @@ def whole_study_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
             faults.append(
                 Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
             )
-    return faults + _unknown_prices(data, prices, file) + currency_faults(data, file) + _unprintable(data, "", file)
+    return faults + _unknown_prices(study, prices, file) + currency_faults(study, file) + _unprintable(study, "", file)
 
 
 def use_faults(uses: Sequence[AnyUse], tank: Tank | None, file: str) -> list[Fault]:
@@ -86,10 +86,10 @@ def use_faults(uses: Sequence[AnyUse], tank: Tank | None, file: str) -> list[Fau
     ]
 
 
-def _unknown_prices(data: Mapping[str, Any], prices: Mapping[str, Any], file: str) -> list[Fault]:
+def _unknown_prices(study: Mapping[str, Any], prices: Mapping[str, Any], file: str) -> list[Fault]:
     """Find rises and spreads of prices that no table has, which would count for nothing."""
     places = [
-        (name, data.get(name), key)
+        (name, study.get(name), key)
         for name, key in (
             ("economics", "escalation"),
             ("economics", "price_path"),
@@ -159,16 +159,16 @@ def currencies_of(node: object, path: str = "") -> Iterator[tuple[str, str, str]
         and any(sign in node for sign in (*CURRENCIES, *HUNDREDTHS))
     ):
         with contextlib.suppress(UnitError):
-            found = read_quantity(node).currency
-            if found:
-                yield path, node, found
+            quantity_currency = read_quantity(node).currency
+            if quantity_currency:
+                yield path, node, quantity_currency
 
 
-def currency_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
+def currency_faults(study: Mapping[str, Any], file: str) -> list[Fault]:
     """Find the first amount of every further currency: money of two currencies cannot be added up."""
     first: dict[str, tuple[str, str]] = {}
     faults = []
-    for path, text, currency in currencies_of(data):
+    for path, text, currency in currencies_of(study):
         if first and currency not in first:
             where, typed = next(iter(first.values()))
             problem = f"'{text}' is in {currency}, but {where} = '{typed}' is in {next(iter(first))}"
@@ -179,9 +179,9 @@ def currency_faults(data: Mapping[str, Any], file: str) -> list[Fault]:
     return faults
 
 
-def weather_faults(data: Mapping[str, Any], files: StudyFiles, file: str) -> list[Fault]:
+def weather_faults(study: Mapping[str, Any], files: StudyFiles, file: str) -> list[Fault]:
     """Find a study whose weather files are not there."""
-    place, uncertainty = data.get("place"), data.get("uncertainty")
+    place, uncertainty = study.get("place"), study.get("uncertainty")
     wanted = [("place.weather", place.get("weather"))] if isinstance(place, Mapping) else []
     further = uncertainty.get("weather") if isinstance(uncertainty, Mapping) else None
     if isinstance(further, list | tuple):
@@ -232,7 +232,7 @@ def _period_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
         return []
     calendar = plain_calendar()
     shares = period_shares(tariff, calendar)
-    found = [
+    faults = [
         Fault(
             f"prices.{key}.period[{at + 1}]",
             "all its hours belong to periods before it, so it never counts",
@@ -242,8 +242,8 @@ def _period_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
         for at in known
         if not shares[at].any() and tariff.periods[at].windows.share(calendar).any()
     ]
-    if found:
-        return found
+    if faults:
+        return faults
     windows = [period.windows for period in tariff.periods]
     days = [replace(one, spans=((0, DAY_MIN),), days=tuple(range(7)), holidays=None) for one in windows]
     seasons = [set(np.unique(calendar.day[one.share(calendar) > 0]).tolist()) for one in days]
@@ -259,11 +259,11 @@ def _period_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
 
 def prices_that_read(tables: object) -> dict[str, Price]:
     """Price tables that have no fault of their own, of a study that has some elsewhere."""
-    found = {}
+    readable = {}
     for key, table in tables.items() if isinstance(tables, Mapping) else ():
         with contextlib.suppress(ValidationError):
-            found[str(key)] = Price.model_validate(table)
-    return found
+            readable[str(key)] = Price.model_validate(table)
+    return readable
 
 
 def price_faults(prices: Mapping[str, Price], file: str) -> list[Fault]:

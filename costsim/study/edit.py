@@ -68,12 +68,12 @@ def write_copy(text: str, target: str | Path, *, overwrite: bool = False) -> Non
     """
     not_there(target, overwrite=overwrite)
     path = Path(target)
-    data = parse_study(text.encode(), file=str(target))
+    study = parse_study(text.encode(), file=str(target))
     files = StudyFiles(path.parent)
-    faults = weather_faults(data, files, str(target))
+    faults = weather_faults(study, files, str(target))
     if faults:
         raise InputError(faults)
-    case_from(data, file=str(target), files=files)
+    case_from(study, file=str(target), files=files)
     write_text(path, text)
 
 

@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-from numpy.typing import NDArray
-
 from costsim.bills.meter import MOST_BYTES, read_heat, read_meter
 from costsim.errors import Fault, InputError
 from costsim.study.outdoor_uses import Profile
 from costsim.study.uses import AnyUse
 from costsim.study_files import StudyFiles
-
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
 
 
 def generation_j(name: str, files: StudyFiles, file: str) -> Floats:
@@ -31,10 +27,10 @@ def generation_j(name: str, files: StudyFiles, file: str) -> Floats:
 
 def use_heat_j(uses: Sequence[AnyUse], files: StudyFiles, file: str) -> dict[int, Floats]:
     """Heat of each hour of the uses that name a file, by their place from 0 [J]."""
-    found = {}
+    heats = {}
     for at, use in enumerate(uses):
         if isinstance(use, Profile):
             key = f"use[{at + 1}].hours"
             content = files.read(use.hours, key, file=file, most=MOST_BYTES)
-            found[at] = read_heat(use.hours, content, key, file)
-    return found
+            heats[at] = read_heat(use.hours, content, key, file)
+    return heats

@@ -261,10 +261,10 @@ class House(StudyModel):
             rule = self.heat_loss_per_area_w_m2, self.floor_area_m2
             load = _known(self.design_heat_loss_w) if key == "entered" else _known(rule[0]) * rule[1]
             if self.design_indoor_c is not None:
-                found = heat_loss_rate_w_k(
+                loss = heat_loss_rate_w_k(
                     design_loss_w=load, indoor_temperature_c=self.design_indoor_c, outdoor_c=outdoor_c
                 )
-                load = found * difference
+                load = loss * difference
         elif key == "envelope":
             load = loss_of(self.surface, self.infiltration, altitude_m) * difference
         elif key == "rooms":

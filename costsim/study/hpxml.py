@@ -110,8 +110,8 @@ def read_hpxml(raw: bytes, file: str, building: str = "") -> Building:
 
 
 def _identity(building: Element) -> str:
-    found = building.first("BuildingID")
-    return found.identity if found else ""
+    identity = building.first("BuildingID")
+    return identity.identity if identity else ""
 
 
 def _chosen(buildings: list[Element], wanted: str, file: str) -> tuple[Element, list[str]]:
@@ -179,7 +179,7 @@ def _infiltration(enclosure: Element, volume_ft3: float | None, notes: list[str]
 def _surfaces(enclosure: Element, notes: list[str]) -> tuple[list[dict[str, str]], list[dict[str, str]]]:
     openings = _openings(enclosure)
     under_attic, on_ground = _roofs_over_attics(enclosure), _floors_on_ground(enclosure)
-    found: list[dict[str, str]] = []
+    surfaces: list[dict[str, str]] = []
     without: list[dict[str, str]] = []
     estimated: list[str] = []
     for path, kind, layering in KINDS:
@@ -209,7 +209,7 @@ def _surfaces(enclosure: Element, notes: list[str]) -> tuple[list[dict[str, str]
             if name in openings:
                 notes.append(f"{name}: windows and doors of {openings[name]:g} ft² were taken off its {area:g} ft²")
             if net > 0:
-                found.append(
+                surfaces.append(
                     {"name": name, "area": f"{net:g} {FEET}", **{k: v for k, v in made.items() if k != "name"}}
                 )
     if estimated:
@@ -217,16 +217,16 @@ def _surfaces(enclosure: Element, notes: list[str]) -> tuple[list[dict[str, str]
             "U-factors estimated from the nominal R-value of the insulation, with usual boards, films and framing (values from memory): "
             + ", ".join(estimated[:20])
         )
-    if any("difference" in one for one in (*found, *without)):
+    if any("difference" in one for one in (*surfaces, *without)):
         notes.append(
             "shares of the temperature difference to ground and unheated spaces are common practice, without a source"
         )
-    return found, without
+    return surfaces, without
 
 
 def _name(one: Element, kind: str, number: int) -> str:
-    found = one.first("SystemIdentifier")
-    return (found.identity if found else "") or f"{kind} {number}"
+    identity = one.first("SystemIdentifier")
+    return (identity.identity if identity else "") or f"{kind} {number}"
 
 
 def _u_factor(one: Element, layering: Layering, name: str, estimated: list[str]) -> float:
@@ -252,7 +252,7 @@ def _layers(one: Element) -> Iterator[float]:
 
 def _openings(enclosure: Element) -> dict[str, float]:
     """Area of windows and doors by the wall or roof that they are attached to [ft²]."""
-    found: dict[str, float] = {}
+    openings: dict[str, float] = {}
     for path, link in (
         ("Windows/Window", "AttachedToWall"),
         ("Doors/Door", "AttachedToWall"),
@@ -261,8 +261,8 @@ def _openings(enclosure: Element) -> dict[str, float]:
         for one in enclosure.all(path):
             to, area = one.first(link), one.number("Area")
             if to is not None and to.identity and area:
-                found[to.identity] = found.get(to.identity, 0.0) + area
-    return found
+                openings[to.identity] = openings.get(to.identity, 0.0) + area
+    return openings
 
 
 def _roofs_over_attics(enclosure: Element) -> set[str]:
@@ -276,9 +276,9 @@ def _roofs_over_attics(enclosure: Element) -> set[str]:
 
 def _floors_on_ground(enclosure: Element) -> set[str]:
     """Floors of heated basements and slabs."""
-    found: set[str] = set()
+    floors: set[str] = set()
     for one in enclosure.all("Foundations/Foundation"):
         heated = one.value("FoundationType/Basement/Conditioned").lower() == "true"
         if heated or one.first("FoundationType/SlabOnGrade") is not None:
-            found |= {link.identity for name in ("AttachedToFloor", "AttachedToFrameFloor") for link in one.all(name)}
-    return found
+            floors |= {link.identity for name in ("AttachedToFloor", "AttachedToFrameFloor") for link in one.all(name)}
+    return floors

@@ -86,12 +86,12 @@ def circuits_of(layout: Layout) -> tuple[Circuit, ...]:
     -----
     ``length = area / spacing / loops + leads``.
     """
-    found: list[Circuit] = []
+    circuits: list[Circuit] = []
     for level in layout.level:
         rooms = [_circuit(layout, level, room) for room in level.rooms]
         joined = _joined(rooms, layout.longest_m)
-        found += _counted(joined, level.loops) if level.loops is not None else _balanced(joined, layout.longest_m)
-    return tuple(found)
+        circuits += _counted(joined, level.loops) if level.loops is not None else _balanced(joined, layout.longest_m)
+    return tuple(circuits)
 
 
 def spread_share(lengths_m: Sequence[float]) -> float:

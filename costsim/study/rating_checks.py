@@ -120,8 +120,8 @@ def rating_checks(ratings: Ratings, needs: Needs, system: str = "si") -> tuple[R
     """
     if needs.open_circuit:
         return (*_open_checks(ratings, needs), *_relief_checks(ratings, needs), _freeze_check(needs))
-    found = [*_part_checks(ratings, needs), *_relief_checks(ratings, needs), *_fill_checks(ratings, needs, system)]
-    return (*found, *_vessel_checks(ratings, needs, system), _freeze_check(needs))
+    checks = [*_part_checks(ratings, needs), *_relief_checks(ratings, needs), *_fill_checks(ratings, needs, system)]
+    return (*checks, *_vessel_checks(ratings, needs, system), _freeze_check(needs))
 
 
 def _line(

@@ -9,11 +9,11 @@ from collections.abc import Callable, Sequence
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.sources.offer import Offer
+from costsim.units.arrays import Ints
 
-Order = NDArray[np.int64]
+Order = Ints
 Rule = Callable[[Sequence[Offer]], Order]
 
 RULES: dict[str, Rule] = {}

@@ -156,11 +156,11 @@ def read_absences(typed: Any) -> Any:
         typed = [typed]
     if not isinstance(typed, list | tuple):
         raise fault("names no days", REMEDY)
-    found: list[Any] = []
+    periods: list[Any] = []
     for one in typed:
         try:
-            found += absences(one) if isinstance(one, str) else [one]
+            periods += absences(one) if isinstance(one, str) else [one]
         except ValueError as error:
             problem, _, remedy = str(error).partition("; ")
             raise fault(problem, remedy) from None
-    return tuple(found)
+    return tuple(periods)

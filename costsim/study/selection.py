@@ -178,7 +178,7 @@ def read_sizes(raw: bytes, name: str) -> dict[str, tuple[MarketSize, ...]]:
     if not {"what", "size"} <= set(reader.fieldnames or ()) or len(lines) > MOST_ROWS:
         remedy = "its first line is: what,size,diameter,length, and it has at most 2,000 lines"
         raise InputError(Fault("", "is no list of sizes", remedy, name))
-    found: dict[str, list[MarketSize]] = {}
+    by_list: dict[str, list[MarketSize]] = {}
     faults = []
     for at, row in enumerate(reader, 2):
         what = (row["what"] or "").strip()
@@ -193,12 +193,12 @@ def read_sizes(raw: bytes, name: str) -> dict[str, tuple[MarketSize, ...]]:
                 _positive(row["diameter"], "small_length") if row.get("diameter") else None,
                 _positive(row["length"], "small_length") if row.get("length") else None,
             )
-            found.setdefault(what, []).append(size)
+            by_list.setdefault(what, []).append(size)
         except UnitError as error:
             faults.append(Fault(f"line {at}", str(error), 'write it like "80 kBtu/h", "18 kW" or "14 gal"', name))
     if faults:
         raise InputError(faults)
-    return {what: tuple(sorted(sizes, key=lambda one: one.value)) for what, sizes in found.items()}
+    return {what: tuple(sorted(sizes, key=lambda one: one.value)) for what, sizes in by_list.items()}
 
 
 def _positive(text: str | None, dimension: str) -> float:

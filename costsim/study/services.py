@@ -31,5 +31,5 @@ def heating_tariffs(case: Case) -> dict[str, Tariff]:
 @functools.lru_cache(maxsize=64)
 def _tariff(price: Price, key: str, by_use: bool) -> Tariff:
     # each study lowered asks again, and what goes by a tariff finds the same one quicker than one that is equal
-    found = price.tariff(key)
-    return due_by_use(found) if by_use else found
+    tariff = price.tariff(key)
+    return due_by_use(tariff) if by_use else tariff

@@ -137,14 +137,14 @@ def read_surfaces(raw: bytes, file: str) -> Building:
     columns = _columns(rows, places, mark != ",", notes, file, faults)
     if faults:
         raise InputError(faults)
-    found = [
+    surfaces = [
         _surface(row, rows[0], places, columns, f"line {number}", file, faults)
         for row, (number, _) in zip(rows[1:], lines[1:], strict=True)
     ]
     if faults:
         raise InputError(faults)
     unused = tuple(f"column '{head}'" for at, head in enumerate(rows[0]) if at not in places.values() and head)
-    made = Building(file, tuple(found), notes=tuple(notes), unused=unused)
+    made = Building(file, tuple(surfaces), notes=tuple(notes), unused=unused)
     made.models()
     return made
 
@@ -239,15 +239,15 @@ def _columns(
     rows: list[list[str]], places: dict[str, int], comma: bool, notes: list[str], file: str, faults: list[Fault]
 ) -> dict[str, _Column]:
     """Units and decimal marks of the columns; what no cell and no heading tells goes with the areas, or is one fault."""
-    found, system = dict[str, _Column](), ""
+    columns, system = dict[str, _Column](), ""
     for role in ("area", "u_value", "r_value"):
         if role not in places:
             continue
         at = places[role]
         heading = rows[0][at]
         split = [amount for row in rows[1:] if at < len(row) and (amount := split_amount(_R_NUMBER.sub("", row[at])))]
-        told = _parted(heading)[1]
-        unit = unit_of(told)[1] or told
+        unit_text = _parted(heading)[1]
+        unit = unit_of(unit_text)[1] or unit_text
         in_cells = [one for _, one in split if one]
         if not unit and not in_cells and split:
             if role != "area" and not system:
@@ -269,8 +269,8 @@ def _columns(
         if mark == "?":
             what = f"'{split[bad][0]}' can be read with a comma or a point as its decimal mark"
             faults.append(Fault(heading, what, "write numbers without marks between thousands", file))
-        found[role] = _Column(at, heading, unit, mark)
-    return found
+        columns[role] = _Column(at, heading, unit, mark)
+    return columns
 
 
 def _surface(

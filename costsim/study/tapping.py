@@ -6,7 +6,8 @@ import re
 from collections.abc import Mapping
 
 import numpy as np
-from numpy.typing import NDArray
+
+from costsim.units.arrays import Floats
 
 SOURCE = "Commission Regulation (EU) No 814/2013, Annex III, Table 1"
 COLD_C = 10.0
@@ -38,7 +39,7 @@ _DRAWS: dict[str, tuple[str, str]] = {
 _DRAW = re.compile(r"(\d\d):(\d\d)=([\d.]+)")
 
 
-def _by_hour(small: str, large: str) -> NDArray[np.float64]:
+def _by_hour(small: str, large: str) -> Floats:
     """Heat of each clock hour (24,) [kWh]; a draw counts in the hour it begins in."""
     hours = np.zeros(24)
     for time in small.split():
@@ -49,5 +50,5 @@ def _by_hour(small: str, large: str) -> NDArray[np.float64]:
     return hours
 
 
-LOAD_PROFILES: Mapping[str, NDArray[np.float64]] = {name: _by_hour(*draws) for name, draws in _DRAWS.items()}
+LOAD_PROFILES: Mapping[str, Floats] = {name: _by_hour(*draws) for name, draws in _DRAWS.items()}
 """Heat of each clock hour of a day (24,) [kWh], by the name of the profile."""

@@ -24,8 +24,8 @@ def read_price_tables(path: str | Path) -> dict[str, Any]:
     InputError
         The file cannot be read, or has no ``[prices.*]`` table.
     """
-    data, _ = opened_study(path)
-    prices = data.get("prices")
+    study, _ = opened_study(path)
+    prices = study.get("prices")
     if not isinstance(prices, Mapping) or not prices or not all(isinstance(one, Mapping) for one in prices.values()):
         remedy = 'write a table such as [prices.electricity] with energy = "0.128 $/kWh"'
         raise InputError(Fault("prices", "there is no price table", remedy, str(path)))
@@ -40,7 +40,7 @@ def price_models(tables: Mapping[str, Any], file: str, files: StudyFiles | None 
     InputError
         With every fault.
     """
-    found: dict[str, Price] = {}
+    models: dict[str, Price] = {}
     faults = currency_faults({"prices": dict(tables)}, file)
     for key, table in tables.items():
         if fuel_of(key, table) is None:
@@ -48,14 +48,14 @@ def price_models(tables: Mapping[str, Any], file: str, files: StudyFiles | None 
                 Fault(f"prices.{key}", "its fuel is not known", 'add fuel = "electricity" (or another fuel)', file)
             )
         try:
-            found[key] = Price.model_validate(table)
+            models[key] = Price.model_validate(table)
         except ValidationError as error:
             faults += faults_of(error, Price, file, f"prices.{key}")
     if not faults:
-        faults = price_faults(found, file)
+        faults = price_faults(models, file)
     if faults:
         raise InputError(faults)
-    for key, price in found.items():
+    for key, price in models.items():
         for at, one in enumerate(price.charge, 1):
             list(one.open_files(files or StudyFiles(), f"prices.{key}.charge[{at}]", file))
-    return found
+    return models

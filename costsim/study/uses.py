@@ -5,18 +5,17 @@ from __future__ import annotations
 from typing import Annotated, ClassVar, Literal, get_args
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from costsim.physics.fluids import fluid_properties
 from costsim.study.outdoor_uses import PoolOrTub, Profile, SnowMelt
 from costsim.study.tank_use import TankUse
 from costsim.study.tapping import COLD_C, LOAD_PROFILES
+from costsim.units.arrays import Floats
 from costsim.units.faults import add_tags
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import KWH_J
 
-Floats = NDArray[np.float64]
 PER_PERSON_M3 = 0.057
 """Hot water of a person and day at the tap, 15 gal; common practice, no source."""
 WATER_J_M3K = 4.16e6

@@ -38,11 +38,11 @@ class Element:
 
     def value(self, path: str) -> str:
         """Text of the first element at a path, which counts as used; empty where there is none."""
-        found = self.first(path)
-        if found is None:
+        element = self.first(path)
+        if element is None:
             return ""
-        found.used = True
-        return found.text
+        element.used = True
+        return element.text
 
     def number(self, path: str) -> float | None:
         """Number at a path; None where there is none, or no finite one."""

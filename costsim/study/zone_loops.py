@@ -59,7 +59,7 @@ def zone_faults(house: House, floor: Floor | None, file: str) -> list[Fault]:
     if floor is None:
         text = "names loops, but no floor is described"
         return [Fault("house.zone", text, "add [[floor.loops]] with names, or [floor.layout]", file)]
-    found = list(_unknown(house, floor, file))
+    faults = list(_unknown(house, floor, file))
     for group in floor.loops:
         served = [zone for zone in house.zone if any(_names(entry, zone.loops) for entry in _rooms(group))]
         owner = zone_of(group, house.zone)
@@ -68,13 +68,13 @@ def zone_faults(house: House, floor: Floor | None, file: str) -> list[Fault]:
                 f"'{group.name}' is one circuit, but {' and '.join(zone.name for zone in served)} takes only part of it"
             )
             remedy = "give rooms of different zones different thermostats, so that they get loops of their own"
-            found.append(Fault("house.zone", text, remedy, file))
+            faults.append(Fault("house.zone", text, remedy, file))
     free = any(zone_of(group, house.zone) is None for group in floor.loops)
     bare = [zone.name for zone in house.zone if not zone.loops] + ([REST] if rest_share(house) else [])
     if bare and not free:
         text = f"{', '.join(bare)} has no loops: all are named by other zones"
-        found.append(Fault("house.zone", text, "name loops in each zone, or let the zones share the whole load", file))
-    return found
+        faults.append(Fault("house.zone", text, "name loops in each zone, or let the zones share the whole load", file))
+    return faults
 
 
 def _unknown(house: House, floor: Floor, file: str) -> Iterator[Fault]:

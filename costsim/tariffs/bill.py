@@ -8,13 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import BillLine, Tariff, Usage, billed_peaks_w, hourly_rows, meter_hours, period_shares
 from costsim.tariffs.charges.base import CREDITED, Item
 from costsim.tariffs.charges.price_keys.energy import used_before_j
 from costsim.tariffs.charges.tariff import billed_peaks, billing_month, folded
+from costsim.units.arrays import Floats, Ints
 from costsim.units.quantity import HOUR_S
 
 __all__ = [
@@ -32,9 +32,6 @@ __all__ = [
     "price_month_period",
     "prices_of_many_per_j",
 ]
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,12 +102,12 @@ def monthly_peaks_w(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) ->
 @functools.lru_cache(maxsize=64)
 def _meter_pieces(tariff: Tariff, calendar: HourCalendar) -> tuple[tuple[Ints, Ints, Ints], ...]:
     """Hours of each meter, where in them a month begins, and which it is, from 0."""
-    found = []
+    pieces = []
     for inside in meter_hours(tariff, calendar):
         hours = np.flatnonzero(inside)
         first = np.flatnonzero(np.diff(calendar.month[hours], prepend=0))
-        found.append((hours, first, calendar.month[hours[first]].astype(np.int64) - 1))
-    return tuple(found)
+        pieces.append((hours, first, calendar.month[hours[first]].astype(np.int64) - 1))
+    return tuple(pieces)
 
 
 def monthly_energy_j(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -> Floats:
@@ -119,10 +116,10 @@ def monthly_energy_j(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -
     sums = np.add.reduceat(hourly_rows(tariff, calendar) * energy_j, first, axis=1)
     if len(first) == 12:
         return np.asarray(sums)
-    found = np.zeros((len(sums), 12))
+    monthly_j = np.zeros((len(sums), 12))
     for at, one in enumerate(month):
-        found[:, one] += sums[:, at]
-    return found
+        monthly_j[:, one] += sums[:, at]
+    return monthly_j
 
 
 @functools.lru_cache(maxsize=64)

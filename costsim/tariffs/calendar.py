@@ -17,10 +17,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.tariffs.clock import clock_shifts, standard_stamps, utc_offset_s
+from costsim.units.arrays import Bools, Floats
 from costsim.units.table import HOUR_S
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 Ints = NDArray[np.int16]
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 MONTHS = (
@@ -60,7 +60,7 @@ class HourCalendar:
     clock_hour: Floats
     day: Ints
     day_of_month: NDArray[np.int8]
-    is_holiday: NDArray[np.bool_]
+    is_holiday: Bools
     warning: str = ""
     outdoor_c: Floats | None = None
 

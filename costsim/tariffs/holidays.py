@@ -72,15 +72,15 @@ def holiday_dates(text: str, year: int) -> tuple[dt.date, ...]:
     >>> [day.isoformat() for day in holiday_dates("Jul 4, Dec 25, 2025-11-28", 2025)]
     ['2025-07-04', '2025-11-28', '2025-12-25']
     """
-    found: set[dt.date] = set()
+    dates: set[dt.date] = set()
     for part in filter(None, (part.strip() for part in text.split(","))):
         day = _single_day(part, year)
         if day is not None:
-            found.add(day)
+            dates.add(day)
         else:
             country, _, state = part.partition("-")
-            found |= set(public_holidays(country, state or None, year))
-    return tuple(sorted(found))
+            dates |= set(public_holidays(country, state or None, year))
+    return tuple(sorted(dates))
 
 
 def read_dates(texts: Sequence[str]) -> tuple[int, ...]:
@@ -101,15 +101,15 @@ def read_dates(texts: Sequence[str]) -> tuple[int, ...]:
     >>> read_dates(["Jan 14", "Mar 13"])
     (14, 0, 13, 0, 0, 0, 0, 0, 0, 0, 0, 0)
     """
-    found = [0] * 12
+    months = [0] * 12
     for text in texts:
         day = _single_day(text.strip(), 2025)
         if day is None:
             raise ValueError(f"'{text}' is not a day such as Jan 14")
-        if found[day.month - 1]:
+        if months[day.month - 1]:
             raise ValueError(f"'{text}' lies in the same month as another reading")
-        found[day.month - 1] = day.day
-    return tuple(found) if texts else ()
+        months[day.month - 1] = day.day
+    return tuple(months) if texts else ()
 
 
 def _single_day(text: str, year: int) -> dt.date | None:

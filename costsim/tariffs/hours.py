@@ -64,9 +64,9 @@ class ClockHours(OwnHolidays):
     def hours(self) -> Windows:
         """The hours of a year."""
         plain = parse_windows(self.windows, days=self.days, months=self.months)
-        found = [date.fromisoformat(text) for text in self.dates]
+        days = [date.fromisoformat(text) for text in self.dates]
         return replace(
-            plain, dates=tuple(day.month * 100 + day.day for day in found), coldest_days=self.coldest_days, below_c=self.below_c,
+            plain, dates=tuple(day.month * 100 + day.day for day in days), coldest_days=self.coldest_days, below_c=self.below_c,
             own_holidays=self._own_holidays if plain.holidays is not None else "",
         )  # fmt: skip
 

@@ -7,7 +7,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.tariffs.bill import (
     Bill,
@@ -21,8 +20,8 @@ from costsim.tariffs.bill import (
 )
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import BillLine, Tariff
+from costsim.units.arrays import Floats
 
-Floats = NDArray[np.float64]
 Price = Callable[..., Floats]
 """What many years' use comes to: `price_month_period`, or `price_and_fixed` where what buys no energy is wanted too."""
 

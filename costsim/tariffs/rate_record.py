@@ -164,7 +164,7 @@ def _tier(reading: Reading, tier: Mapping[str, Any], last: bool, key: str) -> di
 
 def _power(reading: Reading) -> None:
     """Demand charges by month and by schedule."""
-    found = []
+    steps = []
     for key, name in ((FLAT, "power"), (HOURS, "power by hours")):
         structure = structure_of(reading, key)
         if not structure:
@@ -192,11 +192,11 @@ def _power(reading: Reading) -> None:
             weekday, weekend = (
                 rows_of(reading, f"demand{part}schedule", len(rates)) for part in ("weekday", "weekend")
             )
-        found.append({"kind": "power_schedule", "name": name, **grid(weekday, weekend), "rate": rates})
-    share = _ratchet(reading) if found else 0.0
-    reading.charges += [{**one, "ratchet": f"{100 * share:.10g} %"} if share else one for one in found]
+        steps.append({"kind": "power_schedule", "name": name, **grid(weekday, weekend), "rate": rates})
+    share = _ratchet(reading) if steps else 0.0
+    reading.charges += [{**one, "ratchet": f"{100 * share:.10g} %"} if share else one for one in steps]
     window = reading.record.get("demandwindow")
-    if found and says_something(window) and window != 60:
+    if steps and says_something(window) and window != 60:
         reading.tell(f"power is metered over {window} minutes; hourly means stand for it (peak_factor)")
 
 

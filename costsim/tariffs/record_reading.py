@@ -60,12 +60,12 @@ class Reading:
 def one_record(raw: bytes, file: str, label: str) -> Mapping[str, Any]:
     """The one record of a file, or the one of that label or name."""
     try:
-        data = json.loads(raw.decode("utf-8-sig"))
+        document = json.loads(raw.decode("utf-8-sig"))
     except (ValueError, RecursionError):
         raise InputError(
             Fault("", "is not JSON", "give a record of the open utility-rate database as JSON", file)
         ) from None
-    records = data.get("items", [data]) if isinstance(data, Mapping) else data
+    records = document.get("items", [document]) if isinstance(document, Mapping) else document
     records = [one for one in records if isinstance(one, Mapping)] if isinstance(records, list) else []
     if label:
         records = [one for one in records if label in (one.get("label"), one.get("name"))]
@@ -96,15 +96,15 @@ def says_something(value: object) -> bool:
 
 def structure_of(reading: Reading, key: str) -> list[list[Mapping[str, Any]]]:
     """Rates of tiers; rates in which nothing is charged count too."""
-    found = reading.record.get(key)
-    if not found:
+    structure = reading.record.get(key)
+    if not structure:
         return []
-    whole = isinstance(found, list) and all(
-        isinstance(rate, list) and rate and all(isinstance(x, Mapping) for x in rate) for rate in found
+    whole = isinstance(structure, list) and all(
+        isinstance(rate, list) and rate and all(isinstance(x, Mapping) for x in rate) for rate in structure
     )
-    if not whole or len(found) > len(LETTERS):
+    if not whole or len(structure) > len(LETTERS):
         raise reading.fault(key, "is no list of rates with tiers", "give a record as the database hands it out")
-    return list(found)
+    return list(structure)
 
 
 def rows_of(reading: Reading, key: str, rates: int) -> list[str]:

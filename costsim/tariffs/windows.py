@@ -10,7 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from costsim.tariffs.calendar import DAYS, MONTH_DAYS, MONTHS, Floats, HourCalendar
+from costsim.tariffs.calendar import DAYS, MONTH_DAYS, MONTHS, HourCalendar
+from costsim.units.arrays import Bools, Floats, Ints
 from costsim.units.calendar_words import clock_window
 from costsim.units.fields import fault
 from costsim.units.table import DAY_MIN
@@ -42,7 +43,7 @@ class Windows:
         """Whether it goes by the outdoor temperature."""
         return self.coldest_days > 0 or self.below_c is not None
 
-    def days_of_month(self, calendar: HourCalendar, month: NDArray[np.int64]) -> Floats:
+    def days_of_month(self, calendar: HourCalendar, month: Ints) -> Floats:
         """Days in season of each of twelve months, of which `month` (n,) holds each hour's number (12,)."""
         first = np.flatnonzero(np.diff(calendar.day, prepend=-1))
         whole = np.bincount(calendar.day) > DAY_MIN // 120  # the edge of a file in another zone is no day
@@ -57,15 +58,15 @@ class Windows:
         """
         return _share(self, calendar)
 
-    def minutes(self, calendar: HourCalendar, hours: NDArray[np.int64]) -> NDArray[np.bool_]:
+    def minutes(self, calendar: HourCalendar, hours: Ints) -> Bools:
         """Which minutes of some hours (k,) lie inside (k, 60)."""
         first = np.rint(calendar.clock_hour[hours] * 60.0).astype(np.int64)[:, None] + np.arange(60)
         inside = np.diff(_minutes_inside(self), axis=1).astype(bool)
         day = calendar.day.astype(np.int64)[hours][:, None] + first // DAY_MIN
-        found = inside[_day_states(self, calendar)[day], first % DAY_MIN]
+        minutes = inside[_day_states(self, calendar)[day], first % DAY_MIN]
         if self.below_c is not None and calendar.outdoor_c is not None:
-            found &= (calendar.outdoor_c[hours] < self.below_c)[:, None]
-        return np.asarray(found)
+            minutes &= (calendar.outdoor_c[hours] < self.below_c)[:, None]
+        return np.asarray(minutes)
 
 
 @functools.lru_cache(maxsize=256)
@@ -84,7 +85,7 @@ def _share(windows: Windows, calendar: HourCalendar) -> Floats:
     return share
 
 
-def holiday_hours(own: str, calendar: HourCalendar) -> NDArray[np.bool_]:
+def holiday_hours(own: str, calendar: HourCalendar) -> Bools:
     """Which hours lie on a holiday (n,): of a tariff's own list where it has one, else the calendar's."""
     if not own:
         return calendar.is_holiday
@@ -94,7 +95,7 @@ def holiday_hours(own: str, calendar: HourCalendar) -> NDArray[np.bool_]:
     return np.isin(calendar.month.astype(np.int64) * 100 + calendar.day_of_month, dates)
 
 
-def _minutes_inside(windows: Windows) -> NDArray[np.int64]:
+def _minutes_inside(windows: Windows) -> Ints:
     """Minutes inside from midnight on (4, 1441): in the first row on no day, then after midnight, before it, and both."""
     mask = np.zeros(2 * DAY_MIN, dtype=bool)
     for first, last in windows.spans:
@@ -104,7 +105,7 @@ def _minutes_inside(windows: Windows) -> NDArray[np.int64]:
     return np.concatenate([np.zeros((4, 1), dtype=np.int64), np.cumsum(rows, axis=1)], axis=1)
 
 
-def _day_states(windows: Windows, calendar: HourCalendar) -> NDArray[np.int64]:
+def _day_states(windows: Windows, calendar: HourCalendar) -> Ints:
     """State of each local day and of the day after the last (days + 1,): 2 for its own windows, 1 for yesterday's."""
     first = np.flatnonzero(np.diff(calendar.day, prepend=-1))
     weekday = np.append(calendar.weekday[first], (calendar.weekday[-1] + 1) % 7)
@@ -121,7 +122,7 @@ def _day_states(windows: Windows, calendar: HourCalendar) -> NDArray[np.int64]:
     return np.where(_in_season(windows, month, date), 2 * own + before, 0).astype(np.int64)
 
 
-def _in_season(windows: Windows, month: NDArray[np.int8], day: NDArray[np.int8]) -> NDArray[np.bool_]:
+def _in_season(windows: Windows, month: NDArray[np.int8], day: NDArray[np.int8]) -> Bools:
     """Whether dates lie in the windows' months, days of season and single days."""
     inside, date = np.isin(month, windows.months), month.astype(np.int64) * 100 + day
     if windows.season:
@@ -130,7 +131,7 @@ def _in_season(windows: Windows, month: NDArray[np.int8], day: NDArray[np.int8])
     return np.asarray(inside & np.isin(date, windows.dates) if windows.dates else inside)
 
 
-def _chosen(windows: Windows, weekday: NDArray[np.int8], holiday: NDArray[np.bool_]) -> NDArray[np.bool_]:
+def _chosen(windows: Windows, weekday: NDArray[np.int8], holiday: Bools) -> Bools:
     """Whether days are among the windows' days."""
     chosen = np.isin(weekday, windows.days)
     if windows.holidays is not None:
@@ -198,26 +199,26 @@ def _parse(texts: tuple[str, ...], days: str, months: str) -> Windows:
     if any(character.isdigit() for character in months):
         season = tuple(_dates(part) for part in parts)
         return Windows(spans, chosen, holidays, tuple(range(1, 13)), season)
-    found = _ring(parts, MONTHS, "month", "Nov-Mar") if parts else tuple(range(12))
-    return Windows(spans, chosen, holidays, tuple(month + 1 for month in found))
+    month_numbers = _ring(parts, MONTHS, "month", "Nov-Mar") if parts else tuple(range(12))
+    return Windows(spans, chosen, holidays, tuple(month + 1 for month in month_numbers))
 
 
 def _dates(part: str) -> tuple[int, int]:
     """First and last day of a season such as ``Jun 15-Sep 14``, as month · 100 + day."""
     ends = [end.split() for end in part.replace("–", "-").split("-")]
-    found = []
+    days = []
     for at, end in enumerate(ends):
         dated = len(end) == 2 and end[1].isdecimal() and len(end[1]) < 3
         place = _place(end[0].lower(), MONTHS) if dated or len(end) == 1 else None
         day = 0 if place is None else int(end[1]) if dated else 1 if at == 0 and len(ends) > 1 else MONTH_DAYS[place]
         if place is None or not 1 <= day <= MONTH_DAYS[place]:
             raise ValueError(f"'{part}' is not a season such as Jun 15-Sep 14")
-        found.append((place + 1) * 100 + day)
-    if len(found) > 2:
+        days.append((place + 1) * 100 + day)
+    if len(days) > 2:
         raise ValueError(f"'{part}' is not a season such as Jun 15-Sep 14")
     if len(ends) == 1 and len(ends[0]) == 1:  # a whole month beside a season of days
-        return found[0] - found[0] % 100 + 1, found[0]
-    return found[0], found[-1]
+        return days[0] - days[0] % 100 + 1, days[0]
+    return days[0], days[-1]
 
 
 def _span(text: str) -> tuple[int, int]:
@@ -233,14 +234,14 @@ def _span(text: str) -> tuple[int, int]:
 
 def _ring(parts: Sequence[str], names: Sequence[str], what: str, example: str) -> tuple[int, ...]:
     """Numbers of named days or months, ranges going round the end."""
-    found: list[int] = []
+    places: list[int] = []
     for part in parts:
         ends = [_place(end.strip().lower(), names) for end in re.split(r"[-–]", part)]
         if None in ends or len(ends) > 2:
             raise ValueError(f"'{part}' is not a {what} or a range of {what}s such as {example}")
         first, last = int(ends[0] or 0), int(ends[-1] or 0)
-        found += [(first + i) % len(names) for i in range((last - first) % len(names) + 1)]
-    return tuple(dict.fromkeys(found))
+        places += [(first + i) % len(names) for i in range((last - first) % len(names) + 1)]
+    return tuple(dict.fromkeys(places))
 
 
 def _place(text: str, names: Sequence[str]) -> int | None:

@@ -82,7 +82,7 @@ def absences(text: str) -> list[dict[str, str]]:
     [{'from': 'Feb 3', 'to': 'Feb 10', 'back_at': '16:00'}]
     """
     groups = [parts for group in re.split(r"[;\n]", text) if (parts := _parts(group))]
-    found: list[dict[str, str]] = []
+    absences_read: list[dict[str, str]] = []
     for parts in groups:
         read: list[dict[str, str]] = []
         for at, part in enumerate(parts):
@@ -96,10 +96,10 @@ def absences(text: str) -> list[dict[str, str]]:
                 answers = ("; ".join(" and ".join(group) for group in way) for way in ways)
                 raise TwoMeaningsError(unclear.question, tuple(answers)) from None
         said = {one["indoor_temperature"] for one in read if "indoor_temperature" in one}
-        found += [one | {"indoor_temperature": next(iter(said))} if len(said) == 1 else one for one in read]
-    if not found:
+        absences_read += [one | {"indoor_temperature": next(iter(said))} if len(said) == 1 else one for one in read]
+    if not absences_read:
         raise ValueError(f"'{text}' names no days; {REMEDY}")
-    return found
+    return absences_read
 
 
 def _parts(group: str) -> list[str]:
@@ -109,24 +109,24 @@ def _parts(group: str) -> list[str]:
         raise ValueError(f"'{plain[:40]}…' is too long for days away; {REMEDY}")
     plain = re.sub(r"\bsat(?:urdays?|s)? ?(?:and|&|,) ?sun(?:days?|s)?\b", "weekends", plain)
     plain = re.sub(rf"\b(?:{_REST})\b", "otherwise", plain)
-    found: list[str] = []
+    parts: list[str] = []
     for part in re.split(
         rf" ?(?:,? and|&|,|,? plus) (?=(?:again )?(?:from |away )?(?:{_DAY}|\b{_MONTH}(?![a-z])))", plain
     ):
-        if found and not _RANGE.search(found[-1]):
-            found[-1] = f"{found[-1]}, {part}"
+        if parts and not _RANGE.search(parts[-1]):
+            parts[-1] = f"{parts[-1]}, {part}"
         elif part:
-            found.append(part)
-    return found
+            parts.append(part)
+    return parts
 
 
 def _one(text: str) -> dict[str, str]:
     """One absence."""
     part, back = _back(text)
     part, warmth = _warmth(part)
-    found = _RANGE.search(part)
-    dates = _dates(found, text) if found else {}
-    left = f"{part[: found.start()]} , {part[found.end() :]}" if found else part
+    match = _RANGE.search(part)
+    dates = _dates(match, text) if match else {}
+    left = f"{part[: match.start()]} , {part[match.end() :]}" if match else part
     weekly = _WEEKLY.search(left)
     days = _weekly(weekly, left, text, warmth) if weekly else ""
     left = f"{left[: weekly.start()]} {left[weekly.end() :]}" if weekly else left
@@ -146,7 +146,7 @@ def _one(text: str) -> dict[str, str]:
 
 def _warmth(part: str) -> tuple[str, str]:
     """What is left of it, and its temperature as a study has it; empty where none is said."""
-    match = next((found for one in _WARM if (found := one.search(part))), None)
+    match = next((warm for one in _WARM if (warm := one.search(part))), None)
     if match is None:
         return part, ""
     number = match[1].replace(",", ".")
@@ -178,13 +178,13 @@ def _back(text: str) -> tuple[str, str]:
     return f"{text[: match.start()]} , {text[match.end() :]}", f"{number:02d}:{minute}"
 
 
-def _weekly(found: re.Match[str], left: str, text: str, warmth: str) -> str:
+def _weekly(match: re.Match[str], left: str, text: str, warmth: str) -> str:
     """Days away of every week, such as ``Mon-Fri``, by whether the days that are named are those away or those there."""
-    if found["end"] or found["work"]:
-        first, last = (5, 6) if found["end"] else (0, 4)
+    if match["end"] or match["work"]:
+        first, last = (5, 6) if match["end"] else (0, 4)
     else:
-        first = WEEK.index(found["one"][:3])
-        last = WEEK.index(found["two"][:3]) if found["two"] else first
+        first = WEEK.index(match["one"][:3])
+        last = WEEK.index(match["two"][:3]) if match["two"] else first
     named, others = _named(first, last), _named((last + 1) % 7, (first - 1) % 7)
     if (last + 1) % 7 == first:
         raise ValueError(f"'{text}' names every day of the week; leave one out, or name dates")
@@ -205,21 +205,21 @@ def _named(first: int, last: int) -> str:
     return names[0] if first == last else "-".join(names)
 
 
-def _dates(found: re.Match[str], text: str) -> dict[str, str]:
+def _dates(match: re.Match[str], text: str) -> dict[str, str]:
     """First and last day away, such as ``Dec 20``."""
-    if found["month"]:
-        first, last = _month(found["month"]), _month(found["final"] or found["month"])
+    if match["month"]:
+        first, last = _month(match["month"]), _month(match["final"] or match["month"])
         return {"from": _written(first, 1, text), "to": _written(last, _LENGTHS[last - 1], text)}
-    if found["early"]:
-        begin, end = found["early"], found["late"]
+    if match["early"]:
+        begin, end = match["early"], match["late"]
     else:
-        begin = found["first"] or found["only"]
-        end = found["last"] or begin
+        begin = match["first"] or match["only"]
+        end = match["last"] or begin
     ways = [(_read(begin, end, swap), _read(end, begin, swap)) for swap in (False, True)]
     possible = [one for one in dict.fromkeys(ways) if all(1 <= month <= 12 for month, _ in one)]
     if len(possible) == 2:
         answers = tuple(
-            text.replace(found[0].strip(), " - ".join(_written(*day, text) for day in one), 1) for one in possible
+            text.replace(match[0].strip(), " - ".join(_written(*day, text) for day in one), 1) for one in possible
         )
         raise TwoMeaningsError(f"'{text}': does the month or the day come first?", answers)
     if not possible:

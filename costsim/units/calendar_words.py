@@ -41,13 +41,13 @@ def month_or_day(text: str) -> str:
     ('2025-01', '2025-01-05', '2025-01', '2025-01')
     """
     plain = " ".join(text.lower().split()) if len(text) < 60 else ""
-    if found := _BY_NAME.fullmatch(plain):
-        if found[1][:3] not in MONTHS:
+    if match := _BY_NAME.fullmatch(plain):
+        if match[1][:3] not in MONTHS:
             return text
-        day = f"-{int(found[2]):02d}" if found[2] else ""
-        return f"{found[3]}-{MONTHS.index(found[1][:3]) + 1:02d}{day}"
-    if (found := _BY_NUMBER.fullmatch(plain)) and 1 <= int(found[1]) <= 12:
-        return f"{found[2]}-{int(found[1]):02d}"
+        day = f"-{int(match[2]):02d}" if match[2] else ""
+        return f"{match[3]}-{MONTHS.index(match[1][:3]) + 1:02d}{day}"
+    if (match := _BY_NUMBER.fullmatch(plain)) and 1 <= int(match[1]) <= 12:
+        return f"{match[2]}-{int(match[1]):02d}"
     return text
 
 
@@ -69,11 +69,11 @@ def clock_window(text: str) -> str:
     """
     if (off := hours_off(text)) and off[:5] != off[6:]:
         return f"{off[6:]}-{off[:5]}"
-    found = _HOURS.fullmatch(text.lower()) if len(text) < 60 else None
+    match = _HOURS.fullmatch(text.lower()) if len(text) < 60 else None
     # "10-6 pm" can be meant two ways, and so stays as it stands
-    if found is None or not ((found[3] or found[1].isalpha()) and (found[6] or found[4].isalpha())):
+    if match is None or not ((match[3] or match[1].isalpha()) and (match[6] or match[4].isalpha())):
         return text
-    ends = [_clock(found[1], found[2], found[3]), _clock(found[4], found[5], found[6])]
+    ends = [_clock(match[1], match[2], match[3]), _clock(match[4], match[5], match[6])]
     return text if "" in ends else "-".join(ends)
 
 
@@ -95,10 +95,10 @@ def hours_off(text: str) -> str:
     """
     plain = " ".join(text.lower().split()) if len(text) < 60 else ""
     begun = _BUT.match(plain)
-    found = _HOURS.fullmatch(plain[begun.end() :].strip().replace(" and ", " to ")) if begun else None
-    if found is None:
+    match = _HOURS.fullmatch(plain[begun.end() :].strip().replace(" and ", " to ")) if begun else None
+    if match is None:
         return ""
-    first, last = (found[1], found[3]), (found[4], found[6])
+    first, last = (match[1], match[3]), (match[4], match[6])
     ends = [_hour_of(*one) for one in (first, last)]
     if not first[1] and not last[1] and 0 < ends[0] < ends[1] <= 12 and len(first[0]) == 1:
         first, last = (first[0], "p"), (last[0], "p" if ends[1] < 12 else "a")
@@ -108,7 +108,7 @@ def hours_off(text: str) -> str:
     elif first[1] and not last[1] and last[0].isdigit() and ends[1] <= 12:
         late = ends[0] % 12 < ends[1] % 12
         last = (last[0], first[1] if late else "ap"[first[1] == "a"])
-    clock = [_clock(first[0], found[2], first[1]), _clock(last[0], found[5], last[1])]
+    clock = [_clock(first[0], match[2], first[1]), _clock(last[0], match[5], last[1])]
     window = "-".join(clock)
     return window if _WINDOW.fullmatch(window) else ""
 
@@ -140,10 +140,10 @@ def two_temperatures(text: str) -> tuple[str, str, str, bool] | None:
     (('70', '65', '22:00-06:00', True), ('21 °c', '18 °c', '23:00-05:00', False), None)
     """
     plain = " ".join(text.lower().split()) if len(text) < 100 else ""
-    if found := _NIGHT_FIRST.fullmatch(plain):
-        night, day, words = (found[1], found[2]), (found[4], found[5]), ""
-    elif found := _DAY_FIRST.fullmatch(plain):
-        day, night, words = (found[1], found[2]), (found[3], found[4]), found[6] or ""
+    if match := _NIGHT_FIRST.fullmatch(plain):
+        night, day, words = (match[1], match[2]), (match[4], match[5]), ""
+    elif match := _DAY_FIRST.fullmatch(plain):
+        day, night, words = (match[1], match[2]), (match[3], match[4]), match[6] or ""
     else:
         return None
     hours = clock_window(words) if words else NIGHT_HOURS
@@ -176,8 +176,8 @@ def window_words(text: str, system: str) -> str:
     >>> window_words("22:00-06:00", "us"), window_words("00:00-12:30", "us"), window_words("22:00-06:00", "si")
     ('10 pm to 6 am', 'midnight to 12:30 pm', '22:00-06:00')
     """
-    found = _WINDOW.fullmatch(text) if system == "us" else None
-    return f"{_twelve(found[1], found[2])} to {_twelve(found[3], found[4])}" if found else text
+    match = _WINDOW.fullmatch(text) if system == "us" else None
+    return f"{_twelve(match[1], match[2])} to {_twelve(match[3], match[4])}" if match else text
 
 
 def _twelve(hour: str, minute: str) -> str:

@@ -34,15 +34,15 @@ def _unit(name: str) -> tuple[float, Dims]:
 
 def tokens(text: str) -> list[str]:
     """Take a unit apart into names, signs and powers."""
-    found, at = [], 0
+    parts, at = [], 0
     text = re.sub(r"\bper\b", "/", text.strip())
     while at < len(text):
         match = _TOKEN.match(text, at)
         if match is None:
             raise UnitError(f"'{text[at:].strip()}' is not a unit")
-        found.append(match.group(1))
+        parts.append(match.group(1))
         at = match.end()
-    return found
+    return parts
 
 
 class Expression:

@@ -83,7 +83,7 @@ def _inner_model(annotation: Any) -> Any:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
     inner = (_inner_model(argument) for argument in getattr(annotation, "__args__", ()))
-    return next((found for found in inner if found is not None), None)
+    return next((model for model in inner if model is not None), None)
 
 
 def _to_add(model: type[BaseModel], path: tuple[Any, ...]) -> str:
@@ -144,7 +144,7 @@ def _nearest(key: str, model: type[BaseModel] | None) -> str:
     return "take it out" + (f", or use one of {', '.join(known)}" if known else "")
 
 
-def build(model: type[Model], data: Mapping[str, Any], file: str = "", prefix: str = "") -> Model:
+def build(model: type[Model], study: Mapping[str, Any], file: str = "", prefix: str = "") -> Model:
     """Build a model from what was typed, or raise one `InputError` with every fault.
 
     Raises
@@ -153,6 +153,6 @@ def build(model: type[Model], data: Mapping[str, Any], file: str = "", prefix: s
         With all faults at once.
     """
     try:
-        return model.model_validate(data)
+        return model.model_validate(study)
     except ValidationError as error:
         raise InputError(faults_of(error, model, file, prefix)) from None

@@ -37,15 +37,15 @@ def price_and_charges(typed: str, currency: str) -> tuple[str, dict[str, str] | 
     (('14.5c', {'fixed': '12 $/month'}), ('14.5c', None))
     """
     first, *others = _AND.split(" ".join(typed.split()))
-    found: dict[str, float] = {}
+    prices: dict[str, float] = {}
     for part in others:
         match = _FIXED.fullmatch(part.strip())
         if match is None:
             return first, None
         key = "fixed" if match[2].lower().startswith("mo") else "rent"
-        found[key] = found.get(key, 0.0) + float(match[1].replace(",", ""))
+        prices[key] = prices.get(key, 0.0) + float(match[1].replace(",", ""))
     spans = {"fixed": "month", "rent": "year"}
-    return first, {key: f"{amount:g} {currency}/{spans[key]}" for key, amount in found.items()}
+    return first, {key: f"{amount:g} {currency}/{spans[key]}" for key, amount in prices.items()}
 
 
 def amount_less(typed: str) -> tuple[str, str]:

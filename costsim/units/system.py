@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 
-def default_units(data: Mapping[str, Any]) -> str:
+def default_units(study: Mapping[str, Any]) -> str:
     """Take the units in which most of the house was typed.
 
     Examples
@@ -16,4 +16,4 @@ def default_units(data: Mapping[str, Any]) -> str:
     >>> default_units({"house": {"indoor_temperature": "21 degC"}})
     'si'
     """
-    return "us" if "F" in str(data.get("house", {}).get("indoor_temperature", "F")) else "si"
+    return "us" if "F" in str(study.get("house", {}).get("indoor_temperature", "F")) else "si"

@@ -100,7 +100,7 @@ def usual_units(
     if dimension != "price":
         more.sort(key=lambda one: foreign(one, system, dimension))
     through_fuel = dimension == "price" and bool(sold)
-    found: dict[tuple[float, tuple[int, ...], str], str] = {}
+    units: dict[tuple[float, tuple[int, ...], str], str] = {}
     for unit in (first, *more, *([held] if held else [])):
         try:
             one = measured.quantity(f"1 {unit}")
@@ -108,8 +108,8 @@ def usual_units(
         except UnitError:
             continue
         if through_fuel or (one.dims, one.per) == (now.dims, now.per):
-            found.setdefault((one.value, one.dims, one.per), unit)
-    return tuple(found.values()) or (first,)
+            units.setdefault((one.value, one.dims, one.per), unit)
+    return tuple(units.values()) or (first,)
 
 
 def menu_unit(measured: QuantityField, units: tuple[str, ...], held: str) -> str:

@@ -68,15 +68,15 @@ def capital_clause(case: Case, result: Result, running: str) -> str:
     `running` is the option that the sentence before calls cheaper to run.
     """
     able = [option.name for option in result.options if option.keeps_warm]
-    found = capital_verdict(case, result, running, able)
-    if found is None or not round_money(found.saving):
+    verdict = capital_verdict(case, result, running, able)
+    if verdict is None or not round_money(verdict.saving):
         return ""
-    over, run, gap = (money(cost, result.currency) for cost in apart(found.costs[1], found.costs[0], 3))
+    over, run, gap = (money(cost, result.currency) for cost in apart(verdict.costs[1], verdict.costs[0], 3))
     return tr(
         "; but with first cost and all payments of {years} years {cheapest_over_years} costs {gap}"
         " less ({over} against {run} for {running}), so first cost decides",
-        years=found.years,
-        cheapest_over_years=called(found.cheapest_over_years),
+        years=verdict.years,
+        cheapest_over_years=called(verdict.cheapest_over_years),
         gap=gap,
         over=over,
         run=run,

@@ -34,8 +34,8 @@ def anew_text(case: Case, option: Option) -> str:
 
 def replaced_text(case: Case, option: Option) -> str:
     """What an option pays again within the study period, in which years; empty where nothing is replaced."""
-    told = anew_text(case, option)
-    return tr("{name} is replaced: {told}.", name=called(option.name), told=told) if told else ""
+    anew = anew_text(case, option)
+    return tr("{name} is replaced: {told}.", name=called(option.name), told=anew) if anew else ""
 
 
 def renewal_sentence(case: Case) -> str:
@@ -100,7 +100,7 @@ def outlay_text(one: Outlay, case: Case, anew: str = "") -> str:
 
 def beyond_today(case: Case, outlays: Sequence[Outlay]) -> list[str]:
     """How long each option that costs more at the start than today's heating takes to come back, without interest and with it."""
-    now, found = case.today, []
+    now, costs = case.today, []
     base = next((one for one in outlays if now is not None and one.option == now.name), None)
     for one in outlays:
         if base is None or one is base or not one.priced or one.first <= base.first:
@@ -116,11 +116,11 @@ def beyond_today(case: Case, outlays: Sequence[Outlay]) -> list[str]:
             "plain": f"{step.simple_payback:.1f}",
             "years": f"{step.discounted_payback:.1f}",
         }
-        found.append(
+        costs.append(
             tr(
                 "{name} against {today}: {cost} more at the start, {saved} less a year besides what is bought anew;"
                 " comes back after {plain} years without interest, {years} years with it",
                 **words,
             )
         )
-    return found
+    return costs

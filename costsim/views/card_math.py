@@ -91,17 +91,17 @@ def yearly(sums: Sums, option: OptionResult) -> list[Step]:
     steps = [
         Step(f"{head} = {texts}" if texts else head, tr("the year's bills, hour by hour; every line is on Prices"))
     ]
-    told = {name: sums.money(whole) for name, _, whole in parts}
+    amounts = {name: sums.money(whole) for name, _, whole in parts}
     own = next((one.sources for one in sums.case.options if one.name == option.name), ())
     for source in option.sources:
         # by its own option: another one may have a source of the same name
         typed = next((one for one in own if one.label == source.name), None)
-        steps += _source_steps(sums, source, told.get(source.name, sums.money(source.cost)), typed)
+        steps += _source_steps(sums, source, amounts.get(source.name, sums.money(source.cost)), typed)
     if pumps:
-        steps.append(_pump_step(sums, option, pumps, told[tr("pumps and fans")]))
+        steps.append(_pump_step(sums, option, pumps, amounts[tr("pumps and fans")]))
     for key in fixed:
         name = _fixed_name(key)
-        steps.append(Step(f"{name}: {told[name]}", _price_source(sums, key)))
+        steps.append(Step(f"{name}: {amounts[name]}", _price_source(sums, key)))
     return steps
 
 
@@ -109,7 +109,7 @@ def _fixed_name(key: str) -> str:
     return tr("{name}, fixed charges", name=in_words(key))
 
 
-def _source_steps(sums: Sums, source: SourceSeason, told: str, typed: HeatSource | None = None) -> list[Step]:
+def _source_steps(sums: Sums, source: SourceSeason, shown_cost: str, typed: HeatSource | None = None) -> list[Step]:
     """What a source makes, what is bought for that, and what it costs."""
     heat = show(source.heat_j, "heat", sums.system)
     price = sums.case.prices.get(source.price_key)
@@ -131,7 +131,7 @@ def _source_steps(sums: Sums, source: SourceSeason, told: str, typed: HeatSource
         heat=heat,
         share=f"{share:.2f}",
     )
-    cost = f"{bought} × {rate} = {told}"
+    cost = f"{bought} × {rate} = {shown_cost}"
     efficiency = tr("efficiency as typed on Sources, mean of the year's hours")
     efficiency = (label_sentence(typed, source) if typed is not None else "") or efficiency
     assumed = left_open(typed) if typed is not None and typed.feels_cold else ()
@@ -159,10 +159,10 @@ def _digits(value: float) -> str:
     return f"{value:.4f}".rstrip("0").rstrip(".")
 
 
-def _pump_step(sums: Sums, option: OptionResult, cost: float, told: str) -> Step:
+def _pump_step(sums: Sums, option: OptionResult, cost: float, amount: str) -> Step:
     kwh = option.running_j / KWH_J
     rate = f"{sums.result.currency}{_digits(cost / kwh)}/kWh" if kwh else ""
-    text = tr("Pumps and fans: {kwh} kWh × {rate} = {cost}", kwh=f"{kwh:,.0f}", rate=rate, cost=told)
+    text = tr("Pumps and fans: {kwh} kWh × {rate} = {cost}", kwh=f"{kwh:,.0f}", rate=rate, cost=amount)
     return Step(
         text,
         tr(
@@ -350,17 +350,17 @@ def _carbon(sums: Sums) -> list[Step]:
     option, steps, counted = sums.best, [], 0.0
     for source in option.sources:
         factor = sums.result.lowered.surroundings.co2_kg_per_j.get(source.price_key, math.nan)
-        found, price = source.input_j * factor, sums.case.prices.get(source.price_key)
+        emissions, price = source.input_j * factor, sums.case.prices.get(source.price_key)
         if source.input_j <= 0.0 or math.isnan(factor):
             continue
         own = tr(", wood's own, not counted") if source.biogenic_co2_kg else ""
-        counted += 0.0 if source.biogenic_co2_kg else found
+        counted += 0.0 if source.biogenic_co2_kg else emissions
         amount, unit = source.input_j / KWH_J, "kWh"
         if price is not None:
             amount, unit = price.sold(source.price_key, source.input_j, sums.system)
-        each = found / amount
+        each = emissions / amount
         rate = f"{each:.3f} kg/{singular(unit)}" if each < 1.0 else f"{each:.4g} kg/{singular(unit)}"
-        text = f"{source.name}: {amount:,.0f} {unit} × {rate} = {found:,.0f} kg{own}"
+        text = f"{source.name}: {amount:,.0f} {unit} × {rate} = {emissions:,.0f} kg{own}"
         steps.append(Step(text, _carbon_source(sums, source)))
     if math.isnan(option.co2_kg):
         text = tr("{name}: not known, since no CO2 of this place's electricity is given", name=called(option.name))

@@ -49,7 +49,7 @@ def cards(
     `more` holds those that take a computation of their own, such as a planner's collectors and peak. `assumed` holds, by
     option, the sources whose sizes nobody typed, with these sizes. `heating_alone`: hot water is on today's bill, and no option has it.
     """
-    found = {
+    made = {
         card.key: card
         for card in (
             _run_card(result),
@@ -63,7 +63,7 @@ def cards(
             *more,
         )
     }
-    return [found[key] for key in ORDER.get(persona, ORDER["household"]) if key in found]
+    return [made[key] for key in ORDER.get(persona, ORDER["household"]) if key in made]
 
 
 def _run_card(result: Result) -> Card:
@@ -85,12 +85,12 @@ def _run_card(result: Result) -> Card:
 
 def _years_card(case: Case, result: Result) -> Card:
     """The cheapest over the years; while that is not known, the cheapest of those whose first cost is, and what the others want."""
-    cold, found = but_cold(result, over_years=True), _over_years(case, result)
-    label = _years_label(found, case.economics.study_period, cold=bool(cold))
+    cold, verdict = but_cold(result, over_years=True), _over_years(case, result)
+    label = _years_label(verdict, case.economics.study_period, cold=bool(cold))
     enter = tr("Enter install costs on the Money page.")
-    if not found.order:
-        return Card("years", label, tr("not known"), f"{_missing(found, result)} {enter}")
-    first, extra, now = found.order[0][0], extra_of(result), case.today
+    if not verdict.order:
+        return Card("years", label, tr("not known"), f"{_missing(verdict, result)} {enter}")
+    first, extra, now = verdict.order[0][0], extra_of(result), case.today
     if extra is not None and first in (extra.first, extra.second):
         back = payback_text(extra, result.currency, named=first != extra.first)
         note = gap_text(extra, result.currency)
@@ -98,16 +98,16 @@ def _years_card(case: Case, result: Result) -> Card:
         note = f"{note}; {back}" if back else note
         against = today_sentence(result, first) if now and now.name not in (extra.first, extra.second) else ""
     else:
-        value = over_money(found.order[0][1], result.currency)
-        if _only(found):
+        value = over_money(verdict.order[0][1], result.currency)
+        if _only(verdict):
             note = tr("{name} · the only one whose first cost is known", name=first)
         elif first == ranked(result)[0].name:
             note = tr("{name} · also the cheapest to run", name=first)
         else:
             note = tr("{name} · not the cheapest to run", name=first)
         against = today_sentence(result, first) if now and not result.option(now.name).keeps_warm else ""
-    missing = _missing(found, result) if found.missing else ""
-    more = (missing, enter if found.cheapest is None else "", cold, against)
+    missing = _missing(verdict, result) if verdict.missing else ""
+    more = (missing, enter if verdict.cheapest is None else "", cold, against)
     return Card("years", label, value, ". ".join(part.rstrip(".") for part in (note, *more) if part))
 
 
@@ -168,26 +168,26 @@ def years_finding(case: Case, result: Result, system: str = "us") -> str:
 
 
 def _years_text(case: Case, result: Result) -> str:
-    found = _over_years(case, result)
-    if not found.order:
+    verdict = _over_years(case, result)
+    if not verdict.order:
         return tr(
             "Which option costs least over {years} years is not known until you enter its first costs. {missing}",
-            years=found.years,
-            missing=_missing(found, result),
+            years=verdict.years,
+            missing=_missing(verdict, result),
         )
-    (best, cost), coin = found.order[0], result.currency
-    name, more = found.order[min(1, len(found.order) - 1)]
+    (best, cost), coin = verdict.order[0], result.currency
+    name, more = verdict.order[min(1, len(verdict.order) - 1)]
     first, _, gap = (money(one, coin) for one in apart(cost, more, 3))
-    words = {"best": called(best), "years": str(found.years), "cost": first}
-    if _only(found):
+    words = {"best": called(best), "years": str(verdict.years), "cost": first}
+    if _only(verdict):
         text = tr("{best} costs {cost} over {years} years, the only one whose first cost is known", **words)
-    elif found.cheapest is None:
+    elif verdict.cheapest is None:
         text = tr("Of those with a first cost, {best} costs least over {years} years: {cost}", **words)
     else:
         text = tr("{best} costs least over {years} years: {cost}", **words)
-    if len(found.order) > 1:
+    if len(verdict.order) > 1:
         text += tr(", {cost} less than {name}", cost=gap, name=called(name))
-    return f"{text}. {_missing(found, result)}" if found.missing else f"{text}."
+    return f"{text}. {_missing(verdict, result)}" if verdict.missing else f"{text}."
 
 
 def _later_odds(sure: Likelihood) -> str:

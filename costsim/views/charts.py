@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 import plotly.graph_objects as go
-from numpy.typing import NDArray
 
 from costsim.analysis.capacity import OptionCapacity
 from costsim.analysis.collector_sweep import CollectorStep
@@ -17,6 +16,7 @@ from costsim.analysis.uncertainty import UncertaintyResult
 from costsim.results.clock import clock_time, day_labels, wall_times
 from costsim.results.result import OptionResult, Result
 from costsim.tariffs.calendar import short_months
+from costsim.units.arrays import Floats
 from costsim.units.quantity import HOUR_S, pretty_unit, to_display, unit_for
 from costsim.views.answer import called
 from costsim.views.hover import END, hovering, median_mark
@@ -24,8 +24,6 @@ from costsim.views.rounding import money
 from costsim.views.tables import to_display_array
 from costsim.weather import Weather
 from costsim.words import tr
-
-Floats = NDArray[np.float64]
 
 # Okabe and Ito's palette, which stays apart for most kinds of colour blindness.
 COLOURS = ("#0072B2", "#E69F00", "#009E73", "#CC79A7", "#56B4E9", "#F0E442")
@@ -234,8 +232,10 @@ def sensitivity_chart(uncertainty: UncertaintyResult, currency: str) -> go.Figur
         bar.update(
             x=np.array(gaps, dtype=np.float32) - np.float32(middle), y=names, base=np.float32(middle), orientation="h"
         )
-        told = [money(gap, currency) for gap in gaps]
-        figure.add_trace(bar.update(customdata=told, hovertemplate=f"%{{y}} %{{fullData.name}}: %{{customdata}}{END}"))
+        labels = [money(gap, currency) for gap in gaps]
+        figure.add_trace(
+            bar.update(customdata=labels, hovertemplate=f"%{{y}} %{{fullData.name}}: %{{customdata}}{END}")
+        )
     figure.add_vline(x=0.0, line={"color": SHORT_COLOUR, "dash": "dash"})
     figure.update_layout(barmode="overlay", hovermode="closest")
     figure.update_yaxes(**NAMES_DOWN)
@@ -324,8 +324,8 @@ def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
         for width, (a, b) in ((0.25, (low, high)), (0.6, (first, third))):
             bar = _bar(one["name"], [], [], at)
             bar.update(y=[name], base=[a], x=[b - a], orientation="h", width=[width], showlegend=False)
-            told = tr("{low} to {high}", low=money(a, coin), high=money(b, coin))
-            figure.add_trace(bar.update(customdata=[told], hovertemplate=f"%{{y}} · %{{customdata}}{END}"))
+            label = tr("{low} to {high}", low=money(a, coin), high=money(b, coin))
+            figure.add_trace(bar.update(customdata=[label], hovertemplate=f"%{{y}} · %{{customdata}}{END}"))
         figure.add_trace(median_mark(middle, name, coin))
     figure.update_layout(barmode="overlay", hovermode="closest")
     figure.update_yaxes(**NAMES_DOWN)
@@ -385,12 +385,12 @@ def unmet_calendar_chart(result: Result, option: OptionResult, system: str) -> g
         .T
     )
     labels = day_labels(calendar, range(days * 24))
-    told = [f"{day}, {clock_time(float(hour))}" for day, hour in zip(labels, calendar.clock_hour, strict=False)]
+    times = [f"{day}, {clock_time(float(hour))}" for day, hour in zip(labels, calendar.clock_hour, strict=False)]
     figure = figure_of(tr("{name}: hours too cold", name=option.name), "", tr("hour of the day"))
     figure.add_trace(
         go.Heatmap(
             z=grid, zmin=0.0, zmax=max(0.1, float(grid.max())), colorscale=SHORT_SCALE, colorbar={"title": unit},
-            text=np.array(told).reshape(days, 24).T, hovertemplate=f"%{{text}} · {tr(SHORT_NAME)} %{{z:.1f}} {unit}{END}",
+            text=np.array(times).reshape(days, 24).T, hovertemplate=f"%{{text}} · {tr(SHORT_NAME)} %{{z:.1f}} {unit}{END}",
         )
     )  # fmt: skip
     firsts = [int(np.argmax(result.months == month)) // 24 for month in range(1, 13)]

@@ -8,8 +8,9 @@ from plotly.subplots import make_subplots
 
 from costsim.bills.fit import Fit
 from costsim.bills.house import HouseFit
-from costsim.bills.model import ONE_DAY, Floats
+from costsim.bills.model import ONE_DAY
 from costsim.physics.fuels import FUELS, sold_amount
+from costsim.units.arrays import Floats
 from costsim.units.quantity import pretty_unit, show, unit_for
 from costsim.units.table import DAY_S
 from costsim.views.charts import COLOURS
@@ -39,8 +40,8 @@ def fit_chart(house_fit: HouseFit, system: str = "us") -> go.Figure:
         _add_line(figure, house_fit.before, system, tr("line before the change"), 1, band=False)
         _add_bills(figure, house_fit.before, system, tr("bills before the change"), 1)
     balance = to_display_array(np.array([fit.line.balance_c]), "temperature", system)[0]
-    told = tr("balance point {balance}", balance=show(fit.line.balance_c, "temperature", system))
-    figure.add_vline(x=float(balance), line={"color": "#888888", "dash": "dot"}, annotation_text=told, row=1, col=1)
+    label = tr("balance point {balance}", balance=show(fit.line.balance_c, "temperature", system))
+    figure.add_vline(x=float(balance), line={"color": "#888888", "dash": "dot"}, annotation_text=label, row=1, col=1)
     figure.add_hline(y=0.0, line={"color": "#888888", "width": 1}, row=2, col=1)
     figure.update_yaxes(title_text=tr("{unit} a day", unit=unit), rangemode="tozero", row=1, col=1)
     figure.update_yaxes(title_text=tr("left over"), row=2, col=1)
@@ -81,8 +82,8 @@ def _add_bills(figure: go.Figure, fit: Fit, system: str, name: str, at: int) -> 
     marker = {"color": COLOURS[at], "size": 9, "symbol": ("circle", "circle-open")[at]}
     dates = [tr("{a} to {b}", a=a, b=b - ONE_DAY) for a, b in zip(bills.start_day, bills.end_day, strict=True)]
     x, left = _shown(fit.mean_c, system), fit.residual_j / (bills.days * DAY_S)
-    told = "%{text}: %{y:.2f} " + tr("{unit} a day", unit=sold_amount(fit.bills.fuel, 1.0, system)[1]) + END
-    shared = {"mode": "markers", "marker": marker, "text": dates, "hovertemplate": told}
+    hover = "%{text}: %{y:.2f} " + tr("{unit} a day", unit=sold_amount(fit.bills.fuel, 1.0, system)[1]) + END
+    shared = {"mode": "markers", "marker": marker, "text": dates, "hovertemplate": hover}
     figure.add_trace(go.Scatter(x=x, y=_a_day(fit, bills.mean_w, system), name=name, **shared), 1, 1)
     figure.add_trace(go.Scatter(x=x, y=_a_day(fit, left, system), name=name, showlegend=False, **shared), 2, 1)
 

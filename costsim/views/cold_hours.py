@@ -102,13 +102,13 @@ def but_cold(result: Result, *, over_years: bool) -> str:
     return ""
 
 
-def left_out_sentence(found: LeftOut | None, coin: str, system: str) -> str:
+def left_out_sentence(left: LeftOut | None, coin: str, system: str) -> str:
     """Say which size would close the gap of a cheaper option that is left out; empty where none is."""
-    if found is None:
+    if left is None:
         return ""
-    cold, best, enough = found.cheaper.cold, found.cheaper.best, found.enough
+    cold, best, enough = left.cheaper.cold, left.cheaper.best, left.enough
     if enough is None:
-        return _stops(found, system).strip()
+        return _stops(left, system).strip()
     words = {"name": called(cold.name), "best": called(best.name), "hours": f"{cold.unmet.hours:,}"}
     size = show(enough.today_w, "electric_power" if enough.electric else "power", system)
     words |= {"size": size, "source": enough.source}
@@ -117,7 +117,7 @@ def left_out_sentence(found: LeftOut | None, coin: str, system: str) -> str:
             "With {size} of {source}, {name} is too cold for {hours} hours, and more of it would not close that; see Cold days.",
             **words,
         )
-        return f"{text}{_stops(found, system)}"
+        return f"{text}{_stops(left, system)}"
     words["enough"] = as_sold(enough.enough_w, system, electric=enough.electric)
     gap = round_money(enough.cost - best.cost_total)
     words |= {"cost": money(round_money(enough.cost), coin), "more": money(gap, coin), "most": f"{enough.hours:,}"}
@@ -132,30 +132,30 @@ def left_out_sentence(found: LeftOut | None, coin: str, system: str) -> str:
         text = tr("{text}, and would then cost {more} a year more than {best}.", text=text, **words)
     else:
         text = tr("{text}, for {cost} a year.", text=text, **words)
-    return f"{text}{_stops(found, system)}"
+    return f"{text}{_stops(left, system)}"
 
 
-def larger_text(found: Enough, coin: str, system: str) -> str:
+def larger_text(enough: Enough, coin: str, system: str) -> str:
     """A larger unit that closes the gap of the option that the sentence before tells of, with what a year then costs."""
-    if found.enough_w is None:
+    if enough.enough_w is None:
         return ""
-    size = as_sold(found.enough_w, system, electric=found.electric)
-    words = {"size": size, "cost": money(round_money(found.cost), coin), "source": found.source}
-    if found.hours:
-        words["most"] = f"{found.hours:,}"
-        if found.alone:
+    size = as_sold(enough.enough_w, system, electric=enough.electric)
+    words = {"size": size, "cost": money(round_money(enough.cost), coin), "source": enough.source}
+    if enough.hours:
+        words["most"] = f"{enough.hours:,}"
+        if enough.alone:
             return tr("{size} leaves at most {most}, for {cost} a year.", **words)
         return tr("{size} of {source} leaves at most {most}, for {cost} a year.", **words)
-    if found.alone:
+    if enough.alone:
         return tr("{size} of it would do, for {cost} a year.", **words)
     return tr("{size} of {source} would do, for {cost} a year.", **words)
 
 
-def _stops(found: LeftOut, system: str) -> str:
+def _stops(left: LeftOut, system: str) -> str:
     """At what outdoor temperature a heat pump is taken to stop where nobody typed that; empty where it plays no part."""
-    if found.stops_c is None:
+    if left.stops_c is None:
         return ""
-    stop = show(found.stops_c, "temperature", system, 0)
+    stop = show(left.stops_c, "temperature", system, 0)
     return " " + tr(
         "Its heat pump is taken to give nothing below {stop} outside; if its sheet says otherwise, type that on Sources.",
         stop=stop,

@@ -82,6 +82,6 @@ def swing_lines(decision: Decision) -> list[str]:
 def _path_source(text: str) -> str:
     """Where the path of a price is from, in the reader's language."""
     for form in (EIA_JANUARY, TYPED_PATH):
-        if found := re.fullmatch(re.sub(r"\\{(\w+)\\}", r"(?P<\1>.*)", re.escape(form)), text):
-            return tr(form, **{key: _path_source(value) for key, value in found.groupdict().items()})
+        if match := re.fullmatch(re.sub(r"\\{(\w+)\\}", r"(?P<\1>.*)", re.escape(form)), text):
+            return tr(form, **{key: _path_source(value) for key, value in match.groupdict().items()})
     return tr(text)

@@ -32,11 +32,11 @@ class SourceLeft(NamedTuple):
 def left_w(result: Result, option: OptionResult) -> list[SourceLeft]:
     """What is left of each source's nameplate after its derates, and what it gives over the coldest day."""
     case, cold = result.lowered.case, int(np.argmax(result.lowered.demand_w))
-    found = []
+    rows = []
     for at, (source, one) in enumerate(zip(named_option(case, option.name).sources, option.sources, strict=True)):
         left = max(0.0, one.rated_w - sum(watts for _, watts in one.derates))
-        found.append(SourceLeft(one.name, left, *over_day(source, left, option.hourly.available_w[at], cold)))
-    return found
+        rows.append(SourceLeft(one.name, left, *over_day(source, left, option.hourly.available_w[at], cold)))
+    return rows
 
 
 def beyond_weather(result: Result) -> bool:

@@ -21,13 +21,13 @@ def option_turns(result: Result) -> dict[str, BreakEven | None]:
     both, case = pair(result), result.lowered.case
     if both is None or not both[0].keeps_warm:
         return {}
-    told, found = {one.name for one in both}, {}
+    answer_pair, turns = {one.name for one in both}, {}
     for one in ranked(result):
-        if one.keeps_warm and one.name not in told:
+        if one.keeps_warm and one.name not in answer_pair:
             now = case.today if case.today not in (None, named_option(case, one.name)) else None
             beside = now or named_option(case, both[0].name)
-            found[one.name] = nearest(turning_prices(result.lowered, [beside, named_option(case, one.name)]))
-    return found
+            turns[one.name] = nearest(turning_prices(result.lowered, [beside, named_option(case, one.name)]))
+    return turns
 
 
 def option_lines(
@@ -39,16 +39,16 @@ def option_lines(
 
 def short_lines(result: Result, turns: Mapping[str, BreakEven | None]) -> list[str]:
     """The options of `option_turns` in a line each, to be read at a glance: what one costs more, and whether it is large enough."""
-    found = []
+    lines = []
     for name in turns:
         one = result.option(name)
         words = {"text": _cost(result, one), "hours": f"{one.unmet.hours:,}"}
-        found.append(
+        lines.append(
             tr("{text}; it is too small in {hours} hours.", **words)
             if one.unmet.hours
             else tr("{text}; it is large enough.", **words)
         )
-    return found
+    return lines
 
 
 def _line(result: Result, one: OptionResult, turned: BreakEven | None, system: str, tried: Collection[str]) -> str:

@@ -78,11 +78,11 @@ def _bought(one: LessOne, coin: str) -> str:
     )
 
 
-def source_lines(found: Sequence[LessOne], coin: str) -> list[str]:
+def source_lines(each_less: Sequence[LessOne], coin: str) -> list[str]:
     """A sentence for each source of each mix."""
-    return [source_sentence(one, coin) for one in found]
+    return [source_sentence(one, coin) for one in each_less]
 
 
-def unpaid_lines(found: Sequence[LessOne], coin: str) -> list[str]:
+def unpaid_lines(each_less: Sequence[LessOne], coin: str) -> list[str]:
     """Those of sources that cost more than they save."""
-    return [source_sentence(one, coin) for one in found if does_not_pay(one)]
+    return [source_sentence(one, coin) for one in each_less if does_not_pay(one)]

@@ -45,8 +45,8 @@ def figure_csv(figure: Any) -> str:
 
 def _axis(layout: Any, which: str) -> str:
     """What the axis of that kind says, the first that says anything."""
-    found = (str(layout[one].title.text or "") for one in (which, f"{which}2") if one in layout)
-    return next(filter(None, found), "")
+    titles = (str(layout[one].title.text or "") for one in (which, f"{which}2") if one in layout)
+    return next(filter(None, titles), "")
 
 
 def _rows(trace: Any) -> Iterator[list[str]]:

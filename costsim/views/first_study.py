@@ -106,13 +106,13 @@ def first_study(answers: FirstAnswers, rate: Mapping[str, str] = MappingProxyTyp
     place = {"weather": answers.weather_name}
     if answers.own_design:
         place["design_outdoor"] = answers.loss_at
-    data: dict[str, Any] = {"title": tr("My house"), "place": place, "house": house, "prices": {}}
-    _put_options(data, answers, load_w)
-    _put_people(data, answers)
-    _put_prices(data, answers)
-    _put_renewal(data, answers)
-    drop_unused_prices(data)
-    return data
+    study: dict[str, Any] = {"title": tr("My house"), "place": place, "house": house, "prices": {}}
+    _put_options(study, answers, load_w)
+    _put_people(study, answers)
+    _put_prices(study, answers)
+    _put_renewal(study, answers)
+    drop_unused_prices(study)
+    return study
 
 
 def _house(answers: FirstAnswers, rate: Mapping[str, str]) -> tuple[dict[str, Any], float]:
@@ -158,21 +158,21 @@ def _put_heat_loss(house: dict[str, Any], answers: FirstAnswers, rate: Mapping[s
     return parse(answers.area, "area").value * parse(thumb, "power_per_area").value
 
 
-def _put_options(data: dict[str, Any], answers: FirstAnswers, load_w: float) -> None:
+def _put_options(study: dict[str, Any], answers: FirstAnswers, load_w: float) -> None:
     """Write today's heating and what is considered, with efficiencies and quotes that somebody knows."""
     for key in answers.keys:
         add_template(
-            data,
+            study,
             key,
             load_w=load_w,
             system=answers.system,
             currency=answers.currency,
             altitude_m=answers.weather.altitude_m,
         )
-        data["option"][0] |= {"today": True, "first_cost": f"0 {answers.currency}"}
-    today = data["option"][0]
+        study["option"][0] |= {"today": True, "first_cost": f"0 {answers.currency}"}
+    today = study["option"][0]
     _burns_at(today, answers.efficiency)
-    for key, option in zip(answers.keys, data["option"], strict=True):
+    for key, option in zip(answers.keys, study["option"], strict=True):
         if key in RENEWED:
             _burns_at(option, answers.new_efficiency)
             if today.get("no_tank") and "tank" not in option:
@@ -181,38 +181,38 @@ def _put_options(data: dict[str, Any], answers: FirstAnswers, load_w: float) -> 
             option["first_cost"] = answers.quotes[key]
 
 
-def _put_people(data: dict[str, Any], answers: FirstAnswers) -> None:
+def _put_people(study: dict[str, Any], answers: FirstAnswers) -> None:
     """Count the hot water of those who use it, and size what heats it by the sun; nothing where nobody says how many they are."""
     if not answers.people:
         return
-    data["use"] = [{"kind": "hot_water", "people": answers.people}]
-    for key, option in zip(answers.keys, data["option"], strict=True):
+    study["use"] = [{"kind": "hot_water", "people": answers.people}]
+    for key, option in zip(answers.keys, study["option"], strict=True):
         if TEMPLATES[key].heats_water:
             option["source"][0]["area"] = collectors_for_water(answers.people, answers.system)
             if "tank" in option:
                 option["tank"]["volume"] = f"{tank_for_water_gal(answers.people)} gal"
 
 
-def _put_prices(data: dict[str, Any], answers: FirstAnswers) -> None:
+def _put_prices(study: dict[str, Any], answers: FirstAnswers) -> None:
     """Write the prices that are paid over the examples, with fixed charges and cheaper hours."""
     for key, text in answers.prices.items():
-        if key in data["prices"] and text:
-            data["prices"][key]["energy"] = text
-            data["prices"][key].pop("fixed", None)  # an example's, beside a price that somebody pays
+        if key in study["prices"] and text:
+            study["prices"][key]["energy"] = text
+            study["prices"][key].pop("fixed", None)  # an example's, beside a price that somebody pays
     for key, table in answers.tables.items():
-        if key in data["prices"]:
-            data["prices"][key] |= table
-    for option in data["option"] if answers.windows else ():
+        if key in study["prices"]:
+            study["prices"][key] |= table
+    for option in study["option"] if answers.windows else ():
         for source in option["source"]:
             if KINDS[str(source["kind"])].cheap_hours:
                 source["windows"] = list(answers.windows)
 
 
-def _put_renewal(data: dict[str, Any], answers: FirstAnswers) -> None:
+def _put_renewal(study: dict[str, Any], answers: FirstAnswers) -> None:
     """Write when today's heating is due for replacement, and keep it where it stays beside something new."""
-    today = data["option"][0]
+    today = study["option"][0]
     today |= answers.renewal
-    for option in data["option"][1:]:
+    for option in study["option"][1:]:
         keep_todays(option, today["source"][0], sized=False)
         carry_renewal(option, today)
 
@@ -226,32 +226,32 @@ def _burns_at(option: dict[str, Any], efficiency: str) -> None:
             burner.pop("condensing", None)
 
 
-def keep_typed(data: dict[str, Any], typed: Mapping[str, Any]) -> None:
+def keep_typed(study: dict[str, Any], typed: Mapping[str, Any]) -> None:
     """Keep in a study made anew what the questions do not ask: its name, money over years, uncertainty, other electricity, options' costs."""
     if typed.get("title"):
-        data["title"] = typed["title"]
-    gone = typed.get("prices", {}).keys() - data["prices"].keys()
+        study["title"] = typed["title"]
+    gone = typed.get("prices", {}).keys() - study["prices"].keys()
     for table in ("economics", "uncertainty"):
         kept = copy.deepcopy(typed.get(table, {}))
         for part in [one for one in kept.values() if isinstance(one, dict)]:
             for key in gone & part.keys():  # of a fuel that the new study does not buy
                 del part[key]
         if kept:
-            data[table] = kept
+            study[table] = kept
     for key in ("other_electricity", "other_electricity_profile"):
-        if key in typed.get("house", {}) and "electricity" in data["prices"]:
-            data["house"].setdefault(key, typed["house"][key])
+        if key in typed.get("house", {}) and "electricity" in study["prices"]:
+            study["house"].setdefault(key, typed["house"][key])
     old = typed.get("option", [])
     before, names = dict(zip(template_keys(old), old, strict=True)), {one.get("name"): one for one in old}
     due = next(([one.get(key) for key in RENEWAL] for one in old if one.get("today")), None)
-    for template, option in zip(template_keys(data["option"]), data["option"], strict=True):
+    for template, option in zip(template_keys(study["option"]), study["option"], strict=True):
         was = names.get(option["name"]) or (before.get(template, {}) if template else {})
         for key in ("rebate", "maintenance"):
             if key in was:
                 option.setdefault(key, was[key])
         if not option.get("today") and "replacement" in was and [was.get(key) for key in RENEWAL] != due:
             option |= {key: was[key] for key in RENEWAL if key in was}  # typed for it, not that of today's heater
-        if was.get("name") and was["name"] not in {one["name"] for one in data["option"]}:
+        if was.get("name") and was["name"] not in {one["name"] for one in study["option"]}:
             option["name"] = was["name"]
 
 
@@ -263,7 +263,7 @@ def _beside(house: Mapping[str, Any]) -> dict[str, Any]:
     return {"emitter": MIXED, "beside": zones[0]["emitter"], "beside_area": zones[0].get("area")}
 
 
-def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
+def answers_of(study: Mapping[str, Any]) -> dict[str, Any]:
     """Answers with which a study could have begun, by the last part of their field's key; those that cannot be told are left out.
 
     Examples
@@ -271,48 +271,48 @@ def answers_of(data: Mapping[str, Any]) -> dict[str, Any]:
     >>> answers_of({"place": {"weather": "a.csv"}, "option": [{"name": "Propane", "first_cost": "0 $"}]})
     {'place': 'a.csv', 'now': 'propane', 'considered': []}
     """
-    house, options = data.get("house", {}), data.get("option", [])
+    house, options = study.get("house", {}), study.get("option", [])
     keys = template_keys(options)
     named = [key for key in keys if key]
     today = [key for key, one in zip(keys, options, strict=True) if one.get("today") and key]
-    found: dict[str, Any] = {"place": data.get("place", {}).get("weather")}
-    found |= {"area": house.get("floor_area"), "loss": house.get("design_heat_loss"), "emitter": house.get("emitter")}
-    found |= _beside(house)
-    found["thermostat"] = house.get("indoor_temperature")
-    if found["loss"]:
-        found["loss_at"] = data.get("place", {}).get("design_outdoor")
+    answers: dict[str, Any] = {"place": study.get("place", {}).get("weather")}
+    answers |= {"area": house.get("floor_area"), "loss": house.get("design_heat_loss"), "emitter": house.get("emitter")}
+    answers |= _beside(house)
+    answers["thermostat"] = house.get("indoor_temperature")
+    if answers["loss"]:
+        answers["loss_at"] = study.get("place", {}).get("design_outdoor")
         indoor = str(house.get("design_indoor", ""))
-        found["loss_indoor"] = "" if indoor in USUAL_INDOOR.values() else indoor
+        answers["loss_indoor"] = "" if indoor in USUAL_INDOOR.values() else indoor
     if named:
-        found["now"] = (today or named)[0]
-        found["considered"] = [key for key in named if key != found["now"]]
-        found["now"] = RENEWED.get(found["now"], found["now"])
-    found |= {key: data.get("selection", {}).get(key) for key in ("service", "service_free")}
+        answers["now"] = (today or named)[0]
+        answers["considered"] = [key for key in named if key != answers["now"]]
+        answers["now"] = RENEWED.get(answers["now"], answers["now"])
+    answers |= {key: study.get("selection", {}).get(key) for key in ("service", "service_free")}
     people = next(
-        (one["people"] for one in data.get("use", []) if one.get("kind") == "hot_water" and "people" in one), 0
+        (one["people"] for one in study.get("use", []) if one.get("kind") == "hot_water" and "people" in one), 0
     )
-    found["people"] = str(people) if people in range(1, MOST_PEOPLE + 1) else None
+    answers["people"] = str(people) if people in range(1, MOST_PEOPLE + 1) else None
     for key, one in zip(keys, options, strict=True):
         if key and one.get("first_cost") and not one.get("today"):
-            found[f"quote/{key}"] = one["first_cost"]
-    for key, table in data.get("prices", {}).items():
+            answers[f"quote/{key}"] = one["first_cost"]
+    for key, table in study.get("prices", {}).items():
         parts = [table.get("energy"), table.get("fixed"), table.get("rent")]
-        found[f"price/{key}"] = " + ".join(str(one) for one in parts if one) or None
-    if (wood := data.get("prices", {}).get("wood")) is not None:
+        answers[f"price/{key}"] = " + ".join(str(one) for one in parts if one) or None
+    if (wood := study.get("prices", {}).get("wood")) is not None:
         species = "_".join(str(wood.get("species", "")).lower().split())
-        found["species"] = species if species in SPECIES else ""
-    periods = data.get("prices", {}).get("electricity", {}).get("period", [])
+        answers["species"] = species if species in SPECIES else ""
+    periods = study.get("prices", {}).get("electricity", {}).get("period", [])
     cheap = {kind for kind, model in KINDS.items() if model.cheap_hours}
     night = (one for each in options for one in each.get("source", []) if one.get("kind") in cheap)
     if hours := next((one["windows"] for one in night if one.get("windows")), None):
-        found["cheap_hours"] = ", ".join(hours)
+        answers["cheap_hours"] = ", ".join(hours)
     if len(periods) == 1:
-        found |= {"cheap": True, "cheap_price": periods[0].get("energy")}
-        found["cheap_hours"] = ", ".join(periods[0].get("windows", []))
-        found["cheap_days"] = "Mon-Fri" if periods[0].get("days") == "Mon-Fri" else "every day"
+        answers |= {"cheap": True, "cheap_price": periods[0].get("energy")}
+        answers["cheap_hours"] = ", ".join(periods[0].get("windows", []))
+        answers["cheap_days"] = "Mon-Fri" if periods[0].get("days") == "Mon-Fri" else "every day"
     for one in options:
         if one.get("today"):
-            found |= {"renew": one.get("replacement"), "renew_years": str(one.get("replacement_year") or "") or None}
+            answers |= {"renew": one.get("replacement"), "renew_years": str(one.get("replacement_year") or "") or None}
     if named:
-        found.pop(f"quote/{found['now']}", None)
-    return {key: value for key, value in found.items() if value is not None}
+        answers.pop(f"quote/{answers['now']}", None)
+    return {key: value for key, value in answers.items() if value is not None}

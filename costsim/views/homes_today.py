@@ -79,10 +79,10 @@ def _cold_today(summary: Mapping[str, Any]) -> list[str]:
     cold = summary["today"].get("homes_short", 0.0)
     if not cold or not summary.get("size_column"):
         return []
-    told = trn(
+    sentence = trn(
         "Today's heater has the study's size in every home and leaves {count} home cold on paper. One that is there is as large as its home",
         "Today's heater has the study's size in every home and leaves {count} homes cold on paper. One that is there is as large as its home",
         round(cold),
         count=f"{cold:,.6g}",
     )
-    return [told + tr(" needs, so what is paid today is too low here: choose sizes to each home's own load.")]
+    return [sentence + tr(" needs, so what is paid today is too low here: choose sizes to each home's own load.")]

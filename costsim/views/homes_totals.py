@@ -52,40 +52,40 @@ def kept_lines(summary: Mapping[str, Any]) -> list[str]:
 
 def load_lines(summary: Mapping[str, Any]) -> list[str]:
     """How many homes have a heat loss by their fuel or their area, and what that rests on."""
-    found, lines = summary["loads_found"], []
+    counts, lines = summary["loads_found"], []
     if summary["loads"]["by_fuel"]:
         lines.append(
             tr(
                 "Heat loss by the year's fuel: {count} homes, by this study's weather: the winter in which it was burned may have been"
                 " another. All of the fuel is taken as heating. Where the meter serves hot water or a range too, take that off first,"
                 " about {therms} therms a year for a storage water heater, else the heat loss comes out too high.",
-                count=f"{found['by_fuel']:,}",
+                count=f"{counts['by_fuel']:,}",
                 therms=f"{HOT_WATER_J / THERM_J:.0f}",
             )
         )
-    if found["both"]:
+    if counts["both"]:
         lines.append(
             trn(
                 "{count} home gives a heat loss and a year's fuel: the heat loss counts.",
                 "{count} homes give a heat loss and a year's fuel: the heat loss counts.",
-                found["both"],
+                counts["both"],
             )
         )
-    if found["by_area"]:
+    if counts["by_area"]:
         lines.append(
             trn(
                 "{count} home without a heat loss: by its floor area, at the study's {rate}.",
                 "{count} homes without a heat loss: by their floor area, at the study's {rate}.",
-                found["by_area"],
+                counts["by_area"],
                 rate=summary["loads"]["by_area"],
             )
         )
-    if summary["loads"]["by_fuel"] and not {one["key"] for one in summary["read"]} & {*LOADS} and found["by_study"]:
+    if summary["loads"]["by_fuel"] and not {one["key"] for one in summary["read"]} & {*LOADS} and counts["by_study"]:
         lines.append(
             trn(
                 "{count} home without a year's fuel: the heat loss of the study.",
                 "{count} homes without a year's fuel: the heat loss of the study.",
-                found["by_study"],
+                counts["by_study"],
             )
         )
     return lines
@@ -230,7 +230,7 @@ def heat_shown(kwh: float, system: Any) -> str:
 
 def _held_line(one: Mapping[str, Any], held: Mapping[str, Any], system: Any) -> str:
     """What an option's sizes leave undelivered, and how high the peak would be with it."""
-    told = trn(
+    sentence = trn(
         "{option}: {homes} home lacks heat in some hour, {heat} a year",
         "{option}: {homes} homes lack heat in some hour, {heat} a year",
         round(held["homes"]),
@@ -249,13 +249,13 @@ def _held_line(one: Mapping[str, Any], held: Mapping[str, Any], system: Any) -> 
         + (tr(", in its own hours only") if cap.get("in_hours") else "")
         for cap in held["caps"]
     ]
-    told += tr("; every home has {caps}", caps=tr(" and ").join(caps)) if caps else ""
+    sentence += tr("; every home has {caps}", caps=tr(" and ").join(caps)) if caps else ""
     if held["peak_at_most_kw"] is None:
         if not one["coincident_peak_kw"]:
-            return told + tr(". That heat is in no bill and no CO2.")
-        return told + tr(". That heat is in no bill, CO2 or peak: each is too low by it.")
+            return sentence + tr(". That heat is in no bill and no CO2.")
+        return sentence + tr(". That heat is in no bill, CO2 or peak: each is too low by it.")
     peak, asked = f"{one['coincident_peak_kw']:,.0f}", f"{held['peak_at_most_kw']:,.0f}"
-    return told + tr(
+    return sentence + tr(
         ". That heat is in no bill, CO2 or peak: with it the peak would be up to {asked} kW, not {peak} kW.",
         asked=asked,
         peak=peak,

@@ -22,20 +22,20 @@ def hours_of(windows: Sequence[str], days: str, months: str) -> dict[str, list[b
     ([0, 1, 2, 3, 4, 5, 22, 23], 5, 12)
     """
     try:
-        found = parse_windows(windows, days=days, months=months)
+        windows_read = parse_windows(windows, days=days, months=months)
     except ValueError:
         return None
-    edges = [minute for span in found.spans for minute in span]
-    if found.holidays is not None or any(minute % 60 for minute in edges):
+    edges = [minute for span in windows_read.spans for minute in span]
+    if windows_read.holidays is not None or any(minute % 60 for minute in edges):
         return None
     hours = [False] * 24
-    for first, last in found.spans:
+    for first, last in windows_read.spans:
         for minute in range(first, last, 60):
             hours[minute % DAY_MIN // 60] = True
     return {
         "hours": hours,
-        "days": [day in found.days for day in range(7)],
-        "months": [month in found.months for month in range(1, 13)],
+        "days": [day in windows_read.days for day in range(7)],
+        "months": [month in windows_read.months for month in range(1, 13)],
     }
 
 
@@ -62,14 +62,14 @@ def painted_text(hours: Sequence[Any], days: Sequence[Any], months: Sequence[Any
 
 def _runs(flags: Sequence[bool]) -> list[tuple[int, int]]:
     """First and one past the last of each run of true values."""
-    found, start = [], None
+    runs, start = [], None
     for at, on in enumerate([*flags, False]):
         if on and start is None:
             start = at
         elif not on and start is not None:
-            found.append((start, at))
+            runs.append((start, at))
             start = None
-    return found
+    return runs
 
 
 def _named(flags: Sequence[Any], names: Sequence[str]) -> str:

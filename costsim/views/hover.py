@@ -45,8 +45,8 @@ def hovering(figure: go.Figure, unit: str, right: str = "", head: str = "", digi
     for trace in figure.data:
         if trace.hovertemplate or trace.hoverinfo == "skip":
             continue
-        told = number_in(right if trace.yaxis == "y2" else unit, "x" if trace.orientation == "h" else "y", digits)
-        trace.hovertemplate = f"%{{fullData.name}} {told}{END}"
+        number = number_in(right if trace.yaxis == "y2" else unit, "x" if trace.orientation == "h" else "y", digits)
+        trace.hovertemplate = f"%{{fullData.name}} {number}{END}"
     if head:
         figure.update_xaxes(unifiedhovertitle_text=head)
     return figure

@@ -40,10 +40,10 @@ def extra_of(result: Result) -> Extra | None:
     both, case = pair(result), result.lowered.case
     if both is None or not all(one.keeps_warm for one in both):
         return None
-    found = _against(result, both[0].name, both[1].name)
-    if found is None:
+    extra = _against(result, both[0].name, both[1].name)
+    if extra is None:
         return None
-    best, other, step = found
+    best, other, step = extra
     costs = (best.present_cost, other.present_cost)
     years = case.economics.study_period
     spent = abs(other.first) < 1.0
@@ -79,10 +79,10 @@ def today_sentence(result: Result, name: str) -> str:
     now = case.today
     if now is None or now.name == name:
         return ""
-    found, season = _against(result, name, now.name), result.option(now.name)
-    if found is None or round_money(found[2].investment) <= 0:
+    extra_now, season = _against(result, name, now.name), result.option(now.name)
+    if extra_now is None or round_money(extra_now[2].investment) <= 0:
         return ""
-    step, years = found[2], case.economics.study_period
+    step, years = extra_now[2], case.economics.study_period
     due, year = _due(case, name, now.name)
     extra = Extra(name, now.name, step.investment, step.discounted_payback, (0.0, 0.0), years, True, due, year)
     words = {

@@ -91,12 +91,12 @@ def home_card(result: Result, best: OptionResult) -> Card:
     for at, source in enumerate(best.sources):
         power = power + (best.hourly.input_w[at] if source.fuel == "electricity" else 0.0)
     value = tr("{cost} a year", cost=money(about(result, best), result.currency))
-    found = peak_hour(power)
-    if found is None:
+    highest = peak_hour(power)
+    if highest is None:
         text = tr("{name} · no electricity", name=best.name)
     else:
-        peak = tr("{power} kW of electricity", power=f"{float(power[found[0]]) / 1000.0:,.1f}")
-        text = tr("{name} · up to {peak}, {time}", name=best.name, peak=peak, time=when(result, found[0]))
+        peak = tr("{power} kW of electricity", power=f"{float(power[highest[0]]) / 1000.0:,.1f}")
+        text = tr("{name} · up to {peak}, {time}", name=best.name, peak=peak, time=when(result, highest[0]))
     return Card("home", tr("Next home like this"), value, text)
 
 

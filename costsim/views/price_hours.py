@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import plotly.graph_objects as go
-from numpy.typing import NDArray
 
 from costsim.engine.lower import LoweredStudy
 from costsim.results.clock import clock_time
 from costsim.tariffs.calendar import short_months
+from costsim.units.arrays import Floats
 from costsim.views.charts import as_typed, figure_of
 from costsim.words import tr
 
@@ -27,7 +27,7 @@ class PriceHours:
 
     name: str
     unit: str
-    mean: NDArray[np.float64]
+    mean: Floats
 
     @property
     def low(self) -> float:

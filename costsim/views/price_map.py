@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import plotly.graph_objects as go
-from numpy.typing import NDArray
 
 from costsim.analysis.breakeven import PriceMap
+from costsim.units.arrays import Bools
 from costsim.views.charts import COLOURS, as_typed, figure_of
 from costsim.views.hover import END
 from costsim.words import tr
@@ -79,7 +79,7 @@ def map_chart(price_map: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequ
     return figure
 
 
-def _inside(region: NDArray[np.bool_]) -> tuple[int, int]:
+def _inside(region: Bools) -> tuple[int, int]:
     """Row and column of a point inside a region, off the middle of the map where today's mark stands."""
     inside = np.argwhere(region)
     free = inside[(inside != np.array(region.shape) // 2).any(axis=1)]

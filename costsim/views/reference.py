@@ -19,10 +19,10 @@ HEAD = "| key | what | example or choices | default |\n| --- | --- | --- | --- |
 
 def tables_of_study() -> list[tuple[str, type[BaseModel]]]:
     """Every table of a study file with the model that reads it, in reading order; a kind of source is a table of its own."""
-    found = list(_tables("", Case, set()))
+    tables = list(_tables("", Case, set()))
     kinds = [(f"option.source, kind = {kind}", model) for kind, model in KINDS.items()]
-    inner = [item for _, model in kinds for item in _tables("option.source", model, {m for _, m in found})]
-    return [("", Case), *found, *kinds, *dict.fromkeys(inner)]
+    inner = [item for _, model in kinds for item in _tables("option.source", model, {m for _, m in tables})]
+    return [("", Case), *tables, *kinds, *dict.fromkeys(inner)]
 
 
 def _tables(path: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Iterator[tuple[str, type[BaseModel]]]:
@@ -39,7 +39,7 @@ def _tables(path: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> It
 def _models_in(annotation: Any) -> list[type[BaseModel]]:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return [annotation]
-    return [found for inner in getattr(annotation, "__args__", ()) for found in _models_in(inner)]
+    return [inner_model for inner in getattr(annotation, "__args__", ()) for inner_model in _models_in(inner)]
 
 
 def study_reference() -> str:

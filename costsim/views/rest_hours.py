@@ -86,12 +86,12 @@ def rest_lines(result: Result, system: str) -> list[str]:
 
     Nothing is said of an option without a tank whose other sources carry the house.
     """
-    found = []
+    lines = []
     for one, option in zip(result.options, result.lowered.case.options, strict=True):
         held = rest_held(result, one, option)
         if held is not None and (held.tank_m3 or held.others_w < result.lowered.route.load_w):
-            found.append(_line(one.name, held, result.lowered.route.load_w, system))
-    return found
+            lines.append(_line(one.name, held, result.lowered.route.load_w, system))
+    return lines
 
 
 def _line(name: str, held: RestHeld, load_w: float, system: str) -> str:

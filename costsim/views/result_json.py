@@ -41,8 +41,8 @@ def own_generation_json(option: OptionResult) -> dict[str, Any]:
         return {}
     parts = {"generated": one.generated_j, "house": one.house_j, "heating": one.heating_j, "exported": one.exported_j}
     parts["counted_for_heating"] = one.counted_j
-    found = {name: joule / KWH_J for name, joule in parts.items()}
-    return {"own_generation_kwh": found, "own_generation_off_heating": one.saved}
+    energies = {name: joule / KWH_J for name, joule in parts.items()}
+    return {"own_generation_kwh": energies, "own_generation_off_heating": one.saved}
 
 
 def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:

@@ -215,8 +215,8 @@ def _counts(system: System, units: str) -> list[str]:
         ]
         floors = [system.supply_c if one.water_c is None else one.water_c for one in system.zones if one.loops]
         warm += [(max(floors), tr("floor"))] if floors else []
-        told = (f"{name} {show(water, 'temperature', units, 0)}" for water, name in sorted(warm, reverse=True))
-        return [*(line for text in told for line in in_lines(text, SIZE, FLOOR_RIGHT - FLOOR_LEFT)), *uses]
+        temperatures = (f"{name} {show(water, 'temperature', units, 0)}" for water, name in sorted(warm, reverse=True))
+        return [*(line for text in temperatures for line in in_lines(text, SIZE, FLOOR_RIGHT - FLOOR_LEFT)), *uses]
     if not loops:
         floor = any(zone.floor for zone in system.zones)
         return [tr("radiant floor") if floor else tr("emitters"), *uses]

@@ -33,14 +33,14 @@ def entered_rows(choice: OptionChoice, system: str) -> Iterator[tuple[str, str]]
     """Each source as entered with its breaker, wire, gas line and relief valve, and what keeps the pressure: the sizes of `sizes_table`."""
     for source in choice.sources:
         gas = gas_rows(source.name, source.entered_gas, system) if source.entered_gas is not None else ()
-        told = [_heater(source, system)[1]]
+        entries = [_heater(source, system)[1]]
         for at, (part, size, rule) in enumerate((*circuit_rows(source), *gas, *relief_rows(source, choice, system))):
             what = part.removeprefix(f"{source.name}: ")
             if size != tr(CONFIRM):
-                told.append(f"{what} {size}")
+                entries.append(f"{what} {size}")
             elif at == 0:  # a circuit that no table tells stays open; other open lines stand on the inspector's page
-                told.append(f"{what} {size} ({rule})")
-        yield source.name, "; ".join(told)
+                entries.append(f"{what} {size} ({rule})")
+        yield source.name, "; ".join(entries)
     yield expansion_row(choice.circuit, system)[:2]
 
 
@@ -60,8 +60,8 @@ def _heater(source: SourceChoice, system: str) -> Row:
     if source.what and source.needed_w <= 0 and not source.what.endswith("area"):
         return source.name, entered, tr("the other sources carry the design load without it")
     if source.chosen is None or source.what.endswith("area"):
-        told = [asked] if reason and source.what and not source.what.endswith("area") else []
-        rule = ": ".join([*told, *([source.note] if source.note else [])]) or tr("as entered")
+        entry = [asked] if reason and source.what and not source.what.endswith("area") else []
+        rule = ": ".join([*entry, *([source.note] if source.note else [])]) or tr("as entered")
         return source.name, entered if source.entered_w > 0 else tr(CONFIRM), rule
     sold = sold_text(source.what, source.chosen, system)
     return source.name, entered, tr("{asked}: {sold} is the next size sold", asked=asked, sold=sold)
@@ -82,19 +82,19 @@ def entered_text(source: SourceChoice, system: str) -> str:
 
 def circuit_rows(source: SourceChoice) -> Iterator[Row]:
     """Breaker and wire first, then what the service carries; nothing for what draws no power."""
-    part, found = tr("{name}: breaker and wire", name=source.name), source.entered_electric
-    if found is None:
+    part, circuit = tr("{name}: breaker and wire", name=source.name), source.entered_electric
+    if circuit is None:
         return
-    if found.rated:
-        yield part, *_breaker(found)
+    if circuit.rated:
+        yield part, *_breaker(circuit)
     else:
-        drawn = f"{found.load_w / found.volts_v:.1f}"
+        drawn = f"{circuit.load_w / circuit.volts_v:.1f}"
         yield part, tr(CONFIRM), tr("its plate (MCA and MOP); here it draws up to {amps} A in the year", amps=drawn)
     service = tr("{name}: load on the service", name=source.name)
-    if found.service_a is None or found.service_load_a is None:
-        yield service, tr(CONFIRM), found.method
+    if circuit.service_a is None or circuit.service_load_a is None:
+        yield service, tr(CONFIRM), circuit.method
     else:
-        yield service, judged_room(found), found.method
+        yield service, judged_room(circuit), circuit.method
 
 
 def _breaker(choice: ElectricChoice) -> tuple[str, str]:

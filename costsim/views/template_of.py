@@ -20,12 +20,12 @@ def template_keys(options: Sequence[Mapping[str, Any]]) -> list[str]:
     ['propane', 'gas', '']
     """
     names = {tr(template.name): key for key, template in TEMPLATES.items()}
-    found = [names.get(str(one.get("name")), "") for one in options]
+    keys = [names.get(str(one.get("name")), "") for one in options]
     for at, option in enumerate(options):
-        if not found[at] and (burners := _burners(option.get("source", []))):
+        if not keys[at] and (burners := _burners(option.get("source", []))):
             like = (key for key, one in TEMPLATES.items() if _burners(one.sources(1e4, "us")) == burners)
-            found[at] = next((key for key in like if key not in found), "")
-    return found
+            keys[at] = next((key for key in like if key not in keys), "")
+    return keys
 
 
 def _burners(sources: Sequence[Mapping[str, Any]]) -> Burners:

@@ -244,20 +244,20 @@ TEMPLATES = (
 
 def sources_of(key: str, load_w: float, system: str, altitude_m: float) -> list[dict[str, Any]]:
     """A template's sources, sized for a design load [W] at an altitude [m]."""
-    found = TEMPLATES[key].sources(load_w, system)
-    for source in found:
+    sources = TEMPLATES[key].sources(load_w, system)
+    for source in sources:
         in_thin_air(source, altitude_m, system)
-    return found
+    return sources
 
 
 def add_template(
-    data: dict[str, Any], key: str, *, load_w: float, system: str, currency: str, altitude_m: float = 0.0
+    study: dict[str, Any], key: str, *, load_w: float, system: str, currency: str, altitude_m: float = 0.0
 ) -> list[str]:
     """Put an option made from a template at the end of a study.
 
     Parameters
     ----------
-    data : dict
+    study : dict
         The study, changed in place.
     key : str
         Of `TEMPLATES`.
@@ -274,7 +274,7 @@ def add_template(
         Price tables that were added with example prices.
     """
     template = TEMPLATES[key]
-    options = data.setdefault("option", [])
+    options = study.setdefault("option", [])
     taken = [str(one.get("name", "")) for one in options]
     name, number = tr(template.name), 2
     while name in taken:
@@ -287,19 +287,19 @@ def add_template(
         }
         tank |= {"store": "175 degF"} if template.store else {}
         if template.gallons >= LARGE_GALLONS or template.heats_water:
-            if _gallons(data.get("tank", {"volume": "0 gal"})) < min(LARGE_GALLONS, template.gallons):
-                options[-1]["tank"] = data.get("tank", {}) | tank
-        elif "tank" not in data:
-            data["tank"] = tank
+            if _gallons(study.get("tank", {"volume": "0 gal"})) < min(LARGE_GALLONS, template.gallons):
+                options[-1]["tank"] = study.get("tank", {}) | tank
+        elif "tank" not in study:
+            study["tank"] = tank
             without_new_tank(options[:-1])
     if template.heats_water:
-        count_hot_water(data, made.USUAL_PEOPLE)
-    return add_prices(data, template.prices, currency, system)
+        count_hot_water(study, made.USUAL_PEOPLE)
+    return add_prices(study, template.prices, currency, system)
 
 
-def count_hot_water(data: dict[str, Any], people: int) -> None:
+def count_hot_water(study: dict[str, Any], people: int) -> None:
     """Let every option heat the tap water of so many people; what a study already says of its hot water stays."""
-    uses = data.setdefault("use", [])
+    uses = study.setdefault("use", [])
     if not any(one.get("kind") == "hot_water" for one in uses):
         uses.append({"kind": "hot_water", "people": people})
 
@@ -339,9 +339,9 @@ def example_words(key: str, system: str, currency: str) -> str:
     return " + ".join(f"{currency}{one.replace(f' {currency}', '')}" for one in texts)
 
 
-def add_prices(data: dict[str, Any], keys: tuple[str, ...], currency: str, system: str = "us") -> list[str]:
+def add_prices(study: dict[str, Any], keys: tuple[str, ...], currency: str, system: str = "us") -> list[str]:
     """Add price tables that are missing, with example prices in the study's currency; those that were added."""
-    prices = data.setdefault("prices", {})
+    prices = study.setdefault("prices", {})
     new = [key for key in keys if key and key not in prices]
     for key in new:
         table = copy.deepcopy(EXAMPLE_PRICES.get(key, {"energy": "0.15 $/kWh", "fuel": "electricity"}))

@@ -55,12 +55,12 @@ def doubts(fit: Fit, system: str) -> list[str]:
     system : str
         ``"us"`` or ``"si"``.
     """
-    told = []
+    sentences = []
     if not fit.meets_limits:
-        told.append(tr("The bills do not follow the weather closely, so treat this as rough."))
+        sentences.append(tr("The bills do not follow the weather closely, so treat this as rough."))
     if not fit.usual_balance:
         low, high = (show(one, "temperature", system, 0) for one in USUAL_BALANCE_C)
-        told.append(
+        sentences.append(
             tr(
                 "Most homes need no heat above some {low} to {high} outdoors (common practice, no source); that this one needs none above"
                 " {balance} is unlikely, so do not rely on this heat loss. Check for missing bills, or for fuel that was delivered but not burned.",
@@ -69,7 +69,7 @@ def doubts(fit: Fit, system: str) -> list[str]:
                 balance=show(fit.line.balance_c, "temperature", system),
             )
         )
-    return told
+    return sentences
 
 
 def base_left_out(fit: Fit, case: Case, system: str) -> str:

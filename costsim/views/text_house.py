@@ -47,12 +47,12 @@ def text_building(building: Building, system: str) -> str:
         parts.append(text_table(["", tr("area"), tr("U-value"), tr("of the difference"), tr("heat loss")], rows))
     if building.without_area:
         named = ", ".join(f"{one['name']} ({one['u_value']})" for one in building.without_area)
-        told = tr(
+        summary = tr(
             "{without_area} surfaces have no area in the file; put it into the fragment that -o writes: {named}",
             without_area=len(building.without_area),
             named=named,
         )
-        parts.append(_wrapped(told))
+        parts.append(_wrapped(summary))
     if building.house:
         parts.append(tr("Also read: ") + ", ".join(f"{key} {value}" for key, value in building.house.items()))
     if building.notes:

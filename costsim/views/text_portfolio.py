@@ -131,12 +131,12 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
 
 def _asides(summary: Mapping[str, Any]) -> list[str]:
     """The first cells that kept rows out, each with its row, column, value and what to do."""
-    told = [
+    lines = [
         ", ".join(filter(None, (tr("row {row}", row=one["row"]), one["home"], one["column"], one["value"])))
         + f": {one['reason']}"
         for one in summary.get("set_aside", [])[:MOST_SHOWN]
     ]
-    return [part for line in told for part in textwrap.wrap(line, 115, initial_indent="  ", subsequent_indent="    ")]
+    return [part for line in lines for part in textwrap.wrap(line, 115, initial_indent="  ", subsequent_indent="    ")]
 
 
 def swallowed_line(summary: Mapping[str, Any]) -> str:
@@ -167,8 +167,8 @@ def _headings(summary: Mapping[str, Any]) -> list[str]:
 
 
 def _five(spread: Mapping[str, Any], write: Any) -> list[str]:
-    found: Sequence[float] | None = spread["quantiles"]
-    return [NONE] * 5 if found is None else [write(value) for value in found]
+    quantiles: Sequence[float] | None = spread["quantiles"]
+    return [NONE] * 5 if quantiles is None else [write(value) for value in quantiles]
 
 
 def cost_rows(summary: Mapping[str, Any]) -> Table:
@@ -319,14 +319,14 @@ def shift_rows(summary: Mapping[str, Any]) -> Table:
 
 def _under_first(summary: Mapping[str, Any], rows: Sequence[Sequence[str]]) -> list[list[str]]:
     """Rows of pairs under the option that they are instead of, so that a terminal is wide enough."""
-    found: list[list[str]] = []
+    under: list[list[str]] = []
     last = ""
     for one, row in zip(summary["pairs"], rows, strict=False):
         if one["first"] != last:
             last = one["first"]
-            found.append([tr("rather than {option}:", option=last), *[""] * (len(row) - 1)])
-        found.append([f"  {one['second']}", *row[1:]])
-    return found
+            under.append([tr("rather than {option}:", option=last), *[""] * (len(row) - 1)])
+        under.append([f"  {one['second']}", *row[1:]])
+    return under
 
 
 def _pairs(summary: Mapping[str, Any]) -> str:

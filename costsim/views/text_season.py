@@ -80,8 +80,8 @@ def _title(case: Case, result: Result) -> str:
 
 
 def _cause_lines(result: Result) -> list[str]:
-    found = {cause for o in result.options for cause, joule in o.unmet.by_cause_j.items() if joule > 1e3}
-    return [f"  {tr(cause)}: {tr(text)}" for cause, text in CAUSES.items() if cause in found]
+    causes = {cause for o in result.options for cause, joule in o.unmet.by_cause_j.items() if joule > 1e3}
+    return [f"  {tr(cause)}: {tr(text)}" for cause, text in CAUSES.items() if cause in causes]
 
 
 def _assumption_lines(result: Result, system: str) -> list[str]:

@@ -7,20 +7,19 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.tariff_choice import TariffChoice, winners
 from costsim.study.prices import Price
 from costsim.tariffs.bill import Bill, bill, hourly_price_per_j, house_profile_j
 from costsim.tariffs.calendar import HourCalendar, short_months
 from costsim.tariffs.rate_record import ImportedTariff
+from costsim.units.arrays import Floats
 from costsim.units.quantity import KWH_J
 from costsim.views.tables import money, text_table
 from costsim.words import tr
 
 SIGNS = "123456789"
 WIDTH = 110
-Floats = NDArray[np.float64]
 
 
 def price_grid(price_per_j: Floats, calendar: HourCalendar, weekend: bool) -> Floats:
@@ -97,7 +96,7 @@ def text_tariff(
     tariff = price.tariff(key)
     unit_j, unit = (KWH_J, "kWh") if price.fuel_name(key) == "electricity" else _natural(price, key, system)
     per_j = hourly_price_per_j(tariff, calendar)
-    found = bill(tariff, calendar, energy_j)
+    year_bill = bill(tariff, calendar, energy_j)
     total_kwh = float(energy_j.sum()) / KWH_J
     parts = [
         tr(
@@ -107,10 +106,10 @@ def text_tariff(
         ),
         picture(per_j, calendar, unit_j, unit, currency),
         tr("A sample bill: {name}, {total_kwh} kWh in the year", name=name, total_kwh=f"{total_kwh:,.0f}"),
-        text_table([tr("line"), tr("quantity"), tr("amount")], _added(found, price, key, system, currency)),
+        text_table([tr("line"), tr("quantity"), tr("amount")], _added(year_bill, price, key, system, currency)),
         tr(
             "By month: {m}",
-            m=", ".join((f"{m} {currency}{x:,.2f}" for m, x in zip(short_months(), found.by_month(), strict=True))),
+            m=", ".join((f"{m} {currency}{x:,.2f}" for m, x in zip(short_months(), year_bill.by_month(), strict=True))),
         ),
     ]
     return "\n\n".join([*parts[:-1], textwrap.fill(parts[-1], WIDTH, subsequent_indent="  ")])

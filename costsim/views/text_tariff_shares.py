@@ -30,7 +30,7 @@ def printed_shares(shares: TariffShares) -> str:
         tr("cheapest for this option"),
         tr("cheapest of all"),
     ]
-    told = tr(
+    sentence = tr(
         "{homes} under {tariffs} tariffs, share of homes by weight\n{headings}\nWhole bill: what"
         " heating adds, and the home's other electricity where it is known. Cheapest of all: among"
         " the options that keep\nthe home warm; a tie is split, a home that none keeps warm counts"
@@ -40,7 +40,7 @@ def printed_shares(shares: TariffShares) -> str:
         headings=text_table(headings, rows),
     )
     where = ", ".join(f"tariff-{number}: {name}" for number, name in enumerate(shares.tariffs, 1))
-    lines = [told]
+    lines = [sentence]
     if shares.set_aside:
         aside = trn("{count} row was set aside", "{count} rows were set aside", shares.set_aside)
         lines.append(tr("{rows}: set_aside.csv in each folder says why.", rows=aside))

@@ -123,12 +123,12 @@ def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple
         table, price = case.prices[one.price], one.price_per_j()
         today, unit = table.sold_price(one.price, one.today_per_j, system)
         turned = [_turned(case, each, system) for each in (one, one.over_years)]
-        told = one if price is not None or one.over_years is None else one.over_years
-        other = told.second if told.cheaper_below == told.first else told.first
-        if told.factor is None:
-            other = tr("{cheaper}, never {rival}", cheaper=told.cheaper_below, rival=other)
+        turn = one if price is not None or one.over_years is None else one.over_years
+        other = turn.second if turn.cheaper_below == turn.first else turn.first
+        if turn.factor is None:
+            other = tr("{cheaper}, never {rival}", cheaper=turn.cheaper_below, rival=other)
         rows.append(
-            [one.price.replace("_", " "), _price(case.currency, today, unit), *turned, told.cheaper_below, other]
+            [one.price.replace("_", " "), _price(case.currency, today, unit), *turned, turn.cheaper_below, other]
         )
     years = tr("over {years} years with the first costs", years=case.economics.study_period)
     return [
@@ -138,8 +138,8 @@ def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple
 
 def _distance(one: BreakEven) -> tuple[float, float]:
     """How far a price must move, as the logarithm of its share of today's: on bills alone, then over the years."""
-    found = (one.factor, one.over_years.factor if one.over_years else None)
-    on_bills, over_years = (abs(math.log(factor)) if factor else math.inf for factor in found)
+    factors = (one.factor, one.over_years.factor if one.over_years else None)
+    on_bills, over_years = (abs(math.log(factor)) if factor else math.inf for factor in factors)
     return on_bills, over_years
 
 
@@ -179,8 +179,8 @@ def printed_breakeven(case: Case, turns: Sequence[BreakEven], system: str) -> st
 
 def moved_together(case: Case, turns: Sequence[BreakEven]) -> list[str]:
     """What a turning price of a table of several prices stands for."""
-    told = {one.price: case.prices[one.price] for one in turns}
-    several = [key.replace("_", " ") for key, one in told.items() if one.period or one.block or one.charge]
+    prices = {one.price: case.prices[one.price] for one in turns}
+    several = [key.replace("_", " ") for key, one in prices.items() if one.period or one.block or one.charge]
     if not several:
         return []
     return [

@@ -149,33 +149,33 @@ def gap(verification: Verification, system: str, currency: str) -> tuple[str, li
     return head, ["", tr("fuel"), tr("of the gap"), tr("cost")], rows
 
 
-def avoided_lines(found: Avoided, fuel: str, system: str) -> list[str]:
+def avoided_lines(saving: Avoided, fuel: str, system: str) -> list[str]:
     """Say when the house changed, what it avoided since, and how sure that is."""
-    kind = tr("found to the day in daily use") if found.to_the_day else tr("by the bills, or as told")
-    avoided = found.expected_j - found.metered_j
+    kind = tr("found to the day in daily use") if saving.to_the_day else tr("by the bills, or as told")
+    avoided = saving.expected_j - saving.metered_j
     lines = [
-        tr("Retrofit or other change: first day {day} ({kind})", day=found.day, kind=kind),
+        tr("Retrofit or other change: first day {day} ({kind})", day=saving.day, kind=kind),
         tr(
             "the house before it would have used {fuel}; metered {fuel_2}",
-            fuel=sold(fuel, found.expected_j, system),
-            fuel_2=sold(fuel, found.metered_j, system),
+            fuel=sold(fuel, saving.expected_j, system),
+            fuel_2=sold(fuel, saving.metered_j, system),
         ),
         tr(
             "avoided {fuel}, {fraction} ± {uncertainty} at 90% confidence",
             fuel=_signed(fuel, avoided, system),
-            fraction=f"{found.fraction:.0%}",
-            uncertainty=f"{abs(found.uncertainty * found.fraction):.0%}",
+            fraction=f"{saving.fraction:.0%}",
+            uncertainty=f"{abs(saving.uncertainty * saving.fraction):.0%}",
         ),
         tr(
             "(fractional savings uncertainty {uncertainty}; baseline of {before} periods, CV(RMSE)"
             " {cv_rmse}; {after} periods after)",
-            uncertainty=f"{found.uncertainty:.0%}",
-            before=found.before,
-            cv_rmse=f"{found.cv_rmse:.1%}",
-            after=found.after,
+            uncertainty=f"{saving.uncertainty:.0%}",
+            before=saving.before,
+            cv_rmse=f"{saving.cv_rmse:.1%}",
+            after=saving.after,
         ),
     ]
-    if found.uncertainty > 0.5:
+    if saving.uncertainty > 0.5:
         lines.append(tr("Guideline 14 asks for less than 50% of the savings: these bills do not prove them."))
     return lines
 

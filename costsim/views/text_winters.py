@@ -61,7 +61,7 @@ def printed_winter_table(table: WinterTable, system: str) -> str:
     )
 
 
-def printed_history(winters: Sequence[Winter], found: Unusual | None, why: str, system: str) -> str:
+def printed_history(winters: Sequence[Winter], unusual: Unusual | None, why: str, system: str) -> str:
     """Print how cold each winter of a record was, and how unusual the last one."""
     mean = sum(winter.degree_days_k_d for winter in winters) / max(len(winters), 1)
     rows = [
@@ -82,21 +82,21 @@ def printed_history(winters: Sequence[Winter], found: Unusual | None, why: str, 
         ],
         rows,
     )
-    parts = [table, why, "" if found is None else unusual_words(found, system)]
+    parts = [table, why, "" if unusual is None else unusual_words(unusual, system)]
     return "\n\n".join(part for part in parts if part)
 
 
-def unusual_words(found: Unusual, system: str) -> str:
+def unusual_words(unusual: Unusual, system: str) -> str:
     """Say how unusual the last winter was, in one or two sentences."""
     unit = _unit(system)
-    side = "cold" if found.colder else "mild"
-    than = tr("colder than {milder} of the {others} before it", milder=found.milder, others=found.others)
-    period = tr("more than 1,000") if found.one_in > 1000 else f"{found.one_in:,.0f}"
-    ordinary = found.one_in < 4
+    side = "cold" if unusual.colder else "mild"
+    than = tr("colder than {milder} of the {others} before it", milder=unusual.milder, others=unusual.others)
+    period = tr("more than 1,000") if unusual.one_in > 1000 else f"{unusual.one_in:,.0f}"
+    ordinary = unusual.one_in < 4
     head = tr(
         "The winter of {name} had {degree_days_k_d} {unit}: {than}.",
-        name=found.name,
-        degree_days_k_d=_days(found.degree_days_k_d, system),
+        name=unusual.name,
+        degree_days_k_d=_days(unusual.degree_days_k_d, system),
         unit=unit,
         than=than,
     )
@@ -107,13 +107,13 @@ def unusual_words(found: Unusual, system: str) -> str:
             "About one winter in {period} is as {side} as that or {value}",
             period=period,
             side=side,
-            value=tr("colder") if found.colder else tr("milder"),
+            value=tr("colder") if unusual.colder else tr("milder"),
         )
     )
     rest = tr(
         "(mean {mean_k_d} {unit}, standard deviation {spread_k_d} {unit})",
-        mean_k_d=_days(found.mean_k_d, system),
+        mean_k_d=_days(unusual.mean_k_d, system),
         unit=unit,
-        spread_k_d=_days(found.spread_k_d, system),
+        spread_k_d=_days(unusual.spread_k_d, system),
     )
     return f"{head} {second} {rest}."

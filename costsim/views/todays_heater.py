@@ -37,8 +37,8 @@ def staying(sources: Sequence[Mapping[str, Any]], today: Mapping[str, Any]) -> i
     """
     alike = [at for at, one in enumerate(sources) if _family(one) == _family(today)]
     running = [at for at, one in enumerate(sources) if not one.get("backup_only")]
-    found = alike if len(running) > 1 else [at for at in alike if at not in running]
-    return next(iter(found), None)
+    candidates = alike if len(running) > 1 else [at for at in alike if at not in running]
+    return next(iter(candidates), None)
 
 
 def same_unit(options: list[dict[str, Any]], source: Mapping[str, Any], beside: int) -> dict[str, Any]:

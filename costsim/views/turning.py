@@ -41,28 +41,28 @@ def cold_turns(result: Result) -> tuple[BreakEven, ...]:
     names = [now.name] if now is not None and not result.option(now.name).keeps_warm else []
     names += [one.cold.name for one in cheaper_cold(result)[:1]]
     best = named_option(common.case, warm[0].name)
-    found = [nearest(turning_prices(common, [best, named_option(common.case, name)])) for name in dict.fromkeys(names)]
-    return tuple(one for one in found if one is not None)
+    turns = [nearest(turning_prices(common, [best, named_option(common.case, name)])) for name in dict.fromkeys(names)]
+    return tuple(one for one in turns if one is not None)
 
 
 def winning_lines(
     case: Case,
     winning: Sequence[WinningPrice],
-    told: Sequence[BreakEven | None],
+    listed: Sequence[BreakEven | None],
     system: str,
     tried: Collection[str] = (),
 ) -> list[str]:
-    """Below which price of its fuel each option wins; nothing of one that the lines of `told` tell of.
+    """Below which price of its fuel each option wins; nothing of one that the lines of `listed` tell of.
 
     `tried` is as `turning_line` takes it.
     """
-    return [_wins(case, one, system, tried=one.price in tried) for one in _untold(winning, told)]
+    return [_wins(case, one, system, tried=one.price in tried) for one in _untold(winning, listed)]
 
 
-def competing_line(case: Case, winning: Sequence[WinningPrice], told: Sequence[BreakEven | None], system: str) -> str:
+def competing_line(case: Case, winning: Sequence[WinningPrice], listed: Sequence[BreakEven | None], system: str) -> str:
     """The same in one line, on bills alone: each other option with the price of its fuel below which it wins; empty where there is none."""
     parts = []
-    for one in _untold(winning, told):
+    for one in _untold(winning, listed):
         key = one.price.replace("_", " ")
         words = {"option": called(one.option), "price": _price(case, one, one.factor, system)}
         if one.factor == 0.0:
@@ -75,9 +75,9 @@ def competing_line(case: Case, winning: Sequence[WinningPrice], told: Sequence[B
     return tr("Cheaper to run than {best}: {options}.", best=called(winning[0].best), options="; ".join(parts))
 
 
-def _untold(winning: Sequence[WinningPrice], told: Sequence[BreakEven | None]) -> list[WinningPrice]:
-    """Those of which no line of `told` tells."""
-    known = [(one.price, {one.first, one.second}) for one in told if one is not None and one.factor is not None]
+def _untold(winning: Sequence[WinningPrice], listed: Sequence[BreakEven | None]) -> list[WinningPrice]:
+    """Those of which no line of `listed` tells."""
+    known = [(one.price, {one.first, one.second}) for one in listed if one is not None and one.factor is not None]
     return [one for one in winning if (one.price, {one.option, one.best}) not in known]
 
 

@@ -77,7 +77,7 @@ def differing_rows(
     first: Mapping[str, Any],
     second: Mapping[str, Any],
     names: tuple[str, str] = ("", ""),
-    label: Callable[[str, Mapping[str, Any]], str] = lambda key, data: key,
+    label: Callable[[str, Mapping[str, Any]], str] = lambda key, study: key,
 ) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the keys whose values differ, at most `MOST_ROWS`; `label` gives a key's words.
 

@@ -8,18 +8,18 @@ from typing import Any
 from costsim.sources import KINDS
 
 
-def drop_unused_prices(data: dict[str, Any], only: Collection[str] | None = None) -> list[str]:
+def drop_unused_prices(study: dict[str, Any], only: Collection[str] | None = None) -> list[str]:
     """Take out price tables that no source uses any more, or those of `only` among them; those that were taken."""
-    prices = data.get("prices", {})
-    used = {"electricity"} if "house" in data else set()
-    for option in data.get("option", []):
+    prices = study.get("prices", {})
+    used = {"electricity"} if "house" in study else set()
+    for option in study.get("option", []):
         for source in option.get("source", []):
             used.add(price_key(source, prices))
     gone = [key for key in prices if key not in used and (only is None or key in only)]
     for key in gone:
         del prices[key]
         for table, inner in (("economics", "escalation"), ("uncertainty", "price")):
-            data.get(table, {}).get(inner, {}).pop(key, None)
+            study.get(table, {}).get(inner, {}).pop(key, None)
     return gone
 
 

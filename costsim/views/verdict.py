@@ -170,9 +170,9 @@ def decision(result: Result, persona: str, system: str, larger: LargerUnit | Non
             tr("Make a source larger, or add one."),
         ]
     else:
-        told = _within([*_cheapest(result, warm), *_too_small(result)])
+        text = _within([*_cheapest(result, warm), *_too_small(result)])
         short = (cheaper_sentence(result, system), _borne(result, warm[0], system), taps_sentence(warm[0]))
-        return " ".join(part for part in (told, *short) if part)
+        return " ".join(part for part in (text, *short) if part)
     return " ".join(filter(None, (_within(parts), cheaper_sentence(result, system))))
 
 
@@ -257,8 +257,8 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
     if not must and not back and gap < NEAR * about(result, best):
         must = _tie(result, warm, extra)
         whole = _both_less(extra, gap, coin, now=today is not None and today.name == best.name) if extra else []
-        if told := next((way for way in whole if len(way.split()) <= MOST_WORDS), ""):
-            return [told]
+        if chosen := next((way for way in whole if len(way.split()) <= MOST_WORDS), ""):
+            return [chosen]
     if back and gap:
         ways = [*_with_payback(name, gap, called(other.name), back, coin, today=today is not None), *ways]
     later = must or (_less(extra, coin) if extra and back else "")
@@ -268,16 +268,16 @@ def _cheapest(result: Result, warm: Sequence[OptionResult]) -> list[str]:
 
 def _tie(result: Result, warm: Sequence[OptionResult], extra: Extra | None) -> str:
     """What the years say of options whose bills are nearly the same: first costs, energy and maintenance together."""
-    best, found = warm[0].name, over_years(result.lowered.case, result, [one.name for one in warm])
-    if found.cheapest is None:
+    best, verdict = warm[0].name, over_years(result.lowered.case, result, [one.name for one in warm])
+    if verdict.cheapest is None:
         return tr("First costs, not given yet, may decide.")
     if extra is None:
-        return tr("Over {years} years, {name} costs least too.", years=found.years, name=called(best))
+        return tr("Over {years} years, {name} costs least too.", years=verdict.years, name=called(best))
     if round_money(extra.costs[1] - extra.costs[0]) <= 0:
-        return tr("Over {years} years both cost the same.", years=found.years)
+        return tr("Over {years} years both cost the same.", years=verdict.years)
     return tr(
         "Over {years} years, {name} costs {cost} less.",
-        years=found.years,
+        years=verdict.years,
         name=called(best),
         cost=money(apart(*extra.costs, 3)[2], result.currency),
     )
@@ -329,12 +329,12 @@ def _less(extra: Extra, coin: str) -> str:
 def _later(result: Result, warm: Sequence[OptionResult], named: str = "") -> list[str]:
     """Which option costs less over the years, the longest way first; `named` is the one that the sentence before compares with."""
     names = [one.name for one in warm]
-    found = capital_verdict(result.lowered.case, result, warm[0].name, names)
-    if found is None or not round_money(found.saving):
+    verdict = capital_verdict(result.lowered.case, result, warm[0].name, names)
+    if verdict is None or not round_money(verdict.saving):
         return [""]
-    cost = money(apart(found.costs[1], found.costs[0], 3)[2], result.currency)
-    words = {"years": found.years, "name": called(found.cheapest_over_years), "cost": cost}
-    if found.cheapest_over_years == named:
+    cost = money(apart(verdict.costs[1], verdict.costs[0], 3)[2], result.currency)
+    words = {"years": verdict.years, "name": called(verdict.cheapest_over_years), "cost": cost}
+    if verdict.cheapest_over_years == named:
         return [tr("Over {years} years, {name} costs {cost} less.", **words)]
     return [
         tr("Over {years} years, {name} costs {cost} less than {other}.", **words, other=called(warm[0].name)),
@@ -344,8 +344,8 @@ def _later(result: Result, warm: Sequence[OptionResult], named: str = "") -> lis
 
 def _too_small(result: Result) -> list[str]:
     """Options that are too small, less the one that `cheaper_sentence` tells of."""
-    told = [one.cold.name for one in cheaper_cold(result)[:1]]
-    small = [one for one in result.options if not carries(one) and one.name not in told]
+    names = [one.cold.name for one in cheaper_cold(result)[:1]]
+    small = [one for one in result.options if not carries(one) and one.name not in names]
     return [
         trn(
             "{name} is too small: {count} cold hour{zone}.",

@@ -44,8 +44,8 @@ def one_system(text: str, system: str) -> str:
     ('0.8 and 2.1 bar', '474 Btu/(h °F) (425 to 524 Btu/(h °F))')
     """
     first, second = (_SI_FIRST, _US_FIRST) if system == "us" else (_US_FIRST, _SI_FIRST)
-    text = first.sub(lambda found: found[3], text)
-    return second.sub(lambda found: f"{found[1]}{found[2]}", text)
+    text = first.sub(lambda match: match[3], text)
+    return second.sub(lambda match: f"{match[1]}{match[2]}", text)
 
 
 def for_reader(text: str, system: str) -> str:
@@ -81,9 +81,9 @@ def without_tables(text: str) -> str:
     >>> without_tables("heat by month [kWh], wood [kg]: option[1].name")
     'heat by month [kWh], wood [kg]: option[1].name'
     """
-    text = _TO_ADD.sub(lambda found: tr("use “Add {name}”", name=in_words(found[1]).lower()), text)
-    text = _PRICE.sub(lambda found: tr("a price of {key} (Prices page)", key=found[1].replace("_", " ")), text)
-    return _TABLE.sub(lambda found: f"“{tr(in_words(found[0].strip('[]').rpartition('.')[2]))}”", text)
+    text = _TO_ADD.sub(lambda match: tr("use “Add {name}”", name=in_words(match[1]).lower()), text)
+    text = _PRICE.sub(lambda match: tr("a price of {key} (Prices page)", key=match[1].replace("_", " ")), text)
+    return _TABLE.sub(lambda match: f"“{tr(in_words(match[0].strip('[]').rpartition('.')[2]))}”", text)
 
 
 FORMS = (

@@ -92,10 +92,10 @@ def scaled_to_use(
     itself says what B is, and its simulated fuel holds B. Heat that floor or boiler cannot
     give counts as if it were given, so that a limit does not pass for a small loss.
     """
-    found: YearlyUse | None = None
+    use: YearlyUse | None = None
     for _ in range(ROUNDS):
-        data = begin(rate=found.keys(system)) if found else begin()
-        case = case_from(data, files=files)
+        study = begin(rate=use.keys(system)) if use else begin()
+        case = case_from(study, files=files)
         result = simulate(case, weather)
         now, common = result.options[0], result.lowered
         fuel_j, year_j = _fuel_of_use(case, now, used)
@@ -109,19 +109,19 @@ def scaled_to_use(
             )
             raise InputError(Fault("yearly use", problem, "leave it empty, or say that the water is heated otherwise"))
         ratio = heat_of_fuel_j(now, year_j - counted_j, fuel_j - base_j) / now.demand_j
-        if found and abs(ratio - 1.0) < CLOSE:
+        if use and abs(ratio - 1.0) < CLOSE:
             break
-        found = _said(common.loss_w_k * ratio, now, used, base_j / fuel_j, system, case.house)
-        drafty = INSULATION["little"][1] * parse(str(data["house"]["floor_area"]), "area").value
-        if found.loss_w_k > TOO_MUCH * drafty:
+        use = _said(common.loss_w_k * ratio, now, used, base_j / fuel_j, system, case.house)
+        drafty = INSULATION["little"][1] * parse(str(study["house"]["floor_area"]), "area").value
+        if use.loss_w_k > TOO_MUCH * drafty:
             problem = tr(
                 "'{used}' a year is about {times} times what a drafty house of this size uses here",
                 used=used,
-                times=f"{found.loss_w_k / drafty:.0f}",
+                times=f"{use.loss_w_k / drafty:.0f}",
             )
             raise InputError(Fault("yearly use", problem, tr("check the amount and the floor area, or leave it empty")))
-    assert found is not None
-    return found
+    assert use is not None
+    return use
 
 
 def _water_j(now: OptionResult, year_j: float) -> float:
@@ -191,7 +191,7 @@ def in_thousands(used: str) -> str:
 
 
 def refitted(
-    data: Mapping[str, Any], used: str, *, hot_water: bool, weather: Weather, system: str, files: StudyFiles
+    study: Mapping[str, Any], used: str, *, hot_water: bool, weather: Weather, system: str, files: StudyFiles
 ) -> dict[str, Any]:
     """A study whose heat loss is fitted anew to a year's use, in the weather it names now; all else stays.
 
@@ -200,14 +200,14 @@ def refitted(
     InputError
         As `scaled_to_use`.
     """
-    own = copy.deepcopy(dict(data))
+    own = copy.deepcopy(dict(study))
     own["option"] = sorted(own.get("option", []), key=lambda one: not one.get("today"))
 
     def begin(rate: Mapping[str, str] = MappingProxyType({})) -> dict[str, Any]:
         return {**own, "house": {**own["house"], **rate}}
 
-    found = scaled_to_use(begin, used, hot_water=hot_water, weather=weather, system=system, files=files)
-    return {**data, "house": {**data["house"], **found.keys(system)}, "note": found.words}
+    use = scaled_to_use(begin, used, hot_water=hot_water, weather=weather, system=system, files=files)
+    return {**study, "house": {**study["house"], **use.keys(system)}, "note": use.words}
 
 
 def _fuel_of_use(case: Case, now: OptionResult, used: str) -> tuple[float, float]:

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 
 from costsim.errors import Fault
 from costsim.tariffs.calendar import SHORT_MONTHS
+from costsim.units.arrays import Floats
 from costsim.units.table import YEARS_H
 from costsim.weather.model import Weather
 
-Floats = NDArray[np.float64]
 LONGEST_GAP_H = 6
 MOST_ODD = 0.005
 """Share of a column's values that may lie outside all belief before its unit is doubted."""
@@ -150,13 +150,13 @@ def believable(values: Floats, name: str) -> tuple[Floats, list[str]]:
     bad = np.flatnonzero((values < low) | (values > high))
     if not 0 < len(bad) <= max(1.0, MOST_ODD * len(values)):
         return values, []
-    found = values.copy()
-    found[bad] = np.nan
+    sound = values.copy()
+    sound[bad] = np.nan
     where = record_name(int(bad[0]), len(values))
     which = (
         f"{len(bad):,} values outside {low:g} to {high:g} {unit} count as missing, first {values[bad[0]]:g} at {where}"
     )
-    return found, [f"{name}: {which}"]
+    return sound, [f"{name}: {which}"]
 
 
 def checked_columns(columns: Mapping[str, Floats], file: str) -> tuple[dict[str, Floats], list[Fault], list[str]]:
@@ -166,13 +166,13 @@ def checked_columns(columns: Mapping[str, Floats], file: str) -> tuple[dict[str,
     notes: list[str] = []
     for name, values in columns.items():
         sound, odd = believable(values, name)
-        mended, unmended, told = mend(sound, name, file)
+        mended, unmended, mend_notes = mend(sound, name, file)
         wrong = unmended or range_faults(mended, name, file)
         if wrong and name != "outdoor":
             notes.append(f"{name} was left out: {wrong[0].problem}")
             continue
         faults += wrong
-        notes += [*odd, *told]
+        notes += [*odd, *mend_notes]
         good[name] = mended
     return good, faults, notes
 
@@ -189,12 +189,14 @@ def sun_hours(weather: Weather) -> tuple[float | None, float]:
 
 def sun_note(weather: Weather) -> str:
     """Say when the file's sun, or without sun its longitude, does not fit its time zone; empty where it does."""
-    found, noon = sun_hours(weather)
-    if found is None:
+    sun, noon = sun_hours(weather)
+    if sun is None:
         if np.isnan(noon) or abs(noon - 12.0) <= MOST_NOON_H:
             return ""
         return f"longitude and time zone put noon at {noon:.1f}; check UTC offset and longitude"
-    if abs(found - noon) <= 0.75:
+    if abs(sun - noon) <= 0.75:
         return ""
-    where = f"the sun in the file stands highest around hour {found:.1f}, but longitude and time zone put noon at {noon:.1f}"
+    where = (
+        f"the sun in the file stands highest around hour {sun:.1f}, but longitude and time zone put noon at {noon:.1f}"
+    )
     return f"{where}; check UTC offset and time stamps"

@@ -7,14 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.weather.download import Download, cells_of
 from costsim.weather.headings import SI, number_and_unit, plain, split_heading, temperature_unit, to_si
 from costsim.weather.layouts import ASKED, place_of
 
-Floats = NDArray[np.float64]
 _MEAN = ("outdoor", "temp", "temperature", "air temperature", "outdoor temperature", "dry bulb", "dry-bulb", "drybulb",
          "dry_bulb", "dry bulb temperature", "dry-bulb temperature", "air_temperature", "temp_air", "t", "tavg", "t_avg",
          "tmean", "t_mean", "t mean", "mean temp", "mean temperature", "temperature_mean", "average temperature", "avg temperature", "avg temp",
@@ -49,28 +48,28 @@ def chosen_columns(
     named = {key: value for key, value in mapping.items() if key in SI}
     if named:
         return _mapped(download, named, file)
-    found = _by_layout(download) if download.layout else {}
-    if found:
-        return found, []
+    chosen = _by_layout(download) if download.layout else {}
+    if chosen:
+        return chosen, []
     return _by_words(download, file)
 
 
 def _mapped(
     download: Download, named: Mapping[str, tuple[str, str]], file: str
 ) -> tuple[dict[str, Chosen], list[Fault]]:
-    found: dict[str, Chosen] = {}
+    chosen: dict[str, Chosen] = {}
     faults = []
     for quantity, (heading, unit) in named.items():
         at = place_of(download.head, plain(heading))
         if at is None:
             faults.append(_unknown(f"--map {quantity}", heading, download, file))
             continue
-        found[quantity] = Chosen(at, unit or split_heading(download.head[at])[1])
-        if not found[quantity].unit and SI[quantity] == "degC":
+        chosen[quantity] = Chosen(at, unit or split_heading(download.head[at])[1])
+        if not chosen[quantity].unit and SI[quantity] == "degC":
             faults.append(_without_unit(quantity, heading, file))
-    if not faults and not ("outdoor" in found or {"low", "high"} <= set(found)):
+    if not faults and not ("outdoor" in chosen or {"low", "high"} <= set(chosen)):
         faults.append(Fault("--map", "names no temperature", 'write --map "temp=HEADING [degC]"', file))
-    return found, faults
+    return chosen, faults
 
 
 def _unknown(where: str, heading: str, download: Download, file: str) -> Fault:
@@ -82,15 +81,15 @@ def _unknown(where: str, heading: str, download: Download, file: str) -> Fault:
 
 def _by_layout(download: Download) -> dict[str, Chosen]:
     assert download.layout is not None
-    found = {}
+    chosen = {}
     for quantity, candidates in download.layout.columns.items():
         for column in candidates:
             at = place_of(download.head, column.heading)
             if at is not None:
                 unit = _stated_unit(download, column.heading, at) or column.unit
-                found[quantity] = Chosen(at, unit, column.ends)
+                chosen[quantity] = Chosen(at, unit, column.ends)
                 break
-    return found
+    return chosen
 
 
 def _stated_unit(download: Download, name: str, at: int) -> str:
@@ -102,13 +101,13 @@ def _stated_unit(download: Download, name: str, at: int) -> str:
         words = line.split()
         if words and plain(words[0]) == name and line.rstrip().endswith(")"):
             return line.rstrip()[:-1].rpartition("(")[2].strip()
-    told = download.stated.get(f"{name} units", "")
-    return {"c": "degC", "f": "degF"}.get(told.strip().lower(), "") or (told if told.startswith("w/m") else "")
+    unit = download.stated.get(f"{name} units", "")
+    return {"c": "degC", "f": "degF"}.get(unit.strip().lower(), "") or (unit if unit.startswith("w/m") else "")
 
 
 def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fault]]:
     """Choose by the words of headings, as our own CSV writes them and as people do."""
-    found: dict[str, Chosen] = {}
+    chosen: dict[str, Chosen] = {}
     headings: dict[str, str] = {}
     faults: list[Fault] = []
     for at, heading in enumerate(download.head):
@@ -117,7 +116,7 @@ def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fa
         if not quantity:
             continue
         shown = heading.strip().strip('"')
-        if quantity in found:
+        if quantity in chosen:
             exact = [one for one in (headings[quantity], name) if one == quantity]
             if len(exact) != 1:
                 faults.append(Fault(f"column {shown}", f"is a second column {quantity}", "leave one of them", file))
@@ -126,22 +125,22 @@ def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fa
                 continue
         if not unit and SI[quantity] == "degC":
             unit = download.about.get("unit", "") or _unit_in_cells(download, at)
-        found[quantity], headings[quantity] = Chosen(at, unit), name
-    for quantity in [name for name in found if not found[name].unit]:
-        if quantity in ("low", "high") and "outdoor" in found:  # it does not matter then
-            del found[quantity]
+        chosen[quantity], headings[quantity] = Chosen(at, unit), name
+    for quantity in [name for name in chosen if not chosen[name].unit]:
+        if quantity in ("low", "high") and "outdoor" in chosen:  # it does not matter then
+            del chosen[quantity]
         else:
-            faults.append(_without_unit(quantity, download.head[found[quantity].at].strip().strip('"'), file))
-    if not ("outdoor" in found or {"low", "high"} <= set(found)) and (one := _by_unit(download)) is not None:
-        found["outdoor"] = Chosen(one, split_heading(download.head[one])[1])
-    if not ("outdoor" in found or {"low", "high"} <= set(found)):
+            faults.append(_without_unit(quantity, download.head[chosen[quantity].at].strip().strip('"'), file))
+    if not ("outdoor" in chosen or {"low", "high"} <= set(chosen)) and (one := _by_unit(download)) is not None:
+        chosen["outdoor"] = Chosen(one, split_heading(download.head[one])[1])
+    if not ("outdoor" in chosen or {"low", "high"} <= set(chosen)):
         seen = ", ".join(head.strip() for head in download.head)
         remedy = f"add a column 'outdoor [degC]', or say which it is with --map; found {seen[:80]}"
         columns = tuple(dict.fromkeys(head.strip() for head in download.head if head.strip()))[:60]
         faults.append(
             Fault("outdoor", "the temperature column is missing", remedy, file, "temperature_column", columns)
         )
-    return found, faults
+    return chosen, faults
 
 
 def _unit_in_cells(download: Download, at: int) -> str:
@@ -166,17 +165,17 @@ def _without_unit(quantity: str, shown: str, file: str) -> Fault:
 
 def _by_unit(download: Download) -> int | None:
     """The one column whose unit is a temperature's and whose words say nothing else, such as ``Boston [degF]``."""
-    found = []
+    candidates = []
     for at, heading in enumerate(download.head):
         name, unit = split_heading(heading)
         if temperature_unit(unit) and not any(
             word in name for word in (*_SPOILING, *_LOW, *_HIGH, "indoor", "room", "supply")
         ):
-            found.append(at)
+            candidates.append(at)
     bare = [
-        at for at in found if download.head[at].strip(' "').endswith((")", "]"))
+        at for at in candidates if download.head[at].strip(' "').endswith((")", "]"))
     ]  # nothing behind the unit, such as a mark of quality
-    return next(iter(found if len(found) == 1 else bare if len(bare) == 1 else []), None)
+    return next(iter(candidates if len(candidates) == 1 else bare if len(bare) == 1 else []), None)
 
 
 def _quantity(name: str) -> str:
@@ -204,10 +203,10 @@ def in_si(quantity: str, values: Floats, unit: str) -> Floats:
     UnitError
         The unit measures something else.
     """
-    found = to_si(quantity, unit)(values)
+    si_values = to_si(quantity, unit)(values)
     if SI[quantity] != "degC":
-        found = np.where(found > -20.0, np.maximum(found, 0.0), np.nan)
-    return np.asarray(found)
+        si_values = np.where(si_values > -20.0, np.maximum(si_values, 0.0), np.nan)
+    return np.asarray(si_values)
 
 
 def settled_units(
@@ -222,9 +221,9 @@ def settled_units(
     """
     if ASKED not in units.values():
         return dict(units), []
-    told = download.about.get("unit", "")
-    if told:
-        return {name: told if unit == ASKED else unit for name, unit in units.items()}, []
+    stated_unit = download.about.get("unit", "")
+    if stated_unit:
+        return {name: stated_unit if unit == ASKED else unit for name, unit in units.items()}, []
     possible = _possible(values, bool(download.layout and download.layout.daily))
     if len(possible) != 1:
         remedy = "say it in a line '# unit: degF' above the table, or with --unit of costsim weather: degF, degC or degC/10; fit and verify take --map"
@@ -284,7 +283,7 @@ def mapping_of(texts: list[str]) -> dict[str, tuple[str, str]]:
     >>> mapping_of(["temp=TMP [degF/10]", "time=VALID"])
     {'outdoor': ('TMP', 'degF/10'), 'time': ('VALID', '')}
     """
-    found: dict[str, tuple[str, str]] = {}
+    mapping: dict[str, tuple[str, str]] = {}
     faults = []
     names = {"temp": "outdoor", "temperature": "outdoor"} | {name: name for name in (*SI, "time", "date", "hour")}
     for text in texts:
@@ -304,7 +303,7 @@ def mapping_of(texts: list[str]) -> dict[str, tuple[str, str]]:
         ):
             faults.append(Fault("--map", f"'{text[:60]}' has no unit", 'write it like "temp=TMP [degF/10]"'))
         else:
-            found[quantity] = (heading.strip(), unit.strip())
+            mapping[quantity] = (heading.strip(), unit.strip())
     if faults:
         raise InputError(faults)
-    return found
+    return mapping

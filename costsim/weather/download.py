@@ -48,15 +48,15 @@ class Download:
         InputError
             A quotation mark is never closed.
         """
-        found: list[list[str]] = [[] for _ in places]
+        columns: list[list[str]] = [[] for _ in places]
         try:
             for row in csv.reader(self.lines, delimiter=self.mark):
                 width = len(row)
-                for cells, at in zip(found, places, strict=True):
+                for cells, at in zip(columns, places, strict=True):
                     cells.append(row[at].strip() if at < width else "")
         except csv.Error as error:
             raise InputError(Fault("", f"cannot be read as a table ({error})", KINDS_READ, file)) from None
-        return found
+        return columns
 
     def number(self, *names: str) -> float:
         """A number that the service's head states; not a number where it does not."""
@@ -145,23 +145,23 @@ def _without_sums(lines: list[str]) -> list[str]:
 
 def _are_units(cells: Sequence[str], width: int) -> bool:
     """Whether a row below headings tells their units: a temperature's among them, and neither numbers nor times."""
-    told = [cell.strip().strip("()[]") for cell in cells]
+    units = [cell.strip().strip("()[]") for cell in cells]
     return (
-        1 < len(told) <= width
-        and any(temperature_unit(cell) for cell in told)
-        and not any(looks_like_stamp(cell) or not math.isnan(number_of(cell)) for cell in told if cell)
+        1 < len(units) <= width
+        and any(temperature_unit(cell) for cell in units)
+        and not any(looks_like_stamp(cell) or not math.isnan(number_of(cell)) for cell in units if cell)
     )
 
 
 def _joined(over: Sequence[str], below: Sequence[str]) -> list[str]:
     """Headings of two rows, one below the other: a word over several columns counts for each, a unit goes into brackets."""
-    found, last = [], ""
+    lines, last = [], ""
     for at, upper in enumerate(over):
         lower = below[at].strip() if at < len(below) else ""
         last = upper.strip() or (last if lower else "")
         unit = temperature_unit(lower.strip("()[]"))
-        found.append(f"{last} [{unit}]" if unit and last else f"{last} {lower}".strip())
-    return found
+        lines.append(f"{last} [{unit}]" if unit and last else f"{last} {lower}".strip())
+    return lines
 
 
 def _headings_at(lines: list[str]) -> int:
@@ -203,23 +203,23 @@ def _rows_of(lines: list[str], layout: Layout, head: list[str], mark: str) -> li
 
 def _stated(above: list[str]) -> dict[str, str]:
     """What stands in a service's head: pairs of lines, lines 'key: value', and the words of NASA POWER's."""
-    found: dict[str, str] = {}
+    stated: dict[str, str] = {}
     for at, first in enumerate(above):
         second = above[at + 1] if at + 1 < len(above) else ""
         mark = marked(first)
         keys = cells_of(first, mark)
         if len(keys) > 2 and any(plain(key) == "latitude" for key in keys):
-            found |= {
+            stated |= {
                 plain(key): value.strip() for key, value in zip(keys, cells_of(second, mark), strict=False) if key
             }
         elif ":" in first:
             key, value = first.split(":", 1)
-            found[plain(key)] = value.strip()
+            stated[plain(key)] = value.strip()
             words = value.split()
             if plain(key) == "location":
-                found |= {word.lower(): words[i + 1] for i, word in enumerate(words[:-1]) if word.isalpha()}
+                stated |= {word.lower(): words[i + 1] for i, word in enumerate(words[:-1]) if word.isalpha()}
             if key.strip().lower().startswith("elevation") and "=" in value:
-                found["elevation"] = value.rpartition("=")[2].strip()
+                stated["elevation"] = value.rpartition("=")[2].strip()
             if key.strip().lower().startswith("dates"):
-                found["clock"] = words[-1].lower() if words else ""
-    return found
+                stated["clock"] = words[-1].lower() if words else ""
+    return stated

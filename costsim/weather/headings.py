@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import numpy as np
-from numpy.typing import NDArray
-
+from costsim.units.arrays import Floats
 from costsim.units.quantity import UnitError, read_quantity
 from costsim.units.table import HOUR_S, ZERO_C_K
 
-Floats = NDArray[np.float64]
 LONGEST_HEADING = 120
 SI = {"outdoor": "degC", "low": "degC", "high": "degC", "ghi": "W/m2", "dni": "W/m2", "dhi": "W/m2", "wind": "m/s"}
 """Quantities that a weather file may give, and the unit each is kept in; `low` and `high` are a day's lowest and highest."""
@@ -47,8 +44,8 @@ def split_heading(heading: str) -> tuple[str, str]:
         if name and closed:
             return name.strip().lower(), temperature_unit(unit) or unit.strip()
     for mark in ("°", "deg", "_", " "):
-        name, found, unit = text.rpartition(mark)
-        if found and name.strip() and unit.strip().lower() in ("c", "f"):
+        name, mark_here, unit = text.rpartition(mark)
+        if mark_here and name.strip() and unit.strip().lower() in ("c", "f"):
             return name.strip(" _").lower(), f"deg{unit.strip().upper()}"
     return text.lower(), ""
 
@@ -167,8 +164,8 @@ def _factor(text: str) -> tuple[str, float]:
     (('degF', 0.1), ('degC', 0.5), ('W/m2', 1.0))
     """
     for mark in ("/", "*", "×"):
-        name, found, number = text.rpartition(mark)
-        if found and name.strip():
+        name, mark_here, number = text.rpartition(mark)
+        if mark_here and name.strip():
             try:
                 value = float(number)
             except ValueError:

@@ -121,10 +121,10 @@ def how_unusual(winters: Sequence[Winter]) -> Unusual:
     )
 
 
-def history_json(winters: Sequence[Winter], found: Unusual | None) -> dict[str, Any]:
+def history_json(winters: Sequence[Winter], unusual: Unusual | None) -> dict[str, Any]:
     """Winters and the judgement of the last one as plain data, degree-days in K d."""
     rows = [
         {"name": winter.name, "degree_days_k_d": winter.degree_days_k_d, "coldest_c": winter.coldest_c}
         for winter in winters
     ]
-    return {"base_c": round(BASE_C, 2), "winters": rows, "last": None if found is None else asdict(found)}
+    return {"base_c": round(BASE_C, 2), "winters": rows, "last": None if unusual is None else asdict(unusual)}

@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 from costsim.weather.checks import LONGEST_GAP_H, believable
 from costsim.weather.record import Record
 
-Floats = NDArray[np.float64]
 LONGEST_FILLED_H = 72
 """Gaps of a dated record beyond `LONGEST_GAP_H` and up to this are filled from the same hours of the days around."""
 MOST_YEARS = 130
@@ -89,8 +89,8 @@ def to_hours(record: Record, file: str) -> Hours:
         if name in ("low", "high"):
             continue
         at = ((times - 1) // WHOLE_HOUR_S if name in record.ends else times // WHOLE_HOUR_S) - start
-        readings, told = believable(readings, name)
-        notes += told
+        readings, doubts = believable(readings, name)
+        notes += doubts
         good = np.isfinite(readings) & (at >= 0)
         count = np.bincount(at[good], minlength=n)[:n]
         total = np.bincount(at[good], weights=readings[good], minlength=n)[:n]
@@ -116,21 +116,21 @@ def filled(values: Floats, name: str) -> tuple[Floats, list[str]]:
     runs = gaps(values)
     if not runs or np.isnan(values).all():
         return values, []
-    found = values.copy()
+    filled_values = values.copy()
     short = [(a, b) for a, b in runs if b - a <= LONGEST_GAP_H]
     if short:
         at = np.arange(len(values))
         good = ~np.isnan(values)
         line = np.interp(at, at[good], values[good])
         for a, b in short:
-            found[a:b] = line[a:b]
+            filled_values[a:b] = line[a:b]
     long = [(a, b) for a, b in runs if LONGEST_GAP_H < b - a <= LONGEST_FILLED_H]
     for a, b in long:
         for slot in range(a, b):
             before, after = slot - 24 * ((slot - a) // 24 + 1), slot + 24 * ((b - 1 - slot) // 24 + 1)
             known = [one for one in (before, after) if 0 <= one < len(values) and not np.isnan(values[one])]
             if known:
-                found[slot] = np.interp(slot, known, values[known])
+                filled_values[slot] = np.interp(slot, known, values[known])
     notes = []
     if short:
         longest = max(b - a for a, b in short)
@@ -141,4 +141,4 @@ def filled(values: Floats, name: str) -> tuple[Floats, list[str]]:
         longest = max(b - a for a, b in long)
         total = sum(b - a for a, b in long)
         notes.append(f"{name}: {total:,} missing hours were filled from the days around, the longest run {longest} h")
-    return found, notes
+    return filled_values, notes

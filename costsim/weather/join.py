@@ -135,8 +135,8 @@ def years_of_files(records: Sequence[tuple[str, Record]]) -> list[Weather]:
     rest = [(file, one) for file, one in records if (file, one) not in dated]
     years = [weather_of(record, file) for file, record in rest]
     if dated:
-        found = winters_of(joined(dated), dated[0][0])
-        years += [weather for _, weather in found] if len(found) > 1 else [weather_of(joined(dated), dated[0][0])]
+        winters = winters_of(joined(dated), dated[0][0])
+        years += [weather for _, weather in winters] if len(winters) > 1 else [weather_of(joined(dated), dated[0][0])]
     return years
 
 

@@ -28,13 +28,13 @@ def json_table(raw: bytes) -> str:
     if len(raw) > MOST_BYTES:
         return ""
     try:
-        found = json.loads(raw)
+        response = json.loads(raw)
     except (ValueError, RecursionError):
         return ""
-    if not isinstance(found, dict):
+    if not isinstance(response, dict):
         return ""
     try:
-        return _pvgis(found) or _open_meteo(found) or _nasa_power(found)
+        return _pvgis(response) or _open_meteo(response) or _nasa_power(response)
     except (KeyError, TypeError, AttributeError, IndexError, ValueError):
         return ""  # it only looked like one
 
@@ -46,12 +46,12 @@ def _table(above: str, head: Sequence[str], rows: Sequence[Sequence[Any]]) -> st
     return above + stream.getvalue()
 
 
-def _pvgis(found: Mapping[str, Any]) -> str:
-    outputs = found.get("outputs") or {}
+def _pvgis(response: Mapping[str, Any]) -> str:
+    outputs = response.get("outputs") or {}
     rows = outputs.get("hourly") or outputs.get("tmy_hourly")
     if not rows:
         return ""
-    place = found["inputs"]["location"]
+    place = response["inputs"]["location"]
     above = "".join(
         f"{title}:\t{place[key]}\n"
         for title, key in (("Latitude (decimal degrees)", "latitude"), ("Longitude (decimal degrees)", "longitude"), ("Elevation (m)", "elevation"))
@@ -60,25 +60,25 @@ def _pvgis(found: Mapping[str, Any]) -> str:
     return _table(above, head, [[row[name] for name in head] for row in rows])
 
 
-def _open_meteo(found: Mapping[str, Any]) -> str:
-    kind = next((one for one in ("hourly", "daily") if isinstance(found.get(one), dict)), "")
-    if not kind or "time" not in found[kind]:
+def _open_meteo(response: Mapping[str, Any]) -> str:
+    kind = next((one for one in ("hourly", "daily") if isinstance(response.get(one), dict)), "")
+    if not kind or "time" not in response[kind]:
         return ""
     keys = ("latitude", "longitude", "elevation", "utc_offset_seconds")
-    above = f"{','.join(keys)}\n{','.join(str(found.get(key, '')) for key in keys)}\n\n"
-    units = found.get(f"{kind}_units", {})
-    head = [name if name == "time" else f"{name} ({units.get(name, '')})" for name in found[kind]]
-    return _table(above, head, list(zip(*found[kind].values(), strict=True)))
+    above = f"{','.join(keys)}\n{','.join(str(response.get(key, '')) for key in keys)}\n\n"
+    units = response.get(f"{kind}_units", {})
+    head = [name if name == "time" else f"{name} ({units.get(name, '')})" for name in response[kind]]
+    return _table(above, head, list(zip(*response[kind].values(), strict=True)))
 
 
-def _nasa_power(found: Mapping[str, Any]) -> str:
-    values = (found.get("properties") or {}).get("parameter")
+def _nasa_power(response: Mapping[str, Any]) -> str:
+    values = (response.get("properties") or {}).get("parameter")
     if not values:
         return ""
-    longitude, latitude = found["geometry"]["coordinates"][:2]
+    longitude, latitude = response["geometry"]["coordinates"][:2]
     stamps = list(next(iter(values.values())))
     parts = {8: 3, 10: 4}[len(stamps[0])]
-    clock = (found.get("header") or {}).get("time_standard", "LST")
+    clock = (response.get("header") or {}).get("time_standard", "LST")
     above = f"Dates (month/day/year): in {clock}\nLocation: Latitude {latitude} Longitude {longitude}\n"
     head = ["YEAR", "MO", "DY", "HR"][:parts] + list(values)
     times = [(stamp[:4], stamp[4:6], stamp[6:8], stamp[8:10])[:parts] for stamp in stamps]

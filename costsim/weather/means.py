@@ -39,11 +39,11 @@ def means_of(named: str, cold: str = "") -> dict[str, Any]:
     InputError
         Faults of the file; several towns of that name; a town whose design temperature is not known and not given.
     """
-    found = towns_like(named)
-    if found and not Path(named).exists():
-        if len(found) > 1 and named not in found:
-            raise InputError(Fault("town", f"'{named}' is the name of several", f"write one of: {'; '.join(found)}"))
-        facts = towns()[named if named in found else found[0]].for_synthesis()
+    means = towns_like(named)
+    if means and not Path(named).exists():
+        if len(means) > 1 and named not in means:
+            raise InputError(Fault("town", f"'{named}' is the name of several", f"write one of: {'; '.join(means)}"))
+        facts = towns()[named if named in means else means[0]].for_synthesis()
         if not cold and facts["design_99_c"] is None:
             raise InputError(Fault("--cold", f"no 99% design temperature of {facts['title']} is known", ASK_COLD))
     elif not Path(named).suffix and not os.path.lexists(named):
@@ -123,13 +123,13 @@ def _months(table: list[list[str]], comma: bool, file: str) -> tuple[dict[str, l
 
 
 def _with_clearness(
-    found: dict[str, list[float]], clear: list[float], given: bool, file: str
+    means: dict[str, list[float]], clear: list[float], given: bool, file: str
 ) -> tuple[dict[str, list[float]], list[Fault]]:
     if not given:
-        return found, []
+        return means, []
     if not all(0.15 <= one <= 0.8 for one in clear):
         return {}, [Fault("clearness", "is no clearness index in every month", "values lie between 0.15 and 0.8", file)]
-    return found | {"monthly_clearness": clear}, []
+    return means | {"monthly_clearness": clear}, []
 
 
 def _cell(cells: list[str], at: int, comma: bool) -> float:

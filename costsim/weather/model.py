@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.units.arrays import Floats
 from costsim.words import tr
 
-Floats = NDArray[np.float64]
 MOST_BYTES = 100_000_000
 """Of a weather file: ten years of hours have some MB."""
 BASE_C = (65.0 - 32.0) / 1.8

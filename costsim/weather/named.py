@@ -48,12 +48,12 @@ def named_weather(files: StudyFiles, name: str, key: str, file: str = "") -> Wea
         if mark in _READ:
             _READ.move_to_end(mark)
             return _READ[mark]
-    found = _read(name, raw, mark, keep=name not in files.opened)
+    weather = _read(name, raw, mark, keep=name not in files.opened)
     with _LOCK:
-        _READ[mark] = found
+        _READ[mark] = weather
         while len(_READ) > KEPT:
             _READ.popitem(last=False)
-    return found
+    return weather
 
 
 @functools.cache
@@ -67,10 +67,10 @@ def _read(name: str, raw: bytes, mark: bytes, *, keep: bool) -> Weather:
         return _unpacked(body)
     from costsim.weather.readers import read_weather
 
-    found = read_weather(name, content=raw)
+    weather = read_weather(name, content=raw)
     if keep:
-        kept.put(mark, _packed(found))
-    return found
+        kept.put(mark, _packed(weather))
+    return weather
 
 
 def _packed(weather: Weather) -> bytes:

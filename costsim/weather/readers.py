@@ -100,7 +100,7 @@ def read_record(
     file = str(path) if content is not None else Path(path).name
     raw = content if content is not None else read_bytes(path, most=MOST_BYTES)
     raw = json_table(raw).encode() or raw
-    raw, told = as_text(raw, file) if raw.strip() else (raw, "")
+    raw, note = as_text(raw, file) if raw.strip() else (raw, "")
     raw, file = unpacked(raw, file)
     text = text_of(raw, file)
     if is_epw(text):
@@ -113,7 +113,7 @@ def read_record(
         what = "is called .epw but does not begin with LOCATION"
         raise _refuse(file, what, "an EPW file begins with a line LOCATION,…; " + KINDS_READ)
     record = read_table(text, file, mapping=mapping, unit=unit, station=station)
-    return replace(record, notes=(told, *record.notes)) if told else record
+    return replace(record, notes=(note, *record.notes)) if note else record
 
 
 def text_of(raw: bytes, file: str) -> str:

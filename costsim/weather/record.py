@@ -8,9 +8,9 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.quantity import UnitError
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 from costsim.weather.columns import Chosen, chosen_columns, in_si, settled_units
@@ -18,11 +18,9 @@ from costsim.weather.download import Download, cells_of, take_apart
 from costsim.weather.headings import number_and_unit, plain
 from costsim.weather.layouts import Layout, place_of
 from costsim.weather.plain_csv import bound_faults, place_facts
-from costsim.weather.stamps import Stamps
+from costsim.weather.stamps import Stamps, Times
 from costsim.weather.times import find_times, on_one_clock
 
-Floats = NDArray[np.float64]
-Times = NDArray[np.datetime64]
 DIGITS_NOAA = 4
 """Which NOAA writes before the letter of quality; fewer are a number with a decimal comma."""
 NO_TEMPERATURE = (-999.0, -999.9, -999.99, 999.9, -9999.9, 9999.9, -99999.0, 99999.0)
@@ -97,7 +95,7 @@ def read_table(
     chosen, faults = chosen_columns(download, mapping or {}, file)
     if faults:
         raise InputError(faults)
-    download, told = _one_station(download, station, file)
+    download, notes = _one_station(download, station, file)
     columns, ends, more, faults = _values(download, chosen, file)
     facts, missing, _ = place_facts(download.about, file, needed=False)
     place = _place(download, facts)
@@ -124,7 +122,7 @@ def read_table(
         columns=columns,
         ends=ends,
         facts={key: facts[key] for key in ("design_99_c", "synthetic", "years") if key in facts},
-        notes=(*told, *more),
+        notes=(*notes, *more),
         **place,
     )
     if layout and layout.units_note:
@@ -146,29 +144,29 @@ def _timed(record: Record, stamps: Stamps, download: Download, file: str) -> Rec
     zone = layout.zone if layout else ""
     if zone == "stated":
         zone = "utc" if download.stated.get("clock") == "utc" else "standard"
-    told: list[str]
+    notes: list[str]
     if layout and layout.daily:  # a service's days stay its days, whatever clock they are counted by
-        times, offset, told = stamps.times, record.utc_offset_h, []
+        times, offset, notes = stamps.times, record.utc_offset_h, []
     else:
-        times, offset, told = on_one_clock(stamps, zone, record.utc_offset_h, record.longitude_deg, file)
+        times, offset, notes = on_one_clock(stamps, zone, record.utc_offset_h, record.longitude_deg, file)
     local = download.number("local time zone")
     if math.isfinite(local) and math.isfinite(offset) and local != offset and abs(local) <= 14.0:
         times, offset = times + np.timedelta64(round((local - offset) * WHOLE_HOUR_S), "s"), local
-        told = [*told, f"brought to the place's own standard time, UTC{local:+g} h"]
+        notes = [*notes, f"brought to the place's own standard time, UTC{local:+g} h"]
     good = ~np.isnat(times)
     if not good.any():
         raise InputError(Fault("time", "not one row has a time", "write times such as 2024-03-31 14:00", file))
     if not good.all():
         record = replace(record, columns={key: values[good] for key, values in record.columns.items()})
-        told.append(f"{int((~good).sum())} rows without a time were left out")
+        notes.append(f"{int((~good).sum())} rows without a time were left out")
         times = times[good]
     step = _step(times, stamps.timed, bool(layout and layout.daily), file)
     ends = record.ends
     if stamps.ends and step < WHOLE_DAY_S:
         ends = frozenset(record.columns)
-        told.append("hours run from 1 to 24, so that each row stands for the hour before its time")
+        notes.append("hours run from 1 to 24, so that each row stands for the hour before its time")
     return replace(
-        record, times=times, step_s=step, ends=ends, utc_offset_h=offset, notes=(*record.notes, *dict.fromkeys(told))
+        record, times=times, step_s=step, ends=ends, utc_offset_h=offset, notes=(*record.notes, *dict.fromkeys(notes))
     )
 
 
@@ -191,7 +189,7 @@ def _step(times: Times, timed: bool, daily: bool, file: str) -> int:
 
 def _place(download: Download, facts: Mapping[str, Any]) -> dict[str, Any]:
     """Where it was measured: lines that somebody put in count before the service's head, and that before its columns."""
-    found = {}
+    place = {}
     names = {"latitude_deg": "latitude", "longitude_deg": "longitude", "altitude_m": "elevation"}
     columns = download.layout.place if download.layout else {}
     for key, name in names.items():
@@ -201,19 +199,19 @@ def _place(download: Download, facts: Mapping[str, Any]) -> dict[str, Any]:
         at = place_of(download.head, columns.get("altitude" if key == "altitude_m" else name, "?"))
         if math.isnan(value) and at is not None:
             value = _first_number(download, at)
-        found[key] = value
+        place[key] = value
     offset = facts.get("utc_offset_h", math.nan)
     if math.isnan(offset):
         seconds = download.number("utc_offset_seconds")
         offset = seconds / WHOLE_HOUR_S if math.isfinite(seconds) else download.number("time zone")
-    return found | {"utc_offset_h": offset}
+    return place | {"utc_offset_h": offset}
 
 
 def _first_number(download: Download, at: int) -> float:
     head = replace(download, lines=download.lines[:50])
     for cell in head.columns([at], "")[0]:
-        if math.isfinite(found := _number(cell, comma=True)):
-            return found
+        if math.isfinite(number := _number(cell, comma=True)):
+            return number
     return math.nan
 
 
@@ -245,8 +243,8 @@ def _one_station(download: Download, wanted: str, file: str) -> tuple[Download, 
     if len(names) < 2 or len(cells) != len(download.lines):
         return download, []
     if not wanted:
-        told = (_told_place(name, _location(download, name)) for name in names[:6])
-        shown = "; ".join(told) + (" …" if len(names) > 6 else "")
+        places = (_told_place(name, _location(download, name)) for name in names[:6])
+        shown = "; ".join(places) + (" …" if len(names) > 6 else "")
         raise InputError(
             Fault(
                 "station",
@@ -295,19 +293,19 @@ def _values(
         units, notes = settled_units(given, units, download, file)
     except InputError as error:
         return {}, frozenset(), [], list(error.faults)
-    found = {}
+    columns = {}
     for name in names:
         try:
-            found[name] = in_si(name, given[name], units[name])
+            columns[name] = in_si(name, given[name], units[name])
         except UnitError as error:
             heading = download.head[chosen[name].at].strip()
             faults.append(Fault(f"column {heading}", str(error), "write the unit like 'outdoor [degC]'", file))
     # services keep columns that they have no readings for
-    found = {name: values for name, values in found.items() if name == "outdoor" or not np.isnan(values).all()}
-    if {"low", "high", "outdoor"} <= set(found) and np.isnan(found["outdoor"]).all():
-        del found["outdoor"]
-    ends = frozenset(name for name in found if chosen[name].ends)
-    return found, ends, notes, faults
+    columns = {name: values for name, values in columns.items() if name == "outdoor" or not np.isnan(values).all()}
+    if {"low", "high", "outdoor"} <= set(columns) and np.isnan(columns["outdoor"]).all():
+        del columns["outdoor"]
+    ends = frozenset(name for name in columns if chosen[name].ends)
+    return columns, ends, notes, faults
 
 
 def in_numbers(cells: Sequence[str], download: Download, column: Chosen) -> Floats:
@@ -332,10 +330,10 @@ def _number(cell: str, comma: bool) -> float:
     text = cell.strip().strip('"').strip()
     if not text or len(text) > 30:
         return math.nan
-    value, found, quality = text.partition(",")
-    if found and not comma and len(quality) == 1 and len(value.lstrip("+-")) >= DIGITS_NOAA:
+    value, mark, quality = text.partition(",")
+    if mark and not comma and len(quality) == 1 and len(value.lstrip("+-")) >= DIGITS_NOAA:
         text = "" if quality in "37" else value
-    elif comma or found:
+    elif comma or mark:
         text = text.replace(",", ".")
     text = number_and_unit(text.replace("−", "-"))[0].rstrip("sVv*")
     try:

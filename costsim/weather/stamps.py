@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.tariffs.calendar import MONTHS
+from costsim.units.arrays import Floats, Ints
 from costsim.units.table import WHOLE_DAY_S, WHOLE_HOUR_S
 
 Times = NDArray[np.datetime64]
-Floats = NDArray[np.float64]
 _Part = tuple[str, tuple[int, int, int], tuple[int, float] | None]
 """Kind, three numbers in the order written, and seconds of the day with offset from UTC, None where no time is written."""
 LONGEST_STAMP = 40
@@ -74,19 +74,19 @@ def _parts(text: str) -> _Part | None:
     if not 6 <= len(text) <= LONGEST_STAMP:
         return None
     numbers: tuple[int, int, int]
-    if found := _YEAR_FIRST.match(text):
-        kind, numbers = "ymd", (int(found[1]), int(found[3]), int(found[4]))
-    elif found := _COMPACT.match(text):
-        kind, numbers = "ymd", (int(found[1]), int(found[2]), int(found[3]))
-    elif found := _YEAR_LAST.match(text):
-        kind, numbers = ("dot" if found[2] == "." else "?"), (int(found[1]), int(found[3]), _century(found[4]))
-    elif (found := _DAY_NAMED.match(text)) and found[2][:3].lower() in _MONTHS:
-        kind, numbers = "ymd", (_century(found[3]), _MONTHS[found[2][:3].lower()], int(found[1]))
-    elif (found := _MONTH_NAMED.match(text)) and found[1][:3].lower() in _MONTHS:
-        kind, numbers = "ymd", (int(found[3]), _MONTHS[found[1][:3].lower()], int(found[2]))
+    if match := _YEAR_FIRST.match(text):
+        kind, numbers = "ymd", (int(match[1]), int(match[3]), int(match[4]))
+    elif match := _COMPACT.match(text):
+        kind, numbers = "ymd", (int(match[1]), int(match[2]), int(match[3]))
+    elif match := _YEAR_LAST.match(text):
+        kind, numbers = ("dot" if match[2] == "." else "?"), (int(match[1]), int(match[3]), _century(match[4]))
+    elif (match := _DAY_NAMED.match(text)) and match[2][:3].lower() in _MONTHS:
+        kind, numbers = "ymd", (_century(match[3]), _MONTHS[match[2][:3].lower()], int(match[1]))
+    elif (match := _MONTH_NAMED.match(text)) and match[1][:3].lower() in _MONTHS:
+        kind, numbers = "ymd", (int(match[3]), _MONTHS[match[1][:3].lower()], int(match[2]))
     else:
         return None
-    rest = _DOTTED.sub(r"\1:\2", text[found.end() :])
+    rest = _DOTTED.sub(r"\1:\2", text[match.end() :])
     if _ZONE_ONLY.fullmatch(rest):
         return kind, numbers, None
     time = time_of(rest)
@@ -106,17 +106,17 @@ def time_of(text: str) -> tuple[int, float] | None:
     >>> time_of("05:30"), time_of("T24:00Z"), time_of("1:15 PM")[0], time_of(":0010")[0], time_of("25:00")
     ((19800, nan), (86400, 0.0), 47700, 600, None)
     """
-    if len(text) > LONGEST_STAMP or not (found := _TIME.fullmatch(text.rstrip())):
+    if len(text) > LONGEST_STAMP or not (match := _TIME.fullmatch(text.rstrip())):
         return None
-    hour, minute, second = int(found[1]), int(found[2] or found[4] or 0), int(found[3] or found[5] or 0)
-    if found[6]:
+    hour, minute, second = int(match[1]), int(match[2] or match[4] or 0), int(match[3] or match[5] or 0)
+    if match[6]:
         if not 1 <= hour <= 12:
             return None
-        hour = hour % 12 + (12 if found[6][0] in "Pp" else 0)
+        hour = hour % 12 + (12 if match[6][0] in "Pp" else 0)
     seconds = hour * WHOLE_HOUR_S + minute * 60 + second
     if seconds > WHOLE_DAY_S or minute > 59 or second > 59:
         return None
-    return seconds, _offset(found[7])
+    return seconds, _offset(match[7])
 
 
 def _offset(text: str | None) -> float:
@@ -163,12 +163,12 @@ def read_stamps(texts: Sequence[str], file: str, name: str = "time") -> Stamps:
         order = _likely(orders, "dot" in kinds and "?" not in kinds, texts, file, name)
         times = orders[order]
     else:
-        found = _made(parts, order, seconds)
-        if found is None:
+        times_read = _made(parts, order, seconds)
+        if times_read is None:
             at = next(i for i, part in enumerate(parts) if part is not None and _date(part, order) is None)
             what = f"'{texts[at].strip()[:40]}' in data row {at + 1} is no day of the calendar"
             raise InputError(Fault(name, what, "write times such as 2024-03-31 14:00", file))
-        times = found
+        times = times_read
     offsets = np.array([part[2][1] if part and part[2] else np.nan for part in parts], dtype=float)
     timed = any(part is not None and part[2] is not None for part in parts)
     return Stamps(times, offsets, timed, bool((seconds == WHOLE_DAY_S).any()) and not bool((seconds == 0).any()))
@@ -201,7 +201,7 @@ def _date(part: _Part, order: str) -> datetime.date | None:
         return None
 
 
-def _made(parts: Sequence[_Part | None], order: str, seconds: NDArray[np.int64]) -> Times | None:
+def _made(parts: Sequence[_Part | None], order: str, seconds: Ints) -> Times | None:
     """Times in one order of the numbers; None where a cell is no day in it."""
     cache: dict[object, np.datetime64 | None] = {}
     days = np.full(len(parts), np.datetime64("NaT", "D"))
@@ -213,10 +213,10 @@ def _made(parts: Sequence[_Part | None], order: str, seconds: NDArray[np.int64])
         if key not in cache:
             date = _date(part, order)
             cache[key] = None if date is None else np.datetime64(date)
-        found = cache[key]
-        if found is None:
+        times = cache[key]
+        if times is None:
             return None
-        days[at] = found
+        days[at] = times
     return np.asarray(days.astype("datetime64[s]") + seconds.astype("timedelta64[s]"))
 
 

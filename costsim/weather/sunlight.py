@@ -5,12 +5,11 @@ from __future__ import annotations
 import functools
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.physics.sun import PlaneSun, plane_sun, solar_position
+from costsim.units.arrays import Floats
 from costsim.weather.model import Weather
 
-Floats = NDArray[np.float64]
 GIVE_SUN = (
     "choose a station with hourly weather, or open a weather file that holds sunshine (columns ghi, dni, dhi); for a year made from"
     " monthly means, type the twelve clearness values beside them"
@@ -72,6 +71,6 @@ def split_from_global(weather: Weather, ghi_w_m2: Floats) -> tuple[Floats, Float
         n_hours=weather.n_hours,
     )
     with np.errstate(all="ignore"):
-        found = irradiance.erbs(ghi_w_m2, zenith, np.arange(weather.n_hours) // 24 + 1)
-    dni, dhi = (np.nan_to_num(np.asarray(found[key], dtype=float)) for key in ("dni", "dhi"))
+        split = irradiance.erbs(ghi_w_m2, zenith, np.arange(weather.n_hours) // 24 + 1)
+    dni, dhi = (np.nan_to_num(np.asarray(split[key], dtype=float)) for key in ("dni", "dhi"))
     return np.clip(dni, 0.0, 1200.0), np.clip(dhi, 0.0, ghi_w_m2)

@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from costsim.units.arrays import Floats, Ints
 from costsim.weather.checks import months_of
 from costsim.weather.model import Weather
 
-Floats = NDArray[np.float64]
 N = 8760
 DAY_TO_DAY = 0.65
 """Correlation of one day's mean temperature with the next; common practice, no source."""
@@ -113,22 +112,22 @@ def synthesize(
 
 def _unmet(design_99_c: float | None, outdoor_c: Floats) -> tuple[str, ...]:
     """Say when no spread of days about these means gives the 99 % temperature that was asked for."""
-    found = float(np.percentile(outdoor_c, 1.0))
-    if design_99_c is None or abs(found - design_99_c) <= 0.5:
+    cold_c = float(np.percentile(outdoor_c, 1.0))
+    if design_99_c is None or abs(cold_c - design_99_c) <= 0.5:
         return ()
     return (
-        f"99 % of the hours are above {found:.1f} °C, not above the {design_99_c:.1f} °C asked for: the means do not allow it",
+        f"99 % of the hours are above {cold_c:.1f} °C, not above the {design_99_c:.1f} °C asked for: the means do not allow it",
     )
 
 
 def _twelve(values: Sequence[float], name: str) -> Floats:
-    found = np.asarray(values, dtype=float)
-    if found.shape != (12,) or not np.isfinite(found).all():
+    twelve = np.asarray(values, dtype=float)
+    if twelve.shape != (12,) or not np.isfinite(twelve).all():
         raise ValueError(f"{name} needs twelve numbers, January to December")
-    return found
+    return twelve
 
 
-def _month_of_day() -> NDArray[np.int64]:
+def _month_of_day() -> Ints:
     return months_of(N)[::24].astype(np.int64) - 1
 
 
@@ -213,8 +212,8 @@ def bendt_clearness(mean: float, days: int) -> Floats:
     gamma = -1.498 + (1.184 * xi - 27.182 * np.exp(-1.5 * xi)) / (top - KT_LOW)
     share = (np.arange(days) + 0.5) / days
     low, high = np.exp(gamma * KT_LOW), np.exp(gamma * top)
-    found = np.log(low + share * (high - low)) / gamma
-    return np.asarray(found + (mean - found.mean()) * np.sin(np.pi * share) / np.sin(np.pi * share).mean())
+    clearness = np.log(low + share * (high - low)) / gamma
+    return np.asarray(clearness + (mean - clearness.mean()) * np.sin(np.pi * share) / np.sin(np.pi * share).mean())
 
 
 def _radiation(

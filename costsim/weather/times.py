@@ -8,16 +8,14 @@ import re
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
 from costsim.units.table import WHOLE_HOUR_S
 from costsim.weather.download import Download, cells_of
 from costsim.weather.headings import plain, split_heading
 from costsim.weather.layouts import place_of
-from costsim.weather.stamps import Stamps, from_columns, looks_like_stamp, read_stamps, time_of
+from costsim.weather.stamps import Stamps, Times, from_columns, looks_like_stamp, read_stamps, time_of
 
-Times = NDArray[np.datetime64]
 _NUMBERS = {
     "year": ("year", "yyyy", "yr", "isd-lite year"), "month": ("month", "mo", "mm"), "day": ("day", "dy", "dd"), "yearday": ("doy",),
     "hour": ("hour", "hr", "hh"), "minute": ("minute", "min", "mi"),
@@ -68,9 +66,9 @@ def find_times(download: Download, mapping: Mapping[str, tuple[str, str]], file:
         if split_heading(head[at])[0] in _TIME_WORDS and at < len(last) and looks_like_stamp(last[at]):
             return _stamped(download, at, None, file)
     middle = cells_of(download.lines[len(download.lines) // 2], download.mark)
-    found = [at for at in range(min(len(head), len(first), len(last))) if _runs_on((first, middle, last), at)]
-    if len(found) == 1:
-        return _stamped(download, found[0], _hours_beside(head, first, found[0]), file)
+    running = [at for at in range(min(len(head), len(first), len(last))) if _runs_on((first, middle, last), at)]
+    if len(running) == 1:
+        return _stamped(download, running[0], _hours_beside(head, first, running[0]), file)
     for at in range(min(len(head), len(first))):
         if set(_WORD.findall(plain(head[at]))) & set(_TIME_WORDS) and _is_unknown_time(first[at]):
             what = f"'{first[at].strip()[:40]}' is no date and time that is known"
@@ -186,7 +184,7 @@ def on_one_clock(
     -------
     times, utc_offset_h, notes
     """
-    told: list[str] = []
+    notes: list[str] = []
     times = stamps.times
     carried = stamps.offset_h[~np.isnan(stamps.offset_h) & ~np.isnat(times)]
     if len(carried):
@@ -199,21 +197,21 @@ def on_one_clock(
         if math.isnan(offset_h) and (carried != 0.0).any():
             offset_h = float(carried.min())  # standard time lies west of summer time
             if offset_h != carried.max():
-                told.append(f"times carry summer time; put back to standard time, UTC{offset_h:+g} h")
+                notes.append(f"times carry summer time; put back to standard time, UTC{offset_h:+g} h")
     if zone == "utc":
         guessed = round(longitude_deg / 15.0) if math.isfinite(longitude_deg) else math.nan
         if math.isnan(offset_h) and math.isfinite(guessed):
             offset_h = float(guessed)
-            told.append(f"UTC brought to standard time UTC{offset_h:+g} h, {NEAREST}")
+            notes.append(f"UTC brought to standard time UTC{offset_h:+g} h, {NEAREST}")
         elif math.isnan(offset_h):
-            told.append(f"times are UTC, and nothing states the place's own; {SAY_OFFSET}")
-            return times, 0.0, told
-        return times + np.timedelta64(round(offset_h * WHOLE_HOUR_S), "s"), offset_h, told
+            notes.append(f"times are UTC, and nothing states the place's own; {SAY_OFFSET}")
+            return times, 0.0, notes
+        return times + np.timedelta64(round(offset_h * WHOLE_HOUR_S), "s"), offset_h, notes
     if math.isnan(offset_h) and math.isfinite(longitude_deg):
         offset_h = float(round(longitude_deg / 15.0))
-        told.append(f"standard time taken as UTC{offset_h:+g} h, {NEAREST}")
+        notes.append(f"standard time taken as UTC{offset_h:+g} h, {NEAREST}")
     times, summer = _without_summer_time(times)
-    return times, offset_h, [*told, *summer]
+    return times, offset_h, [*notes, *summer]
 
 
 def _without_summer_time(times: Times) -> tuple[Times, list[str]]:

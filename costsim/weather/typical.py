@@ -8,9 +8,9 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.units.table import WHOLE_HOUR_S, YEARS_H
 from costsim.weather.checks import months_of, record_name
 from costsim.weather.headings import plain
@@ -19,7 +19,6 @@ from costsim.weather.plain_csv import number_of
 from costsim.weather.record import Record
 from costsim.weather.stamps import Stamps, from_columns, read_stamps
 
-Floats = NDArray[np.float64]
 _TMY3 = {
     "outdoor": ("dry-bulb (c)", (-9900.0, 99.9)), "ghi": ("ghi (w/m^2)", (-9900.0, 9999.0)),
     "dni": ("dni (w/m^2)", (-9900.0, 9999.0)), "dhi": ("dhi (w/m^2)", (-9900.0, 9999.0)),
@@ -170,8 +169,8 @@ def _epw_design(head: Sequence[str]) -> tuple[float | None, float | None]:
     if "Heating" not in cells:
         return None, None
     at = cells.index("Heating")
-    found = [number_of(cell) for cell in cells[at + 2 : at + 4]]
-    good = [value if -90 < value < 40 else None for value in found]
+    design = [number_of(cell) for cell in cells[at + 2 : at + 4]]
+    good = [value if -90 < value < 40 else None for value in design]
     return (good[0], good[1]) if len(good) == 2 else (None, None)
 
 
@@ -269,10 +268,10 @@ def in_calendar_order(record: Record, file: str) -> tuple[dict[str, Floats], lis
         notes.append("rows were not in the order of their dates; they were sorted")
     elif turned > 24 and n - turned > 24:
         notes.append(f"rows begin on {record_name(int(key[0]), n)}; they were put into the order of a calendar year")
-    found = {}
+    ordered = {}
     for name, values in record.columns.items():
         good = np.isfinite(values)
         number = np.bincount(key[good], minlength=n)
         total = np.bincount(key[good], weights=values[good], minlength=n)
-        found[name] = np.where(number > 0, total / np.maximum(number, 1), np.nan)
-    return found, notes, []
+        ordered[name] = np.where(number > 0, total / np.maximum(number, 1), np.nan)
+    return ordered, notes, []

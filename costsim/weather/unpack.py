@@ -35,14 +35,14 @@ def unpacked(raw: bytes, file: str) -> tuple[bytes, str]:
         return raw, file
     members = unzipped(raw, file)
     for tell in (_is_epw, _is_product, _is_table):
-        found = [(name, content) for name, content in members if tell(name, content)]
-        if len(found) == 1:
-            name, content = found[0]
+        members_read = [(name, content) for name, content in members if tell(name, content)]
+        if len(members_read) == 1:
+            name, content = members_read[0]
             return _station_lines(members) + content, name
-        if found:
-            names = ", ".join(name.rpartition("/")[2] for name, _ in found[:6])
+        if members_read:
+            names = ", ".join(name.rpartition("/")[2] for name, _ in members_read[:6])
             raise InputError(
-                Fault("", f"holds {len(found)} tables of weather: {names}", "unpack it and name one", file)
+                Fault("", f"holds {len(members_read)} tables of weather: {names}", "unpack it and name one", file)
             )
     raise InputError(Fault("", "holds no table of weather", "give a ZIP with an EPW, CSV or TXT file inside", file))
 
@@ -70,8 +70,8 @@ def _station_lines(members: list[tuple[str, bytes]]) -> bytes:
         head = [cell.strip().lower() for cell in rows[0]] if rows else []
         keys = {"altitude": "stationshoehe", "latitude": "geogr.breite", "longitude": "geogr.laenge"}
         last = rows[-1] if len(rows) > 1 else []
-        found = {key: _number(last, head.index(word)) for key, word in keys.items() if word in head}
-        return "".join(f"# {key}: {value:g}\n" for key, value in found.items() if not math.isnan(value)).encode()
+        station = {key: _number(last, head.index(word)) for key, word in keys.items() if word in head}
+        return "".join(f"# {key}: {value:g}\n" for key, value in station.items() if not math.isnan(value)).encode()
     return b""
 
 

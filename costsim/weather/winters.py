@@ -70,8 +70,8 @@ def colder(weather: Weather, share: float = ONE_IN_TEN, *, base_c: float = BASE_
     low, high = -60.0, 60.0
     for _ in range(60):
         shift = (low + high) / 2.0
-        found = float(np.maximum(base_c - (weather.outdoor_c - shift), 0.0).sum())
-        low, high = (shift, high) if found < wanted else (low, shift)
+        degree_hours = float(np.maximum(base_c - (weather.outdoor_c - shift), 0.0).sum())
+        low, high = (shift, high) if degree_hours < wanted else (low, shift)
     outdoor = weather.outdoor_c - high
     outdoor.flags.writeable = False
     return replace(

@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError, one_line
+from costsim.units.arrays import Floats
 from costsim.units.table import YEARS_H
 from costsim.weather.checks import checked_columns, count_faults, months_of, sun_note
 from costsim.weather.hours import Hours, to_hours
@@ -28,7 +28,6 @@ from costsim.weather.years import (
     whole_years,
 )
 
-Floats = NDArray[np.float64]
 _SUN = ("ghi", "dni", "dhi")
 _PLACE = ("latitude_deg", "longitude_deg", "altitude_m", "utc_offset_h")
 
@@ -54,25 +53,25 @@ def weather_of(record: Record, file: str, year: int | None = None) -> Weather:
     if record.times is None:
         return _undated(record, file)
     if is_typical(record) or (record.facts.get("typical") and year is None):
-        columns, told, faults = in_calendar_order(record, file)
+        columns, notes, faults = in_calendar_order(record, file)
         if faults:
             raise InputError([*faults, *bound_faults(_place(record), file)])
         inside = record.times - np.timedelta64(1, "s") if record.ends else record.times
         years = tuple(sorted(set((inside.astype("datetime64[Y]").astype(int) + 1970).tolist())))
-        return assembled(record, columns, file, years, told)
+        return assembled(record, columns, file, years, notes)
     hours = to_hours(record, file)
     _check_outdoor(hours, file)
-    found = whole_years(hours)
-    if found:
-        chosen = chosen_year(found, year, file)
-        several = f"the file holds whole years {found[0].name} to {found[-1].name}; {chosen.name} is used"
-        told = [several] if len(found) > 1 and year is None else []
+    folded = whole_years(hours)
+    if folded:
+        chosen = chosen_year(folded, year, file)
+        several = f"the file holds whole years {folded[0].name} to {folded[-1].name}; {chosen.name} is used"
+        notes = [several] if len(folded) > 1 and year is None else []
     else:
         late = last_twelve_months(hours) if year is None else None
         if late is None:
             raise InputError(missing_faults(record, hours, file))
-        chosen, told = late, []
-    return assembled(record, chosen.values, file, chosen.years, [*told, *hours.notes, *chosen.notes])
+        chosen, notes = late, []
+    return assembled(record, chosen.values, file, chosen.years, [*notes, *hours.notes, *chosen.notes])
 
 
 def winters_of(record: Record, file: str) -> list[tuple[str, Weather]]:
@@ -96,8 +95,8 @@ def winters_of(record: Record, file: str) -> list[tuple[str, Weather]]:
     hours = to_hours(record, file)
     _check_outdoor(hours, file)
     south = record.latitude_deg < 0.0
-    found: Sequence[Year] = whole_years(hours) if south else whole_winters(hours)
-    return [(year.name, assembled(record, year.values, file, year.years, year.notes)) for year in found]
+    winters: Sequence[Year] = whole_years(hours) if south else whole_winters(hours)
+    return [(year.name, assembled(record, year.values, file, year.years, year.notes)) for year in winters]
 
 
 def _check_outdoor(hours: Hours, file: str) -> None:
@@ -136,7 +135,7 @@ def assembled(
     columns: Mapping[str, Floats],
     file: str,
     years: tuple[int, ...],
-    told: Sequence[str],
+    order_notes: Sequence[str],
     faults: Sequence[Fault] = (),
 ) -> Weather:
     """Check columns and place, and build the frozen year.
@@ -151,10 +150,10 @@ def assembled(
     good, wrong, mended = checked_columns(
         {name: columns[name] for name in columns if name not in ("low", "high")}, file
     )
-    found = [*faults, *count_faults(length, file), *wrong, *bound_faults(place | dict(_design(record)), file)]
-    if found or length not in YEARS_H:
-        raise InputError(found)
-    notes = [*record.notes, *told, *mended]
+    all_faults = [*faults, *count_faults(length, file), *wrong, *bound_faults(place | dict(_design(record)), file)]
+    if all_faults or length not in YEARS_H:
+        raise InputError(all_faults)
+    notes = [*record.notes, *order_notes, *mended]
     if math.isnan(place["altitude_m"]):
         place["altitude_m"] = 0.0
         notes.append("the file does not state its altitude: sea level is taken unless place.altitude says otherwise")

@@ -7,13 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.errors import Fault, InputError
+from costsim.units.arrays import Floats
 from costsim.weather.hours import LONGEST_FILLED_H, Hours, filled, gaps, step_words
 from costsim.weather.record import Record
 
-Floats = NDArray[np.float64]
 EDGE_H = 24
 """Hours at either end of a year that may come from the same day of the year beside, as when UTC becomes local time."""
 MOST_FILLED = 0.1
@@ -40,13 +39,13 @@ def whole_years(hours: Hours) -> list[Year]:
 def whole_winters(hours: Hours) -> list[Year]:
     """Every heating year from July to June that is complete, its January to June put before its July to December."""
     span = range(_year(hours.first), _year(hours.first + np.timedelta64(hours.n, "h")))
-    found = []
+    winters = []
     for one in span:
         taken = _taken(hours, np.datetime64(f"{one}-07-01T00", "h"), np.datetime64(f"{one + 1}-07-01T00", "h"))
         folded = None if taken is None else _folded(*taken, f"{one}–{(one + 1) % 100:02d}", one)
         if folded is not None:
-            found.append(folded)
-    return found
+            winters.append(folded)
+    return winters
 
 
 def last_twelve_months(hours: Hours) -> Year | None:
@@ -65,11 +64,11 @@ def last_twelve_months(hours: Hours) -> Year | None:
     taken = _taken(hours, first.astype("datetime64[h]"), end)
     if taken is None:
         return None
-    found = _folded(*taken, f"{first} to {end.astype('datetime64[D]') - np.timedelta64(1, 'D')}", _year(first))
-    if found is None:
+    year = _folded(*taken, f"{first} to {end.astype('datetime64[D]') - np.timedelta64(1, 'D')}", _year(first))
+    if year is None:
         return None
     note = f"the twelve months from {first} were put into the order of a calendar year"
-    return Year(found.name, found.years, found.values, (*found.notes, note))
+    return Year(year.name, year.years, year.values, (*year.notes, note))
 
 
 def _year(time: np.datetime64) -> int:
@@ -89,7 +88,7 @@ def _taken(
     at = int((first - hours.first).astype(int))
     if at < -EDGE_H or at + n > hours.n + EDGE_H:
         return None
-    found, notes = {}, []
+    columns, notes = {}, []
     for name, values in hours.values.items():
         padded = np.full(n, np.nan)
         low, high = max(at, 0), min(at + n, hours.n)
@@ -100,7 +99,7 @@ def _taken(
             if 0 <= other < hours.n and not np.isnan(values[other]):
                 padded[slot] = values[other]
                 lent += 1
-        whole, told = filled(padded, name)
+        whole, gap_notes = filled(padded, name)
         missing = np.isnan(whole).any()
         far = sum(b - a for a, b in gaps(padded) if b - a > 6)
         if missing or far > MOST_FILLED * n:
@@ -110,9 +109,9 @@ def _taken(
             continue
         if lent and name == "outdoor":
             notes.append(f"{lent} hours at the year's edge come from the same day of the year beside")
-        notes += told
-        found[name] = whole
-    return first, found, tuple(notes)
+        notes += gap_notes
+        columns[name] = whole
+    return first, columns, tuple(notes)
 
 
 def _edges(values: Floats) -> list[int]:
@@ -139,8 +138,8 @@ def _folded(
     if len(order) != 8760:
         return None
     dropped = "29 February was left out; " if (~keep).any() else ""
-    told = (*notes, dropped[:-2]) if dropped else notes
-    return Year(name, (year, year + 1), {key: one[keep][order] for key, one in values.items()}, told)
+    year_notes = (*notes, dropped[:-2]) if dropped else notes
+    return Year(name, (year, year + 1), {key: one[keep][order] for key, one in values.items()}, year_notes)
 
 
 def missing_faults(record: Record, hours: Hours, file: str) -> list[Fault]:
@@ -187,10 +186,10 @@ def chosen_year(years: Sequence[Year], wanted: int | None, file: str) -> Year:
     """
     if wanted is None:
         return years[-1]
-    found = next((year for year in years if year.years == (wanted,)), None)
-    if found is None:
+    wanted_year = next((year for year in years if year.years == (wanted,)), None)
+    if wanted_year is None:
         names = ", ".join(year.name for year in years)
         raise InputError(
             Fault("--year", f"{wanted} is not whole in the file", f"whole years are {names or 'none'}", file)
         )
-    return found
+    return wanted_year

@@ -371,3 +371,14 @@ def test_usual_longest_loops(tube: str, feet: float) -> None:
     """What the trade lays at most, leads included: common practice, no source."""
     data = {"level": [{"name": "one", "area": "50 m2"}], "tube": tube}
     assert build(Layout, data).longest_m == pytest.approx(feet * 0.3048)
+
+
+def test_half_the_heat_wants_half_the_excess_of_the_water_and_half_its_drop(plain: LayoutResult) -> None:
+    """At one flow the floor's heat goes with what its supply is over the room: `supply = room + load / (ε ṁ c)`, `drop = load / (ṁ c)`."""
+    room = plain.indoor_temperature_c
+    for loop in plain.loops:
+        assert loop.half.load_w == pytest.approx(loop.design.load_w / 2.0)
+        assert loop.half.drop_k == pytest.approx(loop.design.drop_k / 2.0)
+        assert loop.half.supply_c - room == pytest.approx((loop.design.supply_c - room) / 2.0, rel=0.02)
+    # the loop that wants the hottest water names the supply of all
+    assert plain.half_supply_c == pytest.approx(max(loop.half.supply_c for loop in plain.loops))

@@ -14,7 +14,7 @@ from costsim import load_weather, read_study, simulate
 from costsim.analysis import uncertainty as asked
 from costsim.analysis.breakeven import costs_today, warm_options
 from costsim.analysis.scenarios import draw, shift_for_share, simulate_scenarios
-from costsim.analysis.uncertainty import share_cheaper, shares, uncertainty, winters
+from costsim.analysis.uncertainty import relative_weights, share_cheaper, shares, uncertainty, winters
 from costsim.engine import block
 from costsim.engine import layout as k
 from costsim.engine.batch import price_batch, run_batch
@@ -223,6 +223,34 @@ def test_demand_charges_are_counted_in_every_draw() -> None:
     assert known.cost_total > simulate(case, GREENSBORO).options[0].cost_total + 300
     found = next(one for one in uncertainty(charged, GREENSBORO).options if one.name == "A")
     assert found.cost == pytest.approx(known.cost_total)
+
+
+def test_a_price_that_another_outweighs_has_its_share() -> None:
+    """Worked by hand: two prices that move together by 0.6 and a gap of 5 times the one less 3 times the other, which is all it hangs on.
+
+    The other's correlation with the gap is 0, for 5 * 0.6 - 3 = 0. The gap's variance is 25 - 18 + 9 = 16, the first's correlation with it
+    (5 - 1.8) / 4 = 0.8. Root of [[1, 0.6], [0.6, 1]]: (sqrt(1.6) +- sqrt(0.4)) / 2 = a 0.9487, b 0.3162; the gap on the
+    nearest two that do not move together: a * 5 / 4 - b * 3 / 4 = 0.9487 and b * 5 / 4 - a * 3 / 4 = -0.3162. Shares: a^2 0.9 + b^2 0.1 = 0.82 and
+    b^2 0.9 + a^2 0.1 = 0.18: together all of it. Of two things this is the mean over both orders, too: (0.64 + 1.0) / 2 and (0 + 0.36) / 2.
+    """
+    found = relative_weights(np.array([[1.0, 0.6], [0.6, 1.0]]), np.array([0.8, 0.0]))
+    assert found == pytest.approx([0.82, 0.18])
+    assert found == pytest.approx([(0.64 + 1.0) / 2.0, (0.0 + 0.36) / 2.0])
+    # two that move as one share alike
+    assert relative_weights(np.ones((2, 2)), np.array([0.8, 0.8])) == pytest.approx([0.32, 0.32])
+    rng = np.random.default_rng(1)
+    gas, oil = rng.multivariate_normal([0.0, 0.0], [[1.0, 0.6], [0.6, 1.0]], 40_000).T
+    case = read_study("lantern_cottage")
+    scenarios = replace(
+        draw(case, lower_study(case, load_weather(case))), prices={"gas": gas, "oil": oil}, efficiency={}
+    )
+    still = np.ones(len(gas))
+    scenarios = replace(scenarios, load=still, setpoint_spread_k=still, winter=still, curtailment=still)
+    told = shares(scenarios, 5.0 * gas - 3.0 * oil)
+    # ranks of normal draws correlate by 6/pi asin(r/2), 0.786 for 0.8 and 0.582 for 0.6: a 0.9521, b 0.3056, on the nearest two 0.9204 and -0.2954
+    assert told["price of gas"] == pytest.approx(0.9521**2 * 0.9204**2 + 0.3056**2 * 0.2954**2, abs=0.015)
+    assert told["price of oil"] == pytest.approx(0.3056**2 * 0.9204**2 + 0.9521**2 * 0.2954**2, abs=0.015)
+    assert told["design load"] == 0.0
 
 
 def test_ties_share_their_rank_as_in_scipy() -> None:

@@ -18,9 +18,11 @@ from costsim.engine import block
 from costsim.engine import layout as k
 from costsim.engine import shared as shared_rows
 from costsim.engine.batch import job_of, run_batch
-from costsim.engine.block import FEW, lanes_of, run_lanes, share
+from costsim.engine.block import FEW, run_lanes
 from costsim.engine.lane_inputs import LaneInputs, kinds_of
+from costsim.engine.lanes import lanes_of
 from costsim.engine.lower import lower_option, lower_study
+from costsim.engine.shared import share
 from costsim.simulation import run_hours
 
 # each topology is a form of the kernel of its own, which takes seconds to compile the first time

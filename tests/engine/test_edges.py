@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 
 from costsim.engine import layout as k
-from costsim.engine.block import lanes_of, run_lanes, share
+from costsim.engine.block import run_lanes
+from costsim.engine.lanes import lanes_of
 from costsim.engine.one_year import one_year
+from costsim.engine.shared import share
 
 
 def test_blocks_of_rows_follow_each_other_without_a_gap() -> None:

@@ -16,7 +16,8 @@ from hypothesis import HealthCheck, given, settings
 
 from costsim.engine import ahead, block, compiling, ledger
 from costsim.engine import layout as k
-from costsim.engine.block import lanes_of, share
+from costsim.engine.lanes import lanes_of
+from costsim.engine.shared import share
 
 FORM = block._Form((k.CYCLING, 0, 0), 0, False, True, True, 0, 0)
 

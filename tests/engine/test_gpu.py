@@ -12,7 +12,9 @@ import pytest
 
 from costsim.benchmarks.race import RACES, year_of
 from costsim.engine import gpu, layout
-from costsim.engine.block import Shared, lanes_of, run_lanes, share
+from costsim.engine.block import run_lanes
+from costsim.engine.lanes import lanes_of
+from costsim.engine.shared import Shared, share
 from costsim.errors import SolverError
 
 HOURS = 30

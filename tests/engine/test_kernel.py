@@ -10,8 +10,10 @@ from hypothesis import strategies as st
 from reference import dispatcher
 
 from costsim.engine import layout as k
-from costsim.engine.block import lanes_of, run_lanes, share
+from costsim.engine.block import run_lanes
+from costsim.engine.lanes import lanes_of
 from costsim.engine.one_year import one_year
+from costsim.engine.shared import share
 
 MANY = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
 STEPS = 2.0**34

@@ -19,9 +19,11 @@ from costsim.engine import block, ledger
 from costsim.engine import layout as k
 from costsim.engine import shared as shared_rows
 from costsim.engine.batch import BatchResult, gather, lane_inputs
-from costsim.engine.block import FEW, WORTH, Shared, has_fans, lanes_of, run_lanes, share
+from costsim.engine.block import FEW, WORTH, has_fans, run_lanes
 from costsim.engine.kernel import ANY
 from costsim.engine.lane_inputs import LaneInputs, kinds_of
+from costsim.engine.lanes import lanes_of
+from costsim.engine.shared import Shared, share
 
 SOME = settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
 LANES = 3

@@ -13,7 +13,6 @@ from costsim import InputError
 from costsim.engine import layout as k
 from costsim.engine.lower import (
     LoweredStudy,
-    calendar_of,
     house_rows,
     lower_option,
     lower_study,
@@ -22,6 +21,7 @@ from costsim.engine.lower import (
     with_house,
 )
 from costsim.engine.mass_rows import lowest_before
+from costsim.engine.study_clock import calendar_of
 from costsim.physics.thermal_mass import TwoNode, discretise
 from costsim.results.assumptions import assumptions_of
 from costsim.simulation import simulate, simulate_option
@@ -45,6 +45,21 @@ def test_weather_of_a_leap_year_is_put_into_one() -> None:
         assert calendar_of(study(ELECTRIC, place__calendar_year=typed), leap).year == used
     assert calendar_of(study(ELECTRIC, place__calendar_year=2025), COLD).year == 2025
     assert calendar_of(study(ELECTRIC, place__calendar_year=2024), COLD).n_hours == 8760
+
+
+def test_a_leap_year_that_was_measured_is_billed_by_its_own_days() -> None:
+    """1 January 2016 was a Friday, and the fourth Thursday of its November the 24th; of 2024 a Monday and the 28th."""
+    measured = replace(constant_weather(0.0, 8784), years=(2016,))
+    for weather, first_day, thanksgiving in ((measured, 4, 24), (replace(measured, years=()), 0, 28)):
+        plain = calendar_of(study(ELECTRIC, place__holidays="US"), weather)
+        assert plain.weekday[0] == first_day
+        november = set(plain.day_of_month[(plain.month == 11) & plain.is_holiday].tolist())
+        assert november == {11, thanksgiving}  # and Veterans Day
+        assert not plain.warning
+    # what was typed and cannot be is told
+    typed = calendar_of(study(ELECTRIC, place__calendar_year=2023), measured)
+    assert (typed.year, "those of 2016, not of the calendar year 2023" in typed.warning) == (2016, True)
+    assert not calendar_of(study(ELECTRIC, place__calendar_year=2020), measured).warning
 
 
 def test_what_is_typed_of_the_place_comes_before_the_file() -> None:

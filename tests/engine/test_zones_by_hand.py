@@ -187,7 +187,7 @@ def test_loads_of_circuits_as_typed_by_rooms_or_by_area() -> None:
 
 
 def test_a_room_that_lacks_half_a_percent_is_not_short(monkeypatch: pytest.MonkeyPatch) -> None:
-    circuit, fed = SimpleNamespace(name="a"), SimpleNamespace(circuit=0, count=2)
+    circuit, fed = SimpleNamespace(name="a", level="l"), SimpleNamespace(circuit=0, count=2)
     laid: Any = LaidFloor(SimpleNamespace(max_supply_c=50.0), (circuit,), (500.0,), (), (fed,), {})  # type: ignore[arg-type]
     for given, needs, told in (
         (995.0, 55.0, ()),
@@ -204,7 +204,8 @@ def test_a_room_that_lacks_half_a_percent_is_not_short(monkeypatch: pytest.Monke
         for most in (60.0, 38.0):  # no hotter than a surface bears
             monkeypatch.setattr(LaidFloor, "most_c", lambda self, one, most=most: most)
             assert laid.top_c == min(most, 50.0)
-            assert laid.supply_c == min(needs, 50.0)
+            assert laid.reset_c == min(needs, 50.0)
+            assert laid.supply_c == min(needs, most, 50.0)
 
 
 def circuit(length: float, count: int = 2) -> Any:

@@ -5,14 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.analysis.foresight import HOUR_S, KW, ROOM
 from costsim.engine import layout as k
 from costsim.engine.lower import LoweredOption
 from costsim.results.result import Hourly
-
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats, Ints
 
 
 def least_cost(plant: LoweredOption, price_per_heat_j: Floats, rule: Hourly) -> float:
@@ -30,7 +28,7 @@ class PlainProgram:
         self._price = price_per_heat_j
         self._call = np.minimum(plant.hours[k.DEMAND], plant.hours[k.FLOOR_LIMIT])
 
-    def _columns(self, block: int) -> NDArray[np.int64]:
+    def _columns(self, block: int) -> Ints:
         return np.arange(block * self._n, (block + 1) * self._n)
 
     def solve(self) -> float:

@@ -255,6 +255,7 @@ def house(mass: Any, named: Any) -> Any:
         zones=named,
         resistance_k_w=0.005,
         max_temperature_c=60.0,
+        supply_top_c=np.inf,
         circuits=(),
         loops=[SimpleNamespace(count=2), SimpleNamespace(count=3)],
     )

@@ -7,7 +7,8 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from costsim.units.arrays import Floats
+
 HEAD = "# latitude: 47.0\n# longitude: 12.0\n# utc_offset: 1\n# altitude: 400\n"
 
 

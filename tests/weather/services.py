@@ -12,10 +12,10 @@ from random import Random
 import numpy as np
 from numpy.typing import NDArray
 
+from costsim.units.arrays import Floats
 from costsim.weather.hours import to_hours
 from costsim.weather.readers import read_record
 
-Floats = NDArray[np.float64]
 Times = NDArray[np.datetime64]
 LATITUDE, LONGITUDE, ALTITUDE = 47.0, 12.0, 400.0
 

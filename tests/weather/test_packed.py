@@ -15,7 +15,7 @@ from weather.layouts import epw, epw_rows, hours, truth
 from weather.services import SERVICES
 
 from costsim import load_weather, read_study, read_weather, simulate
-from costsim.engine.lower import calendar_of
+from costsim.engine.study_clock import calendar_of
 from costsim.errors import InputError
 from costsim.study.case import built_in_studies
 from costsim.weather.sunlight import sun_on

@@ -12,12 +12,12 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field
 
 from costsim.physics.fuels import FUELS
 from costsim.study_files import StudyFiles
 from costsim.tariffs.calendar import HourCalendar
+from costsim.units.arrays import Bools, Floats
 from costsim.units.fields import StudyModel
 from costsim.units.kinds import enter
 from costsim.units.quantity import Quantity
@@ -25,8 +25,6 @@ from costsim.units.quantity import Quantity
 if TYPE_CHECKING:
     from costsim.tariffs.charges.tariff import Tariff
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 POWER_PRICE, LONG = (-2, -1, 3, 0, 1), (0, 0, 1, 0, 0)
 """Money for power; kilowatt-hours for each kilowatt, which are hours."""
 ITEM_GROUPS = ("energy", "fixed", "power", "relief", "delivery", "tax", "credit")
@@ -218,9 +216,9 @@ class Usage:
 
     def add(self, charge: Charge) -> None:
         """Write what a charge charges."""
-        found = list(charge.items(self))
-        self.items += found
-        self.owners += [charge] * len(found)
+        items = list(charge.items(self))
+        self.items += items
+        self.owners += [charge] * len(items)
 
 
 class Charge:
@@ -310,20 +308,20 @@ class TypedCharge(StudyModel, Charge):
         TypeError
             Something that every charge must say is missing, or the kind's name is taken.
         """
-        found = cls.model_fields.get("kind")
-        if found is None:
+        kind_field = cls.model_fields.get("kind")
+        if kind_field is None:
             return
         missing = [
             text
             for good, text in (
-                (cls.example.get("kind") == found.default, "an example with its kind"),
+                (cls.example.get("kind") == kind_field.default, "an example with its kind"),
                 (cls.items is not Charge.items, "items(usage)"),
             )
             if not good
         ]
         if missing:
             raise TypeError(f"{cls.__name__} lacks {'; '.join(missing)}")
-        enter(KINDS, [str(found.default)], cls)
+        enter(KINDS, [str(kind_field.default)], cls)
 
     @property
     def label(self) -> str:

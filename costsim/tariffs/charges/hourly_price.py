@@ -16,9 +16,10 @@ from costsim.errors import Fault, InputError
 from costsim.files import check_lines
 from costsim.study_files import NamesFile, StudyFiles
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Floats, Item, TypedCharge, Usage
+from costsim.tariffs.charges.base import Item, TypedCharge, Usage
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.hours import ClockHours
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import Quantity, UnitError, read_quantity
 from costsim.units.table import YEARS_H

@@ -10,8 +10,9 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Bools, Floats, Item, TypedCharge, Usage, once
+from costsim.tariffs.charges.base import Item, TypedCharge, Usage, once
 from costsim.tariffs.hours import ClockHours
+from costsim.units.arrays import Bools, Floats
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import MONTH_S, Quantity
 from costsim.units.table import DAY_S

@@ -10,9 +10,10 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Bools, Item, Usage
+from costsim.tariffs.charges.base import Item, Usage
 from costsim.tariffs.charges.power import PowerStep
 from costsim.tariffs.charges.schedule import LETTERS, Schedule
+from costsim.units.arrays import Bools
 from costsim.units.fields import QuantityField, StudyModel, fault
 
 
@@ -70,8 +71,8 @@ class PowerSchedule(Schedule):
 
     def meters(self, calendar: HourCalendar) -> list[Bools]:
         """The hours of each rate."""
-        found = self.rate_of_hours(calendar)
-        return [found == number for number in range(len(self.rate))]
+        rates = self.rate_of_hours(calendar)
+        return [rates == number for number in range(len(self.rate))]
 
     def _months_of(self, number: int) -> Bools:
         """Months that have a rate (12,)."""

@@ -8,7 +8,8 @@ from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 
-from costsim.tariffs.charges.base import YEARLY, Charge, Floats, Item, TypedCharge, Usage
+from costsim.tariffs.charges.base import YEARLY, Charge, Item, TypedCharge, Usage
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import Quantity
 

@@ -8,9 +8,10 @@ from typing import Annotated, Any, ClassVar, Literal
 import numpy as np
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import RELIEVED, Floats, Item, TypedCharge, Usage, once
+from costsim.tariffs.charges.base import RELIEVED, Item, TypedCharge, Usage, once
 from costsim.tariffs.charges.prebuy import bought_ahead_j
 from costsim.tariffs.charges.tariff import Tariff, billing_month
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import Quantity
 

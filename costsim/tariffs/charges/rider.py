@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from typing import Annotated, Any, ClassVar, Literal
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Floats, Item, TypedCharge, Usage
+from costsim.tariffs.charges.base import Item, TypedCharge, Usage
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.hours import ClockHours
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import Quantity
 

@@ -10,11 +10,12 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage
+from costsim.tariffs.charges.base import LONG, Item, TypedCharge, Usage
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.charges.tiers import Tier, end_j
 from costsim.tariffs.hours import OwnHolidays
 from costsim.tariffs.windows import holiday_hours
+from costsim.units.arrays import Bools, Floats
 from costsim.units.fields import StudyModel, fault
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz0123456789"
@@ -119,8 +120,8 @@ class EnergySchedule(Schedule):
 
     def rows(self, calendar: HourCalendar) -> list[Floats]:
         """The hours of each rate."""
-        found = self.rate_of_hours(calendar)
-        return [(found == number).astype(float) for number in range(len(self.rate))]
+        rates = self.rate_of_hours(calendar)
+        return [(rates == number).astype(float) for number in range(len(self.rate))]
 
     def n_rows(self, calendar: HourCalendar) -> int:
         """One for each rate."""

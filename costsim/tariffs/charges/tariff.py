@@ -6,10 +6,9 @@ import functools
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Bools, Charge, Floats, FuelUnits, TypedCharge
+from costsim.tariffs.charges.base import Charge, FuelUnits, TypedCharge
 from costsim.tariffs.charges.price_keys.delivery import Delivery, DeliveryFees
 from costsim.tariffs.charges.price_keys.demand import DemandCharge, HighestPower
 from costsim.tariffs.charges.price_keys.energy import Block, EnergyCharge, Period
@@ -17,6 +16,7 @@ from costsim.tariffs.charges.price_keys.fixed import FixedCharge, Rent
 from costsim.tariffs.charges.price_keys.minimum import MinimumBill, MinimumUse
 from costsim.tariffs.charges.price_keys.taxes import EnergyTax, WholeTax
 from costsim.tariffs.windows import Windows
+from costsim.units.arrays import Bools, Floats, Ints
 
 ELECTRIC = FuelUnits()
 """Of what is sold by the kilowatt-hour."""
@@ -127,14 +127,14 @@ class Tariff:
     def by_bill(self, amounts: Floats) -> Floats:
         """Amounts of months (scenarios, 12), each moved to the month in which its bill ends."""
         ends = ends_in(self.read_day)[0]
-        found = np.zeros(amounts.shape)
+        sums = np.zeros(amounts.shape)
         for at, end in enumerate(ends.tolist()):
-            found[:, end] += amounts[:, at]
-        return found
+            sums[:, end] += amounts[:, at]
+        return sums
 
 
 @functools.lru_cache(maxsize=64)
-def ends_in(read_day: int | tuple[int, ...]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def ends_in(read_day: int | tuple[int, ...]) -> tuple[Ints, Ints]:
     """Month from 0 in which the bill ends for use of each month before its reading, and from it on (12,) each.
 
     Examples
@@ -170,7 +170,7 @@ def _month_days(read_day: int | tuple[int, ...], calendar: HourCalendar) -> Floa
 
 
 @functools.lru_cache(maxsize=64)
-def billing_month(read_day: int | tuple[int, ...], calendar: HourCalendar) -> NDArray[np.int64]:
+def billing_month(read_day: int | tuple[int, ...], calendar: HourCalendar) -> Ints:
     """Number of the billing month of each hour (n,), named for the month in which it ends."""
     own = calendar.month.astype(np.int64) - 1
     before, after = ends_in(read_day)
@@ -233,24 +233,24 @@ def _split(tariff: Tariff, calendar: HourCalendar, rows: Floats) -> Floats:
 @functools.lru_cache(maxsize=64)
 def meter_hours(tariff: Tariff, calendar: HourCalendar) -> Bools:
     """Hours (meters, n) of every meter whose highest power charges need, by calendar month; without those that have none."""
-    found = _split_meters(tariff, calendar)
-    found = found[_in_use(tariff, calendar)]
-    found.flags.writeable = False
-    return found
+    meters = _split_meters(tariff, calendar)
+    meters = meters[_in_use(tariff, calendar)]
+    meters.flags.writeable = False
+    return meters
 
 
 def _split_meters(tariff: Tariff, calendar: HourCalendar) -> Bools:
     """Hours of every meter, where a month is cut by the reading those before it and then those after it."""
     rows = [row for one in tariff.charges for row in one.meters(calendar)]
-    found = np.array(rows, dtype=bool).reshape(len(rows), calendar.n_hours)
+    meters = np.array(rows, dtype=bool).reshape(len(rows), calendar.n_hours)
     if tariff.splits == 1:
-        return found
+        return meters
     after = _after(tariff.read_day, calendar)
-    return np.concatenate([found & ~after, found & after])
+    return np.concatenate([meters & ~after, meters & after])
 
 
 @functools.lru_cache(maxsize=64)
-def _in_use(tariff: Tariff, calendar: HourCalendar) -> NDArray[np.int64]:
+def _in_use(tariff: Tariff, calendar: HourCalendar) -> Ints:
     """Numbers of the meters that have hours: that of one day of the month lies before the reading or after it."""
     return np.flatnonzero(_split_meters(tariff, calendar).any(axis=1))
 
@@ -261,11 +261,11 @@ def folded(tariff: Tariff, values: Floats) -> Floats:
     From (scenarios, 12, 2 · rows) to (scenarios, 12, rows).
     """
     parts = np.split(values, 2, axis=2)
-    found = np.zeros(parts[0].shape)
+    months = np.zeros(parts[0].shape)
     for part, ends in zip(parts, ends_in(tariff.read_day), strict=True):
         for at, end in enumerate(ends.tolist()):
-            found[:, end] += part[:, at]
-    return found
+            months[:, end] += part[:, at]
+    return months
 
 
 def billed_peaks(tariff: Tariff, calendar: HourCalendar, peaks_w: Floats) -> Floats:
@@ -280,13 +280,13 @@ def billed_peaks(tariff: Tariff, calendar: HourCalendar, peaks_w: Floats) -> Flo
     used = _in_use(replace(tariff, price_per_j=0.0, fixed_per_month=0.0), calendar)
     if tariff.splits == 1 and len(used) == number:
         return peaks_w
-    found = np.zeros((len(peaks_w), number, 12))
+    peaks = np.zeros((len(peaks_w), number, 12))
     before, after = ends_in(tariff.read_day)
     for row, at in enumerate(used.tolist()):
-        part, ends = found[:, at % number], before if at < number else after
+        part, ends = peaks[:, at % number], before if at < number else after
         for month, end in enumerate(ends.tolist()):
             np.maximum(part[:, end], peaks_w[:, row, month], out=part[:, end])
-    return found[..., before] if (before != np.arange(12)).any() else found
+    return peaks[..., before] if (before != np.arange(12)).any() else peaks
 
 
 def scaled_tariff(tariff: Tariff, factor: float) -> Tariff:

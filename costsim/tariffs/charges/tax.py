@@ -10,8 +10,9 @@ import numpy as np
 from pydantic import Field
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import TAXED, Charge, Floats, Item, TypedCharge, Usage
+from costsim.tariffs.charges.base import TAXED, Charge, Item, TypedCharge, Usage
 from costsim.tariffs.charges.tariff import Tariff
+from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField
 
 GROUPS = {

@@ -11,11 +11,12 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import LONG, Bools, Floats, Item, TypedCharge, Usage
+from costsim.tariffs.charges.base import LONG, Item, TypedCharge, Usage
 from costsim.tariffs.charges.price_keys.energy import used_before_j
 from costsim.tariffs.charges.tariff import Tariff, season_days
 from costsim.tariffs.hours import ClockHours
 from costsim.tariffs.windows import Windows, parse_windows
+from costsim.units.arrays import Bools, Floats
 from costsim.units.fields import QuantityField, StudyModel, fault
 from costsim.units.quantity import Quantity
 from costsim.units.table import DAY_S, MONTH_S, YEAR_S

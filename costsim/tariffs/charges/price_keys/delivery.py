@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
 
-from costsim.tariffs.charges.base import YEARLY, Charge, Floats, Item, Usage
+from costsim.tariffs.charges.base import YEARLY, Charge, Item, Usage
+from costsim.units.arrays import Floats
 
 if TYPE_CHECKING:
     from costsim.tariffs.charges.tariff import Tariff

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Bools, Charge, Floats, Item, Usage
+from costsim.tariffs.charges.base import Charge, Item, Usage
 from costsim.tariffs.windows import Windows
+from costsim.units.arrays import Bools, Floats
 
 if TYPE_CHECKING:
     from costsim.tariffs.charges.tariff import Tariff
