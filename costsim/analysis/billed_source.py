@@ -9,20 +9,29 @@ from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
+from costsim.study.services import ELECTRICITY
 from costsim.units.quantity import HOUR_S
 
 ALIKE = 0.01
 NORMAL_90 = 1.645
+FOLLOW_COLD = ("zone", "snow_melt")
+"""Kinds of use whose heat goes with the cold, as the house's does."""
 
 
 @dataclass(frozen=True, slots=True)
 class BilledSource:
-    """An option that takes a fuel, the efficiency of its season, what its bill comes to for each joule, and fuel for hot water [W]."""
+    """An option that takes a fuel, the efficiency of its season, and what its bill comes to for each joule.
+
+    `base_w` is fuel for uses of the tank that do not follow the cold, such as hot water [W]; `beside_share` the heat of those that do,
+    such as another building, over the heated house's. `household_meter` says that the house's other electricity is in the bills.
+    """
 
     option: str
     efficiency: Efficiency
     price_per_j: float | None
-    hot_water_w: float = 0.0
+    base_w: float = 0.0
+    beside_share: float = 0.0
+    household_meter: bool = False
 
 
 def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> BilledSource | None:
@@ -61,7 +70,9 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
                 ran.name,
                 Efficiency(share, share - half, share + half, source),
                 cost / use,
-                _hot_water_w(ran, heat) / share,
+                _uses_j(ran, cold=False) * _part(ran, heat) / share / (len(ran.hourly.demand_w) * HOUR_S),
+                _uses_j(ran, cold=True) / ran.delivered_j if ran.delivered_j > 0 else 0.0,
+                any(one.price_key == ELECTRICITY for one in seasons),
             )
         )
     if not matches:
@@ -79,8 +90,11 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
     return matches[0]
 
 
-def _hot_water_w(ran: OptionResult, heat_j: float) -> float:
-    """Mean heat that goes to hot water from sources that gave `heat_j`, each source its share of it [W]."""
-    taps_j = sum(use.heat_j - use.unmet_j for use in ran.uses if use.kind == "hot_water")
-    made_j = sum(one.heat_j for one in ran.sources)
-    return taps_j * heat_j / made_j / (len(ran.hourly.demand_w) * HOUR_S)
+def _uses_j(ran: OptionResult, *, cold: bool) -> float:
+    """Heat that uses of the tank got over the year, those that follow the cold or the others [J]."""
+    return sum(use.heat_j - use.unmet_j for use in ran.uses if (use.kind in FOLLOW_COLD) == cold)
+
+
+def _part(ran: OptionResult, heat_j: float) -> float:
+    """Share that sources which gave `heat_j` have in every use: each gives its share of all."""
+    return heat_j / sum(one.heat_j for one in ran.sources)

@@ -24,7 +24,7 @@ from costsim.errors import Fault, InputError
 from costsim.units.arrays import Floats
 from costsim.units.calendar_words import month_or_day
 from costsim.units.quantity import KWH_J
-from costsim.units.table import DAY_S
+from costsim.units.table import DAY_S, HOUR_S
 from costsim.words import tr
 
 SHORT_D = 21
@@ -192,12 +192,14 @@ def by_month(bills: Bills) -> Bills:
 
 
 class _Study:
-    """A study as a line of fuel on the cold: base for its hot water [W], slope [W/K], and mean balance point of the year [°C]."""
+    """A study as a line of fuel on the cold: base [W], slope [W/K], and mean balance point of the year [°C]."""
 
     def __init__(self, lowered: LoweredStudy, source: BilledSource) -> None:
-        self.slope_w_k = lowered.loss_w_k / source.efficiency.value
+        self.slope_w_k = lowered.loss_w_k * (1.0 + source.beside_share) / source.efficiency.value
         self.balance_c = float(np.mean(lowered.balance_c))
-        self.base_w = source.hot_water_w
+        self.base_w = source.base_w
+        if source.household_meter:
+            self.base_w += float(lowered.case.other_electricity_j(lowered.calendar).mean()) / HOUR_S
 
     def use_j(self, season: Season, bills: Bills) -> Floats:
         """Fuel of each bill (n,) [J]."""

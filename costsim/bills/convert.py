@@ -53,7 +53,8 @@ DENSITY_KG_M3 = {"propane": 507.0}
 """Of liquids that are also sold by weight, at 15 °C (value from memory)."""
 _COUNTED = re.compile(r"\d{1,4}(?:\.\d{1,2})? [A-Za-z]")
 _ONE = {"short_ton": "ton", "gallons": "gallon", "therms": "therm", "cords": "cord"}
-TANK_FUELS = ("propane", "heating_oil", "wood", "pellets")
+TANK_FUELS = tuple(name for name, one in FUELS.items() if not one.metered)
+"""What is bought ahead and kept at the house."""
 
 
 @lru_cache(maxsize=1000)

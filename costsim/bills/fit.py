@@ -39,6 +39,11 @@ DEFAULT_EFFICIENCY = {
 }
 
 
+def usual_efficiency(fuel: str) -> Efficiency:
+    """Of what burns a fuel, where nobody tells it."""
+    return DEFAULT_EFFICIENCY.get(fuel, Efficiency(0.75, 0.60, 0.90, _PRACTICE))
+
+
 def read_efficiency(text: str) -> Efficiency:
     """Read ``"85 %"`` or a band such as ``"80 % to 90 %"``; a heat pump's may exceed 100 %.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from costsim.bills.fit import DEFAULT_EFFICIENCY, Efficiency, Fit, measures
+from costsim.bills.fit import Efficiency, Fit, measures, usual_efficiency
 from costsim.bills.line import (
     HIGHEST_BALANCE_C,
     LOWEST_BALANCE_C,
@@ -73,7 +73,7 @@ def fit_bills(
         line = best_line(season, bills.mean_w)
     except SolverError as error:
         raise InputError(_no_rise(bills, str(error))) from None
-    return _told(bills, temperatures, season, line, efficiency or DEFAULT_EFFICIENCY[bills.fuel], design_c)
+    return _told(bills, temperatures, season, line, efficiency or usual_efficiency(bills.fuel), design_c)
 
 
 def _no_rise(bills: Bills, what: str) -> Fault:

@@ -14,6 +14,7 @@ from costsim.units.arrays import Floats
 from costsim.units.quantity import BTU_J, CORD_M3, FOOT_M, GALLON_M3, KWH_J, POUND_KG, THERM_J, Quantity
 
 MMBTU_J = 1e6 * BTU_J
+_SOLD_AS_ENERGY = ("kWh", "therms")
 
 
 # LHV/HHV from molar heats of combustion at 25 °C [kJ/mol]; No. 2 oil from the CH1.8 approximation of combustion.py.
@@ -69,6 +70,11 @@ class Fuel:
     price_spread: float
     solid: bool
     work: str
+
+    @property
+    def metered(self) -> bool:
+        """Whether it comes by wire or pipe and is billed as energy, which no heat content changes."""
+        return self.sold_in[1] in _SOLD_AS_ENERGY
 
     def heat_content_us(self, heat_content_j_per_unit: float, natural_unit: str = "") -> str:
         """Heat content of the unit that a US bill or table counts in; ``"kg"`` or ``"m3"`` where not the fuel's own.
@@ -184,8 +190,6 @@ FUELS = {
         ),
     )
 }
-
-_SOLD_AS_ENERGY = ("kWh", "therms")
 
 
 _PER_MASS = (2, 0, -2, 0, 0)

@@ -52,7 +52,7 @@ def test_what_follows_itself_counts_less() -> None:
 
 def season(fuel: str, heat: float, put_in: float, cost: float = 0.0) -> Any:
     """A source over a season."""
-    return SimpleNamespace(fuel=fuel, heat_j=heat, input_j=put_in, cost=cost)
+    return SimpleNamespace(fuel=fuel, heat_j=heat, input_j=put_in, cost=cost, price_key=fuel)
 
 
 def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
@@ -62,7 +62,9 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
     def ran(*options: Any, uses: Any = ()) -> Any:
         return SimpleNamespace(
             options=[
-                SimpleNamespace(name=name, sources=sources, uses=uses, hourly=SimpleNamespace(demand_w=np.zeros(2)))
+                SimpleNamespace(
+                    name=name, sources=sources, uses=uses, delivered_j=2e5, hourly=SimpleNamespace(demand_w=np.zeros(2))
+                )
                 for name, sources in zip(("one", "two"), options, strict=False)
             ]
         )
@@ -97,13 +99,18 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
     today = case.model_copy(update={"option": (case.options[0], case.options[1].model_copy(update={"today": True}))})
     assert getattr(billed_source(today, apart, "propane"), "option", "") == "two"  # unnamed: what heats the house today
     assert getattr(billed_source(today, apart, "propane", "one"), "option", "") == "one"
-    # in two hours taps took 36 kJ of the 90 kJ made, gas made 80 of them from 100: 32 kJ of heat, 40 kJ of gas, over 7,200 s
+    # in two hours taps and pool took 46 kJ of the 90 kJ made, gas made 80 of them from 100: 40.9 kJ of heat, 51.1 kJ of gas, over 7,200 s;
+    # a shop that goes with the cold took a tenth of the house's 200 kJ
     taps = SimpleNamespace(kind="hot_water", heat_j=4e4, unmet_j=4e3)
-    pool = SimpleNamespace(kind="pool", heat_j=1e4, unmet_j=0.0)
+    pool = SimpleNamespace(kind="pool_or_tub", heat_j=1e4, unmet_j=0.0)
+    shop = SimpleNamespace(kind="zone", heat_j=2.1e4, unmet_j=1e3)
     made = [season("natural_gas", 8e4, 1e5), season("electricity", 1e4, 1e4)]
-    watered = billed_source(case, ran(made, uses=(taps, pool)), "natural_gas")
+    watered = billed_source(case, ran(made, uses=(taps, pool, shop)), "natural_gas")
     assert watered is not None
-    assert watered.hot_water_w == pytest.approx(4e4 / 7200.0)
+    assert watered.base_w == pytest.approx(46.0 * 80 / 90 / 0.8 * 1e3 / 7200.0)
+    assert (watered.beside_share, watered.household_meter) == (pytest.approx(0.1), False)
+    wired = billed_source(case, ran(made), "electricity")
+    assert getattr(wired, "household_meter", False)
     with pytest.raises(InputError, match="'three' is no option of the study"):
         billed_source(case, apart, "propane", "three")
 

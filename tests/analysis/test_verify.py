@@ -54,10 +54,24 @@ def test_a_study_that_is_right_has_no_bias_and_no_scatter() -> None:
 
 
 def test_hot_water_that_the_study_counts_is_no_gap() -> None:
-    found = verify(lowered(), replace(SOURCE, hot_water_w=300.0), house(base_w=300.0), WEATHER)
+    found = verify(lowered(), replace(SOURCE, base_w=300.0), house(base_w=300.0), WEATHER)
     assert (found.nmbe, found.cv_rmse) == pytest.approx((0.0, 0.0), abs=1e-9)
     causes = {one.what.split(":")[0].split(",")[0]: one.energy_j for one in found.shares}
     assert causes["base use"] == pytest.approx(0.0, abs=1e-6 * found.planned_j)
+
+
+def test_a_second_building_and_the_household_s_own_electricity_are_no_gap() -> None:
+    """A shop with a fifth of the house's heat makes the line 1.2 times as steep; 8,760 kWh in a year of 8,760 h are 1 kW of base."""
+    beside = replace(SOURCE, beside_share=0.2)
+    found = verify(lowered(), beside, house(slope=1.2), WEATHER)
+    assert (found.nmbe, found.cv_rmse) == pytest.approx((0.0, 0.0), abs=1e-9)
+    study = lowered()
+    known = study.case.house.model_copy(update={"other_electricity_j_year": 8760 * 3.6e6})
+    told = replace(study, case=study.case.model_copy(update={"house": known}))
+    found = verify(told, replace(SOURCE, household_meter=True), house(base_w=1000.0), WEATHER)
+    assert (found.nmbe, found.cv_rmse) == pytest.approx((0.0, 0.0), abs=1e-6)
+    # a meter of its own has none of it
+    assert verify(told, SOURCE, house(base_w=1000.0), WEATHER).nmbe != pytest.approx(0.0, abs=0.01)
 
 
 @pytest.mark.parametrize(
