@@ -55,25 +55,16 @@ def layout(arguments: argparse.Namespace) -> None:
     assumed = assumed_floor_lines(case, system) if case is not typed else []
     plan = lay_out(case, load_weather(case))
     if arguments.out:
-<<<<<<< HEAD
-        write_laid_out(case, found, arguments.out, system, overwrite=arguments.overwrite)
-    drawn = draw_options(case, found, arguments.drawing, arguments.option, system) if arguments.drawing else []
+        write_laid_out(case, plan, arguments.out, system, overwrite=arguments.overwrite)
+    drawn = draw_options(case, plan, arguments.drawing, arguments.option, system) if arguments.drawing else []
     option, headings, rows = materials(case, arguments.option, system)
     if arguments.materials:
         write_text(arguments.materials, material_csv(headings, rows))
-    lines = [*assumed, "", printed_layout(found, system)] if assumed else [printed_layout(found, system)]
+    lines = [*assumed, "", printed_layout(plan, system)] if assumed else [printed_layout(plan, system)]
     text = for_reader("\n".join([*lines, "", material_text(option, headings, rows)]), system)
     listed = {"option": option, "headings": headings, "rows": rows}
-    data = as_json(found) | {"materials": listed} | ({"assumed": assumed} if assumed else {})
-    print_or_json(arguments, data, "\n\n".join([text, "\n".join(drawn)]) if drawn else text)
-=======
-        write_laid_out(case, plan, arguments.out, system, overwrite=arguments.overwrite)
-    drawn = draw_options(case, plan, arguments.drawing, arguments.option, system) if arguments.drawing else []
-    lines = [*assumed, "", printed_layout(plan, system)] if assumed else [printed_layout(plan, system)]
-    text = for_reader("\n".join(lines), system)
-    content = as_json(plan) | ({"assumed": assumed} if assumed else {})
+    content = as_json(plan) | {"materials": listed} | ({"assumed": assumed} if assumed else {})
     print_or_json(arguments, content, "\n\n".join([text, "\n".join(drawn)]) if drawn else text)
->>>>>>> main
 
 
 def materials(case: Case, option: str | None, system: str) -> tuple[str, list[str], list[list[str]]]:
