@@ -49,6 +49,21 @@ class BreakEven:
         """The price itself [money/J]."""
         return None if self.factor is None else self.factor * self.today_per_j
 
+    @property
+    def cheaper_above(self) -> str:
+        """The option that wins just above the price."""
+        return self.second if self.cheaper_below == self.first else self.first
+
+    @property
+    def lies_below(self) -> bool:
+        """Whether the price is below today's."""
+        return self.factor is not None and self.factor < 1
+
+    @property
+    def winner(self) -> str:
+        """The option that wins beyond the price, as seen from today's."""
+        return self.cheaper_below if self.lies_below else self.cheaper_above
+
 
 def breakeven_prices(case: Case, weather: Weather) -> tuple[BreakEven, ...]:
     """Find every price at which two options change places.

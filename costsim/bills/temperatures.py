@@ -114,7 +114,7 @@ def _rows_of_year(days: Days, length: int) -> Ints:
 
 def from_weather(weather: Weather) -> Temperatures:
     """Take a year of hourly weather: dated where all its hours are of one year, else typical."""
-    table = weather.outdoor_c[: weather.n_hours // 24 * 24].reshape(-1, 24)
+    table = weather.outdoor_c.reshape(-1, 24)
     dated = len(weather.years) == 1 and not weather.synthetic
     year = weather.years[0] if dated else 2024 if len(table) == 366 else 2023
     first = np.datetime64(f"{year}-01-01")

@@ -46,6 +46,8 @@ class Fuel:
         Whether its smoke leaves tar where water comes back cool, so that its chimney is its alone and its cautions are told.
     work : str
         Whose licensed work its lines, tank and burner are, so that it is cautioned of: ``"gas"``, ``"oil"`` or empty.
+    volume_us : tuple of (float, str)
+        Size [m³] and name of the volume whose heat content US tables give.
 
     Notes
     -----
@@ -70,6 +72,7 @@ class Fuel:
     price_spread: float
     solid: bool
     work: str
+    volume_us: tuple[float, str] = (GALLON_M3, "gal")
 
     @property
     def metered(self) -> bool:
@@ -84,9 +87,8 @@ class Fuel:
         >>> FUELS["propane"].heat_content_us(FUELS["propane"].heat_content_j_per_unit)
         '91.452 kBtu/gal'
         """
-        by_name = {"natural_gas": ("ft³", FOOT_M**3), "wood": ("cord", CORD_M3)}
         by_mass = (natural_unit or self.natural_unit) == "kg"
-        unit, size = ("lb", POUND_KG) if by_mass else by_name.get(self.name, ("gal", GALLON_M3))
+        size, unit = (POUND_KG, "lb") if by_mass else self.volume_us
         amount = heat_content_j_per_unit * size / BTU_J / 1000.0
         return f"{amount:,.{0 if amount >= 1000.0 else 3}f} kBtu/{unit}"
 
@@ -125,6 +127,7 @@ FUELS = {
             0.15,
             False,
             "gas",
+            (FOOT_M**3, "ft³"),
         ),
         Fuel(
             "propane",
@@ -171,6 +174,7 @@ FUELS = {
             0.15,
             True,
             "",
+            (CORD_M3, "cord"),
         ),
         Fuel(
             "pellets",

@@ -124,7 +124,7 @@ def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple
         today, unit = table.sold_price(one.price, one.today_per_j, system)
         turned = [_turned(case, each, system) for each in (one, one.over_years)]
         turn = one if price is not None or one.over_years is None else one.over_years
-        other = turn.second if turn.cheaper_below == turn.first else turn.first
+        other = turn.cheaper_above
         if turn.factor is None:
             other = tr("{cheaper}, never {rival}", cheaper=turn.cheaper_below, rival=other)
         rows.append(

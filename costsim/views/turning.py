@@ -56,20 +56,20 @@ def winning_lines(
 
     `tried` is as `turning_line` takes it.
     """
-    return [_wins(case, one, system, tried=one.price in tried) for one in _untold(winning, listed)]
+    return [_wins(case, win, system, tried=win.price in tried) for win in _untold(winning, listed)]
 
 
 def competing_line(case: Case, winning: Sequence[WinningPrice], listed: Sequence[BreakEven | None], system: str) -> str:
     """The same in one line, on bills alone: each other option with the price of its fuel below which it wins; empty where there is none."""
     parts = []
-    for one in _untold(winning, listed):
-        key = one.price.replace("_", " ")
-        words = {"option": called(one.option), "price": _price(case, one, one.factor, system)}
-        if one.factor == 0.0:
+    for win in _untold(winning, listed):
+        key = win.price.replace("_", " ")
+        words = {"option": called(win.option), "price": _price(case, win, win.factor, system)}
+        if win.factor == 0.0:
             parts.append(tr("{option} not even if {key} were free", key=key, **words))
-        elif math.isfinite(one.factor):
+        elif math.isfinite(win.factor):
             text = tr("{option} below {price}", **words)
-            parts.append(text if key in one.option.lower() else tr("{text} of {key}", text=text, key=key))
+            parts.append(text if key in win.option.lower() else tr("{text} of {key}", text=text, key=key))
     if not parts:
         return ""
     return tr("Cheaper to run than {best}: {options}.", best=called(winning[0].best), options="; ".join(parts))
@@ -77,59 +77,59 @@ def competing_line(case: Case, winning: Sequence[WinningPrice], listed: Sequence
 
 def _untold(winning: Sequence[WinningPrice], listed: Sequence[BreakEven | None]) -> list[WinningPrice]:
     """Those of which no line of `listed` tells."""
-    known = [(one.price, {one.first, one.second}) for one in listed if one is not None and one.factor is not None]
-    return [one for one in winning if (one.price, {one.option, one.best}) not in known]
+    known = [(turn.price, {turn.first, turn.second}) for turn in listed if turn is not None and turn.factor is not None]
+    return [win for win in winning if (win.price, {win.option, win.best}) not in known]
 
 
-def _wins(case: Case, one: WinningPrice, system: str, *, tried: bool) -> str:
+def _wins(case: Case, win: WinningPrice, system: str, *, tried: bool) -> str:
     words = {
-        "option": called(one.option),
-        "best": called(one.best),
-        "key": one.price.replace("_", " "),
-        "today": _price(case, one, 1.0, system),
-        "below": _price(case, one, one.factor, system),
+        "option": called(win.option),
+        "best": called(win.best),
+        "key": win.price.replace("_", " "),
+        "today": _price(case, win, 1.0, system),
+        "below": _price(case, win, win.factor, system),
         "years": str(case.economics.study_period),
     }
-    if one.factor and tried:
+    if win.factor and tried:
         text = tr("{option} costs less to run than {best} below {below} for {key} (trying {today}).", **words)
-    elif one.factor:
+    elif win.factor:
         text = tr("{option} costs less to run than {best} below {below} for {key} (today {today}).", **words)
     else:
         text = tr("{option} costs more to run than {best} at any price of {key}, even if it were free.", **words)
-    if one.over_years is None:
+    if win.over_years is None:
         return text
-    if one.over_years == 0.0:
+    if win.over_years == 0.0:
         later = tr("Over {years} years with the first costs: not at any price.", **words)
-    elif math.isinf(one.over_years):
+    elif math.isinf(win.over_years):
         later = tr("Over {years} years with the first costs: at any price.", **words)
     else:
-        words["below"] = _price(case, one, one.over_years, system)
+        words["below"] = _price(case, win, win.over_years, system)
         later = tr("Over {years} years with the first costs: below {below}.", **words)
     return f"{text} {later}"
 
 
-def _price(case: Case, one: WinningPrice, factor: float, system: str) -> str:
-    amount, unit = case.prices[one.price].sold_price(one.price, one.today_per_j * factor, system)
+def _price(case: Case, win: WinningPrice, factor: float, system: str) -> str:
+    amount, unit = case.prices[win.price].sold_price(win.price, win.today_per_j * factor, system)
     return _written(case, amount, unit) if math.isfinite(factor) else ""
 
 
 def nearest(turns: Sequence[BreakEven]) -> BreakEven | None:
     """Of some turning prices the one that is nearest to today's."""
-    known = [one for one in turns if math.isfinite(_distance(one))]
+    known = [turn for turn in turns if math.isfinite(_distance(turn))]
     return min(known, key=_distance, default=None)
 
 
-def _distance(one: BreakEven) -> float:
-    later = one.over_years.factor if one.over_years else None
-    factor = later or one.factor
+def _distance(turn: BreakEven) -> float:
+    """How far prices have to move, up or down alike: over the years where that is known, else on bills."""
+    factor = (turn.over_years.factor if turn.over_years else None) or turn.factor
     return abs(math.log(factor)) if factor else math.inf
 
 
-def sold(case: Case, one: BreakEven, per_j: float | None, system: str) -> str:
+def sold(case: Case, turn: BreakEven, per_j: float | None, system: str) -> str:
     """A price of an energy in its reader's unit; no price, but who wins at all of them, where nothing turns."""
     if per_j is None:
-        return tr("none, {winner} wins at every price", winner=called(one.cheaper_below))
-    return _written(case, *case.prices[one.price].sold_price(one.price, per_j, system))
+        return tr("none, {winner} wins at every price", winner=called(turn.cheaper_below))
+    return _written(case, *case.prices[turn.price].sold_price(turn.price, per_j, system))
 
 
 def _written(case: Case, amount: float, unit: str) -> str:
@@ -137,79 +137,77 @@ def _written(case: Case, amount: float, unit: str) -> str:
     return f"{case.currency}{amount:,.{digits}f}/{unit}"
 
 
-def turning_line(case: Case, one: BreakEven | None, system: str, tried: Collection[str] = ()) -> str:
+def turning_line(case: Case, turn: BreakEven | None, system: str, tried: Collection[str] = ()) -> str:
     """Both turning prices in a line, today's beside them, and who wins on which side; empty where nothing turns.
 
     `tried` holds price tables whose price is not today's, but one that is only tried.
     """
-    if one is None:
+    if turn is None:
         return ""
-    prices = [tr("on bills alone {price}", price=sold(case, one, one.price_per_j(), system))]
-    if one.over_years is not None:
-        price = sold(case, one.over_years, one.over_years.price_per_j(), system)
+    later = turn.over_years
+    prices = [tr("on bills alone {price}", price=sold(case, turn, turn.price_per_j(), system))]
+    if later is not None:
+        price = sold(case, later, later.price_per_j(), system)
         years = case.economics.study_period
         prices.append(tr("over {years} years with the first costs {price}", years=years, price=price))
     words = {
-        "key": one.price.replace("_", " "),
-        "today": sold(case, one, one.today_per_j, system),
+        "key": turn.price.replace("_", " "),
+        "today": sold(case, turn, turn.today_per_j, system),
         "prices": "; ".join(prices),
     }
-    if one.price in tried:
+    if turn.price in tried:
         text = tr("Break-even price of {key} (trying {today}): {prices}.", **words)
     else:
         text = tr("Break-even price of {key} (today {today}): {prices}.", **words)
-    turned = [each for each in (one, one.over_years) if each is not None and each.factor is not None]
-    if len({each.cheaper_below for each in turned}) == 1:
-        below = turned[0].cheaper_below
-        sides = {
-            "below": called(below),
-            "above": called(turned[0].second if below == turned[0].first else turned[0].first),
-        }
-        if len(turned) == len(prices):
-            text += " " + tr("Below it {below} is cheaper, above it {above}.", **sides)
-        else:
-            price = sold(case, turned[0], turned[0].price_per_j(), system)
-            text += " " + tr("Below {price} {below} is cheaper, above it {above}.", price=price, **sides)
-    return text
+    turned = [each for each in (turn, later) if each is not None and each.factor is not None]
+    if len({each.cheaper_below for each in turned}) != 1:
+        return text
+    first = turned[0]
+    sides = {"below": called(first.cheaper_below), "above": called(first.cheaper_above)}
+    if len(turned) == len(prices):
+        return text + " " + tr("Below it {below} is cheaper, above it {above}.", **sides)
+    price = sold(case, first, first.price_per_j(), system)
+    return text + " " + tr("Below {price} {below} is cheaper, above it {above}.", price=price, **sides)
 
 
-def turning_sentence(case: Case, one: BreakEven | None, system: str) -> str:
+def turning_sentence(case: Case, turn: BreakEven | None, system: str) -> str:
     """The same as a sentence: on which side of which price another option than today's wins."""
-    parts: list[str] = []
-    later = one.over_years if one else None
-    if one and later and one.factor and later.factor and _alike(one, later):
-        above = one.second if one.cheaper_below == one.first else one.first
+    if turn is None:
+        return ""
+    later = turn.over_years
+    bills = _side_words(case, turn, system)
+    if later is None:
+        return tr("With {key} {side} {price}, {winner} wins.", **bills) if bills else ""
+    years = {"years": str(case.economics.study_period)}
+    over = _side_words(case, later, system)
+    if turn.factor and later.factor and _alike(turn, later):
         return tr(
             "With {key} {side} {price} on bills alone, or {later} over {years} years with the first costs, {winner} wins.",
-            key=one.price.replace("_", " "),
-            side=tr("below") if one.factor < 1 else tr("above"),
-            price=sold(case, one, one.price_per_j(), system),
-            later=sold(case, later, later.price_per_j(), system),
-            years=case.economics.study_period,
-            winner=called(one.cheaper_below if one.factor < 1 else above),
+            later=over["price"],
+            **bills,
+            **years,
         )
-    for each in (one, later):
-        if one is None or each is None or each.factor is None:
-            continue
-        above = each.second if each.cheaper_below == each.first else each.first
-        words = {
-            "key": each.price.replace("_", " "),
-            "side": tr("below") if each.factor < 1 else tr("above"),
-            "price": sold(case, each, each.price_per_j(), system),
-            "winner": called(each.cheaper_below if each.factor < 1 else above),
-        }
-        if one.over_years is None:
-            parts.append(tr("With {key} {side} {price}, {winner} wins.", **words))
-        elif each is one:
-            parts.append(tr("On bills alone {winner} wins with {key} {side} {price}.", **words))
-        else:
-            words["years"] = str(case.economics.study_period)
-            parts.append(
-                tr("Over {years} years with the first costs {winner} wins with {key} {side} {price}.", **words)
-            )
+    parts = []
+    if bills:
+        parts.append(tr("On bills alone {winner} wins with {key} {side} {price}.", **bills))
+    if over:
+        text = tr("Over {years} years with the first costs {winner} wins with {key} {side} {price}.", **over, **years)
+        parts.append(text)
     return " ".join(parts)
 
 
-def _alike(one: BreakEven, later: BreakEven) -> bool:
+def _side_words(case: Case, turn: BreakEven, system: str) -> dict[str, str]:
+    """The price, on which side of it another option than today's wins, and which one; nothing where no price turns the answer."""
+    if turn.factor is None:
+        return {}
+    return {
+        "key": turn.price.replace("_", " "),
+        "side": tr("below") if turn.lies_below else tr("above"),
+        "price": sold(case, turn, turn.price_per_j(), system),
+        "winner": called(turn.winner),
+    }
+
+
+def _alike(turn: BreakEven, later: BreakEven) -> bool:
     """Whether both prices turn to the same option from the same side."""
-    return one.cheaper_below == later.cheaper_below and ((one.factor or 1) < 1) == ((later.factor or 1) < 1)
+    return turn.cheaper_below == later.cheaper_below and turn.lies_below == later.lies_below

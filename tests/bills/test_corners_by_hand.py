@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from bills.test_choices_by_hand import daily
 from bills.test_edges_of_fits import even, steady
+from bills.test_readers_csv import read
 
 from costsim.bills import change
-from costsim.bills.amounts import _comma_likely, fuels_in
+from costsim.bills.amounts import _comma_likely, _factor_unit, fuels_in
 from costsim.bills.columns import Table
 from costsim.bills.times import Times, times_of
 from costsim.bills.zone import on_clock
@@ -118,3 +119,34 @@ def test_two_days_tell_the_order_where_each_comes_several_times_and_three_where_
     assert order("03/04/2024", "03/05/2024", "03/06/2024", heading="Billing date") == "2024-04-03"
     assert order("03/04/2024", "03/05/2024", "03/06/2024", heading="Daily date") == "2024-03-04"
     assert "can be read as" in order("03/04/2024", "03/05/2024", heading="Billing date")
+
+
+# tables of bills
+
+
+def test_rows_are_told_to_be_put_in_order_where_they_were_not() -> None:
+    rows = ["2023-01-05,2023-02-03,100", "2023-02-03,2023-03-03,90"]
+    for turned in (False, True):
+        found = read("\n".join(["start,end,kWh", *(rows[::-1] if turned else rows), ""]))
+        assert found.energy_j.tolist() == [100 * 3.6e6, 90 * 3.6e6]
+        assert ("rows were put in the order of time" in found.notes) == turned
+
+
+def test_corrected_volumes_are_taken_before_those_of_the_meter() -> None:
+    both = read(
+        "start,end,Volume (m3),Corrected volume (m3)\n2023-01-05,2023-02-03,100,104\n2023-02-03,2023-03-03,90,94\n"
+    )
+    alone = read("start,end,Volume (m3)\n2023-01-05,2023-02-03,104\n2023-02-03,2023-03-03,94\n")
+    assert both.energy_j == pytest.approx(alone.energy_j)
+
+
+@pytest.mark.parametrize(
+    ("unit", "low", "high"),
+    [("therm/CCF", 0.8, 1.4), ("kWh/m3", 8.0, 14.0), ("MJ/m3", 30.0, 50.0), ("Btu/ft3", 800.0, 1400.0)],
+)
+def test_a_factor_s_unit_is_told_by_its_size(unit: str, low: float, high: float) -> None:
+    """Natural gas holds some 1.04 therm/CCF, 10.8 kWh/m³, 39 MJ/m³ or 1,037 Btu/ft³ (EIA); 0.8 to 1.4 times a round figure are taken."""
+    assert _factor_unit([low, high]) == unit
+    for outside in (low * 0.999, high * 1.001):
+        assert _factor_unit([low, outside]) == _factor_unit([outside, high]) == ""
+    assert _factor_unit([]) == ""

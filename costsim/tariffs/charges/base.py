@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 import numpy as np
@@ -279,6 +280,11 @@ class Charge:
 
 KINDS: dict[str, type[TypedCharge]] = {}
 """Charges that can be typed, by kind; each enters itself when its class is made."""
+
+
+def rise(ends: Iterable[float]) -> bool:
+    """Whether each end of a step or tier is higher than the one before."""
+    return all(b > a for a, b in pairwise(ends))
 
 
 class TypedCharge(StudyModel, Charge):

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import pairwise
+import math
+from collections.abc import Iterator, Sequence
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Item, TypedCharge, Usage, once
+from costsim.tariffs.charges.base import Item, TypedCharge, Usage, once, rise
 from costsim.tariffs.hours import ClockHours
 from costsim.units.arrays import Bools, Floats
 from costsim.units.fields import QuantityField, StudyModel, fault
@@ -50,6 +50,18 @@ def price_per_w(price: Quantity, days: Floats) -> Floats | float:
     if not price.per:
         raise ValueError("a price of power is money for each kilowatt, such as 9 $/kW or 40 €/kW/year")
     return price.value * (DAY_S * days if price.per == "day" else MONTH_S)
+
+
+def step_lines(name: str, steps: Sequence[PowerStep], watts: Floats, usage: Usage, group: str) -> Iterator[Item]:
+    """A line for the kilowatts that lie in each step, of power (scenarios, 12) [W]."""
+    start = 0.0
+    for number, step in enumerate(steps, 1):
+        end = math.inf if step.up_to_w is None else step.up_to_w
+        part = np.clip(watts, start, end) - start
+        price = step.price_per_w(usage.month_days())
+        label = name if len(steps) == 1 else f"{name}, step {number}"
+        yield Item(label, part, "W", price, part * price, group)
+        start = end
 
 
 class Power(TypedCharge, ClockHours):
@@ -98,7 +110,7 @@ class Power(TypedCharge, ClockHours):
         ends = [one.up_to_w for one in inner]
         if last.up_to_w is not None and (self.contracted_w is None or self.contracted_w > last.up_to_w):
             raise fault("the last step has an end, so power beyond it has no price", "leave up_to out of the last step")
-        if None in ends or any(b <= a for a, b in pairwise(end for end in ends if end is not None)):
+        if None in ends or not rise(end for end in ends if end is not None):
             raise fault(
                 "a step ends no higher than the one before",
                 "let each up_to be higher, and leave it out of the last alone",
@@ -138,19 +150,12 @@ class Power(TypedCharge, ClockHours):
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """One line a month for the step reached, or one for each step's kilowatts."""
-        watts, start = self.power_w(usage), 0.0
+        watts, group = self.power_w(usage), "fixed" if self.contracted_w else "power"
         in_force = np.isin(np.arange(1, 13), self.hours().months)
         if any(one.fee_per_month for one in self.step):
             ends = np.array([np.inf if one.up_to_w is None else one.up_to_w for one in self.step])
             reached = np.minimum(np.searchsorted(ends, watts - 1e-6), len(ends) - 1)
             fees = np.array([one.fee_per_month for one in self.step])[reached]
-            yield once(self.label, "month", np.where(in_force, fees, 0.0), "fixed" if self.contracted_w else "power")
+            yield once(self.label, "month", np.where(in_force, fees, 0.0), group)
             return
-        for number, one in enumerate(self.step, 1):
-            end = np.inf if one.up_to_w is None else one.up_to_w
-            part = np.where(in_force, np.clip(watts, start, end) - start, 0.0)
-            label = self.label if len(self.step) == 1 else f"{self.label}, step {number}"
-            group = "fixed" if self.contracted_w else "power"
-            price = one.price_per_w(usage.month_days())
-            yield Item(label, part, "W", price, part * price, group)
-            start = end
+        yield from step_lines(self.label, self.step, np.where(in_force, watts, 0.0), usage, group)

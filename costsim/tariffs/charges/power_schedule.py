@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Item, Usage
-from costsim.tariffs.charges.power import PowerStep
+from costsim.tariffs.charges.base import Item, Usage, rise
+from costsim.tariffs.charges.power import PowerStep, step_lines
 from costsim.tariffs.charges.schedule import LETTERS, Schedule
 from costsim.units.arrays import Bools
 from costsim.units.fields import QuantityField, StudyModel, fault
@@ -54,8 +53,7 @@ class PowerSchedule(Schedule):
         for number, rate in enumerate(self.rate):
             *inner, last = rate.step
             ends = [one.up_to_w for one in inner]
-            rising = None not in ends and all(b > a for a, b in pairwise(end for end in ends if end is not None))
-            if last.up_to_w is not None or not rising:
+            if last.up_to_w is not None or None in ends or not rise(end for end in ends if end is not None):
                 raise fault(
                     f"steps of rate {LETTERS[number]} do not rise",
                     "let each up_to be higher, and leave it out of the last",
@@ -89,12 +87,4 @@ class PowerSchedule(Schedule):
         for number, rate in enumerate(self.rate):
             # the floor holds in the months that have the rate at all
             billed = np.maximum(usage.peaks_w[:, number], np.where(self._months_of(number), floor, 0.0))
-            watts, start = billed * self.peak_factor, 0.0
-            name = self.rate_label(number)
-            for at, one in enumerate(rate.step, 1):
-                end = np.inf if one.up_to_w is None else one.up_to_w
-                part = np.clip(watts, start, end) - start
-                label = name if len(rate.step) == 1 else f"{name}, step {at}"
-                price = one.price_per_w(usage.month_days())
-                yield Item(label, part, "W", price, part * price, "power")
-                start = end
+            yield from step_lines(self.rate_label(number), rate.step, billed * self.peak_factor, usage, "power")

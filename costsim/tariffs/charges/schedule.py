@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import LONG, Item, TypedCharge, Usage
+from costsim.tariffs.charges.base import LONG, Item, TypedCharge, Usage, rise
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.charges.tiers import Tier, end_j
 from costsim.tariffs.hours import OwnHolidays
@@ -107,7 +106,7 @@ class EnergySchedule(Schedule):
                     f"tiers of rate {LETTERS[number]} do not all count by the day or by the month",
                     'write up_to = "500 kWh/month" (or "10 kWh/day", or "200 kWh/kW")',
                 )
-            if any(b.value <= a.value for a, b in pairwise(end for end in ends if end is not None)):
+            if not rise(end.value for end in ends if end is not None):
                 raise fault(
                     f"tiers of rate {LETTERS[number]} do not rise", "let each up_to be higher than the one before"
                 )

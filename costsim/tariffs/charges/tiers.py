@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Annotated, Any, ClassVar, Literal
@@ -11,7 +10,7 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import LONG, Item, TypedCharge, Usage
+from costsim.tariffs.charges.base import LONG, Item, TypedCharge, Usage, rise
 from costsim.tariffs.charges.price_keys.energy import used_before_j
 from costsim.tariffs.charges.tariff import Tariff, season_days
 from costsim.tariffs.hours import ClockHours
@@ -96,7 +95,7 @@ class Tiers(TypedCharge, ClockHours):
             raise fault(
                 "tiers do not all count by the day, the month or the year", 'write them like up_to = "10 kWh/day"'
             )
-        if any(b.value <= a.value for a, b in itertools.pairwise(ends)):
+        if not rise(end.value for end in ends):
             raise fault("a tier ends no higher than the one before", "let each up_to be higher than the one before")
         if self.whole_use and "year" in spans:
             raise fault("whole_use goes with no tier by the year", 'write up_to = "500 kWh/month" or "10 kWh/day"')
