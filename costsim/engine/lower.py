@@ -372,5 +372,7 @@ def source_row(offer: Offer, row: int, into: Floats) -> None:
 
 def offered(offer: Offer, row: int) -> Floats | float:
     """What a source's hourly row is made from (n,); nothing where it has none of the kind."""
-    columns = (offer.capacity_w, offer.target_c, offer.charge_j, offer.ahead_j, offer.heat_per_input)[row]
+    columns = (offer.capacity_w, offer.target_c, offer.charge_j, offer.ahead_j, offer.until_j, offer.heat_per_input)[
+        row
+    ]
     return 0.0 if columns is None else columns

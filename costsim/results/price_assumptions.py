@@ -146,6 +146,6 @@ def _other_electricity(common: LoweredStudy) -> list[Assumption]:
     source = (
         tr("read from {read}, hour by hour{how}", read=read, how=how)
         if read
-        else tr("typed; spread over the day in a plain shape of our own")
+        else tr("typed; spread over the year and the day in a plain shape of our own")
     )
     return [Assumption(tr("other electricity"), value, source, "house.other_electricity")]

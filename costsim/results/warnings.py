@@ -133,16 +133,19 @@ def _swing(common: LoweredStudy) -> list[str]:
     ]
 
 
+def rule_of_thumb() -> str:
+    """The caution on a design load that is guessed from the floor area."""
+    return tr(
+        "the design load is a rule of thumb per floor area; such rules run 1.4 to 2 times what"
+        " surveys of real homes show"
+    )
+
+
 def _load_warnings(common: LoweredStudy) -> list[str]:
     house, texts = common.case.house, []
     route = common.route
     if route.key == "area":
-        texts.append(
-            tr(
-                "the design load is a rule of thumb per floor area; such rules run 1.4 to 2 times what"
-                " surveys of real homes show"
-            )
-        )
+        texts.append(rule_of_thumb())
     for other in far_apart(house.routes(common.design_outdoor_c, common.surroundings.altitude_m), route):
         texts.append(
             tr(
