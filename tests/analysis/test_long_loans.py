@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from test_money_by_hand import options
+from analysis.test_money_by_hand import options
 
 from costsim.analysis.cash_flow import payments_of
 from costsim.analysis.lifecycle import outlay_of, worth_of
