@@ -105,6 +105,8 @@ def _own_generation(common: LoweredStudy) -> list[Assumption]:
         kwh=f"{kwh:,.0f}",
         counted=counted,
     )
+    if own.peak_power_w is not None and own.azimuth_deg is None:
+        value += tr("; the panels face the equator")
     if own.net_metering == "none" and any(option.rule == "cheapest_now" for option in case.options):
         value += tr("; the rule cheapest_now counts what would be exported at its export price")
     return [Assumption(tr("own generation"), value, source, "solar_electric")]
