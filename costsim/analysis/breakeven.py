@@ -237,7 +237,7 @@ def _narrow(spans: Sequence[_Span], key: str, known: Mapping[str, OptionCosts]) 
 
 @dataclass(frozen=True, slots=True)
 class PriceMap:
-    """Which option is cheapest over two prices: index of the winner (rows, columns), factors along both sides."""
+    """What a year costs over two prices (options, rows, columns), index of the cheapest (rows, columns), factors along both sides."""
 
     across: str
     up: str
@@ -245,6 +245,7 @@ class PriceMap:
     up_factors: Floats
     winner: Ints
     options: tuple[str, ...]
+    costs: Floats
 
 
 def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int = 15, widest: float = 2.0) -> PriceMap:
@@ -266,8 +267,8 @@ def price_map(case: Case, weather: Weather, across: str, up: str, *, steps: int 
     today = costs_today(common)
     options = warm_options(common, today)
     costs = np.stack([year for year, _ in costs_together([(today[o.name], grid) for o in options], life=False)])
-    winner = costs.argmin(axis=0).reshape(steps, steps)
-    return PriceMap(across, up, factors, factors, winner, tuple(option.name for option in options))
+    costs = costs.reshape(len(options), steps, steps)
+    return PriceMap(across, up, factors, factors, costs.argmin(axis=0), tuple(option.name for option in options), costs)
 
 
 def as_json(turns: tuple[BreakEven, ...]) -> list[dict[str, Any]]:

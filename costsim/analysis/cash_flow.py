@@ -17,7 +17,8 @@ class Payments:
     """Payments of an option beside its bills and `upkeep_of`: when it is bought, and in each year (years,), in money of today.
 
     `incentives` are what comes back, by name; `lost` what of a tax credit no tax was owed for. `monthly` is the loan's payment in
-    money of its day. `invested` is what of `yearly` is paid for parts, which no saving is lost by.
+    money of its day; `owed` what of the loan is left at the end of the study, in money of today, and counted in its last year. `invested`
+    is what of `yearly` is paid for parts, which no saving is lost by.
     """
 
     first: float
@@ -27,6 +28,7 @@ class Payments:
     monthly: float
     invested: tuple[float, ...]
     salvage: float
+    owed: float = 0.0
 
 
 def price_factor(economics: Economics, key: str, year: int) -> float:
@@ -119,7 +121,8 @@ def payments_of(case: Case, option: Option, co2_kg: float, *, wait: int = 0) -> 
     Notes
     -----
     A loan's payments are fixed in money of their day, so that inflation makes them less in money of today: each year's twelve
-    count at its end, ``12 P / (1 + inflation)^year``.
+    count at its end, ``12 P / (1 + inflation)^year``. What is still owed when the study ends is paid back then, as parts are worth
+    what is left of them: all costs and values within the study period, NIST Handbook 135.
     """
     economics, years = case.economics, case.economics.study_period
     if wait:
@@ -135,6 +138,8 @@ def payments_of(case: Case, option: Option, co2_kg: float, *, wait: int = 0) -> 
     monthly = option.loan.monthly_payment() if option.loan else 0.0
     for at in range(min(option.loan.years, years) if option.loan else 0):
         yearly[wait + at] += 12 * monthly / (1.0 + economics.inflation_share_per_year) ** (at + 1)
+    owed = (option.loan.owed_after(years) if option.loan else 0.0) / (1.0 + economics.inflation_share_per_year) ** years
+    yearly[-1] += owed
     if economics.carbon_price is not None:
         if math.isnan(co2_kg):
             problem = "cannot be counted: the grid's carbon dioxide is not known here"
@@ -151,4 +156,4 @@ def payments_of(case: Case, option: Option, co2_kg: float, *, wait: int = 0) -> 
     for one, amount in paid:
         names[one.name] = names.get(one.name, 0.0) + amount
     both = tuple(a + b for a, b in zip(yearly, invested, strict=True))
-    return Payments(first, both, names, lost, monthly, tuple(invested), salvage)
+    return Payments(first, both, names, lost, monthly, tuple(invested), salvage, owed)

@@ -97,6 +97,8 @@ class Verdict:
     """The same figure at the prices entered, which screen and paper show; `figure` is the middle of the scenarios."""
     others: tuple[tuple[str, float], ...] = ()
     """Of what more than one option can be, in what share of the scenarios each of the others is it, the most often first."""
+    alike: tuple[str, ...] = ()
+    """Other options with the same figure in every scenario: none of them wins."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,9 +256,22 @@ def _verdicts(
         won = paid.get(compared[at].name)
         entered = None if won is None or unit.startswith("metric") else won.present_cost if later else won.running
         middle = float(np.median(values[at]))
+        alike = tuple(
+            one.name
+            for one, value in zip(compared, values, strict=True)
+            if one is not compared[at] and np.allclose(value, values[at], rtol=1e-9)
+        )
         verdicts.append(
             Verdict(
-                question, compared[at].name, float(odds[at]), middle, unit, left_out, lacking if later else (), entered
+                question,
+                compared[at].name,
+                float(odds[at]),
+                middle,
+                unit,
+                left_out,
+                lacking if later else (),
+                entered,
+                alike=alike,
             )
         )
     kept = [float(np.mean(one.unmet_hours <= case.house.max_unmet_hours)) for one in options]

@@ -14,7 +14,7 @@ from costsim.analysis.on_service import ElectricChoice, on_circuit, on_service
 from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
 from costsim.analysis.size_steps import SizeStep, entered_draw_w, output_share, plate_share, sized_steps
 from costsim.analysis.sized_years import SizedOption
-from costsim.engine.lower import LoweredStudy, lower_study, option_study
+from costsim.engine.lower import LoweredStudy, lower_plant, lower_study, option_study
 from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
 from costsim.results.fires import burns_on, names
 from costsim.sources import HeatSource
@@ -177,21 +177,46 @@ def select(case: Case, weather: Weather, only: str = "") -> SelectionResult:
             fire = bool(burns_on([option.sources[number]]))
             choices.append(replace(choice, kept=kept, stops_at_design=stops, fire=fire))
         choices = _with_service(case, selection, choices)
-        fires = burns_on(option.sources)
-        largest = max((source.nameplate_w() for source in option.sources if source not in fires), default=0.0)
-        circuit = _circuit(option_study(common, option), sizes, largest)
-        options.append(
-            OptionChoice(
-                option.name,
-                tuple(choices),
-                replace(circuit, fires=names(fires)),
-                source_pumps(option.seen_in(case), option),
-            )
-        )
+        pressure = _pressure(option_study(common, option), sizes, option)
+        options.append(OptionChoice(option.name, tuple(choices), pressure, source_pumps(option.seen_in(case), option)))
     return SelectionResult(
         case.title, common.route.load_w, target, selection.margin_share, tuple(options), room_pumps(case, weather, common),
         sizes.sources,
     )  # fmt: skip
+
+
+def entered_choice(common: LoweredStudy, option: Option) -> OptionChoice:
+    """Circuit, gas line, pressure parts and pumps of an option's sources at the sizes that the study has; no other size is looked at.
+
+    Raises
+    ------
+    InputError
+        A list of sizes cannot be used.
+    """
+    case, study = common.case, option_study(common, option)
+    selection = case.selection or Selection()
+    sizes = sizes_of(selection, case.files, case.file)
+    choices = []
+    for source, offer in zip(option.sources, lower_plant(study, option).offers, strict=True):
+        entered_w, share = source.nameplate_w(), output_share(source, offer)
+        circuit = on_circuit(selection, source, entered_draw_w(source, offer)) if source.continuous_load else None
+        gas = _gas(study, sizes, selection, source, entered_w, share) if source.fuel_key in GASES else None
+        fire = bool(burns_on([source]))
+        choices.append(
+            SourceChoice(
+                source.label, source.kind, source.market_list, 0.0, (), None, None, None, "",
+                entered_w, circuit, gas, _as_today(case, source), fire=fire,
+            )
+        )  # fmt: skip
+    pressure, pumps = _pressure(study, sizes, option), source_pumps(option.seen_in(case), option)
+    return OptionChoice(option.name, tuple(_with_service(case, selection, choices)), pressure, pumps)
+
+
+def _pressure(study: LoweredStudy, sizes: Sizes, option: Option) -> CircuitChoice:
+    """What keeps the pressure of an option, with its fires named."""
+    fires = burns_on(option.sources)
+    largest = max((source.nameplate_w() for source in option.sources if source not in fires), default=0.0)
+    return replace(_circuit(study, sizes, largest), fires=names(fires))
 
 
 def beside_w(option: Option, capacity: OptionCapacity, number: int) -> float:

@@ -275,12 +275,10 @@ class SizedOption:
                 if not np.array_equal(mine, scalars[i]):
                     scalars = scalars.copy() if scalars is today.source_scalars else scalars
                     scalars[i] = mine
-                if not all(
-                    _alike(*(offered(one, row) for one in (offers[i], today.offers[i])))
-                    for row in range(k.SOURCE_HOURS)
-                ):
-                    hours = hours.copy() if hours is today.source_hours else hours
-                    for row in range(k.SOURCE_HOURS):
+                both = offers[i], today.offers[i]
+                for row in range(k.SOURCE_HOURS):
+                    if not _alike(*(offered(one, row) for one in both)):
+                        hours = hours.copy() if hours is today.source_hours else hours
                         source_row(offers[i], row, hours[i, row])
         if own is self.own and all(map(operator.is_, offers, today.offers)):
             return own, today

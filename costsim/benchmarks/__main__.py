@@ -75,7 +75,7 @@ def plain_python(module: ModuleType, plant: LoweredOption) -> Callable[[], objec
     def run() -> object:
         sources = [
             module.Source(rows[k.CAPACITY].tolist(), rows[k.TARGET].tolist(), float(own[k.SLOPE]), bool(own[k.MUST_RUN]), float(own[k.BURN_POWER]),
-                          least_charge=float(own[k.LEAST_CHARGE]), charge=rows[k.CHARGE].tolist(), ahead=rows[k.AHEAD].tolist())
+                          least_charge=float(own[k.LEAST_CHARGE]), charge=rows[k.CHARGE].tolist(), ahead=rows[k.AHEAD].tolist(), until=rows[k.UNTIL].tolist())
             for own, rows in zip(plant.source_scalars, plant.source_hours, strict=True)
         ]  # fmt: skip
         return module.run(house, sources, order)

@@ -12,7 +12,7 @@
 #define ROUNDING 0.5
 
 struct own { double slope, cycling, per_fire, standby, share, watts, burn, least; };
-struct hour { double most, target, charge, ahead, per; };
+struct hour { double most, target, charge, ahead, until, per; };
 struct state { double call, idle, need, room, space, rise, per_rise, resistance, top, aid; };
 
 INLINE double higher(double a, double b) { return a > b ? a : b; }
@@ -25,7 +25,8 @@ INLINE double fire(struct own own, struct hour hour, double *fuel, double *burnt
     const double free = at.space * HOUR_S - *fuel;
     const double part = higher(0.0, free) * (charge / higher(charge - ahead, 1.0));
     const double fits = free + ahead >= charge ? charge : higher(least * charge, part);
-    const double full = *fuel + (free + least * ahead >= 0.5 * (least * charge) ? fits : 0.0);
+    const double share = (at.idle - at.need) * at.per_rise * HOUR_S + *fuel < hour.until ? 0.5 : 1.0;
+    const double full = *fuel + (free + least * ahead >= share * (least * charge) ? fits : 0.0);
     const double burning = lower(own.burn, full * (1.0 / HOUR_S));
     *fuel = higher(0.0, full - burning * HOUR_S);
     *burnt = burning;
@@ -75,11 +76,11 @@ INLINE double auxiliary_of(int kind, struct own own, double heat)
 
 INLINE struct hour hour_of(const double *h, long n)
 {
-    const struct hour hour = {h[0], h[n], h[2 * n], h[3 * n], h[4 * n]};
+    const struct hour hour = {h[0], h[n], h[2 * n], h[3 * n], h[4 * n], h[5 * n]};
     return hour;
 }
 
-/* hours: room, degrees; then of each source capacity, target, charge, ahead, one over heat per input -- each (n,)
+/* hours: room, degrees; then of each source capacity, target, charge, ahead, until, one over heat per input -- each (n,)
    plant: keep, rise, resistance, top, start, limit, pump
    source: slope, degradation, one over smallest fire, standby, auxiliary share, auxiliary watts, burning, least charge
    lanes: loss, shift, then one over the factor on heat per input of each source -- (blocks, 2 + COUNT, W)
@@ -117,8 +118,8 @@ void years(long n, long blocks, long pieces, long rows, const long *first, const
             for (long t = first[s]; t < first[s + 1]; t++) {
                 const double room = hours[t], degrees = hours[n + t];
                 const double *h = hours + 2 * n + t;
-                const struct hour hour0 = hour_of(h + 5 * n * in[0], n), hour1 = hour_of(h + 5 * n * in[1], n);
-                const struct hour hour2 = hour_of(h + 5 * n * in[2], n);
+                const struct hour hour0 = hour_of(h + 6 * n * in[0], n), hour1 = hour_of(h + 6 * n * in[1], n);
+                const struct hour hour2 = hour_of(h + 6 * n * in[2], n);
                 const double aid0 = TOLD(KIND0) ? hour0.most : 0.0, aid1 = aid0 + (TOLD(KIND1) ? hour1.most : 0.0);
                 const double aid = aid1 + (TOLD(KIND2) ? hour2.most : 0.0);
                 coldest = lower(coldest, room);

@@ -102,7 +102,7 @@ def hours_of(year: Year) -> Floats:
     """Rows by hour: room, degrees, and `struct hour` of each source."""
     rows = [year.plant.hours[k.ROOM], year.degrees]
     for source, per_input in zip(year.plant.source_hours, year.per_input, strict=True):
-        rows += [*source[[k.CAPACITY, k.TARGET, k.CHARGE, k.AHEAD]], 1.0 / per_input]
+        rows += [*source[[k.CAPACITY, k.TARGET, k.CHARGE, k.AHEAD, k.UNTIL]], 1.0 / per_input]
     return np.ascontiguousarray(rows)
 
 

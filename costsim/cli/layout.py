@@ -23,7 +23,10 @@ def _layout_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("-o", "--out", metavar="FILE", help="write a copy of the study with the loops and pumps found")
     parser.add_argument("--overwrite", action="store_true", help="let -o replace a file")
     parser.add_argument("--drawing", metavar="FILE", help="draw the system into an .svg file, one for each option")
-    parser.add_argument("--option", help="draw this option alone")
+    parser.add_argument(
+        "--option", help="draw this option alone, and list its material; else that of the answer is listed"
+    )
+    parser.add_argument("--materials", metavar="FILE", help="write the list of material as .csv")
     parser.add_argument("--levels", type=int, metavar="N", help="levels with tubes, where the study describes no floor")
 
 
@@ -34,8 +37,10 @@ def layout(arguments: argparse.Namespace) -> None:
     from costsim.analysis.layout import as_json
     from costsim.analysis.layout import layout as lay_out
     from costsim.analysis.layout_study import write_laid_out
+    from costsim.files import write_text
     from costsim.study.assumed_floor import with_assumed_floor
     from costsim.views.assumed_floor import assumed_floor_lines
+    from costsim.views.materials import material_csv, material_text
     from costsim.views.text_layout import printed_layout
     from costsim.views.wording import for_reader
 
@@ -52,10 +57,34 @@ def layout(arguments: argparse.Namespace) -> None:
     if arguments.out:
         write_laid_out(case, plan, arguments.out, system, overwrite=arguments.overwrite)
     drawn = draw_options(case, plan, arguments.drawing, arguments.option, system) if arguments.drawing else []
+    option, headings, rows = materials(case, arguments.option, system)
+    if arguments.materials:
+        write_text(arguments.materials, material_csv(headings, rows))
     lines = [*assumed, "", printed_layout(plan, system)] if assumed else [printed_layout(plan, system)]
-    text = for_reader("\n".join(lines), system)
-    content = as_json(plan) | ({"assumed": assumed} if assumed else {})
+    text = for_reader("\n".join([*lines, "", material_text(option, headings, rows)]), system)
+    listed = {"option": option, "headings": headings, "rows": rows}
+    content = as_json(plan) | {"materials": listed} | ({"assumed": assumed} if assumed else {})
     print_or_json(arguments, content, "\n\n".join([text, "\n".join(drawn)]) if drawn else text)
+
+
+def materials(case: Case, option: str | None, system: str) -> tuple[str, list[str], list[list[str]]]:
+    """The list of material of an option, or of the one that the answer names: its name, headings and rows."""
+    from costsim import load_weather
+    from costsim.analysis.capacity import capacity_report
+    from costsim.analysis.entered import entered
+    from costsim.analysis.sizing import named_option
+    from costsim.simulation import simulate
+    from costsim.views.answer import ranked
+    from costsim.views.materials import material_rows
+    from costsim.views.system import system_of
+
+    weather = load_weather(case)
+    result = simulate(case, weather)
+    listed = named_option(case, option or ranked(result)[0].name)
+    look = next(one for one in capacity_report(case, weather).options if one.option == listed.name)
+    plan = entered(result.lowered, weather, listed)
+    drawn = system_of(result.lowered, listed, look.sources, plan.layout)
+    return listed.name, *material_rows(plan, drawn, system)
 
 
 def draw_options(case: Case, layout: LayoutResult | None, target: str, option: str | None, system: str) -> list[str]:

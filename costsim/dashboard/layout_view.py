@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import streamlit as st
 
+from costsim.analysis.entered import entered
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import case_of
 from costsim.analysis.select import SourceChoice, select
-from costsim.dashboard.kept import kept
+from costsim.dashboard.kept import kept, kept_without_prices
+from costsim.dashboard.registry import Answer
+from costsim.dashboard.schematic_view import drawn_system
 from costsim.dashboard.state import literal
-from costsim.dashboard.widgets import say, table
+from costsim.dashboard.widgets import say, small_table, table
 from costsim.errors import CostsimError
+from costsim.results.result import OptionResult
 from costsim.study.case import Case
+from costsim.views.materials import NOTE, material_csv, material_rows
 from costsim.views.text_circulators import head_lines, source_pump_lines
 from costsim.views.text_circulators import pump_rows as duty_rows
 from costsim.views.text_layout import (
@@ -78,6 +83,30 @@ def draw_selection(case: Case, weather: Weather, system: str, currency: str) -> 
             for line in head_lines(selection.pumps):
                 say(line)
         say(tr(CAUTION).replace("\n", " "))
+
+
+def draw_materials(answer: Answer, result: OptionResult, system: str) -> None:
+    """Show what an installer buys for an option, with a file of it, once it is asked for."""
+    with st.expander(tr("Material list"), key="layout/materials", on_change="rerun") as box:
+        if not box.open:
+            return
+        option = next(one for one in answer.case.options if one.name == result.name)
+
+        def work() -> tuple[list[str], list[list[str]]]:
+            plan = entered(answer.result.lowered, answer.weather, option)
+            return material_rows(plan, drawn_system(answer, result), system)
+
+        try:
+            headings, rows = kept_without_prices("materials", answer.case, answer.weather, work, option.name, system)
+        except CostsimError as error:
+            say(tr("There is no list of material: {error}", error=error))
+            return
+        say(tr("For {option}. Another option is chosen above, at the schematic.", option=option.name))
+        small_table(headings, rows)
+        st.caption(tr(NOTE))
+        st.download_button(
+            tr("Material list as CSV"), material_csv(headings, rows), "materials.csv", "text/csv", on_click="ignore"
+        )
 
 
 def _source(source: SourceChoice, system: str, currency: str) -> None:

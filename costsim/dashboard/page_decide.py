@@ -380,11 +380,11 @@ def _picture(place: st.delta_generator.DeltaGenerator, answer: Answer, sure: Lik
     with place.container():
         st.header(state.literal(cost_finding(answer.result)), anchor=False)
         st.caption(
-            tr("A year's bills at the prices you are trying; thin line: 8 of 10 likely cases")
+            tr("A year's bills at the prices you are trying; thin line: 80% range")
             if tried()
-            else tr("A year's bills at today's prices; thin line: 8 of 10 likely cases"),
+            else tr("A year's bills at today's prices; thin line: 80% range"),
             help=tr(
-                "Scenarios of winters, heat losses, prices and efficiencies; their ranges are on the Certainty page."
+                "8 of 10 scenarios of winters, heat losses, prices and efficiencies lie in it; the Certainty page shows them."
             ),
         )
         chart(

@@ -14,7 +14,7 @@ from costsim.dashboard.beginnings import floors
 from costsim.dashboard.field_text import as_shown, first_line
 from costsim.dashboard.form import draw_model
 from costsim.dashboard.kinds import starter
-from costsim.dashboard.layout_view import draw_layout, draw_selection
+from costsim.dashboard.layout_view import draw_layout, draw_materials, draw_selection
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.schematic_view import draw_schematic
@@ -55,9 +55,10 @@ def draw(context: Context) -> None:
     if answer is not None and not laid and (text := fill_words(answer.case, context.system)):
         say(tr("Fill: {text}.", text=text))
     if answer is not None:
-        with st.expander(tr("Schematic"), key="layout/schematic", on_change="rerun", expanded=True) as box:
-            if box.open:
-                draw_schematic(answer, pick(answer.result), context.system)
+        with st.expander(tr("Schematic"), key="layout/schematic", on_change="rerun", expanded=True):
+            shown = pick(answer.result)
+            draw_schematic(answer, shown, context.system)
+        draw_materials(answer, shown, context.system)
     if answer is not None:
         draw_selection(answer.case, answer.weather, context.system, answer.case.currency)
     form = Form(context.faults, context.system, state.currency() or "$")

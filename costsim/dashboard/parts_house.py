@@ -5,12 +5,14 @@ from __future__ import annotations
 import streamlit as st
 
 from costsim.analysis.capacity import capacity_report
+from costsim.dashboard import state
 from costsim.dashboard.explanations import how_needs
 from costsim.dashboard.widgets import chart, explain, say, table
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views import charts
+from costsim.views.routes_chart import route_titles, routes_alt, routes_chart
 from costsim.views.text_capacity import loop_rows
 from costsim.views.text_season import route_rows
 from costsim.views.text_weather import weather_lines
@@ -89,10 +91,35 @@ def _told_of_temperatures(case: Case, weather: Weather, result: Result, system: 
     return lines
 
 
+def _routes(result: Result, system: str) -> None:
+    """Every route to the design load side by side, and which of those that have an answer counts; the others keep theirs."""
+    chart(routes_chart(result, system), "routes", routes_alt(result, system))
+    keys, titles = [one.key for one in result.load_routes], route_titles()
+    if len(keys) < 2:
+        return
+    widget = f"house/route/{state.revision()}"
+    st.radio(
+        tr("Which one counts"),
+        keys,
+        index=keys.index(result.route.key),
+        format_func=lambda key: titles[key],
+        key=widget,
+        horizontal=True,
+        on_change=_count_by,
+        args=(widget,),
+        help=tr("What the others rest on stays in the study."),
+    )
+    table(*route_rows(result, system))
+
+
+def _count_by(widget: str) -> None:
+    chosen = st.session_state[widget]
+    state.change(lambda study: study["house"].update(load_from=chosen))
+
+
 def needs(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Design load with its band, demand over the temperature, and what the floor can give."""
-    if len(result.load_routes) > 1:
-        table(*route_rows(result, system))
+    _routes(result, system)
     say(tr("Outdoor design temperature: {design_outdoor_source}.", design_outdoor_source=result.design_outdoor_source))
     for line in _told_of_temperatures(case, weather, result, system):
         say(line)

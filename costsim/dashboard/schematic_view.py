@@ -55,7 +55,7 @@ def _drawing(
     answer: Answer, option: OptionResult, system: str, what: str, how: Callable[[System, str], Schematic]
 ) -> Schematic | None:
     def work() -> Schematic:
-        return how(_system(answer, option), system)
+        return how(drawn_system(answer, option), system)
 
     try:
         return kept_without_prices(what, answer.case, answer.weather, work, option.name, system)
@@ -64,7 +64,8 @@ def _drawing(
         return None
 
 
-def _system(answer: Answer, result: OptionResult) -> System:
+def drawn_system(answer: Answer, result: OptionResult) -> System:
+    """What the schematic of an option shows."""
     case, common = answer.case, answer.result.lowered
     option = next(one for one in case.options if one.name == result.name)
     own = option_study(common, option)

@@ -27,15 +27,16 @@ from costsim.dashboard.synthetic_weather import open_from_link
 from costsim.dashboard.time_limit import in_time
 from costsim.dashboard.trial import kept_study
 from costsim.dashboard.what_if import draw_trial
-from costsim.dashboard.widgets import say, tell
+from costsim.dashboard.widgets import PATTERNS, say, tell
 from costsim.engine.block import make_later, warm_up
 from costsim.errors import CostsimError, Fault, InputError
+from costsim.results.warnings import rule_of_thumb
 from costsim.simulation import simulate
 from costsim.study.case import built_in_studies
 from costsim.units.fields import in_words
 from costsim.units.table import CURRENCIES
 from costsim.views.wording import for_reader
-from costsim.words import ask, languages, speak, tr
+from costsim.words import ask, languages, speak, tr, trn
 
 FIRST = "decide"
 WARNED = ("decide", "layout", "cold-days")
@@ -120,9 +121,7 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
                 in_time(lambda: page.draw(context))
             except CostsimError as error:  # what shows only once a page asks more of a study that could be computed
                 tell(error, tr("This page cannot be drawn for this study:"))
-        if context.answer is not None and not (page.key == "start" and state.study_name() in built_in_studies()):
-            for text in (one for one in context.answer.result.warnings if one not in short):
-                st.warning(state.literal(plain(for_reader(f"{text[:1].upper()}{text[1:]}", context.system))))
+        _cautions(context, page, short)
         st.caption(
             tr("Planning estimate only.")
             if page.key == FIRST and context.answer is not None  # its line of cautions says the rest
@@ -136,6 +135,24 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
 
     draw.__name__ = f"draw_{page.key.replace('-', '_')}"
     return draw
+
+
+def _cautions(context: Context, page: PageOfBoard, short: tuple[str, ...]) -> None:
+    """Cautions on the result where it is decided; elsewhere one quiet line that leads there."""
+    if context.answer is None or (page.key == "start" and state.study_name() in built_in_studies()):
+        return
+    texts = [one for one in dict.fromkeys(context.answer.result.warnings) if one not in short]
+    if page.key == FIRST and not state.untouched_demo():  # it asks there, above the cards, to settle that
+        texts = [one for one in texts if one != rule_of_thumb()]
+    if page.key != FIRST:
+        if texts:
+            label = trn(
+                "{count} caution on this study: see Decide", "{count} cautions on this study: see Decide", len(texts)
+            )
+            st.page_link(st.session_state["pages"][FIRST], label=label)
+        return
+    for text in texts:
+        st.warning(state.literal(plain(for_reader(f"{text[:1].upper()}{text[1:]}", context.system))))
 
 
 def _short_rooms(context: Context) -> tuple[str, ...]:
@@ -192,6 +209,11 @@ def _sidebar() -> tuple[str, str]:
             st.session_state["units_kept"] = system.upper()
         with right:
             _currency()
+        st.toggle(
+            tr("Patterns in charts"),
+            key=PATTERNS,
+            help=tr("Stripes and dots beside the colors, for color-blind readers and prints without color."),
+        )
         draw_files(persona, system)
         if len(spoken := languages()) > 1:
             st.selectbox(tr("Language"), spoken, key="language")

@@ -20,6 +20,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.views.figure_csv import figure_csv
 from costsim.views.glossary import explained
+from costsim.views.patterns import without_patterns
 from costsim.views.tables import safe_text
 from costsim.views.wording import for_reader
 from costsim.weather import Weather
@@ -28,6 +29,8 @@ from costsim.words import tr
 Found = TypeVar("Found")
 MOST_BROKEN = 100
 """Rows of a table that a phone is shown with its words broken into lines."""
+PATTERNS = "patterns"
+"""Where this session keeps whether charts bear patterns."""
 ONE_LINE = 100
 """Letters of a title that a whole page's width holds in one line."""
 
@@ -127,6 +130,8 @@ def chart(figure: Any, key: str, alt: str = "", *, half: bool = False, saved: bo
     if "<br>" in title and len(title) <= ONE_LINE and not half and not on_phone():
         room = 20 * title.count("<br>")
         figure.update_layout(title_text=title.replace("<br>", " "), margin_t=(figure.layout.margin.t or room) - room)
+    if not st.session_state.get(PATTERNS):
+        without_patterns(figure)
     words = alt or tr("Chart: {title}. Its figures are in the CSV below it.", title=title.replace("<br>", " "))
     st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False}, alt=words)
     if saved or not alt:

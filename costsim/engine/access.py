@@ -124,7 +124,10 @@ fans_of = reader("Fans", "AUX_SHARE AUX_W", first=k.SLOT, per_slot=k.LANE_SCALAR
 billed_of = reader("Billed", "ELECTRIC FACTOR STANDBY", first=k.SLOT, per_slot=k.LANE_SCALARS)
 
 # The hour of the house and of a source: what all lanes share, or a lane's own.
-_HOUSE, _OFFER = "ROOM GAINS SLAB_WEATHER ROOM_WEATHER PRECHARGE COLD_BELOW", "CAPACITY TARGET CHARGE AHEAD PER_HEAT"
+_HOUSE, _OFFER = (
+    "ROOM GAINS SLAB_WEATHER ROOM_WEATHER PRECHARGE COLD_BELOW",
+    "CAPACITY TARGET CHARGE AHEAD UNTIL PER_HEAT",
+)
 _TAPS = "USE USE_NEED USE_COLD"
 house_hour, taps_hour, Taps = hour_reader("HouseHour", _HOUSE), hour_reader("Taps", _TAPS), _tuple("Taps", _TAPS)
 own_house_hour, own_excess = reader("HouseHour", _HOUSE, first=k.HOUR), reader("Excess", "DEGREES", first=k.HOUR)

@@ -23,6 +23,7 @@ from costsim.engine.layout import (
     SOLAR,
     TARGET,
     THIRD,
+    UNTIL,
     WANTED_SHARE,
 )  # fmt: skip
 
@@ -154,7 +155,12 @@ def house_calls(
 def offer_of(source_hours: Any, per_heat: Any, source: int, t: int) -> Any:
     """What a source offers in the hour, to all lanes alike."""
     most, target = source_hours[source, CAPACITY, t], source_hours[source, TARGET, t]
-    return Offer(most, target, source_hours[source, CHARGE, t], source_hours[source, AHEAD, t], per_heat[source, t])
+    charge, ahead, until = (
+        source_hours[source, CHARGE, t],
+        source_hours[source, AHEAD, t],
+        source_hours[source, UNTIL, t],
+    )
+    return Offer(most, target, charge, ahead, until, per_heat[source, t])
 
 
 @inline
@@ -166,17 +172,18 @@ def told_capacity(kinds: Any, offers: Any) -> Any:
 
 
 @inline
-def fire(fire: Any, fuel: Any, offer: Any, space: Any, call: Any, given: Any) -> Any:
+def fire(fire: Any, fuel: Any, offer: Any, space: Any, held: Any, call: Any, given: Any) -> Any:
     """Heat of a lit fire, what it burns and what is left in it [J].
 
-    The charge is what tank and floor will take while it burns, at least the smallest one; it is loaded where enough of
-    the smallest one finds a place.
+    The charge is what tank and floor will take while it burns, at least the smallest one. It is loaded where the smallest one
+    finds a place whole; or half of it, where what the tank holds [W for this hour] and the fire still burning do not last until the next.
     """
     charge, ahead, free, least = offer.charge, offer.ahead, space * HOUR_S - fuel, fire.least_charge
     # a part of a charge burns for that part of the time, so meets that part of the demand ahead
     fits = larger(0.0, free) * (charge / larger(charge - ahead, 1.0))
     fits = charge if free + ahead >= charge else larger(least * charge, fits)
-    lit = fits if free + least * ahead >= WANTED_SHARE * (least * charge) else 0.0
+    share = WANTED_SHARE if held * HOUR_S + fuel < offer.until else 1.0
+    lit = fits if free + least * ahead >= share * (least * charge) else 0.0
     full = fuel + lit
     burning = smaller(fire.burn_power, full * PER_HOUR)
     used = smaller(burning, larger(0.0, space + call - given))
@@ -217,7 +224,8 @@ def give(
     """What one source gives after the others, what it could, and the fuel left in a fire."""
     output = Found(0.0, 0.0, 0.0)
     if kind == BATCH_FIRED:
-        output = fire(fire_of(w, slot, lane), fuel_of(w, slot, lane).fuel, offer, at.space, at.call, given)
+        held = (at.idle - at.need) * tank.per_rise
+        output = fire(fire_of(w, slot, lane), fuel_of(w, slot, lane).fuel, offer, at.space, held, at.call, given)
     elif kind == SOLAR:
         output = sun(collector_of(w, slot, lane), tank, offer.capacity, aid, given, direct, at)
     elif kind >= DISPATCHABLE:

@@ -20,7 +20,7 @@ from costsim.tariffs.own_generation import ExportTerms
 from costsim.units.arrays import Floats
 from costsim.units.table import HOUR_S
 from costsim.weather import Weather
-from costsim.weather.sunlight import GIVE_SUN, sun_on
+from costsim.weather.sunlight import GIVE_SUN, facing_deg, sun_on
 
 CALM_M_S = 1.0
 """Wind on panels where the weather has none; what cools least of common values, common practice, no source."""
@@ -48,7 +48,7 @@ def generation_j(case: Case, weather: Weather) -> Floats:
 
 @functools.lru_cache(maxsize=8)
 def _panels_j(own: SolarElectric, weather: Weather) -> Floats:
-    azimuth = own.azimuth_deg if own.azimuth_deg is not None else (0.0 if weather.southern else 180.0)
+    azimuth = facing_deg(weather, own.azimuth_deg)
     wind = weather.wind_m_s if weather.wind_m_s is not None else np.full(weather.n_hours, CALM_M_S)
     power = pvwatts_w(
         sun=sun_on(weather, own.tilt_deg, azimuth), outdoor_c=weather.outdoor_c, wind_m_s=wind, peak_w=own.peak_power_w or 0.0,

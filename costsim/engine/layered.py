@@ -216,9 +216,9 @@ def told_gives(
 
 
 @inline
-def burn(w: Any, slot: int, lane: int, kind: int, offer: Any, space: Any, call: Any, given: Any) -> Any:
+def burn(w: Any, slot: int, lane: int, kind: int, offer: Any, space: Any, held: Any, call: Any, given: Any) -> Any:
     """Heat, burning and fuel left of a fire; nothing of another kind."""
     output = Found(0.0, 0.0, 0.0)
     if kind == BATCH_FIRED:
-        output = fire(fire_of(w, slot, lane), fuel_of(w, slot, lane).fuel, offer, space, call, given)
+        output = fire(fire_of(w, slot, lane), fuel_of(w, slot, lane).fuel, offer, space, held, call, given)
     return output

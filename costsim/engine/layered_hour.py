@@ -28,7 +28,7 @@ def tank_hour(
     """All of an hour but its end, `settle`."""
     for lane in range(width):
         hour, excess, offers = access.hour_of_lane(w, lane, *shared, own)
-        rest_and_burn(w, lane, kinds, offers, hour, excess, limit, typed, taps.use, heavy, alone)
+        rest_and_burn(w, lane, kinds, offers, hour, excess, limit, typed, taps, heavy, alone)
     if kinds[0] == SOLAR:
         shine(w, width, FIRST, shared, own)
     if kinds[1] == SOLAR:
@@ -55,7 +55,7 @@ def tank_hour(
 
 @inline
 def rest_and_burn(
-    w: Any, lane: int, kinds: Any, offers: Any, hour: Any, excess: Any, limit: Any, typed: Any, use: Any, heavy: int, alone: int
+    w: Any, lane: int, kinds: Any, offers: Any, hour: Any, excess: Any, limit: Any, typed: Any, taps: Any, heavy: int, alone: int
 ) -> None:  # fmt: skip
     """The zones cool, and lit fires burn."""
     tank, zones = access.tank_of(w, lane), access.zones_of(w, lane)
@@ -65,10 +65,12 @@ def rest_and_burn(
     access.keep_zones(w, lane, hot, hot_c, cold_c)
     access.keep_call(w, lane, asked.call, asked.sink, asked.most)
     space = (tank.top - (hot * hot_c + (1.0 - hot) * cold_c)) * tank.per_rise
-    wants = asked.call + use
-    first = layered.burn(w, FIRST, lane, kinds[0], offers[0], space, wants, 0.0)
-    second = layered.burn(w, SECOND, lane, kinds[1], offers[1], space, wants, first.heat)
-    third = layered.burn(w, THIRD, lane, kinds[2], offers[2], space, wants, first.heat + second.heat)
+    need = layered.hottest_of(asked.call, asked.sink, tank.water, taps)
+    held = (hot * larger(0.0, hot_c - need) + (1.0 - hot) * larger(0.0, cold_c - need)) * tank.per_rise
+    wants = asked.call + taps.use
+    first = layered.burn(w, FIRST, lane, kinds[0], offers[0], space, held, wants, 0.0)
+    second = layered.burn(w, SECOND, lane, kinds[1], offers[1], space, held, wants, first.heat)
+    third = layered.burn(w, THIRD, lane, kinds[2], offers[2], space, held, wants, first.heat + second.heat)
     if kinds[0] == BATCH_FIRED:
         access.keep_burns(w, FIRST, lane, first.heat, first.able, first.left)
     if kinds[1] == BATCH_FIRED:

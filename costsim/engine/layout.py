@@ -16,7 +16,7 @@ HOUR_S: Final = 3600.0
 COLD_K: Final = 1.0
 """With mass a room is cold when it is so much below its set-point; common practice, no source."""
 WANTED_SHARE: Final = 0.5
-"""A fire is lit when at least this share of its smallest charge will find a place; common practice, no source."""
+"""Least share of its smallest charge that must find a place where a fire is needed before the next one; common practice, no source."""
 OUTSIDE_W: Final = -1e12
 """Stands on a meter in hours that its charge does not see."""
 NOT_KEPT_C: Final = -60.0
@@ -90,8 +90,9 @@ SOURCES: Final = HOURS + 1
     TARGET,  # tank temperature it may store up to, °C; the floor's need where that is higher
     CHARGE,  # fuel heat of a full charge that may be loaded in this hour, J
     AHEAD,  # demand while a full charge burns that is loaded now, J
+    UNTIL,  # demand until a charge may be loaded again, J
     SOURCE_HOURS,
-) = range(5)
+) = range(6)
 PER_HEAT: Final = SOURCE_HOURS  # input for each watt of heat, of lanes with rows of their own
 SOURCE_ROWS: Final = SOURCE_HOURS + 1
 

@@ -104,6 +104,7 @@ def fill_source(w: Any, width: int, slot: int, kind: int, offer: Any, own: Any, 
     if kind == BATCH_FIRED:
         fill(w, to + CHARGE, width, offer.charge, own, b, at[of + CHARGE], t)
         fill(w, to + AHEAD, width, offer.ahead, own, b, at[of + AHEAD], t)
+        fill(w, to + UNTIL, width, offer.until, own, b, at[of + UNTIL], t)
 
 
 # ---- after the hour ----

@@ -32,7 +32,7 @@ from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import Tariff, scaled_tariff
 from costsim.units.arrays import Floats, Ints
 from costsim.weather import Weather, design_temperature
-from costsim.weather.sunlight import GIVE_SUN, sun_on
+from costsim.weather.sunlight import GIVE_SUN, facing_deg, sun_on
 from costsim.words import spoken, tr
 
 NO_TANK_J_K = 1.0
@@ -228,7 +228,7 @@ def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:
 def south_sun_w_m2(case: Case, weather: Weather) -> Floats:
     """Sun on a wall that faces the equator, which a study with solar gains needs from its weather."""
     try:
-        return sun_on(weather, 90.0, 0.0 if weather.southern else 180.0).total_w_m2
+        return sun_on(weather, 90.0, facing_deg(weather, None)).total_w_m2
     except ValueError as error:
         remedy = f"{GIVE_SUN}, or set solar_aperture to 0"
         raise InputError(Fault("house.solar_aperture", str(error), remedy, case.file)) from None
@@ -372,5 +372,7 @@ def source_row(offer: Offer, row: int, into: Floats) -> None:
 
 def offered(offer: Offer, row: int) -> Floats | float:
     """What a source's hourly row is made from (n,); nothing where it has none of the kind."""
-    columns = (offer.capacity_w, offer.target_c, offer.charge_j, offer.ahead_j, offer.heat_per_input)[row]
+    columns = (offer.capacity_w, offer.target_c, offer.charge_j, offer.ahead_j, offer.until_j, offer.heat_per_input)[
+        row
+    ]
     return 0.0 if columns is None else columns

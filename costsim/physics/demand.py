@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from costsim.units.arrays import Floats
+from costsim.units.arrays import Floats, Ints
 from costsim.units.table import HOUR_S
 
 ROUNDING_W = 0.5
@@ -177,3 +177,29 @@ def ahead_j(*, demand_w: Floats, hours: int) -> Floats:
     energy = sums[hours:] - sums[:n]
     energy *= HOUR_S
     return energy
+
+
+def until_j(*, demand_w: Floats, starts: Ints) -> Floats:
+    """Demand from some hours until the next of them, which whoever loads a fire can foresee.
+
+    Parameters
+    ----------
+    demand_w : array (n,)
+        Heat demand [W]; nothing is wanted after its end.
+    starts : array of int
+        The hours, rising.
+
+    Returns
+    -------
+    array (n,)
+        Heat [J]; nothing in hours that are none of them.
+
+    Examples
+    --------
+    >>> until_j(demand_w=np.array([1.0, 2.0, 3.0, 4.0]), starts=np.array([1, 3]))
+    array([    0., 18000.,     0., 14400.])
+    """
+    wanted = np.zeros(len(demand_w))
+    if len(starts):
+        wanted[starts] = np.add.reduceat(demand_w, starts) * HOUR_S
+    return wanted

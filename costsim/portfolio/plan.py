@@ -387,7 +387,9 @@ def _names(ready: PreparedOption, coin: str) -> list[str]:
     ]
 
 
-ROW_OF = {"capacity": k.CAPACITY, "heat_per_input": k.PER_HEAT, "target": k.TARGET, "charge": k.CHARGE, "ahead": k.AHEAD}  # fmt: skip
+ROW_OF = {
+    "capacity": k.CAPACITY, "heat_per_input": k.PER_HEAT, "target": k.TARGET, "charge": k.CHARGE, "ahead": k.AHEAD, "until": k.UNTIL,
+}  # fmt: skip
 """Row of the kernel for each hourly part of an offer that may follow the house."""
 
 

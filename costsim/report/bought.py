@@ -5,10 +5,9 @@ from __future__ import annotations
 from costsim.analysis.layout_plan import LayoutResult
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Facts
-from costsim.report.sizes import entered_rows
 from costsim.units.quantity import show
 from costsim.views.antifreeze_words import fill_words
-from costsim.views.schematic import SourceMark, ValveMark
+from costsim.views.size_rows import entered_rows, filling_row, valve_row
 from costsim.views.system import system_of
 from costsim.words import tr, trn
 
@@ -44,46 +43,8 @@ def bought(basis: Basis) -> tuple[Block, ...]:
     return (Facts(tuple(rows)),)
 
 
-def valve_row(valve: ValveMark, system: str) -> str:
-    """What a circuit of cooler water takes beside its pump: a mixing valve and a high limit."""
-    set_to = show(valve.water_c, "temperature", system, 0)
-    if valve.limit_c is None:
-        return tr(
-            "{name}: set for {water} at design, with a high limit that keeps the floor's surface at {surface} or less (EN 1264); no more"
-            " than the covering's maker allows",
-            name=valve.level,
-            water=set_to,
-            surface=show(valve.surface_c, "temperature", system, 0),
-        )
-    return tr(
-        "{name}: set for {water} at design, with a high limit at {limit}",
-        name=valve.level,
-        water=set_to,
-        limit=show(valve.limit_c, "temperature", system, 0),
-    )
-
-
 def _antifreeze(basis: Basis, layout: LayoutResult) -> str:
     """What floor and tank take of antifreeze."""
     if layout.fluid.antifreeze == "none":
         return tr("no antifreeze in floor and tank")
     return tr("{antifreeze} of antifreeze", antifreeze=show(layout.fluid.antifreeze_m3, "volume", basis.system, 0))
-
-
-def filling_row(source: SourceMark, system: str) -> str:
-    """What fills a circuit outdoors, in a line of what is to be bought."""
-    if source.circuit == "drain_back":
-        return tr("a circuit of its own with exchanger, drain-back tank and pump; water, no antifreeze")
-    cold = show(source.coldest_c, "temperature", system, 0) if source.coldest_c is not None else tr("the coldest night")
-    if source.filling_m3 is None:
-        return tr(
-            "glycol that stands {cold} in a circuit of its own, with exchanger, expansion tank, relief valve and pump; how much,"
-            " its sheet says",
-            cold=cold,
-        )
-    return tr(
-        "about {filling} of glycol mix that stands {cold} (common practice, no source), own exchanger, expansion tank, relief"
-        " valve and pump",
-        filling=show(source.filling_m3, "volume", system, 0),
-        cold=cold,
-    )

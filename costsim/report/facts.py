@@ -22,9 +22,9 @@ def fact_text(facts: Mapping[str, Any], system: str) -> str:
 
     Examples
     --------
-    >>> facts = {"loads": 546.0, "labor_hours": 182.0, "useful_kwh_m2": 336.1, "wood_kg": 1000.0}
+    >>> facts = {"full_loads": 546.0, "labor_hours": 182.0, "useful_kwh_m2": 336.1, "wood_kg": 1000.0}
     >>> fact_text(facts, "si"), fact_text(facts, "us")
-    ('loads 546, labor 182 h, useful 336.1 kWh/m², wood 1,000 kg', 'loads 546, labor 182 h, useful 106.5 kBtu/ft², wood 2,204.6 lb')
+    ('full loads 546, labor 182 h, useful 336.1 kWh/m², wood 1,000 kg', 'full loads 546, labor 182 h, useful 106.5 kBtu/ft², wood 2,204.6 lb')
     """
     units = {**(_US if system == "us" else _SI), **_BOTH}
     texts = []

@@ -10,10 +10,10 @@ from typing import Any
 
 from costsim.report.blocks import Block, Heading, Items, Report, Table, table
 from costsim.views import wording
+from costsim.views.size_rows import CONFIRM
 from costsim.words import each, tr
 
 LINE = "_" * 12
-CONFIRM = "to be confirmed by ____________"
 MEMORY = ("values from memory", "value from memory", "from memory")
 """Words by which a source says that nobody saw it; a language says them alike wherever they stand."""
 

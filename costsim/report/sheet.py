@@ -16,7 +16,7 @@ from costsim.report.facts import fact_text
 from costsim.report.figures import cost_chart, duration_chart, short_chart
 from costsim.report.formulas import formula_rows
 from costsim.report.inspect import other_diagrams
-from costsim.report.system_pages import layout_pages, size_pages
+from costsim.report.system_pages import layout_pages, material_pages, size_pages
 from costsim.report.typed import typed_rows
 from costsim.report.water import fluid_facts, loop_table
 from costsim.results.air import air_words
@@ -40,7 +40,7 @@ from costsim.words import tr
 def sheet_pages(basis: Basis) -> tuple[Block, ...]:
     """Give the blocks of the calculation sheet."""
     sections = (
-        design_blocks, _formulas, _water, layout_pages, _sources, each_source, size_pages, _others, _short, _tank, _ratings, _bills,
+        design_blocks, _formulas, _water, layout_pages, _sources, each_source, size_pages, material_pages, _others, _short, _tank, _ratings, _bills,
         _doubt, _assumptions, _cautions, _inputs,
     )  # fmt: skip
     return tuple(block for section in sections for block in section(basis))

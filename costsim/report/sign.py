@@ -83,9 +83,9 @@ def own_answer(basis: Basis) -> str:
     option, (low, _, high) = basis.result.option(signed.name), basis.band(signed.name)
     others = [called(one.name) for one in basis.case.options if one.name != signed.name]
     text = trn(
-        "{name}: {cost} a year at the prices entered ({low} to {high} in 8 of 10 likely cases); first cost {bought}; {count} hour of the"
+        "{name}: {cost} a year at the prices entered (80% range {low} to {high}); first cost {bought}; {count} hour of the"
         " weather year too cold.",
-        "{name}: {cost} a year at the prices entered ({low} to {high} in 8 of 10 likely cases); first cost {bought}; {count} hours of the"
+        "{name}: {cost} a year at the prices entered (80% range {low} to {high}); first cost {bought}; {count} hours of the"
         " weather year too cold.",
         option.unmet.hours,
         name=called(signed.name),

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from costsim.analysis.entered import entered
 from costsim.analysis.select import OptionChoice
 from costsim.report.basis import Basis
 from costsim.report.blocks import Block, Heading, Items, Text, table
 from costsim.units.quantity import show
+from costsim.views.materials import NOTE, material_rows
+from costsim.views.system import system_of
 from costsim.views.text_circulators import head_lines, source_pump_lines
 from costsim.views.text_circulators import pump_rows as duty_rows
 from costsim.views.text_layout import (
@@ -65,6 +68,15 @@ def size_pages(basis: Basis) -> Iterator[Block]:
     if selection.pumps:
         headings, rows = duty_rows(selection.pumps, system)
         yield table("", headings, rows, "wrrr", " ".join(head_lines(selection.pumps)))
+
+
+def material_pages(basis: Basis) -> Iterator[Block]:
+    """The list of material of the option that is signed: on the calculation sheet, so that the page to sign stays one."""
+    option, weather = basis.signed.option, basis.common.weather
+    plan = entered(basis.common, weather, option)
+    drawn = system_of(basis.common, option, basis.look(option.name).sources, plan.layout)
+    yield Heading(tr("{name}: list of material", name=option.name))
+    yield table("", *material_rows(plan, drawn, basis.system), "wwWW", tr(NOTE))
 
 
 def _option(option: OptionChoice, system: str, currency: str) -> Iterator[Block]:

@@ -169,6 +169,11 @@ def _balance_source(common: LoweredStudy) -> str:
         usual = tr("as entered, and what the five questions enter where nobody does: common practice, no source")
         taken = {usual_balance_point(float(common.case.house.found_at_c), system) for system in USUAL_BALANCE_POINT}
         ground = (usual if text in {*USUAL_BALANCE_POINT.values(), *taken} else tr("typed")) + _moved(common)
+        if common.case.house.absence or common.case.house.setback:
+            ground += tr(
+                "; {typed} at the usual set-point, here the mean of the year with set-back and days away",
+                typed=both(common.case.house.balance_point_c, "temperature"),
+            )
     if sun := common.case.house.solar_aperture_m2:
         words = tr("; mean gains {gains}, hour by hour with the sun on {sun}", gains=gains, sun=both(sun, "area"))
         return ground + words + tr(" of glass that faces the equator")

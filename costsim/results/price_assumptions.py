@@ -105,6 +105,8 @@ def _own_generation(common: LoweredStudy) -> list[Assumption]:
         kwh=f"{kwh:,.0f}",
         counted=counted,
     )
+    if own.peak_power_w is not None and own.azimuth_deg is None:
+        value += tr("; the panels face the equator")
     if own.net_metering == "none" and any(option.rule == "cheapest_now" for option in case.options):
         value += tr("; the rule cheapest_now counts what would be exported at its export price")
     return [Assumption(tr("own generation"), value, source, "solar_electric")]
@@ -146,6 +148,6 @@ def _other_electricity(common: LoweredStudy) -> list[Assumption]:
     source = (
         tr("read from {read}, hour by hour{how}", read=read, how=how)
         if read
-        else tr("typed; spread over the day in a plain shape of our own")
+        else tr("typed; spread over the year and the day in a plain shape of our own")
     )
     return [Assumption(tr("other electricity"), value, source, "house.other_electricity")]

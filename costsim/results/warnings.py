@@ -48,6 +48,7 @@ def warnings_of(
             )
     texts += _beyond_blocks(common)
     texts += _beside_blocks(common)
+    texts += _short_peaks(common)
     unknown = [key for key in common.case.prices if math.isnan(common.surroundings.co2_kg_per_j[key])]
     texts += [
         tr(
@@ -98,6 +99,22 @@ def _beside_blocks(common: LoweredStudy) -> list[str]:
     return texts
 
 
+def _short_peaks(common: LoweredStudy) -> list[str]:
+    """Name each charge on power that is metered over less than an hour and has no `peak_factor`: the hour's mean stands for it."""
+    return [
+        tr(
+            "{charge} of [[prices.{key}.demand]] is metered over {minutes} minutes, but the mean of the hour is billed here, which no peak"
+            " inside it is under: the charge comes out too small. Type peak_factor, the highest {minutes} minutes over the hour's mean",
+            charge=charge.price.text,
+            key=key,
+            minutes=charge.minutes,
+        )
+        for key, price in common.case.prices.items()
+        for charge in price.demand
+        if charge.minutes < 60 and "peak_factor" not in charge.model_fields_set
+    ]
+
+
 def _unused(option: OptionResult, currency: str) -> list[str]:
     """Say when a minimum use or bill is paid for nothing."""
     texts = []
@@ -133,16 +150,19 @@ def _swing(common: LoweredStudy) -> list[str]:
     ]
 
 
+def rule_of_thumb() -> str:
+    """The caution on a design load that is guessed from the floor area."""
+    return tr(
+        "the design load is a rule of thumb per floor area; such rules run 1.4 to 2 times what"
+        " surveys of real homes show"
+    )
+
+
 def _load_warnings(common: LoweredStudy) -> list[str]:
     house, texts = common.case.house, []
     route = common.route
     if route.key == "area":
-        texts.append(
-            tr(
-                "the design load is a rule of thumb per floor area; such rules run 1.4 to 2 times what"
-                " surveys of real homes show"
-            )
-        )
+        texts.append(rule_of_thumb())
     for other in far_apart(house.routes(common.design_outdoor_c, common.surroundings.altitude_m), route):
         texts.append(
             tr(

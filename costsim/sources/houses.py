@@ -9,6 +9,7 @@ import numpy as np
 
 from costsim.sources.offer import Surroundings
 from costsim.units.arrays import Floats, Ints
+from costsim.units.quantity import HOUR_S
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,18 @@ class Houses:
     moments: Moments
     uses_w: Floats
     even: bool
+
+    def wanted_j(self, starts: Ints, ends: Ints) -> Floats:
+        """What each house and its uses want from some hours until others (starts, houses) [J]."""
+        demand, of = self.seen.demand_w, self.moments.of
+        wanted = np.zeros((len(starts), demand.shape[1]))
+        used = bool((self.uses_w > 0).any())
+        for at in range(int((ends - starts).max(initial=0))):
+            going = np.flatnonzero(starts + at < ends)
+            wanted[going] += demand.take(of[starts[going] + at], axis=0)
+            if used:
+                wanted[going] += self.uses_w[starts[going] + at][:, None]
+        return np.multiply(wanted, HOUR_S, out=wanted)
 
 
 @dataclass(frozen=True, slots=True)

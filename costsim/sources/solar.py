@@ -19,7 +19,7 @@ from costsim.sources.traits import FormulaRow, KindCaution
 from costsim.units.arrays import Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.table import KWH_J
-from costsim.weather.sunlight import GIVE_SUN, sun_on
+from costsim.weather.sunlight import GIVE_SUN, facing_deg, sun_on
 from costsim.words import tr
 
 GLYCOL_SHARE, FLUID_C = 0.4, 50.0
@@ -51,6 +51,12 @@ class Solar(HeatSource):
             "bright parts of the sky counted, ground reflects 20 %",
             "Perez et al., Solar Energy 44 (1990), by pvlib",
             "",
+        ),
+        (
+            "direction they face",
+            "towards the equator: south, or north where the house lies south of it",
+            "the usual way where nothing is typed",
+            "azimuth",
         ),
         ("water they meet", "the tank as it is at the end of the hour", "method", ""),
         (
@@ -85,11 +91,16 @@ class Solar(HeatSource):
         float, QuantityField("angle", "Tilt", "From the horizontal.", at_least=0, at_most=90, example="60 deg")
     ] = 60.0
     azimuth_deg: Annotated[
-        float,
+        float | None,
         QuantityField(
-            "angle", "Direction it faces", "180 for south, 90 for east.", at_least=0, at_most=360, example="180 deg"
+            "angle",
+            "Direction it faces",
+            "180 for south, 90 for east; towards the equator by default.",
+            at_least=0,
+            at_most=360,
+            example="180 deg",
         ),
-    ] = 180.0
+    ] = None
     approach_k: Annotated[
         float,
         QuantityField(
@@ -253,15 +264,15 @@ class Solar(HeatSource):
     def _caught(self, surroundings: Surroundings) -> tuple[Floats, Floats, int]:
         """Sun that gets through the cover and is absorbed (n,) [W/m²], the area where there is any (n,) [m²], and its hours."""
         try:
-            sun = sun_on(surroundings.weather, self.tilt_deg, self.azimuth_deg)
+            sun = sun_on(surroundings.weather, self.tilt_deg, facing_deg(surroundings.weather, self.azimuth_deg))
         except ValueError as error:
             problem = tr("{error}, so {label} cannot be computed", error=error, label=self.label)
             raise InputError(Fault("place.weather", problem, GIVE_SUN)) from None
         return _caught(sun, self.tilt_deg, self.incidence_b0, self.eta0_share, self.area_m2)
 
     def _warnings(self, surroundings: Surroundings) -> tuple[str, ...]:
-        towards = 0.0 if surroundings.weather.southern else 180.0
-        off = abs((self.azimuth_deg - towards + 180.0) % 360.0 - 180.0)
+        weather = surroundings.weather
+        off = abs((facing_deg(weather, self.azimuth_deg) - facing_deg(weather, None) + 180.0) % 360.0 - 180.0)
         texts = (
             [
                 tr(

@@ -8,7 +8,7 @@ from typing import Any, ClassVar, Self
 
 from costsim.units.fields import StudyModel
 
-HOURLY = frozenset({"capacity", "heat_per_input", "target", "charge", "ahead"})
+HOURLY = frozenset({"capacity", "heat_per_input", "target", "charge", "ahead", "until"})
 """What of an offer may follow the house, hour by hour; ``"scalars"`` stands for figures of the whole year."""
 FormulaRow = tuple[str, str, str, str]
 """What, formula, the study's numbers in SI, and where it stands."""

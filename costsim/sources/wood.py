@@ -11,7 +11,7 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 import numpy as np
 from pydantic import Field, field_validator, model_validator
 
-from costsim.physics.demand import ahead_j
+from costsim.physics.demand import ahead_j, until_j
 from costsim.physics.wood import (
     BUFFER_FREE_M3,
     buffer_volume_m3,
@@ -63,8 +63,8 @@ class Wood(HeatSource):
     rests_on = (
         (
             "when a fire is lit",
-            "at its load times, where heat is needed within a day; as much is loaded as tank and floor"
-            " take while it burns, down to the smallest charge",
+            "at its load times, where heat is needed within a day and the smallest charge finds a place in tank and floor;"
+            " half of it is enough where the tank does not last until the next load time. No more is loaded than they take",
             "common practice, no source",
             "",
         ),
@@ -109,14 +109,21 @@ class Wood(HeatSource):
         QuantityField(
             "share",
             "Smallest charge",
-            "Of a full one; less wood is loaded where less heat is needed, and none below it.",
+            "Of a full one; less wood is loaded where less heat is needed, down to this.",
             at_least=0.1,
             at_most=1.0,
             example="50 %",
         ),
     ] = 0.5
     labor_s: Annotated[
-        float, QuantityField("duration", "Labour for a load", "Loading, ash, splitting.", at_least=0, example="0.3 h")
+        float,
+        QuantityField(
+            "duration",
+            "Labour for a full charge",
+            "Loading, ash, splitting; part of a charge takes its part.",
+            at_least=0,
+            example="0.3 h",
+        ),
     ] = 1200.0
 
     @field_validator("load_times")
@@ -268,7 +275,7 @@ class Wood(HeatSource):
 
     def follows_house(self) -> frozenset[str]:
         """When a fire is lit, and what the house will take of it."""
-        return frozenset({"charge", "ahead"})
+        return frozenset({"charge", "ahead", "until"})
 
     def offer(self, surroundings: Surroundings) -> Offer:
         """Lower to charges that may be lit, and to what each would meet while it burns."""
@@ -285,6 +292,7 @@ class Wood(HeatSource):
             least_charge_share=self.smallest_charge_share,
             charge_j=np.where(wanted, charge, 0.0),
             ahead_j=ahead_j(demand_w=surroundings.demand_w, hours=hours),
+            until_j=until_j(demand_w=surroundings.demand_w, starts=np.flatnonzero(charge)),
             curtailed_w=constant(0.0, surroundings.n_hours),
             fuel_limited_w=unfuelled,
             warnings=self._warnings(charge, surroundings),
@@ -303,13 +311,10 @@ class Wood(HeatSource):
         coldest, used = of[day[np.arange(len(loads)), outdoor.argmin(axis=1)]], (uses > 0).any(axis=1)
         seen = [coldest] if houses.even else [of[hour] for hour in day.T]
         wanted = functools.reduce(np.logical_or, (demand.take(moment, axis=0) > 0 for moment in seen)) | used[:, None]
-        burning = np.zeros(wanted.shape)
-        for at in range(hours):
-            inside = int(np.searchsorted(loads, n - at))  # the year ends while the last ones burn
-            burning[:inside] += demand.take(of[loads[:inside] + at], axis=0)
-            if used.any():
-                burning[:inside] += houses.uses_w[loads[:inside] + at][:, None]
-        rows = {"charge": wanted * charge[loads][:, None], "ahead": np.multiply(burning, HOUR_S, out=burning)}
+        # the year ends while the last ones burn
+        burning = houses.wanted_j(loads, np.minimum(loads + hours, n))
+        waiting = houses.wanted_j(loads, np.append(loads[1:], n))
+        rows = {"charge": wanted * charge[loads][:, None], "ahead": burning, "until": waiting}
         return HouseOffers(by_hour=HourlyRows(loads, rows))
 
     @property
@@ -365,7 +370,7 @@ class Wood(HeatSource):
     def _tally(self, made_j: float, unused_j: float, unused_hours: int) -> Mapping[str, Any]:
         loads = made_j / self.heat_per_charge_j
         return {
-            "loads": loads,
+            "full_loads": loads,
             "labor_hours": loads * self.labor_s / HOUR_S,
             "wood_kg": loads * self.full_charge_kg,
             "dumped_kwh": unused_j / KWH_J,

@@ -60,6 +60,24 @@ class Loan(StudyModel):
         months, rate = 12 * self.years, self.interest_share_per_year / 12
         return self.amount_money / months if rate == 0 else self.amount_money * rate / (1.0 - (1.0 + rate) ** -months)
 
+    def owed_after(self, years: int) -> float:
+        """What is still owed after the payments of so many years (nominal money); nothing once all are made.
+
+        Notes
+        -----
+        ``B = P (1 + i)^n − A ((1 + i)^n − 1) / i``: the amount with its interest less the payments with theirs; ``P − n A`` without.
+
+        Examples
+        --------
+        >>> round(Loan.model_validate({"amount": "10000 $", "interest": "5 %/year", "years": 15}).owed_after(10), 2)
+        4190.43
+        """
+        if years >= self.years:
+            return 0.0
+        paid, rate, payment = 12 * years, self.interest_share_per_year / 12, self.monthly_payment()
+        grown = (1.0 + rate) ** paid
+        return self.amount_money * grown - payment * (paid if rate == 0 else (grown - 1.0) / rate)
+
 
 class Part(StudyModel):
     """A part that is replaced whenever its life is over; what is left of its last life counts as salvage."""

@@ -244,19 +244,19 @@ def _sure_card(result: Result, sure: Likelihood | None, *, waits: bool, heating_
     ends = {"low": money(abs(low), result.currency), "high": money(abs(high), result.currency)}
     if low < 0 < high:
         text = tr(
-            "{first} costs up to {low} more or up to {high} less a year than {second} in 8 of 10 likely cases",
+            "{first} costs up to {low} more or up to {high} less a year than {second}",
             **names,
             **ends,
         )
     elif low < 0:
-        text = tr("{first} costs {high} to {low} a year more than {second} in 8 of 10 likely cases", **names, **ends)
+        text = tr("{first} costs {high} to {low} a year more than {second}", **names, **ends)
     else:
-        text = tr("{first} saves {low} to {high} a year against {second} in 8 of 10 likely cases", **names, **ends)
-    shares = tr(
-        "{count} scenarios",
+        text = tr("{first} saves {low} to {high} a year against {second}", **names, **ends)
+    text = tr(
+        "{text} (80% range of {count} scenarios)",
+        text=text,
         count=f"{result.lowered.case.uncertainty.scenarios:,}",
     )
-    text = f"{text} ({shares})"
     return Card("sure", tr("How likely"), words, text)
 
 

@@ -62,6 +62,8 @@ def _winner(one: Verdict, decision: Decision) -> tuple[str, str]:
     """The option and how likely it wins; nothing is won where there is no other."""
     if one.left_out + len(one.unpriced) == len(decision.options) - 1 and len(decision.options) > 1:
         return tr("{name}, the only one", name=one.option), ""
+    if one.alike:
+        return ", ".join(map(called, (str(one.option), *one.alike))), tr("the same in every scenario")
     share = roughly(one.probability)
     if len(one.others) > 2:  # more names would take the page to sign its last lines
         return str(one.option), tr("{share}; others from {least} up", share=share, least=roughly(one.others[-1][1]))
@@ -114,6 +116,16 @@ def payment_lines(case: Case) -> list[str]:
                     years=option.loan.years,
                 )
             )
+            if loan.owed:
+                lines.append(
+                    tr(
+                        "{name}: when the {years} years end, {owed} of that loan is still owed (in today's money); it is counted as paid"
+                        " back then.",
+                        name=called(option.name),
+                        years=case.economics.study_period,
+                        owed=money(loan.owed, coin),
+                    )
+                )
     return lines
 
 

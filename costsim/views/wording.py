@@ -94,7 +94,7 @@ FORMS = (
 DRIVERS = (
     "design load", "indoor temperature", "winter", "burners", "heat pumps", "cheapest to buy", "cheapest to run", "least carbon",
     "never cold", "hours a year", "metric tons CO2 a year", "curtailment hours", "laminar", "turbulent", "days", "winter, degree-days", "correlation of prices",
-    "loads", "labor", "useful", "irradiation", "collected", "dumped", "stagnation", "starts", "most starts per hour", "wood", "dumping",
+    "full loads", "labor", "useful", "irradiation", "collected", "dumped", "stagnation", "starts", "most starts per hour", "wood", "dumping",
     "breaker", "altitude", "flow", "sun", "capacity", "floor", "curtailment", "fuel",
 )  # fmt: skip
 """Names that analyses give to what is drawn and to what is asked."""

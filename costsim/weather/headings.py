@@ -105,6 +105,7 @@ def to_si(quantity: str, unit: str) -> Callable[[Floats], Floats]:
 
     Examples
     --------
+    >>> import numpy as np
     >>> float(to_si("outdoor", "degF/10")(np.array([320.0]))[0]), float(to_si("wind", "km/h")(np.array([36.0]))[0])
     (0.0, 10.0)
     """

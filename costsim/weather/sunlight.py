@@ -16,6 +16,13 @@ GIVE_SUN = (
 )
 
 
+def facing_deg(weather: Weather, azimuth_deg: float | None) -> float:
+    """Direction a plane faces: as typed, else towards the equator, which lies south of northern places (180) and north of southern ones."""
+    if azimuth_deg is not None:
+        return azimuth_deg
+    return 0.0 if weather.southern else 180.0
+
+
 # a year of sun on a plane costs more than the year's dispatch, and a sweep asks for the same plane again
 @functools.lru_cache(maxsize=8)
 def sun_on(weather: Weather, tilt_deg: float, azimuth_deg: float) -> PlaneSun:

@@ -29,8 +29,8 @@ LATER = 1.0 - 1.0 / 1.03
         # 1,000 at no interest in ten or twenty equal payments, no inflation: all of them a year later
         ({"loan": ("1000 $", 10)}, (2000 + 100 * sum(1.03**-year for year in range(1, 11))) * LATER),
         ({"loan": ("1000 $", 20)}, (2000 + 50 * sum(1.03**-year for year in range(1, 21))) * LATER),
-        # longer than the study: its twenty payments are counted, bought now or later
-        ({"loan": ("1000 $", 40)}, (2000 + 25 * sum(1.03**-year for year in range(1, 21))) * LATER),
+        # longer than the study: its twenty payments are counted, and the 500 left after them, bought now or later
+        ({"loan": ("1000 $", 40)}, (2000 + 25 * sum(1.03**-year for year in range(1, 21)) + 500 * 1.03**-20) * LATER),
         ({"replacement": "1000 $", "replacement_year": 1}, (3000 + 1000 / 1.03) * LATER),
         ({"replacement": "1000 $", "replacement_year": 8}, (3000 + 1000 / 1.03**8) * LATER),
         # counted in the study's last year bought now, and a year later bought later: the end of the study is no gain

@@ -56,7 +56,7 @@ def test_only_rows_that_differ_are_kept_apart_and_a_collector_s_own_is_added_to_
 
     def offer(capacity: float, ahead: float, per_input: float) -> Any:
         return SimpleNamespace(
-            capacity_w=np.full(n, capacity), target_c=target, charge_j=np.full(n, 5.0), ahead_j=np.full(n, ahead),
+            capacity_w=np.full(n, capacity), target_c=target, charge_j=np.full(n, 5.0), ahead_j=np.full(n, ahead), until_j=None,
             heat_per_input=np.full(n, per_input),
         )  # fmt: skip
 
@@ -68,7 +68,7 @@ def test_only_rows_that_differ_are_kept_apart_and_a_collector_s_own_is_added_to_
     assert len(own.at) == k.SOURCES + 2 * k.SOURCE_ROWS
     assert own.values.reshape(n, 3, 2).tolist() == [[[10.0, 20.0], [1.0, 2.0], [2.0, 4.0]]] * n
     # what all lanes share: nothing of the capacity, and the first one's of the rest
-    assert hours[1, :, 0].tolist() == [0.0, 60.0, 5.0, 1.0]
+    assert hours[1, :, 0].tolist() == [0.0, 60.0, 5.0, 1.0, 0.0]
     assert per_heat[1].tolist() == [2.0] * n
     assert (hours[0] == -7.0).all()
     assert (per_heat[0] == -7.0).all()

@@ -130,7 +130,10 @@ def test_payments_stand_in_their_years() -> None:
         study_period=3,
         inflation="0 %/year",
     )
-    assert payments_of(long, long.options[0], 0.0).yearly == pytest.approx((1200 / 9,) * 3)
+    # 1,200 over nine years is 133.33 a year; six years' worth, 800, is still owed when the study ends
+    paid = payments_of(long, long.options[0], 0.0)
+    assert paid.yearly == pytest.approx((1200 / 9, 1200 / 9, 1200 / 9 + 800))
+    assert paid.owed == pytest.approx(800)
 
 
 def bill(energy: float, fixed: float) -> Any:

@@ -4,35 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
-import pytest
-
 from costsim import load_weather, read_study
-from costsim.analysis.breakeven import PriceMap
 from costsim.analysis.capacity import capacity_report
 from costsim.analysis.uncertainty import uncertainty
 from costsim.views.charts import cooling_chart, sensitivity_chart
-from costsim.views.price_map import PriceAxis, map_chart
 
 LINE_PX = 21
 """A line of a title of 16 px with its lead."""
-
-
-@pytest.mark.long
-def test_every_region_of_the_map_bears_its_letter() -> None:
-    winner = np.array([[0, 0, 2], [0, 2, 2], [2, 2, 2]])
-    factors = np.array([0.5, 1.0, 2.0])
-    found = PriceMap("electricity", "wood", factors, factors, winner, ("Gas", "Never cheapest", "Wood"))
-    figure = map_chart(found, PriceAxis("Electricity", 0.2, "$/kWh"), PriceAxis("Wood", 300.0, "$/cord"))
-    letters = {one.text[0]: (one.x[0], one.y[0]) for one in figure.data[1:] if one.mode == "text"}
-    assert {one.name for one in figure.data[1:] if one.mode == "markers"} == {"A: Gas", "C: Wood", "today"}
-    for letter, at in (("A", 0), ("C", 2)):
-        across, up = letters[letter]
-        row, column = np.argmin(abs(factors * 300.0 - up)), np.argmin(abs(factors * 0.2 - across))
-        assert winner[row, column] == at
-        assert (row, column) != (1, 1)
-    assert figure.layout.xaxis.title.text == "Electricity price, $/kWh"
-    assert "0.2" in figure.layout.xaxis.ticktext
 
 
 def test_a_long_title_has_its_room() -> None:

@@ -49,7 +49,7 @@ def test_the_decision_stands_on_top_with_its_cards() -> None:
         "First cost",
         "Carbon",
     ]
-    assert any("in 8 of 10 likely cases" in one.value for one in app.markdown)
+    assert any("80% range of 500 scenarios" in one.value for one in app.markdown)
     assert next(one.value for one in app.metric if one.label == "How likely").startswith(
         "Cheapest over 20 years: Natural gas, "
     )

@@ -159,3 +159,20 @@ def test_only_rooms_that_the_page_itself_split_are_split_anew(monkeypatch: pytes
     assert offered("700 ft2", "500 ft2") is None
     assert offered("120 ft2", "120 ft2") is None
     assert offered("150 ft2") is None
+
+
+@pytest.mark.long
+def test_the_material_list_is_shown_and_saved_for_the_option_chosen() -> None:
+    app = opened("layout", persona="installer", study="two_levels")
+    assert not [one for one in app.table if "material" in [one.value.index.name]]
+    app.session_state["layout/materials"] = True
+    app.run()
+    assert not app.exception
+    (shown,) = (one.value for one in app.table if one.value.index.name == "material")
+    assert "floor tube in all: 1/2 in PEX" in [one.replace("\\", "") for one in shown.index]
+    assert any("For Electric boiler" in one.value for one in app.text)
+    assert any("licensed trade" in one.value for one in app.caption)
+    next(one for one in app.radio if one.label == "Which option").set_value("Propane boiler").run()
+    assert not app.exception
+    (shown,) = (one.value for one in app.table if one.value.index.name == "material")
+    assert "Propane boiler: gas pipe" in [one.replace("\\", "") for one in shown.index]

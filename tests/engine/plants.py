@@ -140,6 +140,7 @@ def put_source(
         hours[k.CAPACITY] = size  # what the offer says of itself; the fire follows its charges alone
         hours[k.CHARGE] = np.where(rng.random(HOURS) < 0.2, size * burn * 3600.0, 0.0)
         hours[k.AHEAD] = np.convolve(demand, np.ones(burn))[burn - 1 :] * 3600.0
+        hours[k.UNTIL] = hours[k.AHEAD] * rng.choice([0.0, 1.0, 4.0])
     else:
         hours[k.CAPACITY] = size * (rng.random(HOURS) > 0.2)
         if kind == "store":

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from cases import constant_weather
 from engine.test_small_by_hand import Device, tank_of_an_hour
 from numba.core import callconv
 
@@ -14,8 +15,10 @@ from costsim.engine import layout as k
 from costsim.engine.compiling import plain
 from costsim.engine.lanes import lanes_of
 from costsim.engine.object_code import Code
-from costsim.engine.outdoor_uses import snowfall_m_s
+from costsim.engine.outdoor_uses import snow_melt, snowfall_m_s
 from costsim.engine.shared import share
+from costsim.study.outdoor_uses import SnowMelt
+from costsim.units.faults import build as built
 
 # snow
 
@@ -92,3 +95,13 @@ def test_what_is_drawn_from_the_top_comes_back_at_the_bottom() -> None:
     assert hot == pytest.approx(0.4)
     assert cold_c == pytest.approx((0.5 * 20.0 + 0.1 * 30.0) / 0.6)
     assert draw(20.0, 0.5, 0.0, 30.0) == (20.0, 0.5)
+
+
+def test_a_drive_idles_in_hours_colder_than_it_is_told() -> None:
+    """A year at -3 °C: kept warm all year below -2 °C, and not at all below -3 °C, which it never is."""
+    heats = []
+    for below in ("-2 degC", "-3 degC"):
+        use = built(SnowMelt, {"kind": "snow_melt", "area": "64 m2", "snowfall": "60 mm", "idle_below": below})
+        heats.append(snow_melt(use, constant_weather(-3.0))[0])
+    assert (heats[0] > 0.0).all()
+    assert (heats[1] > 0.0).mean() < 0.01  # the one storm, and the hours around it

@@ -85,12 +85,13 @@ def test_half_a_watt_is_not_short_and_more_is() -> None:
     assert (sums[k.WORST_SHORT], sums[k.LOWEST_ROOM]) == (pytest.approx(2.0), 20.0)
 
 
-def test_a_fire_is_lit_where_half_its_charge_finds_a_place() -> None:
-    # a full tank; what the floor will take ahead is half of 8 kWh, or a joule less; or what is left in the fire takes the place
+def test_a_fire_is_lit_where_half_its_charge_finds_a_place_and_the_tank_does_not_last() -> None:
+    # a full tank that does not last;
+    # what the floor will take ahead is half of 8 kWh, or a joule less; or what is left in the fire takes the place
     for ahead, lit in ((4 * 3.6e6, True), (4 * 3.6e6 - 1, False)):
         one = plant(TANK_START=60.0)
         one["source_scalars"][0, [k.MUST_RUN, k.BURN_POWER, k.LEAST_CHARGE]] = 1.0, 2000.0, 1.0
-        one["source_hours"][0, k.CHARGE, 0], one["source_hours"][0, k.AHEAD, 0] = 8 * 3.6e6, ahead
+        one["source_hours"][0, [k.CHARGE, k.AHEAD, k.UNTIL], 0] = 8 * 3.6e6, ahead, 1e9
         _, heat, dumped, able = one_year(**one)
         assert able[0].tolist() == ([2000.0] * 3 if lit else [0.0] * 3)
         assert dumped[0].tolist() == able[0].tolist()
@@ -99,10 +100,20 @@ def test_a_fire_is_lit_where_half_its_charge_finds_a_place() -> None:
     for start, lit in ((56.0, True), (56.001, False)):
         one = plant(TANK_START=start)
         one["source_scalars"][0, [k.MUST_RUN, k.BURN_POWER, k.LEAST_CHARGE]] = 1.0, 2000.0, 1.0
-        one["source_hours"][0, k.CHARGE, 0] = 8 * 3.6e6
+        one["source_hours"][0, [k.CHARGE, k.UNTIL], 0] = 8 * 3.6e6, 1e9
         _, heat, dumped, _ = one_year(**one)
         assert heat[0].tolist() == (pytest.approx([2000.0, 2000.0, 0.0]) if lit else [0.0] * 3)
         assert dumped[0].tolist() == (pytest.approx([0.0, 0.0, 2000.0], abs=1e-6) if lit else [0.0] * 3)
+
+
+def test_a_tank_that_lasts_until_the_next_charge_is_filled_by_whole_charges_alone() -> None:
+    # a kilowatt-hour a kelvin: room for 4 of 8 kWh at 56 °C, and above the 20 °C that the floor needs 36 kWh are held; 8 fit at 52 °C
+    for start, until_kwh, lit in ((56.0, 36.0, False), (56.0, 36.001, True), (52.0, 0.0, True), (52.001, 31.0, False)):
+        one = plant(TANK_START=start)
+        one["source_scalars"][0, [k.MUST_RUN, k.BURN_POWER, k.LEAST_CHARGE]] = 1.0, 2000.0, 1.0
+        one["source_hours"][0, [k.CHARGE, k.UNTIL], 0] = 8 * 3.6e6, until_kwh * 3.6e6
+        _, _, _, able = one_year(**one)
+        assert bool(able[0, 0]) is lit
 
 
 def test_a_charge_that_is_smaller_than_an_hour_burns_out_in_it() -> None:
@@ -167,7 +178,7 @@ def test_a_charge_follows_what_tank_and_floor_will_take_down_to_the_smallest() -
     ):
         one = plant(n=5, TANK_START=start)
         one["source_scalars"][0, [k.MUST_RUN, k.BURN_POWER, k.LEAST_CHARGE]] = 1.0, 2000.0, least
-        one["source_hours"][0, k.CHARGE, 0], one["source_hours"][0, k.AHEAD, 0] = 8 * 3.6e6, 4 * 3.6e6
+        one["source_hours"][0, [k.CHARGE, k.AHEAD, k.UNTIL], 0] = 8 * 3.6e6, 4 * 3.6e6, 1e9
         one["hours"][k.DEMAND] = 1000.0
         _, _heat, dumped, able = one_year(**one)
         assert able[0].sum() == pytest.approx(1000 * loaded)

@@ -43,6 +43,7 @@ def reference(plant: dict) -> dict[str, list]:
         dispatcher.Source(
             capacity=rows[k.CAPACITY].tolist(), target=rows[k.TARGET].tolist(), slope=own[k.SLOPE], must_run=bool(own[k.MUST_RUN]),
             burn_power=own[k.BURN_POWER], least_charge=own[k.LEAST_CHARGE], charge=rows[k.CHARGE].tolist(), ahead=rows[k.AHEAD].tolist(),
+            until=rows[k.UNTIL].tolist(),
         )
         for own, rows in zip(plant["source_scalars"], plant["source_hours"], strict=True)
     ]  # fmt: skip

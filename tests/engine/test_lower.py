@@ -268,7 +268,13 @@ def test_rows_of_sources_stand_in_their_places() -> None:
     n = len(offer.capacity_w)
     rows = {
         name: np.full(n, value)
-        for name, value in (("capacity_w", 5e3), ("target_c", 60.0), ("charge_j", 7e6), ("ahead_j", 8e6))
+        for name, value in (
+            ("capacity_w", 5e3),
+            ("target_c", 60.0),
+            ("charge_j", 7e6),
+            ("ahead_j", 8e6),
+            ("until_j", 9e6),
+        )
     }
     first = replace(
         offer,
@@ -288,9 +294,9 @@ def test_rows_of_sources_stand_in_their_places() -> None:
     assert scalars.shape == (2, k.BILLED_SCALARS)
     assert scalars[0, list(places)].tolist() == [2.0, 1.0, 3.0, 4.0, 0.5, 6.0, 0.7, 8.0, 0.0]
     assert scalars[1, list(places)].tolist() == [0.0] * 8 + [1.0]
-    assert hours.shape == (2, 4, n)
-    assert hours[0, [k.CAPACITY, k.TARGET, k.CHARGE, k.AHEAD], 0].tolist() == [5e3, 60.0, 7e6, 8e6]
-    assert not hours[1, [k.CHARGE, k.AHEAD]].any()
+    assert hours.shape == (2, k.SOURCE_HOURS, n)
+    assert hours[0, [k.CAPACITY, k.TARGET, k.CHARGE, k.AHEAD, k.UNTIL], 0].tolist() == [5e3, 60.0, 7e6, 8e6, 9e6]
+    assert not hours[1, [k.CHARGE, k.AHEAD, k.UNTIL]].any()
 
 
 def test_design_temperatures_that_do_not_fit_are_told() -> None:

@@ -73,7 +73,7 @@ def test_fires_burn_what_was_loaded_and_count_what_was_thrown_away() -> None:
     assert source.input_j == pytest.approx(made.sum() * 3600 / 0.60)
     assert source.facts["dumping_hours"] == np.count_nonzero(hourly.dumped_w[0] > 0.5)
     assert source.facts["dumped_kwh"] == pytest.approx(source.dumped_j / KWH)
-    assert source.facts["loads"] == pytest.approx(made.sum() * 3600 / (8 * 16e6 * 0.6))
+    assert source.facts["full_loads"] == pytest.approx(made.sum() * 3600 / (8 * 16e6 * 0.6))
     assert source.co2_kg == 0.0
     assert source.biogenic_co2_kg == pytest.approx(source.input_j * 93.80 / 1e6 / BTU_J)
     assert found.biogenic_co2_kg == source.biogenic_co2_kg

@@ -21,6 +21,7 @@ class Source:
     least_charge: float = 1.0
     charge: list[float] = field(default_factory=list)
     ahead: list[float] = field(default_factory=list)
+    until: list[float] = field(default_factory=list)
     fuel_left: float = 0.0
 
 
@@ -75,10 +76,13 @@ def clamp(value: float, low: float, high: float) -> float:
     return max(low, min(value, high))
 
 
-def loaded(source: Source, t: int, free: float) -> float:
-    """Fuel heat that is loaded: what finds a place while it burns, from the smallest charge to a full one."""
+def loaded(source: Source, t: int, free: float, held: float) -> float:
+    """Fuel heat that is loaded: what finds a place while it burns, from the smallest charge to a full one.
+
+    Half a smallest charge may find none where what is held does not last until the next.
+    """
     charge, ahead, smallest = source.charge[t], source.ahead[t], source.least_charge * source.charge[t]
-    if free + source.least_charge * ahead < 0.5 * smallest:
+    if free + source.least_charge * ahead < (0.5 if held + source.fuel_left < source.until[t] else 1.0) * smallest:
         return 0.0
     if free + ahead >= charge:
         return charge
@@ -152,7 +156,7 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
         for i, source in enumerate(sources if plant.zones_kept == 0 else []):
             if source.burn_power:
                 free = (plant.top - idle) / plant.rise * HOUR_S - source.fuel_left
-                source.fuel_left += loaded(source, t, free)
+                source.fuel_left += loaded(source, t, free, (idle - need) / plant.rise * HOUR_S)
                 available[i] = min(source.burn_power, source.fuel_left / HOUR_S)
                 source.fuel_left = max(0.0, source.fuel_left - available[i] * HOUR_S)
                 heat[i] = min(available[i], max(0.0, to_reach(plant.top)))

@@ -53,12 +53,15 @@ class Zones:
         heat, able = [0.0] * len(sources), [0.0] * len(sources)
         sink, resistance, _ = way
         space = (self.top - self.mean) * self.capacity
+        need = max(sink + call * resistance, taps[1] if taps else -1e9)
+        bodies = ((self.hot, self.hot_c), (1 - self.hot, self.cold_c))
+        held = self.capacity * sum(part * max(0.0, at - need) for part, at in bodies)
         fires = [i for i, s in enumerate(sources) if s.burn_power]
         suns = [i for i, s in enumerate(sources) if s.must_run and not s.burn_power]
         others = [i for i in order if i not in fires and i not in suns]
         for i in fires:
             source = sources[i]
-            source.fuel_left += loaded(source, t, space * 3600.0 - source.fuel_left)
+            source.fuel_left += loaded(source, t, space * 3600.0 - source.fuel_left, held * 3600.0)
             able[i] = min(source.burn_power, source.fuel_left / 3600.0)
             source.fuel_left = max(0.0, source.fuel_left - able[i] * 3600.0)
             heat[i] = min(able[i], max(0.0, space + call + (taps[0] if taps else 0.0) - sum(heat)))
@@ -68,7 +71,7 @@ class Zones:
             heat[i], able[i] = self.shine(sources[i].capacity[t], sources[i].slope, max(0.0, room))
         helpers = [(i, sources[i].capacity[t]) for i in others]
         use, use_need, use_cold = taps or (0.0, 0.0, 0.0)
-        need, used = max(sink + call * resistance, use_need if taps else -1e9), 0.0
+        used = 0.0
         # storing sources work anyhow, and what they make goes to what is drawn before the store does
         top_c = self.hot_c if self.hot > 1e-9 else self.cold_c
         first = {

@@ -13,7 +13,8 @@ from costsim.report import content, write
 from costsim.report.blocks import Facts, Heading, Items, Report, Table, Text, labels, table
 from costsim.report.content import report_of
 from costsim.report.html import as_html
-from costsim.report.reader import CONFIRM, LINE, for_reader
+from costsim.report.reader import LINE, for_reader
+from costsim.views.size_rows import CONFIRM
 from costsim.words import speak, spoken
 
 

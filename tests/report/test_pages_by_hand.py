@@ -15,8 +15,9 @@ from costsim.physics.circuits import circuit_for
 from costsim.physics.fluids import freeze_point_c, mass_fraction_from_volume
 from costsim.report import bought, household, inspect, sign, sizes, system_pages, water
 from costsim.report.blocks import Facts, Heading, Text
-from costsim.report.reader import CONFIRM, LINE
+from costsim.report.reader import LINE
 from costsim.study.financing import Part
+from costsim.views.size_rows import CONFIRM, filling_row
 
 NEAR = pytest.approx
 
@@ -366,14 +367,12 @@ def test_sizes_say_their_margin_and_the_rooms_fault_is_the_tenth() -> None:
 
 def test_a_circuit_outdoors_is_told_as_far_as_it_is_known() -> None:
     glycol = SimpleNamespace(circuit="glycol", filling_m3=0.019, coldest_c=-28.3)
-    assert bought.filling_row(glycol, "si").startswith(
+    assert filling_row(glycol, "si").startswith(
         "about 19 L of glycol mix that stands -28 °C (common practice, no source)"
     )  # type: ignore[arg-type]
-    assert bought.filling_row(but(glycol, coldest_c=None), "si").startswith(
-        "about 19 L of glycol mix that stands the coldest night"
-    )
-    assert bought.filling_row(but(glycol, filling_m3=None), "si").startswith("glycol that stands -28 °C in a circuit")
-    assert "water, no antifreeze" in bought.filling_row(but(glycol, circuit="drain_back"), "si")
+    assert "19 L of glycol mix that stands the coldest night" in filling_row(but(glycol, coldest_c=None), "si")
+    assert filling_row(but(glycol, filling_m3=None), "si").startswith("glycol that stands -28 °C in a circuit")
+    assert "water, no antifreeze" in filling_row(but(glycol, circuit="drain_back"), "si")
     plan = SimpleNamespace(fluid=SimpleNamespace(antifreeze="none", antifreeze_m3=0.05))
     assert bought._antifreeze(basis(), plan) == "no antifreeze in floor and tank"  # type: ignore[arg-type]
     plan.fluid.antifreeze = "propylene_glycol"
@@ -388,7 +387,7 @@ def test_an_option_is_signed_with_its_figures_and_what_it_was_compared_with(monk
         signed=SimpleNamespace(name="B", option=None),
     )  # fmt: skip
     assert sign.own_answer(one) == (
-        "B: $100 a year at the prices entered ($80 to $120 in 8 of 10 likely cases); first cost $5,000; 1 hour of the weather year too cold."
+        "B: $100 a year at the prices entered (80% range $80 to $120); first cost $5,000; 1 hour of the weather year too cold."
         " It was compared with A and C."
     )
     one.case.options = names[1:2]

@@ -11,17 +11,19 @@ from views.made import CIRCUIT, ELECTRIC, GAS, PRESSURE, SOURCE, but
 
 from costsim.analysis.propane_tank import BoilOff
 from costsim.physics.fluids import FluidProperties
-from costsim.report import sheet, sizes, water
+from costsim.report import sheet, water
 from costsim.report.blocks import Heading, Items, Table, Text, cleaned, table
 from costsim.report.content import paper_of
 from costsim.report.facts import fact_text
 from costsim.report.formulas import _power, _resistance
 from costsim.report.pdf import covered
-from costsim.report.reader import CONFIRM, count_to_confirm
+from costsim.report.reader import count_to_confirm
 from costsim.report.typed import _rows, _si, _text, _us
 from costsim.tariffs.bill import BillLine
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import read_quantity
+from costsim.views import size_rows
+from costsim.views.size_rows import CONFIRM
 from costsim.views.text_capacity import boils_off_text
 from costsim.views.verdict import MOST_WORDS
 
@@ -31,55 +33,71 @@ EIGHT = "50 A, 8 AWG copper at 75 °C; NM-B cable, 60 °C: 6 AWG"
 
 
 def test_sizes_to_confirm_by_hand() -> None:
-    assert sizes._heater(SOURCE, "si")[1:] == (
+    assert size_rows._heater(SOURCE, "si")[1:] == (
         "9.6 kW output in this study",
         "the load alone would ask for 8.0 kW output: 9.6 kW output is the next size sold",
     )
-    assert sizes._heater(but(SOURCE, needed_w=0.0), "si")[2] == "the other sources carry the design load without it"
-    assert sizes._heater(but(SOURCE, chosen=None), "si")[1:] == ("9.6 kW output in this study", "as entered")
-    assert sizes._heater(but(SOURCE, chosen=None, entered_w=0.0, note="n"), "si")[1:] == (CONFIRM, "n")
-    assert sizes._heater(but(SOURCE, what="solar area"), "si")[2] == "as entered"
-    assert sizes._heater(but(SOURCE, chosen=None, entered_w=1.0), "si")[1].endswith(" output in this study")
-    assert sizes._heater(but(SOURCE, needed_w=1.0), "si")[2].startswith("the load alone would ask ")
-    breaker, service = sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=ELECTRIC))
+    assert size_rows._heater(but(SOURCE, needed_w=0.0), "si")[2] == "the other sources carry the design load without it"
+    assert size_rows._heater(but(SOURCE, chosen=None), "si")[1:] == ("9.6 kW output in this study", "as entered")
+    assert size_rows._heater(but(SOURCE, chosen=None, entered_w=0.0, note="n"), "si")[1:] == (CONFIRM, "n")
+    assert size_rows._heater(but(SOURCE, what="solar area"), "si")[2] == "as entered"
+    assert size_rows._heater(but(SOURCE, chosen=None, entered_w=1.0), "si")[1].endswith(" output in this study")
+    assert size_rows._heater(but(SOURCE, needed_w=1.0), "si")[2].startswith("the load alone would ask ")
+    breaker, service = size_rows.circuit_rows(but(SOURCE, electric=ELECTRIC, entered_electric=ELECTRIC))
     assert breaker[1] == EIGHT
     assert breaker[2].startswith("40.0 A at 240 V, times 1.25")
     assert service[1:] == ("150 A of 200 A, 50 A left", "by the meter")
     # 11.52 kW at 240 V are 48 A, which NEC 424.22(B) leaves in one; 12 kW are 50 A
-    assert "subdivided" not in sizes._breaker(but(ELECTRIC, load_w=11.52 * KW))[1]
-    assert sizes._breaker(but(ELECTRIC, load_w=12 * KW))[1].endswith(
+    assert "subdivided" not in size_rows._breaker(but(ELECTRIC, load_w=11.52 * KW))[1]
+    assert size_rows._breaker(but(ELECTRIC, load_w=12 * KW))[1].endswith(
         "its elements are subdivided inside as its listing says, which the electrician confirms"
     )
     typed = but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, typed_breaker_a=40.0))
-    assert next(sizes._circuit(typed))[1] == f"{EIGHT} (the study has a breaker of 40 A)"
-    assert list(sizes._circuit(SOURCE)) == []
-    plated = list(sizes._circuit(but(SOURCE, entered_electric=but(ELECTRIC, rated=False))))
+    assert next(size_rows.circuit_rows(typed))[1] == f"{EIGHT} (the study has a breaker of 40 A)"
+    assert list(size_rows.circuit_rows(SOURCE)) == []
+    plated = list(size_rows.circuit_rows(but(SOURCE, entered_electric=but(ELECTRIC, rated=False))))
     assert [row[1] for row in plated] == [CONFIRM, "150 A of 200 A, 50 A left"]
     assert plated[0][2] == "its plate (MCA and MOP); here it draws up to 40.0 A in the year"
     beyond = list(
-        sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, circuit=None, service_a=None)))
+        size_rows.circuit_rows(
+            but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, circuit=None, service_a=None))
+        )
     )
     assert [row[1] for row in beyond] == [CONFIRM, CONFIRM]
     assert beyond[0][2].endswith("beyond one circuit of these tables")
     assert (
-        next(iter(sizes._circuit(but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, service_load_a=None)))))[
-            1
-        ]
+        next(
+            iter(
+                size_rows.circuit_rows(
+                    but(SOURCE, electric=ELECTRIC, entered_electric=but(ELECTRIC, service_load_a=None))
+                )
+            )
+        )[1]
         == EIGHT
     )
     assert CIRCUIT.breaker_a == 50
-    pipe, vent = sizes._gas("B", GAS, "si")
+    pipe, vent = size_rows.gas_rows("B", GAS, "si")
     assert pipe[1:] == ("3/4 in steel", "30 kW over 15 m; NFPA 54 / IFGC 402.4")
     assert vent[0] == "B: vent category"
-    propane = [row[1] for row in sizes._gas("B", but(GAS, propane_tank_m3=1.9, regulator_w=44 * KW, pipe=""), "si")]
+    propane = [
+        row[1] for row in size_rows.gas_rows("B", but(GAS, propane_tank_m3=1.9, regulator_w=44 * KW, pipe=""), "si")
+    ]
     assert (propane[0], *propane[2:]) == (CONFIRM, "1,900 L", "44 kW", CONFIRM)
     own = BoilOff(1.2, 50 * KW, 44 * KW, 20 * KW, -15.0)
-    kept = list(sizes._gas("B", but(GAS, propane_tank_m3=1.9, own_tank=own), "si"))[2]
+    kept = list(size_rows.gas_rows("B", but(GAS, propane_tank_m3=1.9, own_tank=own), "si"))[2]
     assert kept[1:] == ("1,200 L, as entered", boils_off_text(own, "si"))
-    boils = list(sizes._gas("B", but(GAS, propane_tank_m3=1.9), "si"))[2]
+    boils = list(size_rows.gas_rows("B", but(GAS, propane_tank_m3=1.9), "si"))[2]
     assert boils[2].startswith("boils off the input at -15 °C, 30 % full")
-    assert [row[1] for row in sizes._gas("B", but(GAS, regulator_w=44 * KW), "si")][2:] == [CONFIRM, "44 kW", CONFIRM]
-    assert [row[1] for row in sizes._gas("B", but(GAS, propane_tank_m3=1.9), "si")][2:] == ["1,900 L", CONFIRM, CONFIRM]
+    assert [row[1] for row in size_rows.gas_rows("B", but(GAS, regulator_w=44 * KW), "si")][2:] == [
+        CONFIRM,
+        "44 kW",
+        CONFIRM,
+    ]
+    assert [row[1] for row in size_rows.gas_rows("B", but(GAS, propane_tank_m3=1.9), "si")][2:] == [
+        "1,900 L",
+        CONFIRM,
+        CONFIRM,
+    ]
 
 
 def test_relief_valves_and_expansion_of_one_source_and_of_several() -> None:
@@ -88,7 +106,7 @@ def test_relief_valves_and_expansion_of_one_source_and_of_several() -> None:
             circuit=but(PRESSURE, **more),
             sources=[but(SOURCE, name=f"S{at}", entered_w=w) for at, w in enumerate(entered_w)],
         )
-        return [row[:2] for row in sizes._pressure(choice, "si")]
+        return [row[:2] for row in size_rows.pressure_size_rows(choice, "si")]
 
     assert rows(9.6 * KW) == [
         ("expansion tank", "40.0 L or more: a tank of 50.0 L"),
@@ -103,12 +121,15 @@ def test_relief_valves_and_expansion_of_one_source_and_of_several() -> None:
     burning: Any = SimpleNamespace(
         circuit=but(PRESSURE, fires="Stove"), sources=[but(SOURCE, name="Stove", fire=True), SOURCE]
     )
-    _, stove, boiler, both = sizes._pressure(burning, "si")
+    _, stove, boiler, both = size_rows.pressure_size_rows(burning, "si")
     assert (stove[1], boiler[1], both[1]) == (CONFIRM, "300 kPa, 10 kW or more", CONFIRM)
     assert stove[2].startswith("what the plate or manual of Stove says: a fire peaks far above the mean of its charge")
     assert both[2].endswith(stove[2])
     assert [
-        one for one in sizes._pressure(SimpleNamespace(circuit=burning.circuit, sources=burning.sources[:1]), "si")
+        one
+        for one in size_rows.pressure_size_rows(
+            SimpleNamespace(circuit=burning.circuit, sources=burning.sources[:1]), "si"
+        )
     ][1:] == [stove]  # type: ignore[arg-type]
     # any source has a valve, were it of a watt
     assert rows(1.0)[1][0] == "S0: relief valve of its own"

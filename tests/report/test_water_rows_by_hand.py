@@ -13,7 +13,8 @@ from views.made import ELECTRIC, GAS, PRESSURE, SOURCE, but
 from costsim.analysis.circulators import PumpDuty
 from costsim.report import household, sizes, water
 from costsim.report.blocks import Table
-from costsim.report.reader import CONFIRM, LINE
+from costsim.report.reader import LINE
+from costsim.views.size_rows import CONFIRM
 
 KW = 1000.0
 CHECK = SimpleNamespace(

@@ -91,7 +91,7 @@ def test_other_electricity_is_told_where_it_is_priced() -> None:
     assert priced(GAS, **FIXED)["other electricity"][0].startswith("none counted")
     known = priced(GAS, other="3000 kWh/year")["other electricity"]
     assert known[0].startswith("3,000 kWh a year")
-    assert known[1] == "typed; spread over the day in a plain shape of our own"
+    assert known[1] == "typed; spread over the year and the day in a plain shape of our own"
     data = dict(study(GAS).typed)
     del data["prices"]["electricity"]
     assert "other electricity" not in said(case_from(data))

@@ -49,7 +49,7 @@ def test_an_offer_of_which_nothing_is_said_does_nothing_besides() -> None:
     nothing = {one.name: getattr(plain, one.name) for one in fields(Offer)[11:]}
     assert nothing.pop("needs_power") is True
     assert nothing == {
-        "rank": 0, "derates": (), "slope_w_k": 0.0, "must_run": False, "burn_power_w": 0.0, "charge_j": None, "ahead_j": None,
+        "rank": 0, "derates": (), "slope_w_k": 0.0, "must_run": False, "burn_power_w": 0.0, "charge_j": None, "ahead_j": None, "until_j": None,
         "least_charge_share": 0.5,
         "min_fire_w": 0.0, "degradation": 0.0, "standby_w": 0.0, "auxiliary_share": 0.0, "auxiliary_w": 0.0, "co2_kg_per_j": 0.0,
         "biogenic": False, "facts": {}, "warnings": (), "tally": None,
@@ -286,7 +286,7 @@ def test_facts_of_wood_by_hand() -> None:
     found = offer({**WOOD, "labor": "0.5 h"})
     facts = found.tally(3 * 10 * 16e6 * 0.6, 7.2e6, 5)
     assert facts == {
-        "loads": pytest.approx(3.0), "labor_hours": pytest.approx(1.5), "wood_kg": pytest.approx(30.0), "dumped_kwh": 2.0, "dumping_hours": 5,
+        "full_loads": pytest.approx(3.0), "labor_hours": pytest.approx(1.5), "wood_kg": pytest.approx(30.0), "dumped_kwh": 2.0, "dumping_hours": 5,
     }  # fmt: skip
 
 

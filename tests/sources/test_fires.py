@@ -29,10 +29,10 @@ def test_a_charge_of_wood_is_its_heating_value() -> None:
     found = run(WOOD, ELECTRIC, weather=constant_weather(-5.0), **TANK)
     wood = found.sources[0]
     charge = 20 * float(higher_heating_value_j_kg(moisture=0.2)) * 0.60
-    assert wood.facts["loads"] == pytest.approx(2 * 365, abs=1)
-    assert wood.heat_j + wood.dumped_j == pytest.approx(wood.facts["loads"] * charge)
-    assert wood.input_j == pytest.approx(wood.facts["loads"] * charge / 0.60)
-    assert wood.facts["labor_hours"] == pytest.approx(wood.facts["loads"] / 3)
+    assert wood.facts["full_loads"] == pytest.approx(2 * 365, abs=1)
+    assert wood.heat_j + wood.dumped_j == pytest.approx(wood.facts["full_loads"] * charge)
+    assert wood.input_j == pytest.approx(wood.facts["full_loads"] * charge / 0.60)
+    assert wood.facts["labor_hours"] == pytest.approx(wood.facts["full_loads"] / 3)
     assert wood.biogenic_co2_kg > 0
     assert wood.co2_kg == 0
 
@@ -47,10 +47,23 @@ def test_a_fire_that_has_burnt_out_gives_no_heat_of_rounding() -> None:
 def test_nobody_loads_a_fire_that_is_not_wanted() -> None:
     mild = run(WOOD, weather=constant_weather(19.0), **TANK)
     assert (
-        33 < mild.sources[0].facts["loads"] < 0.2 * 730
+        33 < mild.sources[0].facts["full_loads"] < 0.2 * 730
     )  # 200 W all year are 33 charges; the tank's loss takes some more
     # a full tank takes the rest of a charge lit in good faith; what it cannot take is dumped and counted
     assert mild.hourly.tank_c.max() <= 85 + 1e-6
+
+
+def test_a_large_store_is_not_filled_beyond_its_brim() -> None:
+    """5 kW all year from 20,000 L that hold 1,000 kWh, loaded up to three times a day: 43,800 kWh at 70 % are 62,571 kWh of wood."""
+    large = {"tank__volume": "20000 L", "tank__max_temperature": "90 degC", "tank__loss": "0 W/K"}
+    often = {"charge": "40 kg", "efficiency": "70 %", "load_times": ["07:00", "15:00", "23:00"]}
+    house = {"house__design_heat_loss": "5 kW", "place__design_outdoor": "-5 degC"}
+    option = run(WOOD | often, ELECTRIC, weather=constant_weather(-5.0), **large, **house)
+    wood, demand = option.sources[0], option.demand_j
+    assert wood.dumped_j < 0.01 * wood.heat_j
+    stored = option.hourly.tank_change_w.sum() * 3600
+    assert option.sources[1].heat_j < 0.01 * demand
+    assert wood.input_j * 0.7 == pytest.approx(demand + stored - option.sources[1].heat_j, rel=0.01)
 
 
 def test_unattended_days_are_short_for_want_of_fuel() -> None:

@@ -251,6 +251,11 @@ def test_the_equator_lies_north_of_southern_houses() -> None:
     unit = {"kind": "solar", "area": "10 m2", "tilt": "45 deg"}
     assert any("180° away" in text for text in offer_of({**unit, "azimuth": "180 deg"}, south, **TANK)[0].warnings)
     assert not offer_of({**unit, "azimuth": "0 deg"}, south, **TANK)[0].warnings
+    # where no direction is typed they face the equator by the place's latitude, as panels do
+    for weather, azimuth in ((south, "0 deg"), (GREENSBORO, "180 deg")):
+        plain, typed = (offer_of(one, weather, **TANK)[0] for one in (unit, {**unit, "azimuth": azimuth}))
+        assert plain.facts == typed.facts
+        assert not plain.warnings
 
 
 def test_plain_water_takes_nothing_for_antifreeze() -> None:

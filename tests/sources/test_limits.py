@@ -131,7 +131,7 @@ PLAIN: dict[str, dict[str, Any]] = {
     "pellet": {"min_output_w": None, "cycling_degradation": 0.1, "electric_w": 80.0},
     "solar": {
         "area_basis": "gross", "eta0_share": 0.75, "a1_w_m2k": 3.8, "a2_w_m2k2": 0.015, "incidence_b0": 0.1, "tilt_deg": 60.0,
-        "azimuth_deg": 180.0, "approach_k": 5.0, "pump_w": 40.0,
+        "azimuth_deg": None, "approach_k": 5.0, "pump_w": 40.0,
     },
 }  # fmt: skip
 

@@ -15,7 +15,13 @@ from costsim.sources.houses import Houses, Moments
 
 GREENSBORO = sample_weather()
 POINT = {"outdoor": "-7 degC", "supply": "34 degC", "output": "5 kW", "cop": 2.8}
-NAMES = {"capacity": "capacity_w", "heat_per_input": "heat_per_input", "charge": "charge_j", "ahead": "ahead_j"}
+NAMES = {
+    "capacity": "capacity_w",
+    "heat_per_input": "heat_per_input",
+    "charge": "charge_j",
+    "ahead": "ahead_j",
+    "until": "until_j",
+}
 GAS = {"kind": "gas", "output": "12 kW"}
 SOURCES: list[dict[str, Any]] = [
     {**GAS, "condensing": True}, {**GAS, "efficiency": "90 %", "flow": "0.7 gpm"}, {**GAS, "condensing": True, "store": True, "flow": "0.7 gpm"},
@@ -115,7 +121,8 @@ def test_fires_of_many_houses_are_lit_where_each_alone_would_light_them(
         assert charge.any()
         np.testing.assert_allclose(charge, by_hand["charge"])
         lit = found.by_hour.hours
-        assert found.by_hour.values["ahead"][:, at] == pytest.approx(by_hand["ahead"][lit], rel=1e-6, abs=1e-6)
+        for name in ("ahead", "until"):
+            assert found.by_hour.values[name][:, at] == pytest.approx(by_hand[name][lit], rel=1e-6, abs=1e-6)
 
 
 def test_a_fire_is_lit_for_heat_within_a_day_and_not_a_day_later() -> None:

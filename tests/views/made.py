@@ -5,6 +5,10 @@ from __future__ import annotations
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
+
+from costsim.analysis.breakeven import PriceMap
+
 KW = 1000.0
 CIRCUIT = SimpleNamespace(
     breaker_a=50,
@@ -47,3 +51,9 @@ PRESSURE = SimpleNamespace(
 
 def but(thing: SimpleNamespace, **more: Any) -> Any:
     return SimpleNamespace(**{**vars(thing), **more})
+
+
+def price_map(costs: Any, names: tuple[str, ...], across: Any = (0.5, 1.0, 2.0), up: Any = (0.5, 1.0, 2.0)) -> PriceMap:
+    """A map of prices from costs (options, rows, columns)."""
+    table = np.array(costs, dtype=float)
+    return PriceMap("gas", "wood", np.array(across), np.array(up), table.argmin(axis=0), names, table)

@@ -16,7 +16,6 @@ from costsim.errors import InputError
 from costsim.views import cards, charts, yearly_use
 from costsim.views.charts_bills import fit_chart
 from costsim.views.cost_chart import ROW, cost_by_option
-from costsim.views.price_map import PriceAxis, map_chart
 from costsim.views.sheet import Box
 
 
@@ -57,18 +56,6 @@ def test_lines_titles_and_margins_are_alike_in_all_pictures() -> None:
     assert bills.layout.margin.t == plain.margin.t  # a title of one line
     assert sun.layout.margin.r > plain.margin.r
     assert bills.data[0].line.width == 0  # the band has no edge
-    found: Any = some(
-        options=("Gas", "Pump"),
-        across_factors=[0.5, 1.0, 2.0],
-        up_factors=[0.5, 1.0, 2.0],
-        winner=np.array([[0, 1, 1]] * 3),
-    )
-    marks = [
-        one.marker.size
-        for one in map_chart(found, PriceAxis("a", 1.0, "u"), PriceAxis("b", 1.0, "u")).data
-        if getattr(one, "mode", "") == "markers"
-    ]
-    assert len(set(marks)) == 1
 
 
 def test_a_name_over_its_bar_ends_with_its_row_and_clears_the_bar() -> None:

@@ -13,7 +13,6 @@ from costsim.views.answer import about, about_gap
 from costsim.views.charts import COLOURS
 from costsim.views.cost_chart import ROW, cost_alt, cost_by_option, cost_finding, example_prices, option_colour
 from costsim.views.price_hours import PriceHours, price_chart, price_sentence
-from costsim.views.price_map import PriceAxis, map_chart
 
 NEAR = pytest.approx
 
@@ -186,44 +185,6 @@ def test_a_price_that_is_the_same_to_a_billionth_is_one_price() -> None:
     sunday = hours(0.1, 0.1)
     sunday.mean[1, 2, 0] = 0.05
     assert price_sentence(sunday) == "From 0.05 $/kWh (Mar, 12 am, weekends) to 0.10 $/kWh (Jan, 12 am)."
-
-
-def test_a_map_of_prices_says_who_is_cheapest_where() -> None:
-    found: Any = SimpleNamespace(
-        options=("Gas", "Pump"),
-        across_factors=[0.5, 1.0, 2.0],
-        up_factors=[0.5, 1.0, 2.0],
-        winner=np.array([[0, 1, 1], [0, 0, 1], [0, 0, 0]]),
-    )
-    across, up = PriceAxis("gas", 1.2, "$/therm"), PriceAxis("electricity", 0.16, "$/kWh")
-    figure = map_chart(found, across, up, ["Pump", "Gas"])
-    field, *rest = figure.data
-    assert list(field.x) == NEAR([0.6, 1.2, 2.4])
-    assert list(field.y) == NEAR([0.08, 0.16, 0.32])
-    assert (field.zmin, field.zmax, field.showscale) == (-0.5, 1.5, False)
-    # an option keeps the colour of its place in the study, each to half of the scale
-    assert [tuple(one) for one in field.colorscale] == [
-        (0.0, COLOURS[1]),
-        (0.5, COLOURS[1]),
-        (0.5, COLOURS[0]),
-        (1.0, COLOURS[0]),
-    ]
-    assert list(field.text[0]) == ["A: Gas", "B: Pump", "B: Pump"]
-    legend, letters = rest[0:4:2], rest[1:4:2]
-    assert [(one.name, one.marker.color) for one in legend] == [("A: Gas", COLOURS[1]), ("B: Pump", COLOURS[0])]
-    for letter, at in zip(letters, (0, 1), strict=True):
-        place = int(np.argmin(abs(field.y - letter.y[0]))), int(np.argmin(abs(field.x - letter.x[0])))
-        assert found.winner[place] == at
-        assert place != (1, 1)  # today's mark stands there
-        assert letter.text[0] == "AB"[at]
-        assert (letter.showlegend, letter.mode) == (False, "text")
-    today = rest[4]
-    assert (today.x[0], today.y[0], today.showlegend, today.marker.symbol) == (1.2, 0.16, False, "x")
-    assert list(figure.layout.xaxis.tickvals) == NEAR([0.6, 0.72, 0.96, 1.2, 1.5, 1.8, 2.4])
-    assert list(figure.layout.yaxis.ticktext) == ["0.08", "0.096", "0.128", "0.16", "0.2", "0.24", "0.32"]
-    assert figure.layout.xaxis.type == figure.layout.yaxis.type == "log"
-    alone: Any = SimpleNamespace(options=("Gas",), across_factors=[1.0], up_factors=[1.0], winner=np.array([[0]]))
-    assert map_chart(alone, across, up).data[0].zmax == 0.5  # its letter has no other place than the middle
 
 
 def test_a_turning_price_is_asked_of_two_warm_options(monkeypatch: pytest.MonkeyPatch) -> None:

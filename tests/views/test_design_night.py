@@ -8,11 +8,11 @@ from cases import constant_weather, study
 from costsim.analysis.needs import needs_of, stops_at_design, water_at_design_c
 from costsim.analysis.select import select
 from costsim.engine.lower import lower_study
-from costsim.report.sizes import _entered
 from costsim.simulation import simulate
 from costsim.study.case import case_from
 from costsim.views.capacity_chart import left_lines
 from costsim.views.design_night import beyond_weather, design_night_sentence
+from costsim.views.size_rows import entered_text
 from costsim.views.text_layout import cooler_room_line
 
 SMALL = {"kind": "electric", "output": "4.5 kW", "efficiency": "100 %"}
@@ -114,8 +114,8 @@ def test_sizes_for_the_coldest_night_do_not_count_on_it_and_the_page_to_sign_say
     assert found["55 degC"][1].needed_w == 0.0
     assert all(step.left_w == 0.0 for step in found["52 degC"][0].steps)
     assert all(step.left_w > 0.0 for step in found["55 degC"][0].steps)
-    assert "nothing at the design load, whose water is hotter than it makes" in _entered(found["52 degC"][0], "si")
-    assert "nothing at the design load" not in _entered(found["55 degC"][0], "si")
+    assert "nothing at the design load, whose water is hotter than it makes" in entered_text(found["52 degC"][0], "si")
+    assert "nothing at the design load" not in entered_text(found["55 degC"][0], "si")
     [lone] = select(study(PUMP | {"max_outlet_temperature": "52 degC"}, **EMITTERS), weather).options
     assert lone.sources[0].chosen is None
     assert lone.sources[0].note.startswith("at the design load the water is hotter than it makes")

@@ -12,13 +12,13 @@ from costsim import simulate
 from costsim.analysis.capacity import SourceCapacity
 from costsim.analysis.layout import layout
 from costsim.engine.lower import lower_study
-from costsim.report.bought import valve_row
 from costsim.study.case import Case
 from costsim.views.emitter_marks import emitters_sentence
 from costsim.views.first_answers import FirstAnswers
 from costsim.views.first_study import answers_of, first_study
 from costsim.views.schematic import ValveMark, draw
 from costsim.views.schematic_small import draw_small
+from costsim.views.size_rows import valve_row
 from costsim.views.system import system_of
 from costsim.views.text_layout import supply_note
 from costsim.views.text_season import printed_case

@@ -8,9 +8,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-from views.loft import by_name, loft, many
+from views.loft import loft, many
 
-from costsim.analysis.breakeven import PriceMap
 from costsim.tariffs.calendar import short_months
 from costsim.units.quantity import to_display
 from costsim.views.capacity_chart import capacity_against_load, capacity_alt, capacity_finding, capacity_rows, left_w
@@ -18,7 +17,6 @@ from costsim.views.charts import COLOURS
 from costsim.views.cost_chart import cost_alt, cost_by_option, cost_finding, example_prices
 from costsim.views.growth_chart import Growth, growth_chart
 from costsim.views.price_hours import PriceHours, price_chart, price_sentence
-from costsim.views.price_map import PriceAxis, map_chart
 from costsim.views.tables import money
 from costsim.views.verdict import Likelihood, carries
 
@@ -155,50 +153,6 @@ def test_time_and_memory_over_the_number_of_homes() -> None:
     assert figure.layout.yaxis2.type != "log"
     assert figure.layout.legend.y < 0
     assert figure.layout.yaxis.dtick == figure.layout.xaxis.dtick == 1  # powers of ten
-
-
-def test_the_map_has_its_letters_colours_and_ticks_at_shares_of_today() -> None:
-    factors = np.array([0.5, 1.0, 2.0])
-    winner = np.array([[0, 0, 1], [0, 1, 1], [2, 1, 1]])
-    found = PriceMap("electricity", "wood", factors, factors * 2, winner, ("Gas", "Pump", "Wood"))
-    figure = map_chart(
-        found, PriceAxis("Power", 0.2, "$/kWh"), PriceAxis("Wood", 300.0, "$/cord"), ["Wood", "Gas", "Pump"]
-    )
-    heat = figure.data[0]
-    assert list(heat.x) == NEAR([0.1, 0.2, 0.4])
-    assert list(heat.y) == NEAR([300.0, 600.0, 1200.0])
-    assert np.array_equal(heat.z, winner)
-    assert (heat.zmin, heat.zmax) == (-0.5, 2.5)
-    # each option has a third of the scale, in the colour of its place in the study
-    colours = [COLOURS[1], COLOURS[2], COLOURS[0]]
-    assert [tuple(one) for one in heat.colorscale] == [
-        (NEAR(edge / 3), colours[at]) for at in range(3) for edge in (at, at + 1)
-    ]
-    assert [list(row) for row in heat.text] == [
-        [f"{'ABC'[at]}: {('Gas', 'Pump', 'Wood')[at]}" for at in row] for row in winner
-    ]
-    assert {one.name: one.marker.color for one in figure.data[1:] if one.mode == "markers" and one.name != "today"} == {
-        "A: Gas": colours[0], "B: Pump": colours[1], "C: Wood": colours[2],
-    }  # fmt: skip
-    for one in figure.data[1:]:
-        if one.mode == "text":
-            assert not one.showlegend
-            column, row = list(heat.x).index(one.x[0]), list(heat.y).index(one.y[0])
-            assert "ABC"[winner[row, column]] == one.text[0]
-            assert (row, column) != (1, 1)
-    today = by_name(figure)["today"]
-    assert (today.x[0], today.y[0], today.showlegend) == (0.2, 300.0, False)
-    for axis, price in ((figure.layout.xaxis, 0.2), (figure.layout.yaxis, 300.0)):
-        assert axis.type == "log"
-        assert price in [NEAR(one) for one in axis.tickvals]
-        assert min(axis.tickvals) == NEAR(price / 2)
-        assert max(axis.tickvals) == NEAR(price * 2)
-        assert list(axis.tickvals) == sorted(axis.tickvals)
-        assert [float(text) for text in axis.ticktext] == NEAR(list(axis.tickvals), rel=0.005)
-    assert figure.layout.xaxis.title.text == "Power price, $/kWh"
-    assert figure.layout.yaxis.title.text == "Wood price, $/cord"
-    alone = map_chart(replace(found, winner=np.zeros((3, 3), int)), PriceAxis("P", 1.0, "u"), PriceAxis("W", 1.0, "u"))
-    assert sum(one.mode == "text" for one in alone.data[1:]) == 1
 
 
 def test_prices_by_the_hour_stand_at_their_month_and_hour() -> None:

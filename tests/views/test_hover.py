@@ -43,7 +43,15 @@ def _figures(system: str) -> dict[str, Any]:
     _, weather, result = loft()
     option = result.options[0]
     factors = np.array([0.5, 1.0, 2.0])
-    found = PriceMap("electricity", "wood", factors, factors, np.eye(3, dtype=int), ("Gas", "Wood"))
+    found = PriceMap(
+        "electricity",
+        "wood",
+        factors,
+        factors,
+        np.eye(3, dtype=int),
+        ("Gas", "Wood"),
+        np.stack([np.eye(3), 1 - np.eye(3)]),
+    )
     return {
         "cost": charts.cost_chart(result),
         "months": charts.monthly_chart(result, option, system),
@@ -133,9 +141,11 @@ def test_rows_of_a_figure_are_its_points() -> None:
         "Jan 2, 12 am",
     )
     assert [row[1] for row in rows("week")[1:3]] == ["01-21 00:00", "01-21 01:00"]
-    # half and all of 0.2 $/kWh, half of 300 $/cord: the map keeps both prices of a cell
+    # a break-even line has both prices of each point: Gas costs least off the diagonal, so that lines run beside it; then today's
     found = rows("map")
-    assert [(row[1], row[2], row[5][:1]) for row in (found[1], found[4])] == [("0.1", "150", "B"), ("0.2", "150", "A")]
+    assert {row[0] for row in found[1:-1]} <= {"Wood and Gas cost the same", "Gas and Wood cost the same"}
+    assert found[1][1:3] == ["0.3", "600"]  # halfway between a corner and its neighbor
+    assert found[-1][:3] == ["today", "0.2", "300"]
     # what goes by an axis of its own names that
     assert {row[0] for row in rows("collectors")[1:]} >= {"useful", "dumped"}
     assert any("$" in row[0] for row in rows("collectors")[1:])

@@ -114,7 +114,9 @@ def incentive(**more: Any) -> Any:
 def test_incentives_and_loans_in_a_line_each(monkeypatch: pytest.MonkeyPatch) -> None:
     paid: tuple[list[Any], float] = ([(incentive(), 2000.0), (incentive(name="Town", year=3), 500.0)], 0.0)
     monkeypatch.setattr(text_decision, "incentives_of", lambda option, tax: paid)
-    monkeypatch.setattr(text_decision, "payments_of", lambda case, option, first: SimpleNamespace(monthly=123.456))
+    monkeypatch.setattr(
+        text_decision, "payments_of", lambda case, option, first: SimpleNamespace(monthly=123.456, owed=0.0)
+    )
     option = SimpleNamespace(name="A", incentive=(incentive(),), loan=None)
     case: Any = SimpleNamespace(options=[option], currency="$", economics=SimpleNamespace(tax_liability_money=None))
     told = text_decision.payment_lines(case)

@@ -1,0 +1,47 @@
+"""Cautions once, on the page that decides, and patterns in charts only where they are asked for."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from dashboard.app import opened, turn
+from streamlit.testing.v1 import AppTest
+
+from costsim.views.charts import figure_of
+from costsim.views.patterns import without_patterns
+
+RULE = "rule of thumb per floor area"
+
+
+def bars(app: AppTest) -> list[Any]:
+    """Patterns of all bars on the page."""
+    figures = [json.loads(one.proto.spec) for one in app.get("plotly_chart")]
+    traces = [trace for figure in figures for trace in figure["data"] if trace["type"] == "bar"]
+    return [trace.get("marker", {}).get("pattern", {}).get("shape", "") for trace in traces]
+
+
+def test_a_caution_stands_once_on_decide_and_other_pages_lead_there() -> None:
+    app = opened(study="your_house")
+    assert sum(RULE in one.value for one in app.warning) == 1
+    turn(app, "money")
+    assert not any(RULE in one.value for one in app.warning)
+    links = [one.proto.label for one in app.get("page_link")]
+    assert [one for one in links if "on this study: see Decide" in one]
+
+
+def test_patterns_are_drawn_where_they_are_asked_for() -> None:
+    app = opened("certainty", study="lantern_cottage")
+    assert len(bars(app)) > 3
+    assert not any(bars(app))
+    next(one for one in app.toggle if one.label == "Patterns in charts").set_value(True).run()
+    assert not app.exception
+    assert {"/", "."} <= set(bars(app))
+
+
+def test_areas_lose_their_patterns_too() -> None:
+    figure = figure_of("Title", "x", "y")
+    figure.add_scatter(x=[0, 1], y=[1, 2], fillpattern={"shape": "x"}, stackgroup="heat")
+    figure.add_bar(x=[0], y=[1], marker={"pattern": {"shape": "/"}, "color": "#123456"})
+    area, bar = without_patterns(figure).data
+    assert (area.fillpattern.shape, bar.marker.pattern.shape, bar.marker.color) == ("", "", "#123456")
