@@ -49,7 +49,11 @@ def _fault(bills: Bills, i: int, factor: float) -> Fault:
         if factor > 1e-6
         else "is nothing beside"
     )
-    remedy = "check the decimal point; mark a reading that is none as estimated, so that it joins the next"
+    remedy = (
+        "check the decimal point; mark a reading that is none as estimated, so that it joins the next"
+        if factor > 1e-6
+        else "check the amount; mark a reading that is none as estimated, so that it joins the next; if nobody was at home, take the line out"
+    )
     return Fault(where, f"{dates} {times} what weather and the other bills say", remedy, bills.name)
 
 

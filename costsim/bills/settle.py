@@ -16,6 +16,7 @@ SHORT_SHARE = 0.7  # of the usual length: so short a first or last bill belongs 
 FEWEST = 6
 CLEAR_RATIO = 1.5  # rule of ours: of the squares that two readings of the dates leave
 WEEK_D = 7
+WARM_C = 15.0  # mean of a bill's days from which most homes need little heat; common practice, no source
 
 
 def settled(bills: Bills, temperatures: Temperatures) -> Bills:
@@ -50,10 +51,11 @@ def _covered(bills: Bills, temperatures: Temperatures) -> Bills:
 
 
 def _without_half_ends(bills: Bills, temperatures: Temperatures) -> Bills:
-    """Leave out a first or last bill that is short and tells another house, as when somebody moved in or out."""
+    """Leave out a first or last bill that is short and tells another house, as when somebody moved, and a true zero in warm weather."""
     if bills.n_periods <= FEWEST or float(np.median(bills.days)) < WEEK_D:
         return bills
-    rows, _ = odd_rows(bills, season_of(bills, temperatures))
+    season = season_of(bills, temperatures)
+    rows, _ = odd_rows(bills, season)
     keep, notes = np.ones(bills.n_periods, dtype=bool), list(bills.notes)
     for end, name in ((0, "first"), (bills.n_periods - 1, "last")):
         if end in rows and bills.days[end] < SHORT_SHARE * float(np.median(bills.days)):
@@ -61,6 +63,15 @@ def _without_half_ends(bills: Bills, temperatures: Temperatures) -> Bills:
             notes.append(
                 f"the {name} bill, of {bills.days[end]:.0f} days from {bills.start_day[end]}, is short and far from what weather and the "
                 "other bills say, as when somebody moves; it is left out"
+            )
+    for row in rows:
+        # nothing burned while no heat is wanted is a true bill: nobody was at home, and there is no pilot
+        if keep[row] and bills.energy_j[row] == 0.0 and season.mean_c()[row] >= WARM_C:
+            keep[row] = False
+            notes.append(
+                f"the bill from {bills.start_day[row]} to {bills.end_day[row] - ONE_DAY} is zero in warm weather, as when nobody is at"
+                " home; it says nothing of the house that is lived in and is left out of the fit. If the meter was not read, mark it as"
+                " estimated, so that it joins the next"
             )
     return bills if keep.all() else replace(bills.part(keep), notes=tuple(notes))
 
