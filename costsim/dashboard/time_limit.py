@@ -109,8 +109,8 @@ def in_time(work: Callable[[], Found], seconds: float | None = None) -> Found:
     except _Over:
         _HERE.watch = None
         watch.end()
-        remedy = tr("ask for less at once, or use costsim on the command line")
-        raise InputError(Fault("", f"was stopped after {watch.seconds:.0f} s", remedy)) from None
+        remedy = tr("reload the page, since a first look takes longest; or ask for less at once")
+        raise InputError(Fault("", f"this took longer than {watch.seconds:.0f} s and was stopped", remedy)) from None
 
 
 def beside(work: Callable[[], Found], progress: Callable[[float], None], seconds: float) -> Found:

@@ -18,8 +18,8 @@ from costsim.views.hover import END
 from costsim.words import tr
 
 INK = "#6b6b6b"
-LETTERS = 20
-"""Of a line of a label: a phone's picture holds two such beside each other, nearly."""
+LETTERS, ALONE = 20, 28
+"""Of a line of a label: a phone's picture holds two of the first beside each other, nearly, or one of the second alone."""
 STEEP = 3.0
 """A line that rises over more than so many times its width, both as shares of the picture, has a left and a right side."""
 SHORT, LEVEL, EDGE = 0.3, 0.1, 0.4
@@ -199,7 +199,7 @@ def _name_sides(figure: go.Figure, line: BreakEvenLine, price_map: PriceMap, tod
             if line.steep
             else tr("above this line {above} costs least, below it {below}", **wide)
         )
-        _label(figure, text, point, today, LETTERS, sides)
+        _label(figure, text, point, today, ALONE, sides)
         return
     if line.steep:
         _label(figure, tr("right of this line {above} costs least", **wide), point, today, LETTERS, ("left", "middle"))
@@ -208,7 +208,7 @@ def _name_sides(figure: go.Figure, line: BreakEvenLine, price_map: PriceMap, tod
     sides = ("right", "left") if slope > 0 else ("left", "right")
     if not slanted:
         sides = ("center", "center") if not edge else ("left", "left") if x < 0.5 else ("right", "right")
-    letters = LETTERS if slanted else 2 * LETTERS
+    letters = LETTERS if slanted else ALONE
     _label(figure, tr("above this line {above} costs least", **wide), point, today, letters, (sides[0], "bottom"))
     _label(figure, tr("below this line {below} costs least", **wide), point, today, letters, (sides[1], "top"))
 
