@@ -31,7 +31,7 @@ from costsim.dashboard.widgets import chart, explain, pick, say, table
 from costsim.physics.emitters import EMITTERS
 from costsim.results.condensing import condensing_doubts
 from costsim.units.quantity import show
-from costsim.views.answer import ranked
+from costsim.views.answer import leading
 from costsim.views.card import Card
 from costsim.views.card_math import STEPS, Step, Sums, steps_of
 from costsim.views.cards import cards
@@ -284,9 +284,9 @@ def _stops(answer: Answer, system: str) -> str:
 
 
 def _diagram(answer: Answer, system: str) -> None:
-    """How the option that decides is connected, or another one."""
+    """How the option that leads is connected, or another one."""
     names = [option.name for option in answer.result.options]
-    best = names.index(ranked(answer.result)[0].name)
+    best = names.index(leading(answer.result).name)
     head, choice = st.columns([4, 7], vertical_alignment="center")
     head.header(tr("How it is connected"), anchor=False)
     chosen = choice.selectbox(

@@ -70,7 +70,7 @@ class Loan(StudyModel):
         Examples
         --------
         >>> round(Loan.model_validate({"amount": "10000 $", "interest": "5 %/year", "years": 15}).owed_after(10), 2)
-        4190.43
+        4190.47
         """
         if years >= self.years:
             return 0.0

@@ -16,7 +16,7 @@ from costsim.study.case import Case, Option
 from costsim.study.prices import Price, singular
 from costsim.units.fields import in_words
 from costsim.units.quantity import HOUR_S, KWH_J, show
-from costsim.views.answer import about, called, named, pair, ranked
+from costsim.views.answer import about, called, leading, named, pair, ranked
 from costsim.views.bought_anew import anew_text, beyond_today, outlay_text
 from costsim.views.headline import roughly
 from costsim.views.label_efficiency import label_sentence
@@ -50,8 +50,13 @@ class Sums:
 
     @property
     def best(self) -> OptionResult:
-        """The option that the cards are about."""
+        """The cheapest to run that keeps the house warm, else what comes closest."""
         return (able(self.result) or ranked(self.result))[0]
+
+    @property
+    def lead(self) -> OptionResult:
+        """The option that the verdict leads with, which all cards but that of a year's bills are about."""
+        return leading(self.result) if able(self.result) else self.result.options[0]
 
     def money(self, value: float) -> str:
         """An amount without cents."""
@@ -243,7 +248,7 @@ def _cold(sums: Sums, option: OptionResult) -> list[Step]:
 
 def _warmth(sums: Sums) -> list[Step]:
     first = sums.result.options[0]
-    return _cold(sums, first if not first.keeps_warm and not able(sums.result) else sums.best)
+    return _cold(sums, first if not first.keeps_warm and not able(sums.result) else sums.lead)
 
 
 def _gap(sums: Sums) -> list[Step]:
@@ -347,7 +352,7 @@ def _first_step(sums: Sums, option: Option) -> Step:
 
 
 def _carbon(sums: Sums) -> list[Step]:
-    option, steps, counted = sums.best, [], 0.0
+    option, steps, counted = sums.lead, [], 0.0
     for source in option.sources:
         factor = sums.result.lowered.surroundings.co2_kg_per_j.get(source.price_key, math.nan)
         emissions, price = source.input_j * factor, sums.case.prices.get(source.price_key)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from types import SimpleNamespace
 from typing import Any
 
@@ -165,7 +166,14 @@ def test_a_loss_is_scaled_until_the_fuel_is_what_was_told_less_hot_water(monkeyp
 # cards
 
 
-def first_card(best: float, other: float, third: float | None = None) -> str:
+@pytest.fixture
+def first_card(monkeypatch: pytest.MonkeyPatch) -> Callable[..., str]:
+    """What a card says of first costs where the first option leads."""
+    monkeypatch.setattr(cards, "leading", lambda result: result.options[0])
+    return noted
+
+
+def noted(best: float, other: float, third: float | None = None) -> str:
     costs = {"A": best, "B": other} | ({} if third is None else {"C": third})
     options = [
         some(name=name, first_cost_given=True, first_cost_money=cost, rebate_money=0.0) for name, cost in costs.items()
@@ -176,11 +184,11 @@ def first_card(best: float, other: float, third: float | None = None) -> str:
     return cards._first_card(some(options=options), some(options=runs, currency="$")).note  # type: ignore[arg-type]
 
 
-def test_first_costs_that_are_the_same_are_not_less() -> None:
+def test_first_costs_that_are_the_same_are_not_less(first_card: Callable[..., str]) -> None:
     assert first_card(500.0, 500.0) == "A · $0 more than B"
     assert first_card(500.6, 500.0) == "A · $1 more than B"
     assert first_card(500.0, 500.6) == "A · $1 less than B"
 
 
-def test_a_first_cost_is_held_against_an_option_that_keeps_warm() -> None:
+def test_a_first_cost_is_held_against_an_option_that_keeps_warm(first_card: Callable[..., str]) -> None:
     assert first_card(500.0, 900.0, third=100.0) == "A · $400 less than B"

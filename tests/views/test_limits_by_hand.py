@@ -59,7 +59,7 @@ def carbon(*sources: tuple[str, float, float], co2_kg: float, biogenic: float = 
     result = SimpleNamespace(
         lowered=SimpleNamespace(surroundings=SimpleNamespace(co2_kg_per_j=factors)), assumptions=()
     )
-    sums: Any = SimpleNamespace(best=option, result=result, case=SimpleNamespace(prices={}), system="si")
+    sums: Any = SimpleNamespace(lead=option, result=result, case=SimpleNamespace(prices={}), system="si")
     return [step.formula for step in card_math._carbon(sums)]
 
 
@@ -146,6 +146,7 @@ def test_money_over_the_years_is_that_of_the_cheapest(monkeypatch: pytest.Monkey
 
 def test_the_warmth_card_is_about_the_first_option_only_where_none_is_warm(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(card_math, "_cold", lambda sums, one: one.name)
+    monkeypatch.setattr(card_math, "leading", lambda of: answer.ranked(of)[0])
     cold, colder, warm = option("A", warm=False), option("B", 50.0, warm=False), option("C", 900.0)
     for options, told in (
         ((cold, warm), "C"),

@@ -188,7 +188,7 @@ def test_who_wins_by_how_many_are_left() -> None:
     """Of three options those that are too cold or have no first cost are not compared; nothing is won where one is left."""
 
     def won(left: int, unpriced: tuple[str, ...] = (), options: int = 3, share: float = 0.83) -> tuple[str, str]:
-        one: Any = SimpleNamespace(left_out=left, unpriced=unpriced, option="A", probability=share, others=())
+        one: Any = SimpleNamespace(left_out=left, unpriced=unpriced, option="A", probability=share, others=(), alike=())
         return _winner(one, SimpleNamespace(options=range(options)))  # type: ignore[arg-type]
 
     assert won(0) == won(1) == won(0, ("B",)) == ("A", "about 85%")

@@ -323,7 +323,7 @@ def test_carbon_is_energy_times_factor() -> None:
         factors = {"natural_gas": factor, "wood": 0.4 / 3.6e6, "heating_oil": 73.96 / 1055.06e6}
         surroundings = SimpleNamespace(co2_kg_per_j=factors)
         best = SimpleNamespace(name="A", sources=sources, co2_kg=total)
-        made = sums(best=best)
+        made = sums(lead=best)
         made.result.lowered = SimpleNamespace(surroundings=surroundings)
         made.case.prices, made.system = {**made.case.prices, **(prices or {})}, "us" if prices else "si"
         return [step.formula for step in card_math._carbon(made)]
