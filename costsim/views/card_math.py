@@ -55,7 +55,7 @@ class Sums:
 
     @property
     def lead(self) -> OptionResult:
-        """The option that the verdict leads with, which all cards but that of a year's bills are about."""
+        """The option that the verdict leads with, of which all cards but that of a year's bills tell."""
         return leading(self.result) if able(self.result) else self.result.options[0]
 
     def money(self, value: float) -> str:
@@ -326,13 +326,8 @@ def _years(sums: Sums) -> list[Step]:
         first=called(extra.first), cost=sums.money(extra.investment), second=called(extra.second),
         years=f"{extra.payback:.1f}",
     )  # fmt: skip
-    return [
-        *steps,
-        Step(
-            text,
-            tr("discounted payback: each year's savings / (1 + rate)^t, until they reach it; the rate is on Money"),
-        ),
-    ]
+    how = tr("discounted payback: each year's savings / (1 + rate)^t, until they reach it; the rate is on Money")
+    return [*steps, Step(text, how)]
 
 
 def _first(sums: Sums) -> list[Step]:
