@@ -11,6 +11,7 @@ from costsim.analysis.addition import smallest_addition
 from costsim.dashboard import state
 from costsim.dashboard.consequences import new_examples
 from costsim.errors import CostsimError
+from costsim.results.result import OptionResult
 from costsim.simulation import load_weather
 from costsim.sources import KINDS
 from costsim.study.case import MOST_SOURCES, case_from
@@ -25,8 +26,16 @@ ONE_OPTION = ("today", "first_cost", "rebate", "maintenance", "parts", "part", "
 """Keys that belong to the option as it stands and not to one with a further source."""
 
 
-def draw_addition(name: str, load_w: float, system: str) -> None:
-    """A button that opens the kinds to add to an option."""
+def draw_addition(option: OptionResult, load_w: float, system: str) -> None:
+    """A button that opens the kinds to add to an option; where the floor keeps back most of what is missing, what helps instead."""
+    if option.unmet.by_cause_j["floor"] > option.unmet.energy_j / 2:
+        st.caption(
+            tr(
+                "A further source would not close this gap: the floor, with water as warm as it may be, lets less heat through than"
+                " the house needs. Closer loops, a thinner covering or better insulation would help: see Layout and House."
+            )
+        )
+        return
     with st.popover(tr("Add the smallest source that closes the gap"), icon=":material/add:", key="addition"):
         st.caption(tr("Beside what stands there, sized to the smallest unit sold that keeps the house warm:"))
         for key in CLOSERS:
@@ -36,7 +45,7 @@ def draw_addition(name: str, load_w: float, system: str) -> None:
                 icon=f":material/{TEMPLATES[key].icon}:",
                 type="tertiary",
                 on_click=_add,
-                args=(name, key, load_w, system),
+                args=(option.name, key, load_w, system),
             )
 
 

@@ -352,7 +352,7 @@ def _card(card: Card, sums: Sums, phase: str) -> None:
         st.markdown(f":{MARK[card.level]}[{text}]" if card.level == "bad" else text)
         _math(card, sums, phase)
         if card.key == "gap" and card.level == "bad" and sums.sure is not None:
-            draw_addition(sums.result.options[0].name, sums.result.route.load_w, sums.system)
+            draw_addition(sums.result.options[0], sums.result.route.load_w, sums.system)
 
 
 def _math(card: Card, sums: Sums, phase: str) -> None:

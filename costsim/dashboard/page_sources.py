@@ -70,7 +70,7 @@ def draw(context: Context) -> None:
             _add_dialog(house, context.system)
         lacking = [one for one in answer.result.options if one.unmet.hours] if answer is not None else []
         if lacking:
-            draw_addition(lacking[0].name, house.load_w, context.system)
+            draw_addition(lacking[0], house.load_w, context.system)
         st.caption(
             tr(
                 "In an option the first heater runs first and the next helps, unless its rule says otherwise. {options} of 12 options are used.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 
 import pytest
-from dashboard.app import field, opened, press, said
+from dashboard.app import field, opened, press, said, turn
 
 from costsim.analysis.addition import smallest_addition
 from costsim.simulation import load_weather, simulate
@@ -60,3 +60,14 @@ def test_what_is_free_in_the_service_is_asked_beside_the_sources() -> None:
     field(app, "Free in the electric service (if you know it)").set_value("100 A").run()
     assert not app.exception, app.exception
     assert app.session_state["typed"]["selection"]["service_free"] == "100 A"
+
+
+def test_where_the_floor_is_the_limit_no_source_is_offered() -> None:
+    """Three of the loft's twelve loops let through a quarter of its heat, whatever feeds them: then what helps is said instead."""
+    app = opened("sources", persona="installer", study="net_loft")
+    assert any(str(one.key).startswith("addition/") for one in app.button)
+    turn(app, "layout")
+    field(app, "Loops").set_value("3").run()
+    turn(app, "sources")
+    assert not any(str(one.key).startswith("addition/") for one in app.button)
+    assert "A further source would not close this gap" in said(app)
