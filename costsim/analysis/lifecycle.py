@@ -37,23 +37,24 @@ def adjusted_internal_return(*, ratio: float, rate: float, years: int) -> float:
 
 
 def payback_years(*, investment: float, savings: Sequence[float], rate: float = 0.0) -> float | None:
-    """Years until savings have paid for an investment; within a year in proportion; None where they never do.
+    """Years until savings have paid for an investment; within a year in proportion.
+
+    None where they never do, or where what is due later, such as a debt that is left, takes it away again by the end.
 
     Examples
     --------
     >>> round(payback_years(investment=4000.0, savings=[450.0] * 20, rate=0.03), 2)
     10.49
+    >>> payback_years(investment=100.0, savings=[60.0, 60.0, -50.0])
     """
-    left = investment
-    if left <= 0:
-        return 0.0
+    left, paid_off = investment, 0.0 if investment <= 0 else None
     for year, saved in enumerate(savings, 1):
         worth = saved * single_present_value(rate=rate, year=year)
-        if worth >= left > 0:
+        if paid_off is None and worth >= left > 0:
             # paid off within the year: present value of a part of a year by the continuous form of the same rate
-            return year - 1 + _part_of_year(left, worth, rate, year)
+            paid_off = year - 1 + _part_of_year(left, worth, rate, year)
         left -= worth
-    return None
+    return paid_off if investment <= 0 or left <= 0 else None
 
 
 def _part_of_year(left: float, worth: float, rate: float, year: int) -> float:

@@ -70,8 +70,8 @@ def _without_half_ends(bills: Bills, temperatures: Temperatures) -> Bills:
             keep[row] = False
             notes.append(
                 f"the bill from {bills.start_day[row]} to {bills.end_day[row] - ONE_DAY} is zero in warm weather, as when nobody is at"
-                " home; it says nothing of the house that is lived in and is left out of the fit. If the meter was not read, mark it as"
-                " estimated, so that it joins the next"
+                " home or own panels make what is used; it says nothing of the house that is lived in and is left out of the fit. If the"
+                " meter was not read, mark it as estimated, so that it joins the next"
             )
     return bills if keep.all() else replace(bills.part(keep), notes=tuple(notes))
 

@@ -74,13 +74,13 @@ def materials(case: Case, option: str | None, system: str) -> tuple[str, list[st
     from costsim.analysis.entered import entered
     from costsim.analysis.sizing import named_option
     from costsim.simulation import simulate
-    from costsim.views.answer import ranked
+    from costsim.views.answer import leading
     from costsim.views.materials import material_rows
     from costsim.views.system import system_of
 
     weather = load_weather(case)
     result = simulate(case, weather)
-    listed = named_option(case, option or ranked(result)[0].name)
+    listed = named_option(case, option or leading(result).name)
     look = next(one for one in capacity_report(case, weather).options if one.option == listed.name)
     plan = entered(result.lowered, weather, listed)
     drawn = system_of(result.lowered, listed, look.sources, plan.layout)

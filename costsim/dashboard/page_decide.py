@@ -47,7 +47,7 @@ from costsim.views.payback import lasts_sentence, today_sentence
 from costsim.views.planner_cards import collector_card, peak_card
 from costsim.views.tables import season_rows
 from costsim.views.turning import cold_turns, competing_line, turning_line, turns_of, winning_lines
-from costsim.views.verdict import Likelihood, able, decision
+from costsim.views.verdict import Likelihood, decision
 from costsim.views.wording import for_reader
 from costsim.views.yearly_use import water_sentence
 from costsim.words import tr, trn
@@ -321,7 +321,7 @@ def _cards(
         answer.case, common, answer.result, sure, persona=persona, system=system, more=more, waits=waits, assumed=sized,
         heating_alone=bool(fitted_water() and water_sentence(answer.result)),
     )  # fmt: skip
-    sums = Sums(answer.case, answer.result, sure, system, frozenset(st.session_state.get("examples", ())))
+    sums = Sums(answer.case, answer.result, sure, system, frozenset(st.session_state.get("examples", ())), persona)
     with place.container(key="cards-first" if waits else "cards"):
         for start in range(0, len(drawn), 3):
             for card, column in zip(drawn[start : start + 3], st.columns(3), strict=False):
@@ -332,7 +332,7 @@ def _cards(
 def _planners(answer: Answer, system: str) -> list[Card]:
     """Cards that take a computation of their own."""
     case, weather = answer.case, answer.weather
-    best = (able(answer.result) or list(answer.result.options))[0]
+    best = leading(answer.result)
     collector = kept("collector", case, weather, lambda: collector_card(case, weather, system), system)
     return [collector, peak_card(st.session_state.get("many/summary"), best)]
 

@@ -21,7 +21,7 @@ from costsim.results.result import Result
 from costsim.study.case import Case, Option, write_study
 from costsim.study.rating_checks import rating_checks
 from costsim.study.ratings import Ratings
-from costsim.views.answer import called, ranked
+from costsim.views.answer import called, leading
 from costsim.views.rounding import apart, round_money
 from costsim.views.tables import money, write_hourly
 from costsim.weather import Weather
@@ -105,7 +105,7 @@ def _to_sign(case: Case, result: Result) -> Option:
     names = [option.name for option in case.options]
     if len(names) == 1:
         return case.options[0]
-    first = ranked(result)[0].name
+    first = leading(result).name
     key = f"report/option/{first}"
     name = st.selectbox(tr("Option to sign"), names, index=names.index(first), key=key)
     if text := over_years_line(case, result, str(name)):

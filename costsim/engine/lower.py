@@ -189,7 +189,7 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
         water_c = design * (water_c / design) ** (1.0 / water.exponent)
     water_c *= water.resistance_k_w
     water_c += house["setpoint_c"]
-    np.minimum(water_c, water.supply_top_c, out=water_c)
+    np.minimum(water_c, water.loops_top_c, out=water_c)
     if uses is not None:
         demand, floor = demand + uses.heat_w, demand
         hotter = np.maximum(uses.kept_c(water.tank_j_k), water_c)

@@ -86,7 +86,8 @@ class WaterSide:
     difference between the tank's top and bottom, 0 for a mixed tank, `kept_hot` its share kept hot for uses; `floor` has a group for each of `loops`;
     `mass` is what slab and room store, where the study lets them; `short` says which rooms of a layout get too little;
     `zones` are the house's parts, where they name loops of their own; `circuits` those with water of their own, where emitters
-    differ; `exponent` bends the reset; `supply_top_c` is the hottest water that is of use to a laid floor which heats the whole house.
+    differ; `exponent` bends the reset; `supply_top_c` is the hottest water that is of use at design to a laid floor which heats
+    the whole house, `loops_top_c` the hottest that any of its loops may have, in the hours of the year.
     Of many houses `resistance_k_w`, `limit_w` and `drop_k_w` are arrays (houses,).
     """
 
@@ -113,6 +114,7 @@ class WaterSide:
     circuits: tuple[EmitterCircuit, ...] = ()
     exponent: float = 1.0
     supply_top_c: float = float("inf")
+    loops_top_c: float = float("inf")
 
 
 def water_side(case: Case, *, design_load_w: Any, coldest_c: float, altitude_m: float) -> WaterSide:
@@ -184,6 +186,7 @@ def water_side(case: Case, *, design_load_w: Any, coldest_c: float, altitude_m: 
         circuits=circuits,
         exponent=exponent,
         supply_top_c=float("inf") if circuits else rooms.supply_top_c,
+        loops_top_c=rooms.laid.top_c if rooms.laid is not None and not circuits else float("inf"),
         short=short_rooms(case, rooms.laid) if rooms.laid is not None else (),
         warnings=() if np.ndim(design_load_w) else _warnings(case, rooms, freeze, coldest_c, design_load_w),
     )

@@ -27,7 +27,7 @@ from costsim.simulation import simulate
 from costsim.study.case import Case, Option
 from costsim.study.rating_checks import RatingCheck, rating_checks
 from costsim.study.ratings import Needs, Ratings
-from costsim.views.answer import ranked
+from costsim.views.answer import leading
 from costsim.views.headline import headline
 from costsim.weather import Weather
 
@@ -107,7 +107,7 @@ def option_to_sign(case: Case, result: Result, name: str = "") -> Option:
     InputError
         There is no option of that name.
     """
-    return named_option(case, name or ranked(result)[0].name)
+    return named_option(case, name or leading(result).name)
 
 
 def signed_of(common: LoweredStudy, option: Option, system: str) -> Signed:

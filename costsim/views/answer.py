@@ -37,6 +37,17 @@ def leading(result: Result) -> OptionResult:
     return result.option(later.cheapest_over_years) if later is not None and round_money(later.saving) else order[0]
 
 
+def closing(result: Result) -> OptionResult:
+    """The option that closes what the first one lacks: the one that leads, or where that is cold in some hours another without one."""
+    lead = leading(result)
+    return next((one for one in (lead, *ranked(result)) if one.keeps_warm and not one.unmet.hours), lead)
+
+
+def warmth_of(result: Result, persona: str) -> OptionResult:
+    """The option whose cold hours stand on the card: of an installer what is there, the first, else the one that leads."""
+    return result.options[0] if persona == "installer" else leading(result)
+
+
 def about(result: Result, option: OptionResult) -> float:
     """A year's cost as sentences and cards round it: of the two that are compared, so that it agrees with their difference."""
     first, second = pair(result) or (option, option)

@@ -16,7 +16,7 @@ from costsim.study.case import Case, Option
 from costsim.study.prices import Price, singular
 from costsim.units.fields import in_words
 from costsim.units.quantity import HOUR_S, KWH_J, show
-from costsim.views.answer import about, called, leading, named, pair, ranked
+from costsim.views.answer import about, called, leading, named, pair, ranked, warmth_of
 from costsim.views.bought_anew import anew_text, beyond_today, outlay_text
 from costsim.views.headline import roughly
 from costsim.views.label_efficiency import label_sentence
@@ -47,6 +47,7 @@ class Sums:
     sure: Likelihood | None
     system: str
     examples: Collection[str] = ()
+    persona: str = ""
 
     @property
     def best(self) -> OptionResult:
@@ -247,8 +248,7 @@ def _cold(sums: Sums, option: OptionResult) -> list[Step]:
 
 
 def _warmth(sums: Sums) -> list[Step]:
-    first = sums.result.options[0]
-    return _cold(sums, first if not first.keeps_warm and not able(sums.result) else sums.lead)
+    return _cold(sums, warmth_of(sums.result, sums.persona))
 
 
 def _gap(sums: Sums) -> list[Step]:
@@ -281,28 +281,29 @@ def _sure(sums: Sums) -> list[Step]:
     if sure.rivals > 2:
         least = tr(
             "{first} has the lowest bills of all {rivals} options that keep the house warm in {some} of {count} scenarios = {share}, {about}",
-            first=called(sure.first),
-            rivals=sure.rivals,
-            some=f"{sure.of_all * count:,.0f}",
-            count=f"{count:,}",
-            share=f"{sure.of_all:.1%}",
-            about=roughly(sure.of_all),
-        )
+            first=called(sure.first), rivals=sure.rivals, some=f"{sure.of_all * count:,.0f}",
+            count=f"{count:,}", share=f"{sure.of_all:.1%}", about=roughly(sure.of_all),
+        )  # fmt: skip
         steps.append(Step(least, spreads))
+    if sure.least is not None:
+        name, share = sure.least
+        odds = tr(
+            "{name} has the lowest cost over {years} years of all {rivals} options that keep the house warm in {share} of the scenarios, {about}",
+            name=called(name), years=sure.years, rivals=sure.rivals, share=f"{share:.1%}", about=roughly(share),
+        )  # fmt: skip
+        steps.append(Step(odds, _paths()))
     if sure.over_years is None:
         return steps
     later = tr(
         "{first} costs less than {second} over {years} years in {some} of {count} scenarios = {share}, {about}",
-        first=called(sure.first),
-        second=called(sure.second),
-        years=sure.years,
-        some=f"{sure.over_years * count:,.0f}",
-        count=f"{count:,}",
-        share=f"{sure.over_years:.1%}",
-        about=roughly(sure.over_years),
-    )
-    paths = tr("the same scenarios, each with a path of every price over the years; first costs as typed on Money")
-    return [*steps, Step(later, paths)]
+        first=called(sure.first), second=called(sure.second), years=sure.years, some=f"{sure.over_years * count:,.0f}",
+        count=f"{count:,}", share=f"{sure.over_years:.1%}", about=roughly(sure.over_years),
+    )  # fmt: skip
+    return [*steps, Step(later, _paths())]
+
+
+def _paths() -> str:
+    return tr("the same scenarios, each with a path of every price over the years; first costs as typed on Money")
 
 
 def _years(sums: Sums) -> list[Step]:

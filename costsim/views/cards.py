@@ -12,7 +12,18 @@ from costsim.engine.lower import LoweredStudy
 from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.answer import about, about_gap, called, leading, named, pair, ranked, taps_sentence
+from costsim.views.answer import (
+    about,
+    about_gap,
+    called,
+    closing,
+    leading,
+    named,
+    pair,
+    ranked,
+    taps_sentence,
+    warmth_of,
+)
 from costsim.views.card import Card
 from costsim.views.cold_hours import but_cold, cheaper_lines
 from costsim.views.headline import roughly
@@ -268,7 +279,7 @@ def _sized(note: str, name: str, assumed: Mapping[str, str]) -> str:
 def _warmth_card(
     common: LoweredStudy, case: Case, result: Result, system: str, persona: str, assumed: Mapping[str, str]
 ) -> Card:
-    one = result.options[0] if persona == "installer" else leading(result)
+    one = warmth_of(result, persona)
     short = one.unmet
     if not short.hours:
         return Card(
@@ -306,9 +317,8 @@ def _gap_card(result: Result, system: str, assumed: Mapping[str, str]) -> Card:
             _sized(tr("{name} is large enough", name=first.name), first.name, assumed),
             "good",
         )
-    closing = [one for one in warm if not one.unmet.hours]
-    if closing:
-        closes = tr("{name} closes it", name=closing[0].name)
+    if warm and not closing(result).unmet.hours:
+        closes = tr("{name} closes it", name=closing(result).name)
     elif others := [one for one in warm if one.name != first.name]:
         words = {"name": others[0].name, "short": show_missing(others[0].unmet.worst_w, "power", system)}
         closes = trn(

@@ -18,7 +18,7 @@ from costsim.engine.batch import BatchResult, price_batch
 from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
-from costsim.views.answer import about, about_gap, called, cold_zone, leading, pair, ranked, taps_sentence
+from costsim.views.answer import about, about_gap, called, closing, cold_zone, leading, pair, ranked, taps_sentence
 from costsim.views.cold_hours import borne_words, cheaper_sentence, larger_text
 from costsim.views.lead import NEAR, Turns, near_sentences, years_sentences
 from costsim.views.payback import Extra, extra_of, payback_text
@@ -175,7 +175,11 @@ def decision(
         ]
     else:
         text = _within([*_cheapest(result, warm, system, turns), *_too_small(result)])
-        short = (cheaper_sentence(result, system), _borne(result, warm[0], system), taps_sentence(warm[0]))
+        lead = leading(result)
+        named_ones = [lead] if lead is warm[0] else [lead, warm[0]]
+        short = [cheaper_sentence(result, system)]
+        for one in named_ones:
+            short += [_borne(result, one, system), taps_sentence(one)]
         return " ".join(part for part in (text, *short) if part)
     return " ".join(filter(None, (_within(parts), cheaper_sentence(result, system))))
 
@@ -367,7 +371,7 @@ def _lacking(
     if larger is not None:
         parts.append(larger_text(larger.enough, result.currency, system))
     elif warm:
-        best = leading(result)
+        best = closing(result)
         words = {"name": called(best.name), "cost": money(about(result, best), result.currency)}
         if best.unmet.hours:
             text = trn(

@@ -66,6 +66,8 @@ def payback_year(extra: Extra | None) -> int | None:
 
 def years_title(result: Result, lines: Sequence[YearsLine], extra: Extra | None, start: int) -> str:
     """What the lines show."""
+    if not any(carries(option) for option in result.options):
+        return tr("None of these options keeps the house warm; the lines show what each would cost")
     if not any(line.priced for line in lines):
         best = _least(result, lines)
         cost = over_money(best.paid[-1], result.currency)
@@ -73,7 +75,12 @@ def years_title(result: Result, lines: Sequence[YearsLine], extra: Extra | None,
         return tr("{name} costs least to run: {cost} over {years} years, first costs not counted", **words)
     if extra is None:
         best = _least(result, lines)
-        return tr("{name} costs least over {years} years", name=called(best.option), years=len(best.paid) - 1)
+        words = {"name": called(best.option), "years": len(best.paid) - 1}
+        if len(lines) == len(result.options):
+            return tr("{name} costs least over {years} years", **words)
+        if len(lines) == 1:
+            return tr("What {name} costs over {years} years; no first cost is given for the others", **words)
+        return tr("Of those with a first cost, {name} costs least over {years} years", **words)
     words = {"name": called(extra.first), "other": called(extra.second), "years": extra.years}
     if (year := payback_year(extra)) is not None:
         words["year"] = year_name(start, year)

@@ -45,7 +45,7 @@ def water(**given: Any) -> Any:
     """A water side of which only this is told."""
     plain = {
         "limit_w": 5e3, "resistance_k_w": 0.004, "max_temperature_c": 55.0, "store_c": 50.0, "density_kg_m3": 1000.0, "heat_capacity_j_kgk": 4000.0,
-        "tank_j_k": 4e6, "zones_kept": 0.0, "mass": None, "exponent": 1.0, "supply_top_c": np.inf,
+        "tank_j_k": 4e6, "zones_kept": 0.0, "mass": None, "exponent": 1.0, "supply_top_c": np.inf, "loops_top_c": np.inf,
     }  # fmt: skip
     return SimpleNamespace(**{**plain, **given})
 
@@ -79,8 +79,8 @@ def test_sources_see_the_water_that_floor_and_uses_want() -> None:
         [26.049, 44.0], abs=0.001
     )
     # a laid floor whose surfaces bear no more than 30 °C gets no hotter water; what taps want is theirs
-    assert seen([1000.0, 4000.0], None, None, supply_top_c=30.0)["water_c"].tolist() == [24.0, 30.0]
-    assert seen([4000.0], [0.5], [50.0], supply_top_c=30.0)["water_c"].tolist() == [50.0]
+    assert seen([1000.0, 4000.0], None, None, loops_top_c=30.0)["water_c"].tolist() == [24.0, 30.0]
+    assert seen([4000.0], [0.5], [50.0], loops_top_c=30.0)["water_c"].tolist() == [50.0]
     # a mixed tank is as hot as its hottest use, between draws too, and never over its top
     mixed = seen(
         [1000.0, 1000.0, 1000.0, 0.0, 1000.0], [0.0, 0.5, 3000.0, 0.5, 0.0], [NOT_KEPT_C, 50.0, 60.0, 50.0, 50.0]

@@ -144,18 +144,20 @@ def test_money_over_the_years_is_that_of_the_cheapest(monkeypatch: pytest.Monkey
         assert (card.value, card.note) == (value, note)
 
 
-def test_the_warmth_card_is_about_the_first_option_only_where_none_is_warm(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_arithmetic_of_cold_hours_is_of_the_option_that_the_card_tells_of(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(card_math, "_cold", lambda sums, one: one.name)
-    monkeypatch.setattr(card_math, "leading", lambda of: answer.ranked(of)[0])
-    cold, colder, warm = option("A", warm=False), option("B", 50.0, warm=False), option("C", 900.0)
-    for options, told in (
-        ((cold, warm), "C"),
-        ((warm, cold), "C"),
-        ((cold, colder), "A"),
-        ((option("D", 950.0), warm), "C"),
+    monkeypatch.setattr(answer, "leading", lambda of: answer.ranked(of)[0])
+    cold, colder, warm = option("A", 50.0, warm=False), option("B", warm=False), option("C", 900.0)
+    for options, persona, name in (
+        ((cold, warm), "household", "C"),
+        ((warm, cold), "household", "C"),
+        ((cold, colder), "household", answer.ranked(result(cold, colder))[0].name),
+        ((option("D", 950.0), warm), "household", "C"),
+        # an installer asks of what is there, the first option
+        ((cold, warm), "installer", "A"),
     ):
-        sums = card_math.Sums(None, result(*options), None, "si")  # type: ignore[arg-type]
-        assert card_math._warmth(sums) == told
+        sums = card_math.Sums(None, result(*options), None, "si", persona=persona)  # type: ignore[arg-type]
+        assert card_math._warmth(sums) == name
 
 
 def test_hours_that_are_borne_are_told_with_how_cold_it_gets(monkeypatch: pytest.MonkeyPatch) -> None:

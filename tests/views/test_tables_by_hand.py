@@ -273,7 +273,7 @@ def test_heat_needed_is_loss_times_degree_hours() -> None:
 
 def test_odds_are_told_as_counted() -> None:
     sure = SimpleNamespace(
-        first="A", second="B", share=0.83, saving=(-24.0, 310.0), over_years=0.314, years=15, rivals=2
+        first="A", second="B", share=0.83, saving=(-24.0, 310.0), over_years=0.314, years=15, rivals=2, least=None
     )
     first, second, third = card_math._sure(sums(sure=sure))
     assert first.formula == "A costs less than B on one year's bills in 415 of 500 scenarios = 83.0%, about 85%"
@@ -281,6 +281,11 @@ def test_odds_are_told_as_counted() -> None:
     spans = [
         card_math._sure(sums(sure=but(sure, saving=saving)))[1].formula for saving in ((24.0, 310.0), (-310.0, -24.0))
     ]
+    least = [step.formula for step in card_math._sure(sums(sure=but(sure, least=("C", 0.352))))]
+    assert (
+        least[2]
+        == "C has the lowest cost over 15 years of all 2 options that keep the house warm in 35.2% of the scenarios, about 35%"
+    )
     assert spans == [
         "One in ten scenarios saves less than $24, one in ten more than $310",
         "One in ten scenarios costs over $310 more, one in ten less than $24 more",
