@@ -166,16 +166,16 @@ FIRE_VALVES = (("Existing elements: ", "of its own"), ("", "on the tank"))
 
 
 def test_every_hot_water_has_its_exchanger_and_valves_however_many_uses_there_are() -> None:
-    zone = {"kind": "zone", "heat_loss": {"loss_coefficient": "20 W/K"}, "supply_temperature": "95 degF"}
+    zone = {"kind": "zone", "design_heat_loss": "1000 Btu/h"}
     zones = [{**zone, "name": f"Zone {at}"} for at in range(4)]
     taps = [
         {"kind": "hot_water", "people": 3},
-        {"kind": "hot_water", "name": "Guests", "people": 2, "exchanger": "stored", "storage_temperature": "140 degF"},
+        {"kind": "hot_water", "name": "Guests", "people": 2, "exchanger": "stored", "storage_temperature": "125 degF"},
     ]
     parts = listed("two_levels", "Propane", use=[*zones, *taps])
     assert parts["Hot water: exchanger to drinking water"][:2] == ("1", "as bought")
     assert parts["Guests: cylinder of drinking water"][:2] == ("1", "as bought")
-    assert "140 °F" in parts["Guests: cylinder of drinking water"][2].replace("\xa0", " ")
+    assert "125 °F" in parts["Guests: cylinder of drinking water"][2].replace("\xa0", " ")
     relief = parts["Guests: temperature-and-pressure relief valve"]
     assert relief[:2] == ("1", "to be sized")
     assert "licensed plumber" in relief[2]
