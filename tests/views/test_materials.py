@@ -222,6 +222,14 @@ def test_what_stays_is_not_bought_and_what_nobody_can_enter_is_to_be_sized() -> 
     assert parts["expansion tank"][1] == "to be sized"
 
 
+def test_a_loop_longer_than_any_coil_is_to_be_sized() -> None:
+    floor = copy.deepcopy(read_study("net_loft").typed["floor"])
+    floor["loops"][0]["length"] = "1100 ft"
+    parts = listed("net_loft", "propane", floor=floor)
+    # 12 times 1,100 ft
+    assert parts["floor tube in all: 1/2 in PEX"][:2] == ("to be sized", "13,200 ft of tube")
+
+
 def test_the_list_takes_no_studys_place(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "house.toml"
     file.write_text("a study", encoding="utf-8")
