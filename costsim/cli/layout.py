@@ -26,7 +26,7 @@ def _layout_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--option", help="draw this option alone, and list its material; else that of the answer is listed"
     )
-    parser.add_argument("--materials", metavar="FILE", help="write the list of material as .csv")
+    parser.add_argument("--materials", metavar="FILE", help="write the list of material into a .csv file")
     parser.add_argument("--levels", type=int, metavar="N", help="levels with tubes, where the study describes no floor")
 
 
@@ -44,6 +44,10 @@ def layout(arguments: argparse.Namespace) -> None:
     from costsim.views.text_layout import printed_layout
     from costsim.views.wording import for_reader
 
+    if arguments.materials and not arguments.materials.lower().endswith(
+        ".csv"
+    ):  # so that it never takes a study's place
+        raise InputError(Fault("--materials", f"'{arguments.materials}' names no table", "end the name in .csv"))
     typed = read_study(arguments.study)
     system = arguments.units or default_units(typed.typed)
     if arguments.levels is not None and (typed.floor is not None or not 1 <= arguments.levels <= MOST_LEVELS):

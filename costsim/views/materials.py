@@ -15,26 +15,23 @@ from costsim.analysis.layout_plan import LayoutResult
 from costsim.study.ratings import Ratings
 from costsim.units.quantity import show
 from costsim.views.antifreeze_words import fill_words
+from costsim.views.material_water import Part, hot_water_parts, part_of_unit, pressure_parts
 from costsim.views.schematic import System
 from costsim.views.size_rows import (
     CONFIRM,
     circuit_rows,
     duty_text,
     entered_text,
-    expansion_row,
     filling_row,
     gas_rows,
-    relief_rows,
     valve_row,
 )
 from costsim.views.tables import safe_text
 from costsim.views.text_circulators import flow_rule, source_pump
 from costsim.words import tr, trn
 
-Part = tuple[str, str, str, str]
-"""What, how many, how large, and by which rule."""
 NOTE = (
-    "Quantities for an estimate, from the sizes in this study; no prices. Fittings, pipe between the parts, insulation, hangers and"
+    "Quantities for an estimate, from the sizes in this study; no prices. Fittings, pipe between the parts, vents, insulation, hangers and"
     " control wiring are not counted. A licensed trade and the local code confirm every line."
 )
 
@@ -58,14 +55,15 @@ def material_rows(entered: Entered, drawn: System, units: str) -> tuple[list[str
         *_mixing(drawn, units),
         *_controls(entered),
         *_tank(entered, drawn, units),
-        *_pressure(entered, drawn, units),
+        *pressure_parts(entered, drawn, units),
         *_valves(entered, drawn),
+        *hot_water_parts(entered.case.use, units),
         *_filling(entered, drawn, units),
         *_sources(entered, units),
     ]
     open_line = tr(CONFIRM)
-    rows = [[cell.replace(open_line, tr("not entered")) for cell in part] for part in parts]
-    return [tr("material"), tr("number"), tr("size"), tr("how it is told")], rows
+    rows = [[cell.replace(open_line, tr("to be sized")) for cell in part] for part in parts]
+    return [tr("material"), tr("number"), tr("size"), tr("basis")], rows
 
 
 def material_text(option: str, headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
@@ -139,7 +137,7 @@ def _coils(lengths_m: Sequence[float], tube: str, units: str) -> Part:
         longest = show(max(lengths_m), "length", units, 0)
         return (
             part,
-            tr("not entered"),
+            tr("to be sized"),
             total,
             tr("the longest loop, {longest}, is longer than the coils sold", longest=longest),
         )
@@ -227,7 +225,7 @@ def _mixing(drawn: System, units: str) -> Iterator[Part]:
         size = (
             tr("stops the pumps above {limit}", limit=show(drawn.limit_c, "temperature", units, 0))
             if drawn.limit_c is not None and math.isfinite(drawn.limit_c)
-            else tr(CONFIRM)
+            else tr("not entered")
         )
         yield (
             tr("high-limit thermostat"),
@@ -249,11 +247,11 @@ def _mixed(drawn: System, units: str) -> tuple[str, str]:
 
 def _controls(entered: Entered) -> Iterator[Part]:
     if entered.layout is None:
-        yield tr("thermostats"), tr("not entered"), tr(CONFIRM), tr("known for a floor that is laid out by area")
+        yield tr("thermostats"), tr("not entered"), tr("not entered"), tr("known for a floor that is laid out by area")
         yield (
             tr("zone valves"),
             tr("not entered"),
-            tr(CONFIRM),
+            tr("not entered"),
             tr("none where each thermostat switches pumps of its own"),
         )
         return
@@ -274,7 +272,7 @@ def _tank(entered: Entered, drawn: System, units: str) -> Iterator[Part]:
     else:
         rated = show(ratings.tank_pressure_pa, "pressure", units, 0)
         size = tr("{volume}; rated for {rated}", volume=volume, rated=rated)
-    rule = tr("as entered; it must stand {hottest}", hottest=show(drawn.max_temperature_c, "temperature", units, 0))
+    rule = tr("as entered; it must withstand {hottest}", hottest=show(drawn.max_temperature_c, "temperature", units, 0))
     if not drawn.open_circuit:
         relief = show(entered.choice.circuit.relief_pa, "pressure", units, 0)
         rule = tr("{rule} and the relief valve's {relief}", rule=rule, relief=relief)
@@ -286,39 +284,8 @@ def _tank(entered: Entered, drawn: System, units: str) -> Iterator[Part]:
         yield tr("tank connections"), str(floor + sources), size, more
 
 
-def _pressure(entered: Entered, drawn: System, units: str) -> Iterator[Part]:
-    circuit = entered.choice.circuit
-    part, size, rule = expansion_row(circuit, units)
-    if not circuit.open_circuit:
-        yield part, "1", size, rule
-        fill = show(circuit.fill_pa, "pressure", units, 0)
-        flow = math.fsum(zone.flow_m3_s for zone in drawn.zones)
-        size = tr("for {flow}", flow=show(flow, "flow", units, 1)) if flow > 0 else tr(CONFIRM)
-        yield (
-            tr("air separator"),
-            "1",
-            size,
-            tr("on the hottest main ({practice})", practice=tr("common practice, no source")),
-        )
-        mixed = drawn.fluid != tr("water")
-        size = tr("set to {fill}, cold", fill=fill)
-        rule = (
-            tr("a tank of ready mix or by hand: plain water would thin the antifreeze")
-            if mixed
-            else tr("keeps heating water out of drinking water; the plumbing code says which kind")
-        )
-        yield tr("fill valve with backflow preventer"), "1", size, rule
-    else:
-        yield part, "–", size, rule
-        rule = tr("filled by hand; the plumbing code says which kind")
-        yield tr("fill connection with backflow preventer"), "1", "", rule
-    for source in entered.choice.sources:
-        for part, size, rule in relief_rows(source, entered.choice, units):
-            yield part, "1", size, rule
-
-
 def _valves(entered: Entered, drawn: System) -> Iterator[Part]:
-    """Check, isolation and purge valves, and tempering valves before taps."""
+    """Check, isolation and purge valves."""
     rooms, units = int(sum(pump.count for pump in entered.pumps)), len(entered.choice.sources)
     checks = (rooms if rooms > 1 else 0) + (units if drawn.checked else 0)
     if checks:
@@ -332,9 +299,6 @@ def _valves(entered: Entered, drawn: System) -> Iterator[Part]:
         "one for each pump's circuit and one at the bottom ({practice})", practice=tr("common practice, no source")
     )
     yield tr("purge and drain valves"), str(rooms + 1), tr("as the pipe"), rule
-    taps = sum(1 for use in drawn.uses if use.taps)
-    if taps:
-        yield tr("tempering valve"), str(taps), tr(CONFIRM), tr("before the taps, so that nobody is scalded")
 
 
 def _filling(entered: Entered, drawn: System, units: str) -> Iterator[Part]:
@@ -347,10 +311,16 @@ def _filling(entered: Entered, drawn: System, units: str) -> Iterator[Part]:
 
 def _sources(entered: Entered, units: str) -> Iterator[Part]:
     for source in entered.choice.sources:
-        stays = tr("stands there today and stays") if source.kept else tr("as entered")
-        size = entered_text(source, units) if source.entered_w > 0 else tr(CONFIRM)
-        yield source.name, "1", size, stays
-        for part, size, rule in list(circuit_rows(source))[:1]:  # what the service carries is no material
-            yield part, "1", size, rule
-        for part, size, rule in gas_rows(source.name, source.entered_gas, units) if source.entered_gas else ():
-            yield part, "1", size, rule
+        size = entered_text(source, units) if source.entered_w > 0 else tr("not entered")
+        if source.kept:
+            yield source.name, tr("stays"), size, tr("stands there today and stays")
+        else:
+            yield source.name, "1", size, tr("as entered")
+        vent = tr("{name}: vent category", name=source.name)
+        gas = gas_rows(source.name, source.entered_gas, units) if source.entered_gas else ()
+        for row in (
+            *list(circuit_rows(source))[:1],
+            *gas,
+        ):  # what the service carries is no material, nor is a category
+            if row[0] != vent:
+                yield part_of_unit(source, row)

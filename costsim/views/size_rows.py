@@ -218,12 +218,12 @@ def filling_row(source: SourceMark, system: str) -> str:
     cold = show(source.coldest_c, "temperature", system, 0) if source.coldest_c is not None else tr("the coldest night")
     if source.filling_m3 is None:
         return tr(
-            "glycol that stands {cold} in a circuit of its own, with exchanger, expansion tank, relief valve and pump; how much,"
+            "glycol that withstands {cold} in a circuit of its own, with exchanger, expansion tank, relief valve and pump; how much,"
             " its sheet says",
             cold=cold,
         )
     return tr(
-        "about {filling} of glycol mix that stands {cold} (common practice, no source), own exchanger, expansion tank, relief"
+        "about {filling} of glycol mix that withstands {cold} (common practice, no source), own exchanger, expansion tank, relief"
         " valve and pump",
         filling=show(source.filling_m3, "volume", system, 0),
         cold=cold,

@@ -368,10 +368,10 @@ def test_sizes_say_their_margin_and_the_rooms_fault_is_the_tenth() -> None:
 def test_a_circuit_outdoors_is_told_as_far_as_it_is_known() -> None:
     glycol = SimpleNamespace(circuit="glycol", filling_m3=0.019, coldest_c=-28.3)
     assert filling_row(glycol, "si").startswith(
-        "about 19 L of glycol mix that stands -28 °C (common practice, no source)"
+        "about 19 L of glycol mix that withstands -28 °C (common practice, no source)"
     )  # type: ignore[arg-type]
-    assert "19 L of glycol mix that stands the coldest night" in filling_row(but(glycol, coldest_c=None), "si")
-    assert filling_row(but(glycol, filling_m3=None), "si").startswith("glycol that stands -28 °C in a circuit")
+    assert "19 L of glycol mix that withstands the coldest night" in filling_row(but(glycol, coldest_c=None), "si")
+    assert filling_row(but(glycol, filling_m3=None), "si").startswith("glycol that withstands -28 °C in a circuit")
     assert "water, no antifreeze" in filling_row(but(glycol, circuit="drain_back"), "si")
     plan = SimpleNamespace(fluid=SimpleNamespace(antifreeze="none", antifreeze_m3=0.05))
     assert bought._antifreeze(basis(), plan) == "no antifreeze in floor and tank"  # type: ignore[arg-type]

@@ -75,7 +75,7 @@ def test_what_stands_outdoors_is_bought_with_a_circuit_of_its_own_and_machines_h
     rows = [row for one in sign_page(found, 0) if isinstance(one, Facts) for row in one.rows]
     facts = dict(reversed(rows))  # of two rows of one name, what fills a circuit comes before the size that is entered
     assert facts["loops and pumps"].endswith("no antifreeze in floor and tank")
-    assert facts["Plates: outdoors"].startswith("about 5 gal of glycol mix that stands ")
+    assert facts["Plates: outdoors"].startswith("about 5 gal of glycol mix that withstands ")
     assert "expansion tank, relief valve and pump" in facts["Plates: outdoors"]
     assert "glycol" in facts["Heat pump: outdoors"]
     short = next(one.short for one in found.signed.cautions if one.key == "electrical_work")
