@@ -125,7 +125,8 @@ def years_chart(
             )
         )
     _mark_payback(figure, lines, extra, start)
-    figure.update_layout(hovermode="closest", showlegend=False, margin_b=32, margin_l=44 if narrow else 76)
+    # a browser gives the years below some 46 pixels whatever less is asked for
+    figure.update_layout(hovermode="closest", showlegend=False, margin_b=48, margin_l=44 if narrow else 76)
     figure.update_xaxes(tickformat="d", range=[start, start + years], showgrid=False, nticks=5 if narrow else 11)
     figure.update_yaxes(
         rangemode="tozero", tickformat=",.3~s" if narrow else ",", tickprefix=coin if len(coin) == 1 else ""

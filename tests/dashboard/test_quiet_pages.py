@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import json
 from types import SimpleNamespace
 from typing import Any
@@ -71,6 +72,16 @@ def test_patterns_are_drawn_where_they_are_asked_for() -> None:
     next(one for one in app.toggle if one.label == "Patterns in charts").set_value(True).run()
     assert not app.exception
     assert {"/", "."} <= set(bars(app))
+
+
+def test_a_free_fuel_is_no_axis_of_the_map_of_prices() -> None:
+    app = opened(study="lantern_cottage")
+    study = copy.deepcopy(app.session_state["typed"])
+    study["prices"]["off_peak"]["energy"] = "0 $/kWh"
+    app.session_state["typed"] = study
+    turn(app, "certainty")
+    assert [one for one in app.caption if "Off peak has a price of 0" in one.value]
+    assert [one.options for one in app.selectbox if one.label == "Horizontal price"] == [["electricity", "natural gas"]]
 
 
 def test_areas_lose_their_patterns_too() -> None:
