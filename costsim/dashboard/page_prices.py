@@ -34,7 +34,11 @@ def draw(context: Context) -> None:
     tables = state.get(("prices",)) or {}
     if context.answer is not None and (finding := heat_price_sentence(context.answer.result, context.system)):
         say(finding)
-    st.caption(tr("What each service charges stands on the bill. A number alone counts for each unit behind its box."))
+    st.caption(
+        tr(
+            "Your bill shows what each service charges. A number typed without a unit is taken in the unit beside its box."
+        )
+    )
     draw_field(form, ("price_date",), Case.model_fields["price_date"])
     keys = list(tables)
     for start in range(0, len(keys), 2):

@@ -27,7 +27,7 @@ from costsim.views.answer import called, ranked
 from costsim.views.cold_rooms import coldest, coldest_rooms, fall_sentence, room_rows
 from costsim.views.headline import roughly
 from costsim.views.own_generation import own_generation_rows
-from costsim.views.price_map import PriceAxis, map_chart
+from costsim.views.price_map import PriceAxis, left_out_of_map, map_chart
 from costsim.views.rounding import show_missing
 from costsim.views.tables import bill_rows, money
 from costsim.views.tank_lines import tank_sections
@@ -202,7 +202,12 @@ def _winners_first(headings: list[str], rows: list[list[str]]) -> tuple[list[str
 
 
 def _map(case: Case, weather: Weather, system: str) -> None:
-    keys = list(case.prices)
+    axes = {key: _axis(case, key, system) for key in case.prices}
+    if len(axes) < 2:
+        return
+    if free := left_out_of_map(list(axes.values())):
+        st.caption(state.literal(free))
+    keys = [key for key, axis in axes.items() if axis.today != 0]
     if len(keys) < 2:
         return
     left, right = st.columns(2)
@@ -218,8 +223,8 @@ def _map(case: Case, weather: Weather, system: str) -> None:
     chart(
         map_chart(
             kept("map", case, weather, lambda: price_map(case, weather, across, up, steps=11), across, up),
-            _axis(case, across, system),
-            _axis(case, up, system),
+            axes[across],
+            axes[up],
             [option.name for option in case.options],
         ),
         "map",

@@ -50,8 +50,8 @@ def show() -> None:
     except Exception:
         st.error(
             tr(
-                "Something went wrong in the program, not in what you typed. Your study is kept: reload this page. If it comes again, save"
-                " the study and run “costsim doctor” in the terminal."
+                "Something went wrong in the program, not in what you typed. Save your study first (“Open or save” at the side),"
+                " then reload this page. If it happens again, run “costsim doctor” in the terminal."
             )
         )
         raise  # to Streamlit, which writes it to the terminal; its own box is hidden by the style
@@ -142,7 +142,7 @@ def _cautions(context: Context, page: PageOfBoard, short: tuple[str, ...]) -> No
     if context.answer is None or (page.key == "start" and state.study_name() in built_in_studies()):
         return
     texts = [one for one in dict.fromkeys(context.answer.result.warnings) if one not in short]
-    if page.key == FIRST and not state.untouched_demo():  # it asks there, above the cards, to settle that
+    if not state.untouched_demo():  # Decide asks above its cards to settle that
         texts = [one for one in texts if one != rule_of_thumb()]
     if page.key != FIRST:
         if texts:
@@ -320,17 +320,17 @@ def _context(persona: str, system: str) -> Context:
     except CostsimError as error:
         faults = tuple(error.faults) if isinstance(error, InputError) else (Fault("", str(error), ""),)
         try:
-            in_budget = in_time(
+            without_faults = in_time(
                 lambda: computed_without(
                     study, faults, good[3] if good else None, system, lambda one: computed(one, name)
                 )
             )
         except CostsimError:
-            in_budget = None
-        if in_budget is None:
+            without_faults = None
+        if without_faults is None:
             last = Answer(good[0], good[1], simulate(good[0], good[1])) if good else None
             return Context(last, faults, last is not None, persona, system)
-        answer, faults = in_budget
+        answer, faults = without_faults
     if not faults and follow_house(followed(answer)):
         answer = computed(state.typed(), name)
     # not the result: hours of every option are much to keep for each visitor

@@ -6,7 +6,7 @@ import functools
 import math
 import re
 from collections.abc import Callable, Hashable, Sequence
-from html import escape
+from html import escape, unescape
 from typing import Any, TypeVar
 
 import pandas as pd  # at once: Streamlit looks into what another thread has imported by half
@@ -132,7 +132,9 @@ def chart(figure: Any, key: str, alt: str = "", *, half: bool = False, saved: bo
         figure.update_layout(title_text=title.replace("<br>", " "), margin_t=(figure.layout.margin.t or room) - room)
     if not st.session_state.get(PATTERNS):
         without_patterns(figure)
-    words = alt or tr("Chart: {title}. Its figures are in the CSV below it.", title=title.replace("<br>", " "))
+    words = alt or tr(
+        "Chart: {title}. Its figures are in the CSV below it.", title=unescape(title.replace("<br>", " "))
+    )
     st.plotly_chart(figure, key=key, config={"displayModeBar": False, "scrollZoom": False}, alt=words)
     if saved or not alt:
         st.download_button(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from costsim.results.result import Result
 from costsim.units.quantity import to_display
+from costsim.views.answer import called
 from costsim.words import tr
 
 HEAT_BOUGHT = 0.05
@@ -32,7 +33,7 @@ def heat_price_sentence(result: Result, system: str) -> str:
     one = 1.0 / to_display(1.0, "heat", system)
     digits = 0 if system == "us" else 2
     parts = [
-        tr("{money} from {source}", money=f"{result.currency}{per_j * one:,.{digits}f}", source=name)
+        tr("{money} from {source}", money=f"{result.currency}{per_j * one:,.{digits}f}", source=called(name))
         for name, per_j in heat_prices(result)
     ]
     if not parts:

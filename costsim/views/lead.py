@@ -50,7 +50,11 @@ def near_sentences(result: Result, system: str, turns: Turns) -> list[str]:
     saved = (both[1].cost_total - second.cost_total) // STEP * STEP
     if saved <= 0:
         return [first]
-    return [first, tr("Both save at least {cost} a year.", cost=money(saved, result.currency))]
+    now = called(both[1].name)
+    return [
+        first,
+        tr("Both save at least {cost} a year against {name} today.", cost=money(saved, result.currency), name=now),
+    ]
 
 
 def years_sentences(result: Result, leader: OptionResult, best: OptionResult) -> list[str]:

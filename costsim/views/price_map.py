@@ -15,7 +15,7 @@ from costsim.units.arrays import Floats
 from costsim.views.answer import called
 from costsim.views.charts import COLOURS, as_typed, figure_of
 from costsim.views.hover import END
-from costsim.words import tr
+from costsim.words import tr, trn
 
 INK = "#6b6b6b"
 LETTERS, ALONE = 20, 28
@@ -134,9 +134,7 @@ def map_chart(price_map: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequ
     )
     titles = [tr("{name} price, {unit}", name=one.name, unit=one.unit) for one in (across, up)]
     figure = figure_of(title, titles[0], titles[1], 420)
-    prices = ", ".join(
-        as_typed(f"{axis.name} %{{{letter}:.3g}} {axis.unit}") for axis, letter in ((across, "x"), (up, "y"))
-    )
+    prices = ", ".join(_pointed(axis, letter) for axis, letter in ((across, "x"), (up, "y")))
     for line in lines:
         same = tr("{one} and {other} cost the same", one=called(line.above), other=called(line.below))
         points = np.array(line.points) * (across.today, up.today)
@@ -173,6 +171,25 @@ def map_chart(price_map: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequ
         update(range=[axis.today * min(factors), axis.today * max(factors)], tickformat=".3~g", nticks=7)
     figure.update_layout(hovermode="closest", showlegend=False)
     return figure
+
+
+def _pointed(axis: PriceAxis, letter: str) -> str:
+    """A price that is pointed at, as plotly fills it in: ``"Gas $%{x:,.3r}/therm"``."""
+    coin, _, sold_by = axis.unit.partition("/")
+    return as_typed(f"{axis.name} {coin}%{{{letter}:,.3r}}/{sold_by}")
+
+
+def left_out_of_map(axes: Sequence[PriceAxis]) -> str:
+    """Say of which fuels no map can be drawn: half and twice a price of 0 are 0; empty where there are none."""
+    names = [called(axis.name) for axis in axes if axis.today == 0]
+    if not names:
+        return ""
+    return trn(
+        "{names} has a price of 0, so the picture of two prices leaves it out.",
+        "{names} have a price of 0, so the picture of two prices leaves them out.",
+        len(names),
+        names=", ".join(names),
+    )
 
 
 def _name_sides(figure: go.Figure, line: BreakEvenLine, price_map: PriceMap, today: Point) -> None:

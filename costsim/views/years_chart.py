@@ -24,6 +24,7 @@ from costsim.views.verdict import carries
 from costsim.words import tr, trn
 
 HEIGHT = 400
+"""Of the picture, in pixels; more where the labels at the ends need it."""
 WIDE, NARROW = (24, 13), (12, 11)
 """Letters of a line of a label and their size in pixels, on a screen and on a phone."""
 
@@ -131,7 +132,8 @@ def years_chart(
             )
         )
     _mark_payback(figure, lines, extra, start)
-    figure.update_layout(hovermode="closest", showlegend=False, margin_b=32, margin_l=44 if narrow else 76)
+    # a browser gives the years below some 46 pixels whatever less is asked for
+    figure.update_layout(hovermode="closest", showlegend=False, margin_b=48, margin_l=44 if narrow else 76)
     figure.update_xaxes(tickformat="d", range=[start, start + years], showgrid=False, nticks=5 if narrow else 11)
     figure.update_yaxes(
         rangemode="tozero", tickformat=",.3~s" if narrow else ",", tickprefix=coin if len(coin) == 1 else ""
@@ -181,9 +183,12 @@ def _name_lines(
     """Write each option and what it comes to at the end of its line, moved apart where lines end near each other."""
     top = 1.05 * (max(max(line.paid) for line in lines) or 1.0)
     low = min(0.0, *(min(line.paid) for line in lines))
-    height = HEIGHT - figure.layout.margin.t - figure.layout.margin.b
     labels = [_label(result, line, letters) for line in sorted(lines, key=lambda one: -one.paid[-1])]
     halves = [(len(text) * 1.3 * size + 4) / 2 for _, text in labels]
+    margins = figure.layout.margin.t + figure.layout.margin.b
+    height = max(HEIGHT - margins, math.ceil(2 * sum(halves)))
+    # the title, whose place is a share of the height, stays as far below the top
+    figure.update_layout(height=height + margins, title_y=1 - (1 - figure.layout.title.y) * HEIGHT / (height + margins))
     ends = [height * (top - cost) / (top - low) for cost, _ in labels]
     for (cost, text), place, at in zip(labels, _spread(ends, halves, height), ends, strict=True):
         figure.add_annotation(
@@ -211,16 +216,19 @@ def _label(result: Result, line: YearsLine, letters: int) -> tuple[float, list[s
 
 
 def _spread(places: Sequence[float], halves: Sequence[float], height: float) -> list[float]:
-    """Places of labels, from the top down and half as high as told, moved so that none lies on another or below the plot.
+    """Places of labels, from the top down and half as high as told, moved so that none lies on another or outside the plot.
+
+    All of them together must not be higher than the plot.
 
     Examples
     --------
     >>> _spread([10.0, 12.0, 100.0], [15.0, 15.0, 15.0], 110.0)
-    [10.0, 40.0, 95.0]
+    [15.0, 45.0, 95.0]
     """
-    moved = list(places)
-    for at in range(1, len(moved)):
-        moved[at] = max(moved[at], moved[at - 1] + halves[at - 1] + halves[at])
+    moved, limit = list(places), 0.0
+    for at in range(len(moved)):
+        moved[at] = max(moved[at], limit + halves[at])
+        limit = moved[at] + halves[at]
     limit = height
     for at in reversed(range(len(moved))):
         moved[at] = min(moved[at], limit - halves[at])

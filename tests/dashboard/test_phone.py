@@ -89,6 +89,14 @@ def test_a_title_is_broken_only_where_there_is_no_room_for_it(
     assert layout.margin.t == 28 + 20 * lines
 
 
+def test_a_picture_is_named_in_words_without_markup(monkeypatch: pytest.MonkeyPatch) -> None:
+    said: list[str] = []
+    monkeypatch.setattr(widgets.st, "plotly_chart", lambda figure, **more: said.append(more["alt"]))
+    widgets.chart(figure_of("<b>Gas</b> & wood over the whole of a long and cold winter", "", ""), "week")
+    (words,) = said
+    assert words.startswith("Chart: <b>Gas</b> & wood over the whole of a long and cold winter. Its figures")
+
+
 def test_a_demand_charge_that_is_added_costs_nothing_until_its_price_is_typed() -> None:
     assert starter(PriceDemand, "$") == {"price": "0 $/kW"}
     assert starter(PriceDemand, "€") == {"price": "0 €/kW"}

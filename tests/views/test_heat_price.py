@@ -32,6 +32,13 @@ def test_units_of_two_fuels_become_one():
     )
 
 
+def test_a_name_with_a_comma_of_its_own_stands_in_quotation_marks():
+    night = source("Electric, by night", 1600.0, 10_000.0)
+    assert "$17 from Gas unit and $47 from “Electric, by night”, fixed" in heat_price_sentence(
+        result([night], [GAS]), "us"
+    )
+
+
 def test_a_source_counts_where_its_heat_is_cheapest():
     dear = source("Gas unit", 1000.0, 5_000.0)
     assert [name for name, _ in heat_prices(result([dear], [ELECTRIC], [GAS]))] == ["Gas unit", "Electric unit"]

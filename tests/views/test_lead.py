@@ -69,7 +69,7 @@ def test_a_near_runner_up_is_named_beside_todays_heating(monkeypatch: pytest.Mon
     win = WinningPrice("Propane", "Pump", "propane", 1.0, 0.94, None)
     monkeypatch.setattr(lead, "below_text", lambda case, one, system: f"$2.20/gal at {one.factor}")
     assert lead.near_sentences(year(), "us", lambda _: (None, (win,))) == [
-        "Pump and Propane cost about the same to run; Propane wins below $2.20/gal at 0.94.", "Both save at least $660 a year.",
+        "Pump and Propane cost about the same to run; Propane wins below $2.20/gal at 0.94.", "Both save at least $660 a year against Oil today.",
     ]  # fmt: skip
     none: Any = lambda _: (None, ())  # noqa: E731
     assert lead.near_sentences(year(), "us", none)[0] == "Pump and Propane cost about the same to run."

@@ -8,7 +8,7 @@ from views.made import price_map
 
 from costsim.views.charts import COLOURS
 from costsim.views.figure_csv import figure_csv
-from costsim.views.price_map import PriceAxis, break_even_lines, map_chart
+from costsim.views.price_map import PriceAxis, break_even_lines, left_out_of_map, map_chart
 
 GAS, WOOD = PriceAxis("Gas", 1.2, "$/therm"), PriceAxis("Wood", 300.0, "$/cord")
 FACTORS = 2.0 ** np.linspace(-1, 1, 11)
@@ -66,3 +66,16 @@ def test_without_a_line_the_title_says_that_nothing_changes() -> None:
     assert figure.layout.title.text.replace("<br>", " ") == "Gas costs least to run at every price drawn"
     assert len(figure.data) == 1
     assert not figure.layout.annotations
+
+
+def test_a_price_that_is_pointed_at_is_written_as_elsewhere() -> None:
+    figure = map_chart(price_map([0 * UP, 1 + UP], ("Gas", "Wood"), FACTORS, FACTORS), GAS, WOOD)
+    assert figure.data[-1].hovertemplate == "today: Gas<br>Gas $%{x:,.3r}/therm, Wood $%{y:,.3r}/cord<extra></extra>"
+
+
+def test_a_fuel_that_costs_nothing_is_said_to_have_no_map() -> None:
+    # half and twice nothing are nothing: an axis from 0 to 0
+    free = PriceAxis("Wood, own", 0.0, "$/cord")
+    assert left_out_of_map([GAS, WOOD]) == ""
+    assert left_out_of_map([GAS, free]) == "“Wood, own” has a price of 0, so the picture of two prices leaves it out."
+    assert "Oil have a price of 0" in left_out_of_map([PriceAxis("Oil", 0.0, "$/gal"), free][::-1])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import copy
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -137,3 +139,29 @@ def test_names_at_the_ends_do_not_lie_on_each_other() -> None:
         # the two lines end a pixel apart: their labels by at least the height of their letters
         gap = abs(ends[0].yshift - ends[1].yshift)
         assert gap >= min(len(one.text.split("<br>")) for one in ends) * size
+
+
+@pytest.mark.parametrize(("count", "narrow"), [(2, False), (7, False), (7, True)])
+def test_many_names_make_the_picture_taller_and_stay_inside_the_plot(count: int, narrow: bool) -> None:
+    study = copy.deepcopy(dict(house("5200 $").typed))
+    study["option"] = [
+        {**study["option"][1], "name": f"Boiler {at} beside an old wood stove in the cellar of the house"}
+        for at in range(count)
+    ]
+    result, lines, extra, _ = drawn(case_from(study))
+    figure = years_chart(result, lines, extra, START, narrow=narrow)
+    layout, size = figure.layout, 11 if narrow else 13
+    plot = layout.height - layout.margin.t - layout.margin.b
+    low, top = layout.yaxis.range
+    ends = []
+    for one in (each for each in layout.annotations if each.x == START + 20):
+        middle = plot * (top - one.y) / (top - low) - one.yshift
+        half = len(one.text.split("<br>")) * 1.3 * size / 2
+        ends.append((middle - half, middle + half))
+    ends.sort()
+    assert len(ends) == count
+    assert ends[0][0] >= 0
+    assert ends[-1][1] <= plot
+    assert all(under[0] >= over[1] for over, under in pairwise(ends))
+    assert (layout.height == 400) is (count == 2)
+    assert (1 - layout.title.y) * layout.height == pytest.approx(18)  # pixels from the top, as in every picture
