@@ -24,7 +24,7 @@ def test_the_floor_takes_water_warmer_than_the_room_by_its_load() -> None:
 
 
 def test_the_answers_first_option_is_signed_unless_another_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(basis, "ranked", lambda _: [SimpleNamespace(name="best"), SimpleNamespace(name="second")])
+    monkeypatch.setattr(basis, "leading", lambda _: SimpleNamespace(name="best"))
     monkeypatch.setattr(basis, "named_option", lambda case, name: name)
     nothing: Any = None
     assert basis.option_to_sign(nothing, nothing) == "best"
