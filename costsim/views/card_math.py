@@ -286,10 +286,10 @@ def _sure(sums: Sums) -> list[Step]:
         )  # fmt: skip
         steps.append(Step(least, spreads))
     if sure.least is not None:
-        name, share = sure.least
+        name, chance = sure.least
         odds = tr(
             "{name} has the lowest cost over {years} years of all {rivals} options that keep the house warm in {share} of the scenarios, {about}",
-            name=called(name), years=sure.years, rivals=sure.rivals, share=f"{share:.1%}", about=roughly(share),
+            name=called(name), years=sure.years, rivals=sure.rivals, share=f"{chance:.1%}", about=roughly(chance),
         )  # fmt: skip
         steps.append(Step(odds, _paths()))
     if sure.over_years is None:
