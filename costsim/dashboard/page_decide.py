@@ -345,7 +345,7 @@ MARK = {"good": "green", "bad": "red"}
 def _card(card: Card, sums: Sums, phase: str) -> None:
     with st.container(border=True, height="stretch"):
         value, *more = card.value.split("\n")
-        st.metric(card.label, value, help=explained(OF_CARD.get(card.key, "")))
+        st.metric(card.label, state.literal(value), help=explained(OF_CARD.get(card.key, "")))
         for line in more:
             st.markdown(f"**{state.literal(line)}**")
         text = state.literal(card.note)

@@ -226,14 +226,15 @@ def _later_odds(sure: Likelihood) -> list[str]:
 
 
 def _odds_lines(sure: Likelihood) -> str:
-    """A line for each odds, first the one that decides: of all over the years, else the lowest bills of all, else against the other."""
+    """A line for each odds, first the one that decides: of all over the years where they are others, else the lowest bills of all, else against the other."""
     bills = tr("Lower bills: {share}", share=roughly(sure.share))
     than = tr("Lower bills than {other}: {share}", other=called(sure.second), share=roughly(sure.share))
     later, lines = _later_odds(sure), []
     if sure.rivals > 2 and sure.of_all < sure.share:
         of_all = {"count": sure.rivals, "name": called(sure.first), "share": roughly(sure.of_all)}
         lines = [tr("Lowest bills of all {count}: {name}, {share}", **of_all)]
-    if sure.rivals > 2 and sure.least is not None:
+    least = sure.least if sure.rivals > 2 else None
+    if least is not None and (least[0] != sure.first or roughly(least[1]) != roughly(sure.share)):
         return "\n".join([*reversed(later), than, *lines])
     return "\n".join([*lines, than, *later] if lines else [bills, *later])
 

@@ -47,7 +47,7 @@ def cost_finding(result: Result) -> str:
     less = 1.0 - best.cost_total / second.cost_total
     if less < 0.03:
         return tr("{name} and {other} cost nearly the same to run", name=best.name, other=second.name)
-    return tr("{name} costs {less} less to run than {other}", name=best.name, less=f"{less:.0%}", other=second.name)
+    return tr("{name} costs {less} less than {other}", name=best.name, less=f"{less:.0%}", other=second.name)
 
 
 def example_prices(case: Case, keys: Collection[str], system: str) -> str:

@@ -93,10 +93,10 @@ def test_bars_without_ranges_and_below_nothing() -> None:
 
 @pytest.mark.parametrize(
     ("options", "said"),
-    [((A, B), "Gas costs 20% less to run than 2024"), ((A, C), "Gas is the one option that is large enough"), ((C,), "No option is large enough"),
-     ((option("X", 97.0), option("Y", 100.0)), "X costs 3% less to run than Y"), ((option("X", 97.1), option("Y", 100.0)),
+    [((A, B), "Gas costs 20% less than 2024"), ((A, C), "Gas is the one option that is large enough"), ((C,), "No option is large enough"),
+     ((option("X", 97.0), option("Y", 100.0)), "X costs 3% less than Y"), ((option("X", 97.1), option("Y", 100.0)),
       "X and Y cost nearly the same to run"),
-     ((option("X", 0.0), option("Y", 100.0)), "X costs least in a year"), ((option("X", 1.0), option("Y", 100.0)), "X costs 99% less to run than Y")],
+     ((option("X", 0.0), option("Y", 100.0)), "X costs least in a year"), ((option("X", 1.0), option("Y", 100.0)), "X costs 99% less than Y")],
 )  # fmt: skip
 def test_the_picture_says_what_it_shows(options: Any, said: str) -> None:
     assert cost_finding(made(*options)) == said
