@@ -16,14 +16,14 @@ from costsim.study.case import Case, Option
 from costsim.study.prices import Price, singular
 from costsim.units.fields import in_words
 from costsim.units.quantity import HOUR_S, KWH_J, show
-from costsim.views.answer import about, called, leading, named, pair, ranked, warmth_of
+from costsim.views.answer import about, called, named, pair, ranked, warmth_of
 from costsim.views.bought_anew import anew_text, beyond_today, outlay_text
 from costsim.views.headline import roughly
 from costsim.views.label_efficiency import label_sentence
 from costsim.views.payback import extra_of
 from costsim.views.rounding import enough_digits, show_missing
 from costsim.views.tables import money, pumps_cost, when, whole_costs
-from costsim.views.verdict import Likelihood, able
+from costsim.views.verdict import Likelihood, able, shown
 from costsim.words import tr
 
 SAME_RATE = 0.005
@@ -57,7 +57,7 @@ class Sums:
     @property
     def lead(self) -> OptionResult:
         """The option that the verdict leads with, of which all cards but that of a year's bills tell."""
-        return leading(self.result) if able(self.result) else self.result.options[0]
+        return shown(self.result)
 
     def money(self, value: float) -> str:
         """An amount without cents."""

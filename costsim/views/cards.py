@@ -31,7 +31,7 @@ from costsim.views.payback import extra_of, gap_text, payback_text, today_senten
 from costsim.views.planner_cards import home_card
 from costsim.views.rounding import apart, over_money, round_money, show_missing
 from costsim.views.tables import money, when
-from costsim.views.verdict import Likelihood, able, carries
+from costsim.views.verdict import Likelihood, able, carries, shown
 from costsim.words import tr, trn
 
 ORDER = {
@@ -70,7 +70,7 @@ def cards(
             _gap_card(result, system, assumed),
             _first_card(case, result),
             _carbon_card(result, system),
-            home_card(result, leading(result) if able(result) else result.options[0]),
+            home_card(result, shown(result)),
             *more,
         )
     }
@@ -336,7 +336,7 @@ def _gap_card(result: Result, system: str, assumed: Mapping[str, str]) -> Card:
 
 
 def _first_card(case: Case, result: Result) -> Card:
-    best = leading(result) if able(result) else result.options[0]
+    best = shown(result)
     option = next(item for item in case.options if item.name == best.name)
     if not option.first_cost_given:
         return Card("first", tr("First cost"), tr("not given"), tr("{name} · add it on the Money page", name=best.name))
@@ -367,7 +367,7 @@ def _least(result: Result, name: str) -> str:
 
 
 def _carbon_card(result: Result, system: str) -> Card:
-    best = leading(result) if able(result) else result.options[0]
+    best = shown(result)
     least = min(able(result) or list(result.options), key=lambda option: option.co2_kg)
     if any(math.isnan(option.co2_kg) for option in result.options):
         return Card(

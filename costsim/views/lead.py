@@ -18,7 +18,9 @@ from costsim.words import tr
 NEAR = 0.1
 """Bills that are nearer to each other than this share do not decide alone."""
 MOST_WORDS = 25
+"""Of a verdict."""
 STEP = 10.0
+"""What two options save at least is told in such steps of money, rounded down."""
 
 Turns = Callable[[Result], tuple[BreakEven | None, tuple[WinningPrice, ...]]]
 

@@ -20,7 +20,7 @@ from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.views.answer import about, about_gap, called, closing, cold_zone, leading, pair, ranked, taps_sentence
 from costsim.views.cold_hours import borne_words, cheaper_sentence, larger_text
-from costsim.views.lead import NEAR, Turns, near_sentences, years_sentences
+from costsim.views.lead import MOST_WORDS, NEAR, Turns, near_sentences, years_sentences
 from costsim.views.payback import Extra, extra_of, payback_text
 from costsim.views.rounding import apart, round_money, show_missing
 from costsim.views.tables import money
@@ -28,7 +28,6 @@ from costsim.views.turning import turns_of
 from costsim.weather import Weather
 from costsim.words import tr, trn
 
-MOST_WORDS = 25
 LOW, HIGH = 10, 90
 """Percentiles of the 80 % range."""
 
@@ -132,6 +131,11 @@ def likelihood(
 def able(result: Result) -> list[OptionResult]:
     """Options that keep the house warm, cheapest first."""
     return [option for option in ranked(result) if carries(option)]
+
+
+def shown(result: Result) -> OptionResult:
+    """The option that cards tell of: the one that leads, or where none keeps the house warm the first one."""
+    return leading(result) if able(result) else result.options[0]
 
 
 def carries(option: OptionResult) -> bool:

@@ -169,7 +169,7 @@ def test_a_loss_is_scaled_until_the_fuel_is_what_was_told_less_hot_water(monkeyp
 @pytest.fixture
 def first_card(monkeypatch: pytest.MonkeyPatch) -> Callable[..., str]:
     """What a card says of first costs where the first option leads."""
-    monkeypatch.setattr(cards, "leading", lambda result: result.options[0])
+    monkeypatch.setattr(cards, "shown", lambda result: result.options[0])
     return noted
 
 
