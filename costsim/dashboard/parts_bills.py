@@ -139,7 +139,7 @@ _FIELDS = {
     "name the one that burned these bills, or tell --efficiency": "tell 'Efficiency of a season'",
     "--option": "options of the study", "--fuel": "'Fuel'", "--efficiency": "'Efficiency of a season'", "--unit": "'Unit of the amounts'",
     "--column": "'Column of use'", "--meter": "'Meter'", "--dates": "'What a single date is'", "--date-order": "'Order of month, day and year'",
-    "--zone": "'Clock of the house'", "--paid": "'What all the bills came to'", "--retrofit": "'First day after a retrofit'",
+    "--zone": "'Time zone of the house'", "--paid": "'What all the bills came to'", "--retrofit": "'First day after a retrofit'",
     "--weather": "Weather of the bills' days", "--station": "Which station?",
 }  # fmt: skip
 
@@ -179,7 +179,7 @@ def reading_fields(key: str) -> HowToRead:
         tr("Order of month, day and year"), ["", *ORDERS], format_func=lambda one: tr(ORDERS.get(one, "as the file tells")), key=f"{key}/order"
     )  # fmt: skip
     zone = st.text_input(
-        tr("Clock of the house"), "", help=tr("Such as America/Chicago, for times in UTC"), key=f"{key}/zone"
+        tr("Time zone of the house"), "", help=tr("Such as America/Chicago, for times in UTC"), key=f"{key}/zone"
     )
     return HowToRead(
         fuel or "", unit, "", (column,) if column else (), meter, dates or "", zone=zone, order=order or ""

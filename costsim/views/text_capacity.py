@@ -169,7 +169,7 @@ def failure_lines(option: OptionCapacity, system: str) -> list[str]:
             if hours
         ]
         what = tr(
-            "  without {what} in the coldest week: lowest {lowest}",
+            "  without {what} in the coldest week: the house falls to {lowest}",
             what=failure.what,
             lowest=show(failure.lowest_c, "temperature", system, 0),
         )
