@@ -41,7 +41,8 @@ CSS = """
 
 @functools.cache
 def _component() -> Any:
-    return st.components.v2.component("costsim_last_house", html='<div class="last-house"></div>', css=CSS, js=SCRIPT)
+    html = '<div class="last-house"></div>'
+    return st.components.v2.component("costsim_last_house", html=html, css=CSS, js=SCRIPT, isolate_styles=False)
 
 
 def offer_last_house(page: str) -> None:
@@ -50,7 +51,7 @@ def offer_last_house(page: str) -> None:
         return
     data = {"label": tr("Go on with {name}", name="{name}"), "forget": tr("Forget it")}
     with st.container(key="last-house"):
-        _component()(data=data, key="offer last house", isolate_styles=False)
+        _component()(data=data, key="offer last house")
 
 
 def keep_last_house() -> None:
@@ -60,4 +61,4 @@ def keep_last_house() -> None:
         return
     name = " ".join(str(state.get(("title",)) or "").split())[:60] or tr("my house")
     with st.container(key="last-house-kept"):
-        _component()(data={"search": urlencode(asked), "name": name}, key="keep last house", isolate_styles=False)
+        _component()(data={"search": urlencode(asked), "name": name}, key="keep last house")

@@ -189,7 +189,7 @@ def read_layout(
                 )
         except InputError as error:
             faults += error.faults
-    names = _one_name_of_homes(names, [meant.get(at) or name for at, name in enumerate(typed)], kept)
+    names = _one_name_of_homes(names, typed, kept, [at for at, choice in meant.items() if choice == HOME])
     faults += _doubled(names, [column for _, column in columns], [name for _, name in kept], file)
     unread = not columns and not uses and not faults
     if HOME not in names:
@@ -228,10 +228,12 @@ def with_filled(layout: Layout, case: Case) -> Layout:
     )
 
 
-def _one_name_of_homes(names: Sequence[str], typed: Sequence[str], kept: list[tuple[int, str]]) -> list[str]:
-    """Of several columns that may name the homes, such as id and Address, the one called so, else the first; the others are kept."""
+def _one_name_of_homes(
+    names: Sequence[str], typed: Sequence[str], kept: list[tuple[int, str]], chosen: Sequence[int]
+) -> list[str]:
+    """Of several columns that may name the homes, such as id and Address, the one chosen or called so, else the first; the others are kept."""
     places = [at for at, name in enumerate(names) if name == HOME]
-    first = next((at for at in places if typed[at].lower() in NAMES_FIRST), places[0] if places else -1)
+    first = [*chosen, *(at for at in places if typed[at].lower() in NAMES_FIRST), *places, -1][0]
     others = [at for at in places if at != first and typed[at].lower() != typed[first].lower()]
     kept += [(at, typed[at]) for at in others]
     return ["" if at in others else name for at, name in enumerate(names)]
