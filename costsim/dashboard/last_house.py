@@ -33,7 +33,7 @@ export default function ({ parentElement, data }) {
 """
 CSS = """
 .last-house { display: flex; flex-wrap: wrap; gap: 0.25rem 1rem; align-items: baseline; font-size: 1rem; }
-.last-house a { font-weight: 600; }
+.last-house a { font-weight: 600; color: inherit; text-decoration: underline; }
 .last-house button { background: none; border: 0; padding: 0.5rem 0; color: inherit; opacity: 0.75; cursor: pointer; font: inherit;
   text-decoration: underline; }
 """
