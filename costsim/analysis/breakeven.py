@@ -159,7 +159,7 @@ class _Span:
     def narrow(self, points: Floats, gap: Floats) -> None:
         """Take the first two between which the gap changes its sign."""
         x, gaps = (
-            np.concatenate((outer[:1], two, outer[1:])) for outer, two in ((self.ends, points), (self.at_ends, gap))
+            np.concatenate((outer[:1], inner, outer[1:])) for outer, inner in ((self.ends, points), (self.at_ends, gap))
         )
         at = int(np.argmax((gaps[1:] < 0.0) != (gaps[0] < 0.0)))
         self.ends, self.at_ends = x[at : at + 2], gaps[at : at + 2]

@@ -377,7 +377,7 @@ def _rows_apart(i: int, offers: Sequence[Offer], hours: Floats, per_heat: Floats
 
 
 def _from_result(result: OptionResult, offers: tuple[Offer, ...]) -> SizedYear:
-    heat, dumped = (np.array([getattr(source, name) for source in result.sources]) for name in ("heat_j", "dumped_j"))
+    heat, dumped = (np.array([getattr(season, name) for season in result.sources]) for name in ("heat_j", "dumped_j"))
     hourly = result.hourly
     taken = float(hourly.delivered_w.sum() + hourly.use_delivered_w.sum()) * HOUR_S
     unmet = np.where(hourly.unmet_w > ROUNDING_W, hourly.unmet_w, 0.0)

@@ -198,7 +198,7 @@ def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: s
     near, others = _turns(answer)
     cold = kept("cold turning", case, weather, lambda: cold_turns(result))
     turns = kept("option turns", case, weather, lambda: option_turns(result))
-    lines = [line for one in (near, *cold) if (line := turning_line(case, one, system, tried()))]
+    lines = [line for break_even in (near, *cold) if (line := turning_line(case, break_even, system, tried()))]
     first, folded = lines[:1], lines[1:]
     folded += [*cheaper_lines(result, system)[1:], *option_lines(result, turns, system, tried())]
     folded += winning_lines(case, others, [near, *turns.values()], system, tried())
@@ -268,7 +268,7 @@ def _assumed(answer: Answer, system: str) -> str:
 
 def _stops(answer: Answer, system: str) -> str:
     """Below which temperature a heat pump is taken to stop, where nobody typed it and this weather gets there."""
-    stops = [one.stops_below_c() for option in answer.case.options for one in option.sources]
+    stops = [source.stops_below_c() for option in answer.case.options for source in option.sources]
     assumed = [stop[0] for stop in stops if stop is not None and not stop[1]]
     hours = int((answer.weather.outdoor_c < max(assumed, default=-math.inf)).sum())
     if not hours:
@@ -370,7 +370,7 @@ def _math(card: Card, sums: Sums, phase: str) -> None:
         )
         if box.open:
             with box:
-                for at, step in enumerate([Step(*one) for one in card.math] or steps_of(card.key, sums)):
+                for at, step in enumerate([Step(*step_parts) for step_parts in card.math] or steps_of(card.key, sums)):
                     text = state.literal(for_reader(step.formula, sums.system))
                     st.markdown(text if at else f"**{text}**")
                     st.caption(state.literal(for_reader(step.source, sums.system)))

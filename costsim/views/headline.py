@@ -60,7 +60,7 @@ def _cost(case: Case, weather: Weather, common: LoweredStudy, result: Result, sy
     if len(able) < 2:
         return cost_sentence(result, case)
     first, second = pair(result) or able[:2]
-    narrow = case.model_copy(update={"option": tuple(named_option(case, one.name) for one in (first, second))})
+    narrow = case.model_copy(update={"option": tuple(named_option(case, option.name) for option in (first, second))})
     return sentence(case, common, result, odds(narrow, weather), first, second, system)
 
 
@@ -81,21 +81,21 @@ def sentence(
         first, second, share = second, first, 1.0 - share
     gap = abs(apart(first.cost_total, second.cost_total)[2])
     by = tr(", by about {gap} a year on the bills", gap=money(gap, case.currency)) if gap else ""
-    one, other = named(result, first.name), named(result, second.name)
+    lead, other = named(result, first.name), named(result, second.name)
     capital = capital_clause(case, result, first.name)
     to_run = tr(" to run") if capital else ""
     text = tr(
         "{one} is more likely to cost less{to_run} than {other} ({share} of plausible prices, heat"
         " losses and winters){by}",
-        one=one,
+        one=lead,
         to_run=to_run,
         other=other,
         share=roughly(share),
         by=by,
     )
     if share < EVEN and not gap:
-        text = tr("{one} and {other} cost about the same{to_run}", one=one, other=other, to_run=to_run)
-    turned = nearest(turning_prices(common, [named_option(case, one.name) for one in (first, second)]))
+        text = tr("{one} and {other} cost about the same{to_run}", one=lead, other=other, to_run=to_run)
+    turned = nearest(turning_prices(common, [named_option(case, option.name) for option in (first, second)]))
     extra = extra_of(result)
     later = "" if extra is None or capital else _later(extra, case.currency)
     water = tr("; hot water is not always hot enough, see below") if any(map(taps_sentence, (first, second))) else ""
