@@ -18,12 +18,12 @@ from costsim.physics.heat_pump import (
     over_points,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, may_run
-from costsim.sources.hottest_water import SAME_K, half_charged, too_hot
+from costsim.sources.hottest_water import SAME_K, half_charged, too_cold, too_hot
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.outdoor_curve import MOST_POINTS, OutdoorCurve, Outdoors, each_reads
 from costsim.sources.test_point import TestPoint
 from costsim.sources.traits import KindCaution, UncertainEfficiency
-from costsim.units.arrays import Floats
+from costsim.units.arrays import Bools, Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
 from costsim.units.rows import Each
@@ -280,17 +280,32 @@ class HeatPump(HeatSource):
         left = np.where(floor, 0.0, layers.floor_w) + np.where(uses, 0.0, layers.uses_w)
         return np.where(floor | uses, left, np.inf)
 
+    def _wanted(self, surroundings: Surroundings) -> tuple[Bools, Bools]:
+        """Hours with demand in which it may run: those too cold outdoors for it, and the others (n,)."""
+        weather = surroundings.weather
+        wanted = (surroundings.demand_w > 0.0) & (may_run(self, weather, surroundings.calendar) > 0.0)
+        cold = weather.outdoor_c < self.cut_out_c
+        return wanted & cold, wanted & ~cold
+
+    def stop_hours(self, surroundings: Surroundings) -> tuple[int, int]:
+        """By its cut-out and its hottest water; in hours in which it serves a part it does not stop."""
+        cold, runs = self._wanted(surroundings)
+        served = self._served_w(surroundings)
+        return int(cold.sum()), 0 if served is None else int((runs & (served == 0.0)).sum())
+
     def _left(self, surroundings: Surroundings, able: Floats, served: Floats) -> tuple[str, ...]:
         """Hours in which it stops, or serves a part, although it could run, and a store that it cannot charge in full."""
         seen, layers = surroundings, surroundings.layers
         most = self.max_outlet_temperature_c or np.inf
-        runs = (able > 0.0) & (seen.demand_w > 0.0) & (may_run(self, seen.weather, seen.calendar) > 0.0)
+        cold, runs = self._wanted(seen)
+        runs &= able > 0.0
         needed = seen.water_c if layers is None else np.where(layers.uses_w > 0.0, layers.uses_c, layers.floor_c)
         left = []
         for hours, whole in ((runs & (served == 0.0), True), (runs & (served > 0.0) & (served < np.inf), False)):
             if hours.any():
                 hottest = min(float(needed[hours].max()), seen.max_temperature_c) + self.approach_k
-                left.append(too_hot(self.label, most, hottest, int(hours.sum()), whole=whole))
+                stops = too_cold(self.cut_out_c, int(cold.sum()))
+                left.append(too_hot(self.label, most, hottest, int(hours.sum()), whole=whole, cold=stops))
         if self.store and not self.makes_water(seen.store_c):
             left.append(half_charged(self.label, most, most - self.approach_k, seen.store_c))
         return tuple(left)

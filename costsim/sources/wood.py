@@ -63,8 +63,8 @@ class Wood(HeatSource):
     rests_on = (
         (
             "when a fire is lit",
-            "at its load times, where heat is needed within a day and the smallest charge finds a place in tank and floor;"
-            " half of it is enough where the tank does not last until the next load time. No more is loaded than they take",
+            "at its load times, where heat is needed within a day and the smallest charge finds a place in tank and floor"
+            " beside the other fires; half of it is enough where tank and fires do not last until the next load time. No more is loaded than they take",
             "common practice, no source",
             "",
         ),

@@ -10,6 +10,7 @@ from costsim.units.quantity import show, to_display, unit_for
 from costsim.views.charts import COLOURS, as_typed
 from costsim.views.cold_hours import gains_sentence, rule_sentence
 from costsim.views.design_night import design_night_sentence, left_w
+from costsim.views.stops import below_stop
 from costsim.views.text_capacity import day_text
 from costsim.views.verdict import carries
 from costsim.words import tr, trn
@@ -19,8 +20,8 @@ DESIGN_COLOUR = "#D55E00"
 
 def left_lines(result: Result, option: OptionResult, system: str) -> list[str]:
     """For each source of an option what is left of its size in the coldest hour, and over that day where it is another figure; empty where little is lost."""
-    typed, lines = named_option(result.lowered.case, option.name).sources, []
-    for source, one, left in zip(typed, option.sources, left_w(result, option), strict=True):
+    whole, lines = named_option(result.lowered.case, option.name), []
+    for source, one, left in zip(whole.sources, option.sources, left_w(result, option), strict=True):
         if left.left_w > 0.99 * one.rated_w:
             lines.append("")
             continue
@@ -33,10 +34,7 @@ def left_lines(result: Result, option: OptionResult, system: str) -> list[str]:
                 most=show(most, "temperature", system, 0),
             )
         elif stop is not None and left.left_w < 0.01 * one.rated_w:
-            text = tr(
-                "nothing in the weather year's coldest hour: it stops below {stop} outside",
-                stop=show(stop[0], "temperature", system, 0),
-            )
+            text = below_stop(result, whole, source, stop[0], system)
         elif why:
             text = tr("{left} in the weather year's coldest hour, less for {why}", left=hour, why=why)
         else:
