@@ -56,7 +56,7 @@ def ask_compared(place: str, today: Today, form: Form) -> Compared:
     _ask_quotes(compared, today.now, today.people or compared.people, form)
     compared.new_efficiency = ask_new_efficiency(compared.considered, form)
     say_what_stays(compared.considered, today.now, today.size, form.system)
-    compared.service = ask_service(compared.considered, form)
+    compared.service = ask_service([today.now, *compared.considered], form)
     return compared
 
 

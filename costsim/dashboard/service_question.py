@@ -1,4 +1,4 @@
-"""The electric service among the five questions: asked where electric heat is compared, kept where it is not."""
+"""The electric service among the five questions: asked where electric heat is compared or heats the house today, kept elsewhere."""
 
 from __future__ import annotations
 
@@ -29,9 +29,12 @@ def service_labels() -> dict[str, str]:
     }
 
 
-def ask_service(considered: Sequence[str], form: Form) -> dict[str, Reading]:
-    """Ask for main breaker and what is free, by key of `[selection]`; nothing where no electric heat is compared, or volts are not known."""
-    sources = [one for key in considered for one in TEMPLATES[key].sources(1e4, form.system)]
+def ask_service(compared: Sequence[str], form: Form) -> dict[str, Reading]:
+    """Ask for main breaker and what is free, by key of `[selection]`.
+
+    Nothing where none of what is `compared`, today's heating among it, is electric, or volts are not known.
+    """
+    sources = [one for key in compared for one in TEMPLATES[key].sources(1e4, form.system)]
     if form.currency != "$" or not asks_for_service(sources):
         return {}
     readings = {}

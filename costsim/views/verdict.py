@@ -165,27 +165,32 @@ def decision(
     warm, first = able(result), result.options[0]
     if persona == "installer" and not carries(first):
         parts = _lacking(result, first, warm, system, larger)
-    elif not warm:
-        closest = ranked(result)[0]
-        parts = [
-            tr("None of these options keeps the house warm."),
-            tr(
-                "{name} comes closest, {hours} hours too cold{zone}.",
-                name=called(closest.name),
-                hours=f"{closest.unmet.hours:,}",
-                zone=cold_zone(closest),
-            ),
-            tr("Make a source larger, or add one."),
-        ]
-    else:
-        text = _within([*_cheapest(result, warm, system, turns), *_too_small(result)])
-        lead = leading(result)
-        named_ones = [lead] if lead is warm[0] else [lead, warm[0]]
-        short = [cheaper_sentence(result, system)]
-        for one in named_ones:
-            short += [_borne(result, one, system), taps_sentence(one)]
-        return " ".join(part for part in (text, *short) if part)
-    return " ".join(filter(None, (_within(parts), cheaper_sentence(result, system))))
+        return " ".join(filter(None, (_within(parts), cheaper_sentence(result, system))))
+    leads = leading_sentences(result, system, turns)
+    if not warm:
+        return _within(leads)
+    lead = leading(result)
+    short = [cheaper_sentence(result, system)]
+    for one in [lead] if lead is warm[0] else [lead, warm[0]]:
+        short += [_borne(result, one, system), taps_sentence(one)]
+    return " ".join(part for part in (_within([*leads, *_too_small(result)]), *short) if part)
+
+
+def leading_sentences(result: Result, system: str, turns: Turns = turns_of) -> list[str]:
+    """What every answer begins with, on screen, on paper and in the terminal: the option that leads, and why; the first always told."""
+    if warm := able(result):
+        return _cheapest(result, warm, system, turns)
+    closest = ranked(result)[0]
+    return [
+        tr("None of these options keeps the house warm."),
+        tr(
+            "{name} comes closest, {hours} hours too cold{zone}.",
+            name=called(closest.name),
+            hours=f"{closest.unmet.hours:,}",
+            zone=cold_zone(closest),
+        ),
+        tr("Make a source larger, or add one."),
+    ]
 
 
 def _borne(result: Result, best: OptionResult, system: str) -> str:
