@@ -96,7 +96,7 @@ def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
     ):
         with column:
             loaded = st.file_uploader(label, accept_multiple_files=True, key=f"winter/{upload_key(kind)}")
-            names.append(take(kind, [(one.name, one.getvalue()) for one in loaded]))
+            names.append(take(kind, [(upload.name, upload.getvalue()) for upload in loaded]))
             draw_kept(kind)
     return names[0], names[1]
 
@@ -140,7 +140,7 @@ def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
     option = left.selectbox(
         tr("Option that burned these bills"),
         ["", *names],
-        format_func=lambda one: one or tr("as the fuel tells"),
+        format_func=lambda unit: unit or tr("as the fuel tells"),
         key="winter/option",
     )
     paid = middle.text_input(

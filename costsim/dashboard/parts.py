@@ -185,7 +185,7 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     turned = kept("breakeven", case, weather, lambda: breakeven_prices(case, weather))
     headings, rows = breakeven_rows(case, turned, system)
     if trial:
-        headings = [tr("now, tried or paid") if one == tr("today") else one for one in headings]
+        headings = [tr("now, tried or paid") if heading == tr("today") else heading for heading in headings]
     if on_phone():  # who is cheaper decides; the other columns would push it past the edge
         headings, rows = _winners_first(headings, rows)
     table(headings, rows)
