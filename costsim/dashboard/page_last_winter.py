@@ -127,7 +127,9 @@ def _read(files: dict[str, bytes], how: HowToRead) -> Bills:
     """Bills of one fuel, read once for the same files and answers."""
 
     def read() -> Bills:
-        read_bills = [one for name, content in files.items() for one in read_bill_file(name, content=content, how=how)]
+        read_bills = [
+            bills for name, content in files.items() for bills in read_bill_file(name, content=content, how=how)
+        ]
         return the_one(joined(read_bills), how.fuel)
 
     return kept_of_files("bills read", files, read, repr(how))

@@ -78,7 +78,7 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         st.markdown(f"**{title}**")
         for line in lines:
             say(line)
-    short = any(not carries(one) for one in result.options)
+    short = any(not carries(option) for option in result.options)
     option = pick(result, "option/cold", coldest(result, rooms) if short else "")
     if option.unmet.hours:
         chart(charts.unmet_calendar_chart(result, option, system), "calendar")

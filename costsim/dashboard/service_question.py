@@ -34,7 +34,7 @@ def ask_service(compared: Sequence[str], form: Form) -> dict[str, Reading]:
 
     Nothing where none of what is `compared`, today's heating among it, is electric, or volts are not known.
     """
-    sources = [one for key in compared for one in TEMPLATES[key].sources(1e4, form.system)]
+    sources = [source for key in compared for source in TEMPLATES[key].sources(1e4, form.system)]
     if form.currency != "$" or not asks_for_service(sources):
         return {}
     readings = {}

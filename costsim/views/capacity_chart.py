@@ -21,8 +21,8 @@ DESIGN_COLOUR = "#D55E00"
 def left_lines(result: Result, option: OptionResult, system: str) -> list[str]:
     """For each source of an option what is left of its size in the coldest hour, and over that day where it is another figure; empty where little is lost."""
     whole, lines = named_option(result.lowered.case, option.name), []
-    for source, one, left in zip(whole.sources, option.sources, left_w(result, option), strict=True):
-        if left.left_w > 0.99 * one.rated_w:
+    for source, season, left in zip(whole.sources, option.sources, left_w(result, option), strict=True):
+        if left.left_w > 0.99 * season.rated_w:
             lines.append("")
             continue
         hour = show(left.left_w, "power", system)
@@ -37,7 +37,7 @@ def left_lines(result: Result, option: OptionResult, system: str) -> list[str]:
                 "nothing in the weather year's coldest hour: it makes no water above {most}",
                 most=show(most, "temperature", system, 0),
             )
-        elif stop is not None and left.left_w < 0.01 * one.rated_w:
+        elif stop is not None and left.left_w < 0.01 * season.rated_w:
             text = below_stop(result, whole, source, stop[0], system)
         elif why:
             text = tr("{left} in the weather year's coldest hour, less for {why}", left=hour, why=why)

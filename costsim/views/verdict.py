@@ -171,8 +171,8 @@ def decision(
         return _within(leads)
     lead = leading(result)
     short = [cheaper_sentence(result, system)]
-    for one in [lead] if lead is warm[0] else [lead, warm[0]]:
-        short += [_borne(result, one, system), taps_sentence(one)]
+    for option in [lead] if lead is warm[0] else [lead, warm[0]]:
+        short += [_borne(result, option, system), taps_sentence(option)]
     return " ".join(part for part in (_within([*leads, *_too_small(result)]), *short) if part)
 
 
