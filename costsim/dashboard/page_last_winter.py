@@ -14,7 +14,7 @@ from costsim.bills.temperatures import Temperatures
 from costsim.dashboard import state
 from costsim.dashboard.asking import BILL_FIELDS, ask
 from costsim.dashboard.bill_files import looks_like_weather
-from costsim.dashboard.kept import kept
+from costsim.dashboard.kept import kept, kept_of_files
 from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.parts_bills import days_weather, draw_doubts, on_screen, reading_fields, take_house, take_words
 from costsim.dashboard.registry import Answer, Context, page
@@ -124,10 +124,15 @@ def _understood(files: dict[str, bytes], how: HowToRead) -> None:
 
 
 def _read(files: dict[str, bytes], how: HowToRead) -> Bills:
-    return the_one(
-        joined([bills for name, content in files.items() for bills in read_bill_file(name, content=content, how=how)]),
-        how.fuel,
-    )
+    """Bills of one fuel, read once for the same files and answers."""
+
+    def read() -> Bills:
+        read_bills = [
+            bills for name, content in files.items() for bills in read_bill_file(name, content=content, how=how)
+        ]
+        return the_one(joined(read_bills), how.fuel)
+
+    return kept_of_files("bills read", files, read, repr(how))
 
 
 def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:

@@ -46,7 +46,7 @@ class _Found:
         """The unit, where every number has one and all are of one kind; else how many have none."""
         kinds = [key for key, reads_it in self.able.items() if all(map(reads_it, self.units))]
         if self.amounts and not self.bare and len(kinds) == 1:
-            return UnitOfCells(next(iter(self.units)))
+            return UnitOfCells(next(iter(self.units)), several=len(self.units) > 1)
         return UnitOfCells(
             "",
             f", and {self.bare} of its cells have none either, first {self.first_bare}"

@@ -10,6 +10,7 @@ import numpy as np
 from costsim.analysis.yearly_fuel import heat_of_fuel_j, season_efficiency
 from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
+from costsim.portfolio.cell_units import AMOUNT
 from costsim.portfolio.cells import tidied
 from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, NO_LOSS, overridden
 from costsim.portfolio.fuel_columns import Use, own_use
@@ -201,9 +202,11 @@ class _Fuels:
                     return NO_LOSS + mine
                 heat, problem = heat + mine, _NO_YEAR
                 continue
-            problem = problem or f"{row[at].strip()} {use.unit}" * bool(row[at].strip())
-            if row[at].strip() and (not is_number(row[at]) or float(row[at]) < 0):
-                return f"{row[at].strip()} {use.unit}"
+            cell = row[at].strip()
+            written = cell if AMOUNT.fullmatch(cell) else f"{cell} {use.unit}" * bool(cell)
+            problem = problem or written
+            if cell and (not is_number(cell) or float(cell) < 0):
+                return written
             if is_number(row[at]) and float(row[at]) > 0:
                 fuel, named = self._now(text) or ("", None)
                 now = named if named is not None and fuel == use.fuel else self._plants[at]
