@@ -284,7 +284,7 @@ def _circuit(run: Run, source: HeatSource, first: SizedYear, hours: int) -> _Bes
 
 def place_of(case: Case, option: str) -> int:
     """Number of an option, from 0; where there is none of that name, the `InputError` lists those there are."""
-    names = [known.name for known in case.options]
+    names = [typed_option.name for typed_option in case.options]
     if option not in names:
         raise InputError(
             Fault("option", f"'{option}' is not an option of this study", f"use one of {', '.join(names)}", case.file)

@@ -125,7 +125,7 @@ def fluid_properties(*, fluid: str, mass_fraction: float, temperature_c: float) 
         columns = np.array([_cubic(*mixture, at) for mixture in mixtures.values()])
         share = min(fraction / THINNEST, 1.0)
         values = values * (1.0 - share) + _cubic(np.array([*mixtures]), columns, max(fraction, THINNEST)) * share
-    density, heat, viscosity, conductivity = (float(property_) for property_ in values)
+    density, heat, viscosity, conductivity = (float(figure) for figure in values)
     return FluidProperties(density, heat, math.exp(viscosity), conductivity)
 
 

@@ -265,7 +265,7 @@ def _own_value(case: Case, column: Column) -> str:
             break
     if node is not None and not isinstance(node, dict | list):
         return str(node)
-    loads = {of_loss for key in RIVALS for of_loss in (key, *RIVALS[key]) if "heat_loss" in key}
+    loads = {load_key for key in RIVALS for load_key in (key, *RIVALS[key]) if "heat_loss" in key}
     return str(ROUTES[case.house.route_used][0]) if column.key in loads else ""
 
 

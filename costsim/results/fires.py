@@ -333,7 +333,7 @@ def _remedies(case: Case, option: Option, source: HeatSource) -> Iterator[tuple[
     if fire is not None and fire.least_share > LEAST_CHARGE_SHARE:
         least = max(fire.least_share / 2.0, LEAST_CHARGE_SHARE)
         smaller = source.with_least_charge(least)
-        fires = tuple(smaller if own is source else own for own in option.sources)
+        fires = tuple(smaller if kept is source else kept for kept in option.sources)
         yield (
             tr(
                 "loading as little as {least} where that is enough",

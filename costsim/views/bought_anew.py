@@ -77,21 +77,23 @@ def renewal_sentence(case: Case) -> str:
     return " ".join(parts)
 
 
-def outlay_text(spent: Outlay, case: Case, anew: str = "") -> str:
+def outlay_text(outlay: Outlay, case: Case, anew: str = "") -> str:
     """First cost and later payments, in money of today; `anew` says when and for how much what is replaced is bought again."""
     years, coin = case.economics.study_period, case.currency
-    if not spent.priced:
+    if not outlay.priced:
         return tr(
             "{name}: first cost not given; {later} for the payments of {years} years, in today's money",
-            name=called(spent.option), later=money(spent.present_cost, coin), years=years,
+            name=called(outlay.option), later=money(outlay.present_cost, coin), years=years,
         )  # fmt: skip
-    words = {"name": called(spent.option), "years": years, "total": money(spent.present_cost, coin)}
+    words = {"name": called(outlay.option), "years": years, "total": money(outlay.present_cost, coin)}
     if not anew:
-        first, later = whole_parts([spent.first, spent.present_cost - spent.first])
+        first, later = whole_parts([outlay.first, outlay.present_cost - outlay.first])
         text = tr("{name}: first cost {first} + payments of {years} years {later} = {total}",
                   first=money(first, coin), later=money(later, coin), **words)  # fmt: skip
         return text
-    first, again, later = whole_parts([spent.first, spent.replaced, spent.present_cost - spent.first - spent.replaced])
+    first, again, later = whole_parts(
+        [outlay.first, outlay.replaced, outlay.present_cost - outlay.first - outlay.replaced]
+    )
     return tr(
         "{name}: first cost {first} + bought anew {again} ({anew}) + other payments of {years} years {later} = {total}",
         first=money(first, coin), again=money(again, coin), anew=anew, later=money(later, coin), **words,
@@ -102,17 +104,17 @@ def beyond_today(case: Case, outlays: Sequence[Outlay]) -> list[str]:
     """How long each option that costs more at the start than today's heating takes to come back, without interest and with it."""
     now, costs = case.today, []
     base = next((outlay for outlay in outlays if now is not None and outlay.option == now.name), None)
-    for spent in outlays:
-        if base is None or spent is base or not spent.priced or spent.first <= base.first:
+    for outlay in outlays:
+        if base is None or outlay is base or not outlay.priced or outlay.first <= base.first:
             continue
-        step = add_on(case, base, spent)
+        step = add_on(case, base, outlay)
         if step.simple_payback is None or step.discounted_payback is None:
             continue
         words = {
-            "name": called(spent.option),
+            "name": called(outlay.option),
             "today": called(base.option),
             "cost": money(step.investment, case.currency),
-            "saved": money(base.running - spent.running, case.currency),
+            "saved": money(base.running - outlay.running, case.currency),
             "plain": f"{step.simple_payback:.1f}",
             "years": f"{step.discounted_payback:.1f}",
         }

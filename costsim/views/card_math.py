@@ -101,7 +101,7 @@ def yearly(sums: Sums, option: OptionResult) -> list[Step]:
     own = next((typed_option.sources for typed_option in sums.case.options if typed_option.name == option.name), ())
     for source in option.sources:
         # by its own option: another one may have a source of the same name
-        typed = next((plate for plate in own if plate.label == source.name), None)
+        typed = next((fitted for fitted in own if fitted.label == source.name), None)
         steps += _source_steps(sums, source, amounts.get(source.name, sums.money(source.cost)), typed)
     if pumps:
         steps.append(_pump_step(sums, option, pumps, amounts[tr("pumps and fans")]))
@@ -315,8 +315,8 @@ def _years(sums: Sums) -> list[Step]:
         rate=f"{rate:.1%}",
     )
     anew = {option.name: anew_text(sums.case, option) for option in sums.case.options}
-    outlays.sort(key=lambda spent: spent.present_cost)
-    steps = [Step(outlay_text(spent, sums.case, anew[spent.option]), source) for spent in outlays]
+    outlays.sort(key=lambda costs: costs.present_cost)
+    steps = [Step(outlay_text(costs, sums.case, anew[costs.option]), source) for costs in outlays]
     paid = tr("payments of each year, those for what is bought anew in their years")
     steps += [Step(text, paid) for text in beyond_today(sums.case, outlays)]
     extra = extra_of(sums.result)

@@ -141,5 +141,5 @@ def keeps_todays(option: Mapping[str, Any], now: Mapping[str, Any]) -> bool:
     at = staying(here, today[0]) if here and today else None
     if at is None:
         return False
-    here_share, other = here[at].get("efficiency"), today[0].get("efficiency")
-    return not (here_share and other and here_share != other)  # of another efficiency it is a new one
+    efficiency, other = here[at].get("efficiency"), today[0].get("efficiency")
+    return not (efficiency and other and efficiency != other)  # of another efficiency it is a new one
