@@ -64,7 +64,8 @@ class Wood(HeatSource):
         (
             "when a fire is lit",
             "at its load times, where heat is needed within a day and the smallest charge finds a place in tank and floor"
-            " beside the other fires; half of it is enough where tank and fires do not last until the next load time. No more is loaded than they take",
+            " beside the other fires; half of it is enough where tank and fires do not last, hot enough, until the next load"
+            " time. No more is loaded than they take",
             "common practice, no source",
             "",
         ),
@@ -292,7 +293,12 @@ class Wood(HeatSource):
             least_charge_share=self.smallest_charge_share,
             charge_j=np.where(wanted, charge, 0.0),
             ahead_j=ahead_j(demand_w=surroundings.demand_w, hours=hours),
-            until_j=until_j(demand_w=surroundings.demand_w, starts=np.flatnonzero(charge)),
+            until_j=until_j(
+                demand_w=surroundings.demand_w,
+                starts=np.flatnonzero(charge),
+                water_c=surroundings.water_c,
+                tank_j_k=surroundings.tank_j_k,
+            ),
             curtailed_w=constant(0.0, surroundings.n_hours),
             fuel_limited_w=unfuelled,
             warnings=self._warnings(charge, surroundings),
@@ -314,6 +320,7 @@ class Wood(HeatSource):
         # the year ends while the last ones burn
         burning = houses.wanted_j(loads, np.minimum(loads + hours, n))
         waiting = houses.wanted_j(loads, np.append(loads[1:], n))
+        waiting += houses.seen.tank_j_k * houses.hotter_k(loads, np.append(loads[1:], n))
         rows = {"charge": wanted * charge[loads][:, None], "ahead": burning, "until": waiting}
         return HouseOffers(by_hour=HourlyRows(loads, rows))
 
