@@ -196,7 +196,7 @@ def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: s
     near, others = _turns(answer)
     cold = kept("cold turning", case, weather, lambda: cold_turns(result))
     turns = kept("option turns", case, weather, lambda: option_turns(result))
-    lines = [line for one in (near, *cold) if (line := turning_line(case, one, system, tried()))]
+    lines = [line for break_even in (near, *cold) if (line := turning_line(case, break_even, system, tried()))]
     first, folded = lines[:1], lines[1:]
     folded += [*cheaper_lines(result, system)[1:], *option_lines(result, turns, system, tried())]
     folded += winning_lines(case, others, [near, *turns.values()], system, tried())
@@ -351,7 +351,7 @@ def _math(card: Card, sums: Sums, phase: str) -> None:
         )
         if box.open:
             with box:
-                for at, step in enumerate([Step(*one) for one in card.math] or steps_of(card.key, sums)):
+                for at, step in enumerate([Step(*step_parts) for step_parts in card.math] or steps_of(card.key, sums)):
                     text = state.literal(for_reader(step.formula, sums.system))
                     st.markdown(text if at else f"**{text}**")
                     st.caption(state.literal(for_reader(step.source, sums.system)))

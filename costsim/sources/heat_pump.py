@@ -175,7 +175,7 @@ class HeatPump(HeatSource):
                 'add outdoor = ["-15 degC", "7 degC"] and outputs = ["5 kW", "8 kW"], or [[option.source.test_point]]',
             )
         most = self.max_outlet_temperature_c
-        if most is not None and any(one.supply_c > most for one in self.test_point):
+        if most is not None and any(point.supply_c > most for point in self.test_point):
             raise fault(
                 "the hottest water it makes is cooler than that of a test point",
                 "give max_outlet_temperature as the sheet has it, or leave it out",
@@ -196,14 +196,14 @@ class HeatPump(HeatSource):
     def nameplate_w(self) -> float:
         """Heat at the warmest test point [W]."""
         if self.test_point:
-            return max(self.test_point, key=lambda one: one.outdoor_c).output_w
+            return max(self.test_point, key=lambda point: point.outdoor_c).output_w
         return float(_OUTPUT.read(self.outputs[-1]))
 
     def curve_ends(self) -> tuple[tuple[float, float], ...]:
         """The warmest and the coldest outdoor temperature [°C] of its sheet, with the output there [W]."""
         curve = self._output_curve()
         typed = zip(curve.outdoor_c, curve.values, strict=True)
-        points = [(one.outdoor_c, one.output_w) for one in self.test_point] or list(typed)
+        points = [(point.outdoor_c, point.output_w) for point in self.test_point] or list(typed)
         return max(points), min(points)
 
     def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
@@ -212,7 +212,7 @@ class HeatPump(HeatSource):
         scaled = {key: value for key, value in typed.items() if key not in ("outputs", "test_point", "min_output")}
         if self.test_point:
             points = zip(typed["test_point"], self.test_point, strict=True)
-            scaled["test_point"] = [{**dict(row), "output": f"{one.output_w * factor!r} W"} for row, one in points]
+            scaled["test_point"] = [{**dict(row), "output": f"{point.output_w * factor!r} W"} for row, point in points]
         else:
             scaled["outputs"] = [f"{float(_OUTPUT.read(text)) * factor!r} W" for text in self.outputs]
         if self.min_output_w is not None:
@@ -221,7 +221,7 @@ class HeatPump(HeatSource):
 
     def follows_house(self) -> frozenset[str]:
         """Its efficiency, which goes with the water, and its output where that was tested at several supplies, or ends at one."""
-        tested = [one.outdoor_c for one in self.test_point]
+        tested = [point.outdoor_c for point in self.test_point]
         by_water = len(set(tested)) < len(tested) or self.max_outlet_temperature_c is not None
         return frozenset({"heat_per_input", *({"capacity"} if by_water else ())})
 
@@ -339,7 +339,7 @@ class HeatPump(HeatSource):
         outdoor = np.broadcast_to(houses.seen.weather.outdoor_c, water.shape)
         curves = self._curves(houses.seen, outdoor.ravel(), water.ravel())
         curves_by_name = dict(
-            zip(("capacity", "heat_per_input"), (one.reshape(water.shape) for one in curves), strict=True)
+            zip(("capacity", "heat_per_input"), (point.reshape(water.shape) for point in curves), strict=True)
         )
         if (served := self._served_w(houses.seen)) is not None:
             curves_by_name["capacity"] = np.minimum(curves_by_name["capacity"], served)
@@ -374,9 +374,9 @@ class HeatPump(HeatSource):
         output = over_points(
             outdoor_c=outdoor_c,
             supply_c=supply_c,
-            test_outdoor_c=[one.outdoor_c for one in self.test_point],
-            test_supply_c=[one.supply_c for one in self.test_point],
-            test_value=[one.output_w for one in self.test_point],
+            test_outdoor_c=[point.outdoor_c for point in self.test_point],
+            test_supply_c=[point.supply_c for point in self.test_point],
+            test_value=[point.output_w for point in self.test_point],
             carried_on=True,
         )
         return np.asarray(np.where(outdoor_c < self.cut_out_c, 0.0, output))
@@ -386,9 +386,9 @@ class HeatPump(HeatSource):
             return cop_between_points(
                 supply_c=supply_c,
                 outdoor_c=outdoor_c,
-                test_supply_c=[one.supply_c for one in self.test_point],
-                test_outdoor_c=[one.outdoor_c for one in self.test_point],
-                test_cop=[one.cop for one in self.test_point],
+                test_supply_c=[point.supply_c for point in self.test_point],
+                test_outdoor_c=[point.outdoor_c for point in self.test_point],
+                test_cop=[point.cop for point in self.test_point],
             )
         if self.carnot_fraction is None:
             return certified_cop(lift_k=supply_c - outdoor_c)

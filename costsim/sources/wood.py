@@ -161,7 +161,7 @@ class Wood(HeatSource):
     @model_validator(mode="after")
     def _two_of_three(self) -> Wood:
         """Output × burn time = charge × heating value × efficiency: two give the third, and three must agree."""
-        if sum(one is not None for one in (self.output_w, self.charge_kg, self.burn_time_s)) < 2:
+        if sum(figure is not None for figure in (self.output_w, self.charge_kg, self.burn_time_s)) < 2:
             raise fault(
                 "two of output, charge and burn_time are needed",
                 'add output = "25 kW" by the plate and burn_time = "6 h", or charge = "55 lb" and burn_time = "6 h"',
