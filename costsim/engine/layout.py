@@ -90,7 +90,7 @@ SOURCES: Final = HOURS + 1
     TARGET,  # tank temperature it may store up to, °C; the floor's need where that is higher
     CHARGE,  # fuel heat of a full charge that may be loaded in this hour, J
     AHEAD,  # demand while a full charge burns that is loaded now, J
-    UNTIL,  # what must last until a charge may be loaded again, J
+    UNTIL,  # demand until a charge may be loaded again, J
     SOURCE_HOURS,
 ) = range(6)
 PER_HEAT: Final = SOURCE_HOURS  # input for each watt of heat, of lanes with rows of their own

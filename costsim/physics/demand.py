@@ -179,8 +179,8 @@ def ahead_j(*, demand_w: Floats, hours: int) -> Floats:
     return energy
 
 
-def until_j(*, demand_w: Floats, starts: Ints, water_c: Floats, tank_j_k: float) -> Floats:
-    """Heat that must last from some hours until the next of them, which whoever loads a fire can foresee.
+def until_j(*, demand_w: Floats, starts: Ints) -> Floats:
+    """Demand from some hours until the next of them, which whoever loads a fire can foresee.
 
     Parameters
     ----------
@@ -188,31 +188,18 @@ def until_j(*, demand_w: Floats, starts: Ints, water_c: Floats, tank_j_k: float)
         Heat demand [W]; nothing is wanted after its end.
     starts : array of int
         The hours, rising.
-    water_c : array (n,)
-        Water that the demand needs [°C].
-    tank_j_k : float
-        What the tank holds for each kelvin [J/K].
 
     Returns
     -------
     array (n,)
         Heat [J]; nothing in hours that are none of them.
 
-    Notes
-    -----
-    The demand, and what the tank must hold beyond the need of now: heat below the water that the hottest hour until then needs
-    does not serve that hour. A day's coming cold is known to whoever loads, as its demand is.
-
     Examples
     --------
-    >>> water = {"water_c": np.array([30.0, 32.0, 31.0, 31.0]), "tank_j_k": 1000.0}
-    >>> until_j(demand_w=np.array([1.0, 2.0, 3.0, 4.0]), starts=np.array([1, 3]), **water)
+    >>> until_j(demand_w=np.array([1.0, 2.0, 3.0, 4.0]), starts=np.array([1, 3]))
     array([    0., 18000.,     0., 14400.])
-    >>> until_j(demand_w=np.array([1.0, 2.0, 3.0, 4.0]), starts=np.array([0]), **water)
-    array([38000.,     0.,     0.,     0.])
     """
-    lasting = np.zeros(len(demand_w))
+    wanted = np.zeros(len(demand_w))
     if len(starts):
-        hotter = np.maximum.reduceat(water_c, starts) - water_c[starts]
-        lasting[starts] = np.add.reduceat(demand_w, starts) * HOUR_S + tank_j_k * hotter
-    return lasting
+        wanted[starts] = np.add.reduceat(demand_w, starts) * HOUR_S
+    return wanted

@@ -63,16 +63,6 @@ class Houses:
                 wanted[going] += self.uses_w[starts[going] + at][:, None]
         return np.multiply(wanted, HOUR_S, out=wanted)
 
-    def lasting_j(self, starts: Ints, ends: Ints) -> Floats:
-        """The same, with what the tank must hold beyond its need of then for the hottest water until the end (starts, houses) [J]."""
-        water, of = np.broadcast_to(self.seen.water_c, self.seen.demand_w.shape), self.moments.of
-        now = water.take(of[starts], axis=0)
-        hottest = now.copy()
-        for at in range(1, int((ends - starts).max(initial=0))):
-            going = np.flatnonzero(starts + at < ends)
-            hottest[going] = np.maximum(hottest[going], water.take(of[starts[going] + at], axis=0))
-        return self.wanted_j(starts, ends) + self.seen.tank_j_k * (hottest - now)
-
 
 @dataclass(frozen=True, slots=True)
 class HourlyRows:

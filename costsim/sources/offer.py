@@ -58,7 +58,7 @@ class Offer:
     `curtailed_w` is capacity that exists but may not be used in the hour (utility control, clock or lockout);
     `fuel_limited_w` is capacity that lacks fuel (nobody to load wood, an empty tank).
     `tally` turns heat made [J], heat not used [J] and hours of not using it into facts of the season, such as loads of wood.
-    `charge_j` is what may be loaded in the hour, `ahead_j` the demand while a full charge burns, `until_j` what must last until the next may be loaded.
+    `charge_j` is what may be loaded in the hour, `ahead_j` the demand while a full charge burns, `until_j` that until the next may be loaded.
     `least_charge_share` is the smallest charge of a fire as a share of the full one (half: common practice, no source).
     `derates` names what stands between the nameplate and the capacity in the hour of highest demand, each with its watts.
     """

@@ -64,8 +64,7 @@ class Wood(HeatSource):
         (
             "when a fire is lit",
             "at its load times, where heat is needed within a day and the smallest charge finds a place in tank and floor"
-            " beside the other fires; half of it is enough where tank and fires do not last, hot enough, until the next load"
-            " time. No more is loaded than they take",
+            " beside the other fires; half of it is enough where tank and fires do not last until the next load time. No more is loaded than they take",
             "common practice, no source",
             "",
         ),
@@ -282,7 +281,6 @@ class Wood(HeatSource):
         """Lower to charges that may be lit, and to what each would meet while it burns."""
         hours, power = self._burn_hours, self.nameplate_w()
         charge, unfuelled = _charges(self, surroundings.weather, surroundings.calendar, hours)
-        water_c, tank_j_k = surroundings.water_c, surroundings.tank_j_k
         # nobody lights a fire for nothing but what the tank loses
         wanted = ahead_j(demand_w=surroundings.demand_w, hours=DAY_H) > 0
         return self._offer(
@@ -294,9 +292,7 @@ class Wood(HeatSource):
             least_charge_share=self.smallest_charge_share,
             charge_j=np.where(wanted, charge, 0.0),
             ahead_j=ahead_j(demand_w=surroundings.demand_w, hours=hours),
-            until_j=until_j(
-                demand_w=surroundings.demand_w, starts=np.flatnonzero(charge), water_c=water_c, tank_j_k=tank_j_k
-            ),
+            until_j=until_j(demand_w=surroundings.demand_w, starts=np.flatnonzero(charge)),
             curtailed_w=constant(0.0, surroundings.n_hours),
             fuel_limited_w=unfuelled,
             warnings=self._warnings(charge, surroundings),
@@ -317,7 +313,7 @@ class Wood(HeatSource):
         wanted = functools.reduce(np.logical_or, (demand.take(moment, axis=0) > 0 for moment in seen)) | used[:, None]
         # the year ends while the last ones burn
         burning = houses.wanted_j(loads, np.minimum(loads + hours, n))
-        waiting = houses.lasting_j(loads, np.append(loads[1:], n))
+        waiting = houses.wanted_j(loads, np.append(loads[1:], n))
         rows = {"charge": wanted * charge[loads][:, None], "ahead": burning, "until": waiting}
         return HouseOffers(by_hour=HourlyRows(loads, rows))
 

@@ -178,22 +178,6 @@ def test_the_heat_ahead_of_a_fire_is_the_demand_of_its_hours() -> None:
     assert ahead_j(demand_w=np.array([1.0, 2.0, 3.0]), hours=2).tolist() == [10800.0, 18000.0, 10800.0]
 
 
-def test_what_must_last_until_the_next_load_time_counts_the_hotter_water_of_a_cold_night() -> None:
-    """200 W/K below 20 °C and 50 °C of water at -10 °C: by day, at 0 °C, 4 kW and 40 °C; from 8 pm to 7 am 6 kW and 10 K more.
-
-    At seven 11 h of 4 kW must last; at six in the evening 2 h of 4 kW and 11 h of 6 kW, and the tank's 10 K under which the night
-    gets nothing.
-    """
-    hour = np.arange(8760) % 24
-    weather = cases.wavy_weather(np.where((hour >= 7) & (hour < 20), 0.0, -10.0))
-    offer, seen = cases.offer_of(WOOD, weather, **TANK, tank__design_supply_temperature="50 degC")
-    assert offer.until_j is not None
-    assert seen.tank_j_k == pytest.approx(1.5 * 4180.0 * 980.0, rel=0.03)  # 1.5 m³ of warm water
-    assert offer.until_j[24 + 7] == pytest.approx(11 * 4e3 * 3600.0)
-    assert offer.until_j[24 + 18] == pytest.approx((2 * 4e3 + 11 * 6e3) * 3600.0 + 10.0 * seen.tank_j_k)
-    assert np.count_nonzero(offer.until_j) == 2 * 365
-
-
 def test_a_fire_is_loaded_once_a_day_also_when_the_clocks_change() -> None:
     # New York, 2021: 2 am is skipped on March 14 (the 73rd day) and 1 am comes twice on November 7 (the 311th)
     clock = HourCalendar.build(n_hours=8760, utc_offset_h=-5.0, timezone="America/New_York", year=2021)
