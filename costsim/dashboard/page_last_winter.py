@@ -96,7 +96,7 @@ def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
     ):
         with column:
             loaded = st.file_uploader(label, accept_multiple_files=True, key=f"winter/{upload_key(kind)}")
-            names.append(take(kind, [(one.name, one.getvalue()) for one in loaded]))
+            names.append(take(kind, [(upload.name, upload.getvalue()) for upload in loaded]))
             draw_kept(kind)
     return names[0], names[1]
 
@@ -127,7 +127,9 @@ def _read(files: dict[str, bytes], how: HowToRead) -> Bills:
     """Bills of one fuel, read once for the same files and answers."""
 
     def read() -> Bills:
-        read_bills = [one for name, content in files.items() for one in read_bill_file(name, content=content, how=how)]
+        read_bills = [
+            bills for name, content in files.items() for bills in read_bill_file(name, content=content, how=how)
+        ]
         return the_one(joined(read_bills), how.fuel)
 
     return kept_of_files("bills read", files, read, repr(how))
@@ -140,7 +142,7 @@ def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
     option = left.selectbox(
         tr("Option that these bills are of"),
         ["", *names],
-        format_func=lambda one: one or tr("as the fuel tells"),
+        format_func=lambda unit: unit or tr("as the fuel tells"),
         key="winter/option",
     )
     paid = middle.text_input(

@@ -78,7 +78,7 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         st.markdown(f"**{title}**")
         for line in lines:
             say(line)
-    short = any(not carries(one) for one in result.options)
+    short = any(not carries(option) for option in result.options)
     option = pick(result, "option/cold", coldest(result, rooms) if short else "")
     if option.unmet.hours:
         chart(charts.unmet_calendar_chart(result, option, system), "calendar")
@@ -185,7 +185,7 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     turned = kept("breakeven", case, weather, lambda: breakeven_prices(case, weather))
     headings, rows = breakeven_rows(case, turned, system)
     if trial:
-        headings = [tr("now, tried or paid") if one == tr("today") else one for one in headings]
+        headings = [tr("now, tried or paid") if heading == tr("today") else heading for heading in headings]
     if on_phone():  # who is cheaper decides; the other columns would push it past the edge
         headings, rows = _winners_first(headings, rows)
     table(headings, rows)

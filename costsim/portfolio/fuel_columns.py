@@ -125,10 +125,10 @@ def use_of(heading: str, case: Case, file: str, by_row: bool = False) -> Use | N
     """
     text = " ".join(re.sub(r"[_\-\[\]()/,.:]", " ", heading.lower()).split())
     fuel = ""
-    for name, one in _FUELS.items():
+    for name, fuel_key in _FUELS.items():
         rest = re.sub(rf"\b{name}\b", " ", text)
         if rest != text:
-            fuel, text = one, rest
+            fuel, text = fuel_key, rest
             break
     words = text.split()
     units = [_UNITS[word] for word in words if word in _UNITS]
