@@ -48,13 +48,13 @@ def ask_columns(case: Case, name: str, content: bytes, system: str) -> dict[int,
     able = choices(case, system)
     read = [understood(heading, case, cells.get(at)) for at, heading in enumerate(headings)]
     draw = partial(_draw, head, read, able, case, digest, answers)
-    if unclear := [at for at, one in enumerate(read) if one in ("", KEPT)]:
+    if unclear := [at for at, held in enumerate(read) if held in ("", KEPT)]:
         st.markdown(tr("**Columns we did not understand**"))
         st.caption(tr("Say what each holds and in which unit, or leave it: it is kept with the results and not used."))
         draw(unclear)
     with st.expander(tr("Columns we understood: change what they hold")):
-        draw([at for at, one in enumerate(read) if one not in ("", KEPT)])
-    return {at: one for at, one in answers.items() if one in able}
+        draw([at for at, held in enumerate(read) if held not in ("", KEPT)])
+    return {at: choice for at, choice in answers.items() if choice in able}
 
 
 def _head(case: Case, name: str, content: bytes) -> Head:

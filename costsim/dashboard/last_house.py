@@ -49,9 +49,9 @@ def offer_last_house(page: str) -> None:
     """Offer the last house that was worked on in this browser, where nothing has been opened or typed yet."""
     if page not in PAGES or not state.untouched_demo() or begun():
         return
-    data = {"label": tr("Go on with {name}", name="{name}"), "forget": tr("Forget it")}
+    words = {"label": tr("Go on with {name}", name="{name}"), "forget": tr("Forget it")}
     with st.container(key="last-house"):
-        _component()(data=data, key="offer last house")
+        _component()(data=words, key="offer last house")
 
 
 def keep_last_house() -> None:

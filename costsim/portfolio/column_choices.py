@@ -100,8 +100,8 @@ def _measured(key: str, case: Case) -> QuantityField | None:
     """The quantity of a field of a source, by its key path, counted from 1 as people do."""
     option, source, name = (part.rstrip("]").split("[")[-1] for part in key.split("."))
     model: type[HeatSource] = type(case.options[int(option) - 1].sources[int(source) - 1])
-    field = next(one for one in model.model_fields.values() if one.alias == name)
-    return next((one for one in field.metadata if isinstance(one, QuantityField)), None)
+    source_field = next(field for field in model.model_fields.values() if field.alias == name)
+    return next((item for item in source_field.metadata if isinstance(item, QuantityField)), None)
 
 
 def fuel_of_choice(choice: str) -> tuple[str, str]:
