@@ -8,6 +8,7 @@ import streamlit as st
 
 from costsim.analysis.last_winter import against_bills, amount_paid
 from costsim.analysis.verify import Verification, the_one
+from costsim.bills.away import without_days
 from costsim.bills.model import Bills, joined
 from costsim.bills.read import HowToRead, read_bill_file
 from costsim.bills.temperatures import Temperatures
@@ -124,10 +125,8 @@ def _understood(files: dict[str, bytes], how: HowToRead) -> None:
 
 
 def _read(files: dict[str, bytes], how: HowToRead) -> Bills:
-    return the_one(
-        joined([one for name, content in files.items() for one in read_bill_file(name, content=content, how=how)]),
-        how.fuel,
-    )
+    read = [one for name, content in files.items() for one in read_bill_file(name, content=content, how=how)]
+    return the_one(without_days(joined(read), how.away), how.fuel)
 
 
 def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
@@ -201,7 +200,7 @@ def _recalibrated(answer: Answer, verification: Verification, system: str) -> No
         tell(error)
         return
     say(recalibrated_sentence(verification, answer.result.lowered, system))
-    doubtful = draw_doubts(answer.case, verification.fit.now, system)
+    doubtful = draw_doubts(answer.case, verification.fit.now, system, "winter")
     with st.container(horizontal=True):
         if st.button(take_words(doubtful), key="winter/take", type="secondary" if doubtful else "primary"):
             take_house(study)

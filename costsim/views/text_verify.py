@@ -205,7 +205,12 @@ def printed_verification(verification: Verification, system: str, case: Case, ne
     if verification.avoided is not None:
         parts.append("\n  ".join(avoided_lines(verification.avoided, verification.bills.fuel, system)))
     care = [
-        one for one in (*doubts(verification.fit.now, system), base_left_out(verification.fit.now, case, system)) if one
+        one
+        for one in (
+            *doubts(verification.fit.now, system, command_line=True),
+            base_left_out(verification.fit.now, case, system),
+        )
+        if one
     ]
     if care:
         parts.append(tr("Take care\n") + "\n".join(_wrapped(line, "  ") for line in care))
