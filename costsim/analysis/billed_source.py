@@ -52,17 +52,17 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
     InputError
         There is no such option, or options differ in efficiency and none was named.
     """
-    names = [one.name for one in case.options]
+    names = [case_option.name for case_option in case.options]
     if option and option not in names:
         remedy = f"use one of {', '.join(repr(name) for name in names)}"
         raise InputError(Fault("--option", f"'{option}' is no option of the study", remedy, case.file))
     matches: list[BilledSource] = []
     for ran in result.options:
-        seasons = [one for one in ran.sources if one.fuel == fuel and one.input_j > 0]
+        seasons = [season for season in ran.sources if season.fuel == fuel and season.input_j > 0]
         if not seasons or (option and ran.name != option):
             continue
-        heat, use = sum(one.heat_j for one in seasons), sum(one.input_j for one in seasons)
-        share, cost = heat / use, sum(one.cost for one in seasons)
+        heat, use = sum(season.heat_j for season in seasons), sum(season.input_j for season in seasons)
+        share, cost = heat / use, sum(season.cost for season in seasons)
         half = NORMAL_90 * case.uncertainty.efficiency_share * share
         source = f"season of '{ran.name}' in the study, {share:.0%}"
         matches.append(
@@ -72,17 +72,17 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
                 cost / use,
                 _uses_j(ran, cold=False) * _part(ran, heat) / share / (len(ran.hourly.demand_w) * HOUR_S),
                 _uses_j(ran, cold=True) / ran.delivered_j if ran.delivered_j > 0 else 0.0,
-                any(one.price_key == ELECTRICITY for one in seasons),
+                any(season.price_key == ELECTRICITY for season in seasons),
             )
         )
     if not matches:
         return None
     today = case.today.name if case.today and not option else ""
-    if standing := [one for one in matches if one.option == today]:
+    if standing := [match for match in matches if match.option == today]:
         return standing[0]
-    values = [one.efficiency.value for one in matches]
+    values = [match.efficiency.value for match in matches]
     if max(values) - min(values) > ALIKE * max(values):
-        text = ", ".join(f"'{one.option}' {one.efficiency.value:.0%}" for one in matches)
+        text = ", ".join(f"'{match.option}' {match.efficiency.value:.0%}" for match in matches)
         what = f"several options take {FUELS[fuel].title.lower()}, with other efficiencies: {text}"
         raise InputError(
             Fault("--option", what, "name the one that burned these bills, or tell --efficiency", case.file)
@@ -97,4 +97,4 @@ def _uses_j(ran: OptionResult, *, cold: bool) -> float:
 
 def _part(ran: OptionResult, heat_j: float) -> float:
     """Share that sources which gave `heat_j` have in every use: each gives its share of all."""
-    return heat_j / sum(one.heat_j for one in ran.sources)
+    return heat_j / sum(season.heat_j for season in ran.sources)

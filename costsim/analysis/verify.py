@@ -284,7 +284,7 @@ def _avoided(
     except InputError as error:
         if retrofit:
             raise InputError(
-                [replace(one, field="--retrofit", problem=f"before {day} {one.problem}") for one in error.faults]
+                [replace(fault, field="--retrofit", problem=f"before {day} {fault.problem}") for fault in error.faults]
             ) from None
         return None, [f"the bills show a change from {day} on, but too few lie before it to say what it avoided"]
     after = after.grouped(7) if weekly else after
@@ -353,7 +353,9 @@ def as_json(verification: Verification) -> dict[str, Any]:
         "nmbe": verification.nmbe,
         "cv_rmse": verification.cv_rmse,
         "limits": {"nmbe": g14.MONTHLY_NMBE, "cv_rmse": g14.MONTHLY_CV, "met": bool(verification.meets_limits)},
-        "shares": [{"what": one.what, "kwh": one.energy_j / KWH_J, "cost": one.cost} for one in verification.shares],
+        "shares": [
+            {"what": share.what, "kwh": share.energy_j / KWH_J, "cost": share.cost} for share in verification.shares
+        ],
         "periods": [
             {
                 "first_day": str(a),
@@ -389,10 +391,10 @@ def the_one(bills: Sequence[Bills], fuel: str = "") -> Bills:
     InputError
         There are several.
     """
-    kept = [one for one in bills if not fuel or one.fuel == fuel]
+    kept = [bill for bill in bills if not fuel or bill.fuel == fuel]
     if len(kept) != 1:
-        names = ", ".join(one.fuel for one in bills)
-        fuels = tuple(dict.fromkeys(one.fuel for one in bills))
-        remedy = f"say which one heats the house: {' or '.join(f'--fuel {one}' for one in fuels)}"
+        names = ", ".join(bill.fuel for bill in bills)
+        fuels = tuple(dict.fromkeys(bill.fuel for bill in bills))
+        remedy = f"say which one heats the house: {' or '.join(f'--fuel {name}' for name in fuels)}"
         raise InputError(Fault("--fuel", f"the bills are of {names}", remedy, "", "fuel", fuels))
     return kept[0]

@@ -233,11 +233,11 @@ def _one(parts: list[Bills]) -> Bills:
 
 def _twice(parts: Sequence[Bills], name: str) -> list[Fault]:
     """Two files that hold the same days with other amounts, in one line."""
-    for one, other in combinations(parts, 2):
-        before = np.searchsorted(other.start_day, one.end_day)  # periods of the other that begin before each ends
-        over = before > np.searchsorted(other.end_day, one.start_day, side="right")
+    for bills, other in combinations(parts, 2):
+        before = np.searchsorted(other.start_day, bills.end_day)  # periods of the other that begin before each ends
+        over = before > np.searchsorted(other.end_day, bills.start_day, side="right")
         if int(over.sum()) > 1:
-            what = f"'{one.name}' and '{other.name}' both hold the days from {one.start_day[over][0]} to {one.end_day[over][-1] - ONE_DAY}"
+            what = f"'{bills.name}' and '{other.name}' both hold the days from {bills.start_day[over][0]} to {bills.end_day[over][-1] - ONE_DAY}"
             return [Fault("", f"{what}, and not alike", "give one of the two, or cut one of them there", name)]
     return []
 

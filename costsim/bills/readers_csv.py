@@ -191,8 +191,8 @@ def _drop_payments(table: Table) -> None:
         return
     for at in set(range(len(table.headings))) - set(table.places.values()):
         payments = [bool(_PAYMENT.search(cell[:60])) for cell in table.at(at)]
-        if not any(one and use for one, use in zip(payments, used, strict=True)):
-            gone |= {i for i, one in enumerate(payments) if one}
+        if not any(payment and use for payment, use in zip(payments, used, strict=True)):
+            gone |= {i for i, payment in enumerate(payments) if payment}
     if gone and len(gone) < len(used):
         table.notes.append(f"{len(gone)} rows of payments and fees, without use, are left out")
         table.keep([i for i in range(len(used)) if i not in gone])
@@ -332,8 +332,10 @@ def _as_bills(table: Table, times: Times, amounts: Floats, joule: Floats, flags:
         )
         for period in periods_of(table, times, energy, flags, delivered)
     ]
-    one = replace(bills[0][0], delivered=delivered, told=bills[0][1])
-    return one if len(bills) == 1 else replace(one, other=replace(bills[1][0], delivered=delivered, told=bills[1][1]))
+    whole = replace(bills[0][0], delivered=delivered, told=bills[0][1])
+    return (
+        whole if len(bills) == 1 else replace(whole, other=replace(bills[1][0], delivered=delivered, told=bills[1][1]))
+    )
 
 
 def _finished(

@@ -138,7 +138,7 @@ def unit_in(heading: str) -> str:
     words = [
         word for word in re.split(r"[\s,_()\[\]]", heading) if word not in ("t", "T", "l", "rm")
     ]  # units in brackets alone
-    pairs = [f"{one} {other}" for one, other in pairwise(words) if one.lower() in ("metric", "short")]
+    pairs = [f"{word} {other}" for word, other in pairwise(words) if word.lower() in ("metric", "short")]
     for candidate in [*_BRACKET.findall(heading), *pairs, *words]:
         text = candidate.strip()
         for form in (text, text.rstrip("."), text.lower(), text[:-1].lower() + "h" if text[-1:] == "H" else text):

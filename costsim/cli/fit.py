@@ -126,5 +126,5 @@ def fit(arguments: argparse.Namespace) -> None:
     system = arguments.units or default_units(case.typed if case else {})
     if arguments.out:
         write_fitted(case, one_of(fits), arguments.out, system, overwrite=arguments.overwrite)
-    pages = [printed_fit(one, system, arguments, case) for one in fits]
-    print_or_json(arguments, [as_json(one) for one in fits], "\n\n\n".join(pages))
+    pages = [printed_fit(house_fit, system, arguments, case) for house_fit in fits]
+    print_or_json(arguments, [as_json(house_fit) for house_fit in fits], "\n\n\n".join(pages))

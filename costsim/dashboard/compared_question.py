@@ -38,11 +38,11 @@ class Compared:
     def readings(self) -> list[tuple[str, Reading]]:
         """All answers with the labels of their fields."""
         return [
-            *((_quote_label(key), one) for key, one in self.quotes.items()),
+            *((_quote_label(key), reading) for key, reading in self.quotes.items()),
             (tr("Efficiency (AFUE) of the new one"), self.new_efficiency),
-            *((self.labels[key], one) for key, one in self.sizes.items()),
-            *((_tank_label(key), one) for key, one in self.tanks.items()),
-            *((service_labels()[key], one) for key, one in self.service.items()),
+            *((self.labels[key], reading) for key, reading in self.sizes.items()),
+            *((_tank_label(key), reading) for key, reading in self.tanks.items()),
+            *((service_labels()[key], reading) for key, reading in self.service.items()),
         ]
 
 

@@ -58,11 +58,11 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         accept_multiple_files=True,
         key=upload_key("bills"),
     )
-    files = list(take("bills", not_left_out([(one.name, one.getvalue()) for one in loaded])).items())
+    files = list(take("bills", not_left_out([(upload.name, upload.getvalue()) for upload in loaded])).items())
     draw_kept("bills")
     for name in [name for name, content in files if looks_like_weather(name, content)]:
         st.error(state.literal(tr("{name} looks like weather, not bills. Open it under “Weather” below.", name=name)))
-        files = [one for one in files if one[0] != name]
+        files = [file for file in files if file[0] != name]
     if not files and st.toggle("Try it with invented bills", key="bills/sample"):
         files = [(SAMPLE, (Path(str(resources.files("costsim"))) / "demos" / SAMPLE).read_bytes())]
     how, efficiency = _asked()
@@ -84,8 +84,8 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         if st.button(tr("Type yearly use"), key="bills/use"):
             st.switch_page(st.session_state["pages"]["start"])
         return
-    for at, one in enumerate(fits):
-        _show(case, one, system, at)
+    for at, house_fit in enumerate(fits):
+        _show(case, house_fit, system, at)
 
 
 def _twice(files: list[tuple[str, bytes]], how: HowToRead) -> tuple[str, str] | None:
@@ -106,12 +106,12 @@ def _days() -> dict[str, bytes]:
             accept_multiple_files=True,
             key=upload_key("bills_weather"),
         )
-        for one in dated:
-            if looks_like_bills(one.name, one.getvalue()):
-                warning = tr("{name} looks like bills, not weather. Drop it in the box above.", name=one.name)
+        for upload in dated:
+            if looks_like_bills(upload.name, upload.getvalue()):
+                warning = tr("{name} looks like bills, not weather. Drop it in the box above.", name=upload.name)
                 st.error(state.literal(warning))
                 return {}
-        days = take("bills_weather", [(one.name, one.getvalue()) for one in dated])
+        days = take("bills_weather", [(upload.name, upload.getvalue()) for upload in dated])
         draw_kept("bills_weather")
         return days
 
@@ -165,7 +165,7 @@ def _asked() -> tuple[HowToRead, str]:
 def reading_fields(key: str) -> HowToRead:
     """Fields for what files of bills may leave open, under keys that begin with `key`."""
     fuel = st.selectbox(
-        tr("Fuel"), ["", *FUELS], format_func=lambda one: tr(in_words(one) or "as guessed"), key=f"{key}/fuel"
+        tr("Fuel"), ["", *FUELS], format_func=lambda fuel_key: tr(in_words(fuel_key) or "as guessed"), key=f"{key}/fuel"
     )
     unit = st.text_input(tr("Unit of the amounts"), "", help=tr("Such as therm, CCF, m3, gal, kWh"), key=f"{key}/unit")
     column = st.text_input(tr("Column of use"), "", help=tr("Where a table has several"), key=f"{key}/column")
@@ -173,11 +173,11 @@ def reading_fields(key: str) -> HowToRead:
     dates = st.selectbox(
         tr("What a single date is"),
         ["", *SINGLE],
-        format_func=lambda one: tr(SINGLE.get(one, "as the file tells")),
+        format_func=lambda reading_kind: tr(SINGLE.get(reading_kind, "as the file tells")),
         key=f"{key}/dates",
     )
     order = st.selectbox(
-        tr("Order of month, day and year"), ["", *ORDERS], format_func=lambda one: tr(ORDERS.get(one, "as the file tells")), key=f"{key}/order"
+        tr("Order of month, day and year"), ["", *ORDERS], format_func=lambda order_key: tr(ORDERS.get(order_key, "as the file tells")), key=f"{key}/order"
     )  # fmt: skip
     zone = st.text_input(
         tr("Clock of the house"), "", help=tr("Such as America/Chicago, for times in UTC"), key=f"{key}/zone"
@@ -204,9 +204,9 @@ def _fits(
     for name, content in files:
         read += read_bill_file(Path(name).name, content=content, how=how)
     fits = []
-    for one in without_days(joined(read), how.away):
-        source = None if seasonal else billed_source(case, result, one.fuel)
-        fits.append(fit_house(one, outdoor, efficiency=seasonal or (source.efficiency if source else None)))
+    for bills in without_days(joined(read), how.away):
+        source = None if seasonal else billed_source(case, result, bills.fuel)
+        fits.append(fit_house(bills, outdoor, efficiency=seasonal or (source.efficiency if source else None)))
     return fits
 
 

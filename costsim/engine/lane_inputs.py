@@ -41,9 +41,9 @@ class LaneInputs:
         if width not in self.packs:
             entries, lanes = self.values.shape
             packed_rows = np.empty((-(-lanes // width), entries, width))
-            for at, some in enumerate(packed_rows):
+            for at, block in enumerate(packed_rows):
                 mine = self.values[:, at * width : (at + 1) * width]
-                some[:, : mine.shape[1]], some[:, mine.shape[1] :] = mine, mine[:, -1:]
+                block[:, : mine.shape[1]], block[:, mine.shape[1] :] = mine, mine[:, -1:]
             self.packs[width] = packed_rows
         return self.packs[width]
 

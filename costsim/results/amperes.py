@@ -20,8 +20,8 @@ def _volts(case: Case) -> float | None:
 
 def _heat_load_w(option: Option) -> float:
     """What an option's electric heaters take [W]; a compressor is not among them."""
-    shares = ((one, one.plate_efficiency()) for one in option.sources if one.continuous_load)
-    return math.fsum(one.nameplate_w() / share for one, share in shares if share)
+    shares = ((source, source.plate_efficiency()) for source in option.sources if source.continuous_load)
+    return math.fsum(source.nameplate_w() / share for source, share in shares if share)
 
 
 def large_for_service(case: Case, option: Option) -> str:

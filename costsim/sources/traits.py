@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, ClassVar, Self
 
+from costsim.sources.offer import Surroundings
 from costsim.units.fields import StudyModel
 
 HOURLY = frozenset({"capacity", "heat_per_input", "target", "charge", "ahead", "until"})
@@ -171,6 +172,10 @@ class Traits(StudyModel):
     def stops_below_c(self) -> tuple[float, bool] | None:
         """Outdoor temperature below which it stops by itself [°C], and whether the study has typed it; None where it does not stop."""
         return None
+
+    def stop_hours(self, surroundings: Surroundings) -> tuple[int, int]:
+        """Hours with demand in which it is too cold outdoors for it, and others in which only the water is hotter than it makes."""
+        return 0, 0
 
     def collector_area_m2(self) -> float | None:
         """Area that collects the sun [m²]; None for what has none."""

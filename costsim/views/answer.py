@@ -20,7 +20,7 @@ def pair(result: Result) -> tuple[OptionResult, OptionResult] | None:
     where it leaves the house cold; None where there is one option only.
     """
     order, today = ranked(result), result.lowered.case.today
-    now = [one for one in order[1:] if today is not None and one.name == today.name and one.keeps_warm]
+    now = [option for option in order[1:] if today is not None and option.name == today.name and option.keeps_warm]
     return (order[0], (now or order[1:])[0]) if len(order) > 1 else None
 
 
@@ -30,7 +30,7 @@ def leading(result: Result) -> OptionResult:
     While a first cost of them is missing, or where the years make no difference, the cheapest to run; where none is warm, what comes closest.
     """
     order = ranked(result)
-    warm = [one.name for one in order if one.keeps_warm]
+    warm = [option.name for option in order if option.keeps_warm]
     later = capital_verdict(result.lowered.case, result, warm[0], warm) if len(warm) > 1 else None
     return result.option(later.cheapest_over_years) if later is not None and round_money(later.saving) else order[0]
 
@@ -38,7 +38,7 @@ def leading(result: Result) -> OptionResult:
 def closing(result: Result) -> OptionResult:
     """The option that closes what the first one lacks: the one that leads, or where that is cold in some hours another without one."""
     lead = leading(result)
-    return next((one for one in (lead, *ranked(result)) if one.keeps_warm and not one.unmet.hours), lead)
+    return next((option for option in (lead, *ranked(result)) if option.keeps_warm and not option.unmet.hours), lead)
 
 
 def warmth_of(result: Result, persona: str) -> OptionResult:

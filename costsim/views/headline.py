@@ -61,7 +61,7 @@ def _first(result: Result, system: str) -> list[str]:
     leads, warm, extra = leading_sentences(result, system), able(result), extra_of(result)
     if extra is None or leading(result) is not warm[0]:
         return leads
-    known = over_years(result.lowered.case, result, [one.name for one in warm]).cheapest is not None
+    known = over_years(result.lowered.case, result, [option.name for option in warm]).cheapest is not None
     return [*(leads[:1] if known else leads), _later(extra, result.currency, leads[0])]
 
 
@@ -72,7 +72,7 @@ def _sure(case: Case, weather: Weather, result: Result, system: str, *, waits: b
         return []
     if waits:
         return [LATER]
-    options = [named_option(case, one.name) for one in both]
+    options = [named_option(case, option.name) for option in both]
     share = odds(case.model_copy(update={"option": tuple(options)}), weather)
     turned = nearest(turning_prices(result.lowered, options))
     return [chance(result, share, *both), turning_sentence(case, turned, system)]

@@ -56,7 +56,7 @@ def rest_h(common: LoweredStudy, source: HeatSource) -> float:
     return best if best <= MOST_H else 0.0
 
 
-def rest_held(result: Result, one: OptionResult, option: Option) -> RestHeld | None:
+def rest_held(result: Result, season: OptionResult, option: Option) -> RestHeld | None:
     """What an option's tank holds for the longest rest of its sources; None where none rests, or for longer than a day.
 
     Notes
@@ -73,7 +73,7 @@ def rest_held(result: Result, one: OptionResult, option: Option) -> RestHeld | N
     hot_c = min(water.store_c, water.max_temperature_c) if tank else needed_c
     drop_k = max(0.0, hot_c - needed_c)
     per_m3 = water.density_kg_m3 * water.heat_capacity_j_kgk * drop_k
-    left = zip(option.sources, left_w(result, one), strict=True)
+    left = zip(option.sources, left_w(result, season), strict=True)
     others = sum(left.left_w for source, left in left if always_there(source) and source not in resting)
     return RestHeld(
         hours, need_j, water.tank_j_k * drop_k, tank.volume_m3 if tank else 0.0,
@@ -87,10 +87,10 @@ def rest_lines(result: Result, system: str) -> list[str]:
     Nothing is said of an option without a tank whose other sources carry the house.
     """
     lines = []
-    for one, option in zip(result.options, result.lowered.case.options, strict=True):
-        held = rest_held(result, one, option)
+    for season, option in zip(result.options, result.lowered.case.options, strict=True):
+        held = rest_held(result, season, option)
         if held is not None and (held.tank_m3 or held.others_w < result.lowered.route.load_w):
-            lines.append(_line(one.name, held, result.lowered.route.load_w, system))
+            lines.append(_line(season.name, held, result.lowered.route.load_w, system))
     return lines
 
 

@@ -61,7 +61,7 @@ def doubts(fit: Fit, system: str, *, command_line: bool = False) -> list[str]:
     if not fit.meets_limits:
         sentences.append(tr("The bills do not follow the weather closely, so treat this as rough."))
     if not fit.usual_balance:
-        low, high = (show(one, "temperature", system, 0) for one in USUAL_BALANCE_C)
+        low, high = (show(balance_c, "temperature", system, 0) for balance_c in USUAL_BALANCE_C)
         sentences.append(
             tr(
                 "Most homes need no heat above some {low} to {high} outdoors (common practice, no source); that this one needs none above"
@@ -202,7 +202,7 @@ def printed_fit(house_fit: HouseFit, system: str, typed: Namespace, case: Case |
     if house_fit.change:
         parts.append(tr("What changed\n") + "\n".join(_wrapped(line, "  ") for line in change_lines(house_fit, system)))
     added = [counted_twice(case), base_left_out(fit, case, system)] if case else []
-    cautions = [*fit.notes, *(one for one in added if one)]
+    cautions = [*fit.notes, *(note for note in added if note)]
     if cautions:
         parts.append(tr("Take care\n") + "\n".join(_wrapped(note, "  ") for note in cautions))
     parts += [tr("What was read\n") + "\n".join(_wrapped(line, "  ") for line in _read_lines(fit)), _next(typed)]
