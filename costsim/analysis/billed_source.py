@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from costsim.bills.fit import Efficiency
+from costsim.engine.generation import export_terms, generation_j
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.study.services import ELECTRICITY
+from costsim.units.arrays import Floats
 from costsim.units.quantity import HOUR_S
 
 ALIKE = 0.01
@@ -18,12 +22,14 @@ FOLLOW_COLD = ("zone", "snow_melt")
 """Kinds of use whose heat goes with the cold, as the house's does."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class BilledSource:
     """An option that takes a fuel, the efficiency of its season, and what its bill comes to for each joule.
 
     `base_w` is fuel for uses of the tank that do not follow the cold, such as hot water [W]; `beside_share` the heat of those that do,
-    such as another building, over the heated house's. `household_meter` says that the house's other electricity is in the bills.
+    such as another building, over the heated house's. `household_meter` says that the house's other electricity is in the bills; so is
+    that of pumps and fans, which run as heat is wanted and lower the efficiency. They lack `own_by_day_w` [W], the part of own generation
+    in each day of the study's year that never came through the meter, or ran it back.
     """
 
     option: str
@@ -32,6 +38,7 @@ class BilledSource:
     base_w: float = 0.0
     beside_share: float = 0.0
     household_meter: bool = False
+    own_by_day_w: Floats | None = None
 
 
 def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> BilledSource | None:
@@ -62,7 +69,8 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
         if not seasons or (option and ran.name != option):
             continue
         heat, use = sum(season.heat_j for season in seasons), sum(season.input_j for season in seasons)
-        share, cost = heat / use, sum(season.cost for season in seasons)
+        wired = any(season.price_key == ELECTRICITY for season in seasons)
+        share, cost = heat / (use + wired * ran.running_j), sum(season.cost for season in seasons)
         half = NORMAL_90 * case.uncertainty.efficiency_share * share
         source = f"season of '{ran.name}' in the study, {share:.0%}"
         matches.append(
@@ -72,7 +80,8 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
                 cost / use,
                 _uses_j(ran, cold=False) * _part(ran, heat) / share / (len(ran.hourly.demand_w) * HOUR_S),
                 _uses_j(ran, cold=True) / ran.delivered_j if ran.delivered_j > 0 else 0.0,
-                any(season.price_key == ELECTRICITY for season in seasons),
+                wired,
+                _own_by_day_w(case, result, ran) if wired else None,
             )
         )
     if not matches:
@@ -88,6 +97,22 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
             Fault("--option", what, "name the one that burned these bills, or tell --efficiency", case.file)
         )
     return matches[0]
+
+
+def _own_by_day_w(case: Case, result: Result, ran: OptionResult) -> Floats | None:
+    """What own generation takes off the house's meter, mean of each day of the year [W]; None where nothing generates.
+
+    With net metering all of it, else what is used in its hour: the meter counts what comes in, and export apart.
+    """
+    if case.solar_electric is None:
+        return None
+    common, hourly = result.lowered, ran.hourly
+    power_w = hourly.pump_w + hourly.auxiliary_w.sum(axis=0)
+    for source, input_w in zip(ran.sources, hourly.input_w, strict=True):
+        power_w = power_w + input_w * (source.price_key == ELECTRICITY)
+    made_j, used_j = generation_j(case, common.weather), case.other_electricity_j(common.calendar) + power_w * HOUR_S
+    taken_j = made_j if export_terms(case).net_metering != "none" else np.minimum(made_j, used_j)
+    return np.asarray(taken_j.reshape(-1, 24).mean(axis=1) / HOUR_S)
 
 
 def _uses_j(ran: OptionResult, *, cold: bool) -> float:

@@ -192,7 +192,10 @@ def by_month(bills: Bills) -> Bills:
 
 
 class _Study:
-    """A study as a line of fuel on the cold: base [W], slope [W/K], and mean balance point of the year [°C]."""
+    """A study as a line of fuel on the cold: base [W], slope [W/K], and mean balance point of the year [°C].
+
+    Own generation lowers the base of its days.
+    """
 
     def __init__(self, lowered: LoweredStudy, source: BilledSource) -> None:
         self.slope_w_k = lowered.loss_w_k * (1.0 + source.beside_share) / source.efficiency.value
@@ -201,9 +204,20 @@ class _Study:
         if source.household_meter:
             self.base_w += float(lowered.case.other_electricity_j(lowered.calendar).mean()) / HOUR_S
 
+        self.own_by_day_w = source.own_by_day_w
+
+    def base_of(self, bills: Bills) -> Floats:
+        """Base use of each bill less own generation of its days (n,) [W]."""
+        if self.own_by_day_w is None:
+            return np.full(bills.n_periods, self.base_w)
+        days = [np.arange(start, end) for start, end in zip(bills.start_day, bills.end_day, strict=True)]
+        of_year = [(span - span.astype("datetime64[Y]")).astype(int) for span in days]
+        own_w = [self.own_by_day_w[np.minimum(rows, len(self.own_by_day_w) - 1)].mean() for rows in of_year]
+        return np.asarray(self.base_w - np.array(own_w))
+
     def use_j(self, season: Season, bills: Bills) -> Floats:
         """Fuel of each bill (n,) [J]."""
-        return (self.base_w + self.slope_w_k * season.excess_k(self.balance_c)) * bills.days * DAY_S
+        return (self.base_of(bills) + self.slope_w_k * season.excess_k(self.balance_c)) * bills.days * DAY_S
 
 
 def _shares(
@@ -212,18 +226,23 @@ def _shares(
 ) -> tuple[Share, ...]:  # fmt: skip
     """What explains the gap: weather first, then base use, balance point and slope in every order (Shapley), the rest, the price."""
     line = fit.now.line
-    days = bills.days * DAY_S
+    days, study_base = bills.days * DAY_S, study.base_of(bills)
 
     def use(base: bool, balance: bool, slope: bool) -> float:
         excess = season.excess_k(line.balance_c if balance else study.balance_c)
         rate = line.slope_w_k if slope else study.slope_w_k
-        return float((((line.base_w if base else study.base_w) + rate * excess) * days).sum())
+        return float((((line.base_w if base else study_base) + rate * excess) * days).sum())
 
     base, balance, slope = shapley(use)
     price = source.price_per_j
     parts = [
         (tr("weather: that of the bills against the study's year"), predicted_j - planned_j),
-        (tr("base use, such as hot water and cooking"), base),
+        (
+            tr("base use, such as hot water and cooking")
+            if study.own_by_day_w is None
+            else tr("base use, such as hot water and cooking, less own generation"),
+            base,
+        ),
         (tr("set-point and gains: the outdoor temperature at which heating begins"), balance),
         (tr("efficiency and heat loss: fuel for each degree"), slope),
     ]

@@ -125,9 +125,9 @@ def without_days(bills: Sequence[Bills], texts: Sequence[str]) -> list[Bills]:
     """
     spans = read_spans(texts)
     for text, span in zip(texts, spans, strict=True):
-        if not any(over(one.start_day, one.end_day, [span]).any() for one in bills):
+        if not any(over(part.start_day, part.end_day, [span]).any() for part in bills):
             raise InputError(Fault("--away", f"no bill holds {text}", "give a day of the bill that is to be left out"))
-    return [_without(one, spans) for one in bills]
+    return [_without(part, spans) for part in bills]
 
 
 def _without(bills: Bills, spans: Sequence[Span]) -> Bills:
@@ -146,9 +146,10 @@ def asked_about(bills: Bills, season: Season, line: Line) -> tuple[Away, ...]:
     """
     rows = _influential(season, bills.mean_w, line)
     for count in (1, 2):
-        odd = [one for some in combinations(rows, count) if (one := _left_out(season, bills.mean_w, some, line))]
+        tried = (_left_out(season, bills.mean_w, chosen, line) for chosen in combinations(rows, count))
+        odd = [away for away in tried if away is not None]
         if odd:
-            chosen, low, slope_w_k, _ = max(odd, key=lambda one: one[-1])
+            chosen, low, slope_w_k, _ = max(odd, key=lambda away: away[-1])
             return tuple(
                 Away(bills.start_day[row], bills.end_day[row] - ONE_DAY, share, slope_w_k)
                 for row, share in sorted(zip(chosen, low, strict=True))

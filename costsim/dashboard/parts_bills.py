@@ -190,7 +190,7 @@ def reading_fields(key: str) -> HowToRead:
         ),
         key=f"{key}/away",
     )
-    days = tuple(one.strip() for one in away.split(";") if one.strip())
+    days = tuple(day.strip() for day in away.split(";") if day.strip())
     return HowToRead(
         fuel or "", unit, "", (column,) if column else (), meter, dates or "", zone=zone, order=order or "", away=days
     )
@@ -258,7 +258,7 @@ def draw_doubts(case: Case, fit: Fit, system: str, key: str) -> bool:
     if sentences:
         st.warning(state.literal(" ".join(sentences)))
     if fit.away:
-        days = [str(one.start_day) for one in fit.away]
+        days = [str(bill.start_day) for bill in fit.away]
         label = trn("Yes, away: leave that bill out", "Yes, away: leave those bills out", len(days))
         st.button(label, on_click=_leave_out, args=(f"{key}/away", days), key=f"{key}/leave/{days[0]}")
     return bool(sentences)

@@ -15,10 +15,10 @@ def source_assumptions(common: LoweredStudy) -> list[Assumption]:
         (source.title, *row) for option in common.case.options for source in option.sources for row in left_open(source)
     )
     units = dict.fromkeys(
-        (one.title, *row)
+        (unit.title, *row)
         for option in common.case.options
-        for one in option.sources
-        for row in one.holds_at(common.surroundings.altitude_m)
+        for unit in option.sources
+        for row in unit.holds_at(common.surroundings.altitude_m)
     )
     rows |= {(*row, ""): None for row in units}
     return [

@@ -76,10 +76,10 @@ def doubts(fit: Fit, system: str, *, command_line: bool = False) -> list[str]:
 
 def away_sentence(fit: Fit, system: str, *, command_line: bool) -> str:
     """Ask whether somebody was away in the bills that bend the line, with the heat loss without them and, on a `command_line`, what to type."""
-    spans = [(str(one.start_day), str(one.last_day)) for one in fit.away]
+    spans = [(str(bill.start_day), str(bill.last_day)) for bill in fit.away]
     words = {
         "days": tr(" and ").join(tr("{start} to {end}", start=start, end=end) for start, end in spans),
-        "low": tr(" and ").join(f"{one.low_share:.0%}" for one in fit.away),
+        "low": tr(" and ").join(f"{bill.low_share:.0%}" for bill in fit.away),
         "loss": show(fit.away[0].slope_w_k * fit.efficiency.value, "heat_loss_rate", system, 0),
         "now": show(fit.loss_w_k, "heat_loss_rate", system, 0),
     }
