@@ -7,7 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from costsim.bills.fit import Efficiency
+from costsim.bills.line import Season
+from costsim.bills.model import Bills
 from costsim.engine.generation import export_terms, generation_j
+from costsim.engine.lower import LoweredStudy
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 from costsim.results.result import OptionResult, Result
@@ -15,6 +18,7 @@ from costsim.study.case import Case
 from costsim.study.services import ELECTRICITY
 from costsim.units.arrays import Floats
 from costsim.units.quantity import HOUR_S
+from costsim.units.table import DAY_S
 
 ALIKE = 0.01
 NORMAL_90 = 1.645
@@ -39,6 +43,34 @@ class BilledSource:
     beside_share: float = 0.0
     household_meter: bool = False
     own_by_day_w: Floats | None = None
+
+
+class StudyLine:
+    """A study as a line of fuel on the cold: base [W], slope [W/K], and mean balance point of the year [°C].
+
+    Own generation lowers the base of its days.
+    """
+
+    def __init__(self, lowered: LoweredStudy, source: BilledSource) -> None:
+        self.slope_w_k = lowered.loss_w_k * (1.0 + source.beside_share) / source.efficiency.value
+        self.balance_c = float(np.mean(lowered.balance_c))
+        self.base_w = source.base_w
+        if source.household_meter:
+            self.base_w += float(lowered.case.other_electricity_j(lowered.calendar).mean()) / HOUR_S
+        self.own_by_day_w = source.own_by_day_w
+
+    def base_of(self, bills: Bills) -> Floats:
+        """Base use of each bill less own generation of its days (n,) [W]."""
+        if self.own_by_day_w is None:
+            return np.full(bills.n_periods, self.base_w)
+        days = [np.arange(start, end) for start, end in zip(bills.start_day, bills.end_day, strict=True)]
+        of_year = [(span - span.astype("datetime64[Y]")).astype(int) for span in days]
+        own_w = [self.own_by_day_w[np.minimum(rows, len(self.own_by_day_w) - 1)].mean() for rows in of_year]
+        return np.asarray(self.base_w - np.array(own_w))
+
+    def use_j(self, season: Season, bills: Bills) -> Floats:
+        """Fuel of each bill (n,) [J]."""
+        return (self.base_of(bills) + self.slope_w_k * season.excess_k(self.balance_c)) * bills.days * DAY_S
 
 
 def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> BilledSource | None:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from costsim.analysis import guideline14 as g14
-from costsim.analysis.billed_source import BilledSource
+from costsim.analysis.billed_source import BilledSource, StudyLine
 from costsim.bills.change import Change, change_day
 from costsim.bills.fit import Efficiency
 from costsim.bills.house import HouseFit, fit_house
@@ -24,7 +24,7 @@ from costsim.errors import Fault, InputError
 from costsim.units.arrays import Floats
 from costsim.units.calendar_words import month_or_day
 from costsim.units.quantity import KWH_J
-from costsim.units.table import DAY_S, HOUR_S
+from costsim.units.table import DAY_S
 from costsim.words import tr
 
 SHORT_D = 21
@@ -152,7 +152,7 @@ def verify(
     bills = settled(bills, outdoor)
     months = by_month(bills) if float(np.median(bills.days)) < SHORT_D else bills
     season = season_of(months, outdoor)
-    study = _Study(lowered, source)
+    study = StudyLine(lowered, source)
     predicted = study.use_j(season, months)
     fit = fit_house(bills, outdoor, efficiency=source.efficiency)
     avoided, notes = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
@@ -191,37 +191,8 @@ def by_month(bills: Bills) -> Bills:
     return bills.put_together(np.flatnonzero(np.append(True, new)))
 
 
-class _Study:
-    """A study as a line of fuel on the cold: base [W], slope [W/K], and mean balance point of the year [°C].
-
-    Own generation lowers the base of its days.
-    """
-
-    def __init__(self, lowered: LoweredStudy, source: BilledSource) -> None:
-        self.slope_w_k = lowered.loss_w_k * (1.0 + source.beside_share) / source.efficiency.value
-        self.balance_c = float(np.mean(lowered.balance_c))
-        self.base_w = source.base_w
-        if source.household_meter:
-            self.base_w += float(lowered.case.other_electricity_j(lowered.calendar).mean()) / HOUR_S
-
-        self.own_by_day_w = source.own_by_day_w
-
-    def base_of(self, bills: Bills) -> Floats:
-        """Base use of each bill less own generation of its days (n,) [W]."""
-        if self.own_by_day_w is None:
-            return np.full(bills.n_periods, self.base_w)
-        days = [np.arange(start, end) for start, end in zip(bills.start_day, bills.end_day, strict=True)]
-        of_year = [(span - span.astype("datetime64[Y]")).astype(int) for span in days]
-        own_w = [self.own_by_day_w[np.minimum(rows, len(self.own_by_day_w) - 1)].mean() for rows in of_year]
-        return np.asarray(self.base_w - np.array(own_w))
-
-    def use_j(self, season: Season, bills: Bills) -> Floats:
-        """Fuel of each bill (n,) [J]."""
-        return (self.base_of(bills) + self.slope_w_k * season.excess_k(self.balance_c)) * bills.days * DAY_S
-
-
 def _shares(
-    study: _Study, season: Season, bills: Bills, planned_j: float, predicted_j: float, fit: HouseFit, source: BilledSource,
+    study: StudyLine, season: Season, bills: Bills, planned_j: float, predicted_j: float, fit: HouseFit, source: BilledSource,
     paid: float | None,
 ) -> tuple[Share, ...]:  # fmt: skip
     """What explains the gap: weather first, then base use, balance point and slope in every order (Shapley), the rest, the price."""
