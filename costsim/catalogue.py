@@ -58,7 +58,10 @@ def sentences(folder: Path = HERE) -> dict[tuple[str, ...], list[str]]:
 def _said(tree: ast.AST) -> Iterator[tuple[str, ...]]:
     for node in ast.walk(tree):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
-            name, given = node.func.id, dict(enumerate(node.args)) | {one.arg: one.value for one in node.keywords}
+            name, given = (
+                node.func.id,
+                dict(enumerate(node.args)) | {keyword.arg: keyword.value for keyword in node.keywords},
+            )
             if CALLS.get(name) == 1 and node.args:
                 yield from ((text,) for text in _texts(node.args[0]))
             elif name in CALLS:
@@ -68,10 +71,10 @@ def _said(tree: ast.AST) -> Iterator[tuple[str, ...]]:
                     yield (text,)
         elif isinstance(node, ast.Assign | ast.AnnAssign) and node.value is not None:
             targets = node.targets if isinstance(node, ast.Assign) else [node.target]
-            names = [part.id for one in targets for part in ast.walk(one) if isinstance(part, ast.Name)]
+            names = [part.id for target in targets for part in ast.walk(target) if isinstance(part, ast.Name)]
             if LISTED & set(names):
                 parts = node.value.values if isinstance(node.value, ast.Dict) else [node.value]
-                yield from ((text,) for one in parts for text in _texts(one) if _is_said(text))
+                yield from ((text,) for part in parts for text in _texts(part) if _is_said(text))
 
 
 def _of_models() -> Iterator[tuple[str, str]]:

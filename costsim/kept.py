@@ -70,4 +70,4 @@ def put(mark: bytes, body: bytes, ending: str = "kept", most: int | None = None)
 
 def entries(ending: str = "kept") -> list[Path]:
     """Files of all entries, the oldest first."""
-    return sorted(folder().glob(f"costsim-*.{ending}"), key=lambda one: one.stat().st_mtime)
+    return sorted(folder().glob(f"costsim-*.{ending}"), key=lambda path: path.stat().st_mtime)

@@ -155,7 +155,7 @@ class Comparison:
         return duration_chart(self._option(option), self.system)
 
     def _option(self, option: str | int) -> Any:
-        names = [one.name for one in self.result.options]
+        names = [option_result.name for option_result in self.result.options]
         if isinstance(option, str) and option not in names:
             raise KeyError(f"there is no option '{option}'; use one of {', '.join(names)}")
         if isinstance(option, int) and not -len(names) <= option < len(names):
@@ -263,9 +263,9 @@ class Study:
         for key in keys[:-1]:
             model = model[key] if isinstance(key, int | np.integer) else getattr(model, str(key))
         fields = getattr(type(model), "model_fields", {})
-        model_field = next((one for name, one in fields.items() if keys[-1] in (name, one.alias)), None)
+        model_field = next((entry for name, entry in fields.items() if keys[-1] in (name, entry.alias)), None)
         quantity = (
-            next((one for one in model_field.metadata if isinstance(one, QuantityField)), None) if model_field else None
+            next((tag for tag in model_field.metadata if isinstance(tag, QuantityField)), None) if model_field else None
         )
         if quantity is None or quantity.dimension not in DIMENSIONS:
             return value
@@ -289,12 +289,12 @@ class Study:
         names = ("10 %", "50 %", "90 %")
         rows = [
             {
-                "option": one["name"],
-                **dict(zip(names, one["cost_10_50_90"], strict=True)),
+                "option": option["name"],
+                **dict(zip(names, option["cost_10_50_90"], strict=True)),
                 "unmet hours, median [h]": hours,
             }
-            for one in fields["options"]
-            for hours in [one["unmet_hours_median"]]
+            for option in fields["options"]
+            for hours in [option["unmet_hours_median"]]
         ]
         title = f"{bands.pair[0]} costs less than {bands.pair[1]} in {bands.first_is_cheaper:.0%} of scenarios"
         return Table(title, pd.DataFrame(rows), bands)
@@ -304,7 +304,7 @@ class Study:
         prices, coin = breakeven.breakeven_prices(self.case, self.weather), self.case.currency
         columns = ["price of", "between", "and", f"today [{coin}/kWh]", f"the same at [{coin}/kWh]", "cheaper below"]
         columns += [f"over the years the same at [{coin}/kWh]", "over the years cheaper below"]
-        rows = [(one["price"].replace("_", " "), *list(one.values())[1:]) for one in breakeven.as_json(prices)]
+        rows = [(entry["price"].replace("_", " "), *list(entry.values())[1:]) for entry in breakeven.as_json(prices)]
         return Table("Break-even prices", pd.DataFrame(rows, columns=columns), prices)
 
     def lifecycle(self) -> Table:
@@ -313,11 +313,11 @@ class Study:
         outlays, steps = lifecycle.life_cycle(self.case, simulate(self.case, weather))
         rows = [
             {
-                "option": one.option,
-                "first cost": one.first if one.priced else np.nan,
-                "life-cycle cost": one.present_cost if one.priced else np.nan,
+                "option": outlay.option,
+                "first cost": outlay.first if outlay.priced else np.nan,
+                "life-cycle cost": outlay.present_cost if outlay.priced else np.nan,
             }
-            for one in outlays
+            for outlay in outlays
         ]
         return Table(f"Over {self.case.economics.study_period} years", pd.DataFrame(rows), (outlays, steps))
 
@@ -325,9 +325,9 @@ class Study:
         """Cost and unmet hours in each of several winters, such as `weather.join.winters_of_files` gives."""
         table = winters.winters(self.case, named, warming=warming)
         rows = [
-            {"winter": row.name, "option": name, "cost": one.cost, "unmet hours [h]": one.unmet_hours}
+            {"winter": row.name, "option": name, "cost": option.cost, "unmet hours [h]": option.unmet_hours}
             for row in table.rows
-            for name, one in row.options.items()
+            for name, option in row.options.items()
         ]
         return Table(f"{len(table.rows)} winters", pd.DataFrame(rows), table)
 

@@ -113,7 +113,7 @@ def _of_workbook(raw: bytes, file: str, blank_rows: bool) -> tuple[bytes, str]:
         raise InputError(Fault("", what, remedy, file)) from None
     if not any(map(_filled, sheets.values())):
         raise InputError(Fault("", "is a workbook without a row", remedy, file))
-    name = max(sheets, key=lambda one: _filled(sheets[one]))
+    name = max(sheets, key=lambda sheet: _filled(sheets[sheet]))
     others = [other for other in sheets if other != name and _filled(sheets[other])]
     also = f"; passed over: {', '.join(others[:5])}" if others else ""
     return _written(sheets[name]), f"sheet '{name}' of the workbook was read{also}"
@@ -122,12 +122,12 @@ def _of_workbook(raw: bytes, file: str, blank_rows: bool) -> tuple[bytes, str]:
 def _check_size(archive: zipfile.ZipFile, size: int, file: str, remedy: str) -> None:
     """Refuse what unpacks to more than a download does, or declares entities, before a parser sees it."""
     left = min(MOST_UNPACKED, MOST_RATIO * size + 1_000_000)
-    for one in archive.infolist():
-        if not one.filename.endswith((".xml", ".rels")):
+    for member in archive.infolist():
+        if not member.filename.endswith((".xml", ".rels")):
             continue
-        with archive.open(one) as stream:
+        with archive.open(member) as stream:
             if b"<!" in stream.read(1000).replace(b"<!--", b""):
-                raise InputError(Fault(one.filename, "declares what no workbook needs", remedy, file))
+                raise InputError(Fault(member.filename, "declares what no workbook needs", remedy, file))
             read = 1000
             while part := stream.read(1_000_000):
                 read += len(part)
@@ -244,7 +244,7 @@ def without_breaks(lines: list[str]) -> list[str]:
         end = at
         if marks[at] % 2:
             below = range(at + 1, min(at + MOST_BREAKS, len(marks)))
-            end = next((one for one in below if sum(marks[at : one + 1]) % 2 == 0), at)
+            end = next((place for place in below if sum(marks[at : place + 1]) % 2 == 0), at)
         if end > at:
             lines[at : end + 1] = [" ".join(lines[at : end + 1]), *[""] * (end - at)]
         at = end + 1

@@ -75,7 +75,7 @@ class StudyFiles:
             return read_bytes(path, name=name, most=most)
         except InputError as error:
             raise InputError(
-                [Fault(key, f"'{name}' {one.problem}", one.remedy, file) for one in error.faults]
+                [Fault(key, f"'{name}' {fault.problem}", fault.remedy, file) for fault in error.faults]
             ) from None
 
     def has(self, name: str, key: str, *, file: str = "") -> None:

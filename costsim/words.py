@@ -52,7 +52,7 @@ def _now() -> gettext.NullTranslations | None:
 
 def each(value: Any) -> Any:
     """Every text of a tuple of texts, or of tuples of them, in the reader's language."""
-    return tr(value) if isinstance(value, str) else tuple(each(one) for one in value)
+    return tr(value) if isinstance(value, str) else tuple(each(part) for part in value)
 
 
 def tr(text: str, /, **values: object) -> str:
@@ -68,7 +68,7 @@ def tr(text: str, /, **values: object) -> str:
     return text_now.format_map(values) if values else text_now
 
 
-def trn(one: str, many: str, count: int, /, **values: object) -> str:
+def trn(singular: str, plural: str, count: int, /, **values: object) -> str:
     """A sentence whose form goes by a number, which fills the place ``{count}``.
 
     Examples
@@ -77,5 +77,5 @@ def trn(one: str, many: str, count: int, /, **values: object) -> str:
     ('1 hour', '2,776 hours')
     """
     spoken = _now()
-    text_now = (one if count == 1 else many) if spoken is None else spoken.ngettext(one, many, count)
+    text_now = (singular if count == 1 else plural) if spoken is None else spoken.ngettext(singular, plural, count)
     return text_now.format_map({"count": f"{count:,}", **values})

@@ -22,7 +22,9 @@ from costsim.study.case import write_study
 def test_the_main_job_prints_answer_table_assumptions_and_next(capsys) -> None:
     assert main(["compare"]) == 0
     text = capsys.readouterr().out
-    assert re.search(r"is more likely to cost less than [\s\S]* by about \$[\d,]+ a year", text)
+    assert re.search(
+        r"costs least to run: about \$[\d,]+ a year, \$[\d,]+\s+less than [\s\S]* plausible\s+prices", text
+    )
     assert "unmet hours" in text
     assert "Assumptions and sources" in text
     assert "costsim check lantern_cottage" in text

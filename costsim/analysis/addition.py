@@ -35,8 +35,8 @@ def smallest_addition(case: Case, weather: Weather, *, option: str) -> SizeStep 
         There is no such option, or a list of sizes cannot be read.
     """
     at = place_of(case, option)
-    capacity, one = capacity_report(case, weather).options[at], case.options[at]
-    sized, number = SizedOption(case, weather, at), len(one.sources) - 1
-    needed = max(sized.study.route.load_w - beside_w(one, capacity, number), 0.0)
+    capacity, extended = capacity_report(case, weather).options[at], case.options[at]
+    sized, number = SizedOption(case, weather, at), len(extended.sources) - 1
+    needed = max(sized.study.route.load_w - beside_w(extended, capacity, number), 0.0)
     sizes = sizes_of(case.selection or Selection(), case.files, case.file)
     return smallest_step(sized, sizes, number, needed)

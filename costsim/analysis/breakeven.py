@@ -89,7 +89,7 @@ def turning_prices(
 ) -> tuple[BreakEven, ...]:
     """Turning prices of each pair of some options; `today` is what `costs_today` gave."""
     known = {option.name: today[option.name] if today else OptionCosts(common, option) for option in options}
-    used = {name: one.paid_keys() for name, one in known.items()}
+    used = {name: costs.paid_keys() for name, costs in known.items()}
     prepare(known.values(), TRIED)
     pairs = [(first, second) for i, first in enumerate(options) for second in options[i + 1 :]]
     break_evens = {
@@ -99,13 +99,15 @@ def turning_prices(
     turns = []
     for first, second in pairs:
         for key in common.case.prices:
-            one = break_evens[key].get((first.name, second.name))
-            if one is None:
+            break_even = break_evens[key].get((first.name, second.name))
+            if break_even is None:
                 continue
-            turned = one.factor is not None or (one.over_years and one.over_years.factor is not None)
+            turned = break_even.factor is not None or (
+                break_even.over_years and break_even.over_years.factor is not None
+            )
             # a price that both pay is told where it changes the decision
             if turned or not (key in used[first.name] and key in used[second.name]):
-                turns.append(one)
+                turns.append(break_even)
     return tuple(turns)
 
 
@@ -156,7 +158,9 @@ class _Span:
 
     def narrow(self, points: Floats, gap: Floats) -> None:
         """Take the first two between which the gap changes its sign."""
-        x, gaps = (np.concatenate((one[:1], two, one[1:])) for one, two in ((self.ends, points), (self.at_ends, gap)))
+        x, gaps = (
+            np.concatenate((outer[:1], inner, outer[1:])) for outer, inner in ((self.ends, points), (self.at_ends, gap))
+        )
         at = int(np.argmax((gaps[1:] < 0.0) != (gaps[0] < 0.0)))
         self.ends, self.at_ends = x[at : at + 2], gaps[at : at + 2]
 
@@ -173,29 +177,29 @@ def _turns(
     names = list(dict.fromkeys(both))
     tried = dict(zip(names, costs_together([(known[name], {key: TRIED}) for name in names]), strict=True))
     gaps: dict[tuple[str, str, int], Floats] = {}
-    for one, other in pairs:
-        for kind, (a, b) in enumerate(zip(tried[one.name], tried[other.name], strict=True)):
+    for first, other in pairs:
+        for kind, (a, b) in enumerate(zip(tried[first.name], tried[other.name], strict=True)):
             if a is not None and b is not None:
-                gaps[one.name, other.name, kind] = a - b
+                gaps[first.name, other.name, kind] = a - b
     spans = [
         _Span(question, TRIED[at : at + 2], gap[at : at + 2]) for question, gap in gaps.items() for at in _changes(gap)
     ]
     _narrow(spans, key, known)
     today = common.case.prices[key].base_per_j(key) or float(common.surroundings.price_per_j[key].mean())
 
-    def told(one: str, other: str, kind: int) -> BreakEven | None:
-        gap = gaps.get((one, other, kind))
+    def told(first: str, other: str, kind: int) -> BreakEven | None:
+        gap = gaps.get((first, other, kind))
         if gap is None:
             return None
-        roots = [span.root() for span in spans if span.question == (one, other, kind)]
+        roots = [span.root() for span in spans if span.question == (first, other, kind)]
         # of several the nearest: two options may change places more than once
         factor = min(roots, key=lambda root: abs(np.log(root)), default=None)
         at = 0 if factor is None else int(np.searchsorted(TRIED, factor, side="right")) - 1
-        return BreakEven(key, one, other, factor, today, one if gap[at] < 0.0 else other)
+        return BreakEven(key, first, other, factor, today, first if gap[at] < 0.0 else other)
 
     turns = {}
-    for one, other in pairs:
-        pair = one.name, other.name
+    for first, other in pairs:
+        pair = first.name, other.name
         year = told(*pair, 0)
         assert year is not None
         turns[pair] = replace(year, over_years=told(*pair, 1))
@@ -231,8 +235,8 @@ def _narrow(spans: Sequence[_Span], key: str, known: Mapping[str, OptionCosts]) 
                 costs[at, name] = kind[first : first + len(points)]
                 first += len(points)
         for at, (span, points) in enumerate(asked):
-            one, other, _ = span.question
-            span.narrow(points, costs[at, one] - costs[at, other])
+            left, other, _ = span.question
+            span.narrow(points, costs[at, left] - costs[at, other])
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,19 +279,19 @@ def as_json(turns: tuple[BreakEven, ...]) -> list[dict[str, Any]]:
     """Turning prices as plain data, per kWh of the fuel's higher heating value."""
     return [
         {
-            "price": one.price,
-            "first": one.first,
-            "second": one.second,
-            "today_per_kwh": one.today_per_j * KWH_J,
-            "turns_at_per_kwh": _per_kwh(one),
-            "cheaper_below": one.cheaper_below,
-            "turns_over_years_at_per_kwh": _per_kwh(one.over_years),
-            "cheaper_below_over_years": one.over_years.cheaper_below if one.over_years else None,
+            "price": break_even.price,
+            "first": break_even.first,
+            "second": break_even.second,
+            "today_per_kwh": break_even.today_per_j * KWH_J,
+            "turns_at_per_kwh": _per_kwh(break_even),
+            "cheaper_below": break_even.cheaper_below,
+            "turns_over_years_at_per_kwh": _per_kwh(break_even.over_years),
+            "cheaper_below_over_years": break_even.over_years.cheaper_below if break_even.over_years else None,
         }
-        for one in turns
+        for break_even in turns
     ]
 
 
-def _per_kwh(one: BreakEven | None) -> float | None:
-    price = one.price_per_j() if one else None
+def _per_kwh(break_even: BreakEven | None) -> float | None:
+    price = break_even.price_per_j() if break_even else None
     return None if price is None else price * KWH_J

@@ -241,11 +241,11 @@ def _option_json(option: OptionCapacity) -> dict[str, Any]:
         ],
         "failures": [
             {
-                "what": one.what,
-                "lowest_c": one.lowest_c,
-                "hours_to_c": {f"{level:g}": hours for level, hours in one.hours_to_level.items()},
+                "what": failure.what,
+                "lowest_c": failure.lowest_c,
+                "hours_to_c": {f"{level:g}": hours for level, hours in failure.hours_to_level.items()},
             }
-            for one in option.failures
+            for failure in option.failures
         ],
         "program": {"eligible": option.verdict.eligible, "reasons": list(option.verdict.reasons)}
         if option.verdict

@@ -63,16 +63,20 @@ def incentives_of(option: Option, tax_owed: float | None) -> tuple[list[tuple[In
     """
     left, lost, incentives = tax_owed, 0.0, []
     net = max(option.first_cost_money - option.rebate_money, 0.0)
-    for one in option.incentive:
-        paid = one.share * (net if one.after_others else option.first_cost_money) if one.share else one.amount_money
-        paid = min(paid, one.cap_money) if one.cap_money is not None else paid
+    for incentive in option.incentive:
+        paid = (
+            incentive.share * (net if incentive.after_others else option.first_cost_money)
+            if incentive.share
+            else incentive.amount_money
+        )
+        paid = min(paid, incentive.cap_money) if incentive.cap_money is not None else paid
         paid = min(paid, net)
-        if not one.refundable and left is not None:
+        if not incentive.refundable and left is not None:
             lost += max(paid - left, 0.0)
             paid = min(paid, left)
             left -= paid
         net -= paid
-        incentives.append((one, paid))
+        incentives.append((incentive, paid))
     return incentives, lost
 
 
@@ -126,12 +130,14 @@ def payments_of(case: Case, option: Option, co2_kg: float, *, wait: int = 0) -> 
     """
     economics, years = case.economics, case.economics.study_period
     if wait:
-        option = option.model_copy(update={"incentive": tuple(one for one in option.incentive if not one.expires)})
+        option = option.model_copy(
+            update={"incentive": tuple(incentive for incentive in option.incentive if not incentive.expires)}
+        )
     paid, lost = incentives_of(option, economics.tax_liability_money)
     yearly, invested = [0.0] * (years + wait), [0.0] * (years + wait)
-    for one, amount in paid:
-        if one.year and one.year <= years:
-            yearly[wait + one.year - 1] -= amount
+    for incentive, amount in paid:
+        if incentive.year and incentive.year <= years:
+            yearly[wait + incentive.year - 1] -= amount
     for part in option.part:
         for year in replacements(part, years - wait):
             invested[wait + year - 1] += part.cost_money
@@ -151,9 +157,11 @@ def payments_of(case: Case, option: Option, co2_kg: float, *, wait: int = 0) -> 
             yearly[at] += economics.carbon_price * co2_kg * rise
     salvage = sum(salvage_of(part, years - wait) for part in option.part) + option.salvage_money
     yearly[years - 1] -= salvage
-    first = -sum(amount for one, amount in paid if one.year == 0) - (option.loan.amount_money if option.loan else 0.0)
+    first = -sum(amount for incentive, amount in paid if incentive.year == 0) - (
+        option.loan.amount_money if option.loan else 0.0
+    )
     names: dict[str, float] = {}
-    for one, amount in paid:
-        names[one.name] = names.get(one.name, 0.0) + amount
+    for incentive, amount in paid:
+        names[incentive.name] = names.get(incentive.name, 0.0) + amount
     both = tuple(a + b for a, b in zip(yearly, invested, strict=True))
     return Payments(first, both, names, lost, monthly, tuple(invested), salvage, owed)

@@ -96,13 +96,13 @@ def _emitter_pumps(common: LoweredStudy) -> list[PumpDuty]:
     if common.water.circuits:
         parts = [
             (
-                tr("{name}, {emitter}", name=one.name, emitter=tr(EMITTERS[one.emitter].short)),
-                one.emitter,
-                one.load_share,
-                float(one.drop_k),
+                tr("{name}, {emitter}", name=circuit.name, emitter=tr(EMITTERS[circuit.emitter].short)),
+                circuit.emitter,
+                circuit.load_share,
+                float(circuit.drop_k),
             )
-            for one in common.water.circuits
-            if one.emitter is not None
+            for circuit in common.water.circuits
+            if circuit.emitter is not None
         ]
     elif case.floor is None:
         parts = [(tr(EMITTERS[case.house.emitter].short), case.house.emitter, 1.0, USUAL_DROP_K)]

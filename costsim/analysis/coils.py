@@ -45,8 +45,8 @@ def coils_for(loops_m: Iterable[float], sold_m: Sequence[float]) -> Coils | None
     True
     """
     loops = sorted(loops_m, reverse=True)
-    fitting = [Coils(_cut(loops, one), one) for one in sold_m if loops and one >= loops[0] * (1.0 - 1e-9)]
-    return min(fitting, key=lambda one: (round(one.count * one.length_m, 6), one.count), default=None)
+    fitting = [Coils(_cut(loops, coil_m), coil_m) for coil_m in sold_m if loops and coil_m >= loops[0] * (1.0 - 1e-9)]
+    return min(fitting, key=lambda coils: (round(coils.count * coils.length_m, 6), coils.count), default=None)
 
 
 def _cut(loops_m: Sequence[float], coil_m: float) -> int:

@@ -85,7 +85,7 @@ def marginal_collector_area(
         years = [sized.year(changed(case, (path, text)), hours=False) for text in texts]
     steps: list[CollectorStep] = []
     for area, year, paid in zip(areas_m2, years, sized.bills(years), strict=True):
-        useful, cost = float(year.heat_j[solar]), sum(one.total for one in paid.values())
+        useful, cost = float(year.heat_j[solar]), sum(bill.total for bill in paid.values())
         others_j = float(year.heat_j.sum()) - useful
         last = steps[-1] if steps else None
         wider = area - last.area_m2 if last else 0.0

@@ -160,8 +160,8 @@ def decide(case: Case, weather: Weather, outlays: Sequence[Outlay]) -> Decision:
         _option(years[0], option, run, scenarios, paths) for option, run in zip(case.options, runs, strict=True)
     )
     most = case.house.max_unmet_hours
-    warm = [one for one in options if float(np.median(one.unmet_hours)) <= most] or list(options)
-    order = sorted(warm, key=lambda one: float(np.median(one.life_cycle)))
+    warm = [option for option in options if float(np.median(option.unmet_hours)) <= most] or list(options)
+    order = sorted(warm, key=lambda option: float(np.median(option.life_cycle)))
     best, second = order[0], order[min(1, len(order) - 1)]
     named = _drivers(scenarios, paths, second.life_cycle - best.life_cycle)
     return Decision(
@@ -180,7 +180,9 @@ def _option(
     to_buy = None
     if option.first_cost_given:
         at_once = sum(
-            paid for one, paid in incentives_of(option, case.economics.tax_liability_money)[0] if one.year == 0
+            paid
+            for incentive, paid in incentives_of(option, case.economics.tax_liability_money)[0]
+            if incentive.year == 0
         )
         to_buy = option.first_cost_money - option.rebate_money - at_once
     return OptionDecision(option.name, to_buy, to_run, cost, co2, run.sums[:, k.SHORT_HOURS])
@@ -218,17 +220,17 @@ def _drivers(scenarios: Scenarios, paths: Mapping[str, Floats], gap: Floats) -> 
         if np.ptp(swing) > 0 and np.ptp(gap) > 0:
             r = float(np.corrcoef(rankdata(swing), ranks)[0, 1])
             correlations[f"path of the price of {key.replace('_', ' ')}"] = r * r
-    return dict(sorted(correlations.items(), key=lambda one: -one[1]))
+    return dict(sorted(correlations.items(), key=lambda driver: -driver[1]))
 
 
 def _verdicts(
     case: Case, options: Sequence[OptionDecision], warm: Sequence[OptionDecision], outlays: Sequence[Outlay] = ()
 ) -> tuple[Verdict, ...]:
     """One line for each question; costs and carbon among the options that keep the house warm, first costs among those that have one."""
-    bought = [one for one in warm if one.to_buy is not None]
-    cheap = min(bought, key=lambda one: one.to_buy or 0.0) if bought else None
-    lacking = tuple(one.name for one in warm if one.to_buy is None)
-    paid = {one.option: one for one in outlays}
+    bought = [option for option in warm if option.to_buy is not None]
+    cheap = min(bought, key=lambda option: option.to_buy or 0.0) if bought else None
+    lacking = tuple(option.name for option in warm if option.to_buy is None)
+    paid = {outlay.option: outlay for outlay in outlays}
     left_out = len(options) - len(warm)
     period = f"over {case.economics.study_period} years"
     verdicts = [
@@ -243,12 +245,12 @@ def _verdicts(
         )
     ]
     for question, compared, values, unit in (
-        ("cheapest to run", warm, [one.to_run for one in warm], "money a year"),
-        (f"cheapest {period}", bought, [one.life_cycle for one in bought], "money"),
-        ("least carbon", warm, [one.co2_kg / 1e3 for one in warm], "metric tons CO2 a year"),
+        ("cheapest to run", warm, [option.to_run for option in warm], "money a year"),
+        (f"cheapest {period}", bought, [option.life_cycle for option in bought], "money"),
+        ("least carbon", warm, [option.co2_kg / 1e3 for option in warm], "metric tons CO2 a year"),
     ):
         later = question.startswith("cheapest over")
-        if not compared or any(np.isnan(one).any() for one in values):  # carbon of a grid that is not known
+        if not compared or any(np.isnan(value).any() for value in values):  # carbon of a grid that is not known
             verdicts.append(Verdict(question, None, 0.0, 0.0, unit, left_out, lacking if later else ()))
             continue
         odds = shares_least(values)
@@ -257,9 +259,9 @@ def _verdicts(
         entered = None if won is None or unit.startswith("metric") else won.present_cost if later else won.running
         middle = float(np.median(values[at]))
         alike = tuple(
-            one.name
-            for one, value in zip(compared, values, strict=True)
-            if one is not compared[at] and np.allclose(value, values[at], rtol=1e-9)
+            option.name
+            for option, value in zip(compared, values, strict=True)
+            if option is not compared[at] and np.allclose(value, values[at], rtol=1e-9)
         )
         verdicts.append(
             Verdict(
@@ -274,10 +276,10 @@ def _verdicts(
                 alike=alike,
             )
         )
-    kept = [float(np.mean(one.unmet_hours <= case.house.max_unmet_hours)) for one in options]
+    kept = [float(np.mean(option.unmet_hours <= case.house.max_unmet_hours)) for option in options]
     at = int(np.argmax(kept))
-    names = ", ".join(one.name for one, share in zip(options, kept, strict=True) if share == kept[at])
-    rest = [(one.name, share) for one, share in zip(options, kept, strict=True) if share < kept[at]]
+    names = ", ".join(option.name for option, share in zip(options, kept, strict=True) if share == kept[at])
+    rest = [(option.name, share) for option, share in zip(options, kept, strict=True) if share < kept[at]]
     others = tuple(sorted(rest, key=lambda pair: -pair[1]))
     middle = float(np.median(options[at].unmet_hours))
     verdicts.append(Verdict("never cold", names, kept[at], middle, "hours a year", others=others))
@@ -315,7 +317,7 @@ def _waiting(case: Case, outlays: Sequence[Outlay]) -> tuple[tuple[str, float], 
             gained[due] += option.replacement_money
             running -= option.replacement_money if due == 1 else 0.0
         gained[0] += kept - running + other.first - now.first + late.first
-        worth = math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(gained, 1))
+        worth = math.fsum(gain * single_present_value(rate=rate, year=year) for year, gain in enumerate(gained, 1))
         swings.append((other.option, worth - other.first))
     return tuple(swings)
 
@@ -328,9 +330,9 @@ def as_json(decision: Decision) -> dict[str, Any]:
             {"question": v.question, "option": v.option, "probability": v.probability, "figure": v.figure, "unit": v.unit}
             for v in decision.verdicts
         ],
-        "life_cycle_10_50_90": {one.name: list(one.band()) for one in decision.options},
-        "first_is_cheaper": share_cheaper(*(one.life_cycle for name in decision.pair for one in decision.options if one.name == name)),
+        "life_cycle_10_50_90": {option.name: list(option.band()) for option in decision.options},
+        "first_is_cheaper": share_cheaper(*(option.life_cycle for name in decision.pair for option in decision.options if option.name == name)),
         "drivers": dict(decision.drivers),
         "cost_of_waiting_a_year": dict(decision.waiting),
-        "price_swings": {key: asdict(one) for key, one in decision.swings.items()},
+        "price_swings": {key: asdict(swing) for key, swing in decision.swings.items()},
     }  # fmt: skip

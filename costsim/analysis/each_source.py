@@ -62,22 +62,22 @@ def each_left_out(result: Result) -> tuple[LessOne, ...]:
     by the rule of `lifecycle.outlay`.
     """
     without, case = [], result.lowered.case
-    for one in result.options:
-        option = named_option(case, one.name)
+    for option_result in result.options:
+        option = named_option(case, option_result.name)
         if len(option.sources) < 2:
             continue
-        borne = max(one.max_unmet_hours, one.lacking_hours)
+        borne = max(option_result.max_unmet_hours, option_result.lacking_hours)
         for at, source in enumerate(option.sources):
             rest = option.sources[:at] + option.sources[at + 1 :]
             year = simulate_option(result.lowered, option.model_copy(update={"source": rest}))
             lacking = max((use.unmet_hours for use in year.uses if use.priority == "before_house"), default=0)
             use_hours = lacking if lacking > borne else 0
-            enough = year.unmet.hours <= max(one.max_unmet_hours, one.unmet.hours) and not use_hours
+            enough = year.unmet.hours <= max(option_result.max_unmet_hours, option_result.unmet.hours) and not use_hours
             labels = tuple(other.label for other in rest)
-            worth, against, investment, payback = _over_years(case, option, rest, (year, one), result)
+            worth, against, investment, payback = _over_years(case, option, rest, (year, option_result), result)
             without.append(
                 LessOne(
-                    one.name, source.label, labels, year.cost_total, one.cost_total, year.unmet.hours, one.unmet.hours,
+                    option_result.name, source.label, labels, year.cost_total, option_result.cost_total, year.unmet.hours, option_result.unmet.hours,
                     use_hours, enough, worth, case.economics.study_period, against, investment, payback,
                 )
             )  # fmt: skip
@@ -88,7 +88,7 @@ def _over_years(
     case: Case, option: Option, rest: Sequence[HeatSource], years: tuple[OptionResult, OptionResult], result: Result
 ) -> tuple[float, str, float, float | None]:
     """What a source is worth over the study period, and what it costs to buy where the rest is an option too."""
-    without, full = (outlay_of(case, option, one.bills, one.co2_kg, one.unmet.hours) for one in years)
+    without, full = (outlay_of(case, option, year.bills, year.co2_kg, year.unmet.hours) for year in years)
     worth = without.present_cost - full.present_cost
     for other in case.options:
         same = other.tank_of(case) == option.tank_of(case) and (other.floor, other.rule) == (option.floor, option.rule)

@@ -132,7 +132,7 @@ def _hour_by_hour(plant: LoweredOption, price_per_heat_j: Floats, rule: Hourly) 
     call, use = np.minimum(plant.hours[k.DEMAND], plant.hours[k.FLOOR_LIMIT]), rule.use_delivered_w
     order = np.argsort(price_per_heat_j, axis=0, kind="stable")
     price, capacity = (
-        np.take_along_axis(one, order, axis=0) for one in (price_per_heat_j, plant.source_hours[:, k.CAPACITY])
+        np.take_along_axis(rows, order, axis=0) for rows in (price_per_heat_j, plant.source_hours[:, k.CAPACITY])
     )
     top = np.cumsum(capacity, axis=0)
     bottom = top - capacity
@@ -145,7 +145,7 @@ def _hour_by_hour(plant: LoweredOption, price_per_heat_j: Floats, rule: Hourly) 
     delivered, heat = given.reshape(most.shape), np.empty(most.shape)
     np.put_along_axis(heat, order, for_uses + delivered, axis=0)
     # the rule's own year stores the little that `NO_TANK_J_K` holds
-    cost = min(float((one * price_per_heat_j).sum()) for one in (heat, rule.heat_w)) * HOUR_S
+    cost = min(float((heat_w * price_per_heat_j).sum()) for heat_w in (heat, rule.heat_w)) * HOUR_S
     return OptimalDispatch(cost, heat, rule.tank_c, call - delivered.sum(axis=0))
 
 
@@ -169,7 +169,7 @@ class _LinearProgram:
         self._keep, self._rise = plant.scalars[k.TANK_KEEP], plant.scalars[k.TANK_RISE] * KW
         self._charges = [np.cumsum(plant.source_hours[i, k.CHARGE] > 0) for i in self._fires]
         first = (self._count + 2) * self._n
-        self._fuel_at = first + np.cumsum([0, *(int(one[-1]) + 1 for one in self._charges)])
+        self._fuel_at = first + np.cumsum([0, *(int(charge[-1]) + 1 for charge in self._charges)])
         self._width = int(self._fuel_at[-1]) + 1
 
     def _columns(self, block: int) -> Ints:
@@ -281,7 +281,7 @@ class _LinearProgram:
         """A sparse matrix from rows, columns and values."""
         from scipy.sparse import csc_array
 
-        r, c, v = (np.concatenate(one) for one in zip(*parts, strict=True))
+        r, c, v = (np.concatenate(part) for part in zip(*parts, strict=True))
         return csc_array((v, (r, c)), shape=(rows, self._width))
 
     def _bounds(self) -> Floats:

@@ -40,7 +40,7 @@ def remembered(most: int) -> Callable[[Callable[[*Of], Found]], Callable[[*Of], 
     """Have a function give again what it gave for the very same objects, the last so many of them."""
 
     def around(make: Callable[[*Of], Found]) -> Callable[[*Of], Found]:
-        known = lru_cache(most)(lambda *of: make(*(one.it for one in of)))
+        known = lru_cache(most)(lambda *of: make(*(argument.it for argument in of)))
 
         @wraps(make)
         def ask(*of: *Of) -> Found:

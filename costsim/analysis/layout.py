@@ -79,10 +79,10 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
     laid = lay_floor(case, floor, plan, fluid, load_w=load, top_c=top, altitude_m=common.surroundings.altitude_m)
     ground, circuits, each, pumps, lift = laid.ground, laid.circuits, laid.each_w, laid.pumps, laid.lift_pa
     fed, hottest = laid.fed, ground.max_supply_c
-    loads = [load * one.count for load, one in zip(each, circuits, strict=True)]
+    loads = [load * circuit.count for load, circuit in zip(each, circuits, strict=True)]
     supply = laid.supply_c if floor.loops_typed else max(laid.supply_c, floor_supply_c(common))
-    half = max(_duty(ground, circuits, one, each, 0.5).supply_c for one in fed)
-    loops = tuple(_loop_plan(ground, circuits, one, each, supply, lift) for one in fed)
+    half = max(_duty(ground, circuits, loop, each, 0.5).supply_c for loop in fed)
+    loops = tuple(_loop_plan(ground, circuits, loop, each, supply, lift) for loop in fed)
     return LayoutResult(
         title=case.title,
         tube=plan.tube,
@@ -99,43 +99,47 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         source_tappings=2 * max(len(option.sources) for option in case.options),
         lift_pa=lift,
         spread_share={
-            level.name: spread_share([one.length_m for one in circuits if one.level == level.name])
+            level.name: spread_share([circuit.length_m for circuit in circuits if circuit.level == level.name])
             for level in plan.level
         },
         notes=_notes(case, plan, circuits, loads, load),
         floors=_floors(floor, plan, circuits),
-        tankless=tuple(one.name for one in case.options if case.tank is not None and one.no_tank),
+        tankless=tuple(option.name for option in case.options if case.tank is not None and option.no_tank),
         tank_c=supply_at_design_c(common),
-        beside=tuple(f"{one.name} ({tr(EMITTERS[one.emitter].short)})" for one in common.water.circuits if one.emitter),
-        fires=tuple(dict.fromkeys(one.label for option in case.options for one in solid(option.sources))),
+        beside=tuple(
+            f"{circuit.name} ({tr(EMITTERS[circuit.emitter].short)})"
+            for circuit in common.water.circuits
+            if circuit.emitter
+        ),
+        fires=tuple(dict.fromkeys(fire.label for option in case.options for fire in solid(option.sources))),
     )
 
 
-def _duty(ground: Ground, circuits: Sequence[Circuit], one: Fed, each_w: Sequence[float], share: float = 1.0) -> Duty:
-    return duty(ground, circuits[one.circuit], one.flow_m3_s, each_w[one.circuit] * share)
+def _duty(ground: Ground, circuits: Sequence[Circuit], fed: Fed, each_w: Sequence[float], share: float = 1.0) -> Duty:
+    return duty(ground, circuits[fed.circuit], fed.flow_m3_s, each_w[fed.circuit] * share)
 
 
 def _loop_plan(
-    ground: Ground, circuits: Sequence[Circuit], one: Fed, each_w: Sequence[float], supply_c: float,
+    ground: Ground, circuits: Sequence[Circuit], fed: Fed, each_w: Sequence[float], supply_c: float,
     lift: dict[str, float],
 ) -> LoopPlan:  # fmt: skip
-    circuit, load = circuits[one.circuit], each_w[one.circuit]
+    circuit, load = circuits[fed.circuit], each_w[fed.circuit]
     limit = surface_limit_w_m2(zone=circuit.zone, room_c=ground.indoor_temperature_c)
 
     def output(flow_m3_s: float) -> float:
         return conductance_w_k(ground, circuit, flow_m3_s, load) * (supply_c - ground.indoor_temperature_c)
 
-    alone = run_pump(ground, circuits, each_w, (one.circuit,), one.speed_share, lift[circuit.level])
+    alone = run_pump(ground, circuits, each_w, (fed.circuit,), fed.speed_share, lift[circuit.level])
     return LoopPlan(
         circuit=circuit,
-        fed=one,
-        design=_duty(ground, circuits, one, each_w),
-        half=_duty(ground, circuits, one, each_w, 0.5),
+        fed=fed,
+        design=_duty(ground, circuits, fed, each_w),
+        half=_duty(ground, circuits, fed, each_w, 0.5),
         limit_c=ground.indoor_temperature_c + float(surface_excess_k(flux_w_m2=limit)),
-        output_w=most_w(ground, circuit, one.flow_m3_s, load, supply_c),
-        most_c=surface_most_c(ground, circuit, one.flow_m3_s, load),
-        alone_share=output(one.flow_m3_s) / output(alone.flow_m3_s),
-        alone_flow_share=one.flow_m3_s / alone.flow_m3_s if alone.flow_m3_s > 0 else 1.0,
+        output_w=most_w(ground, circuit, fed.flow_m3_s, load, supply_c),
+        most_c=surface_most_c(ground, circuit, fed.flow_m3_s, load),
+        alone_share=output(fed.flow_m3_s) / output(alone.flow_m3_s),
+        alone_flow_share=fed.flow_m3_s / alone.flow_m3_s if alone.flow_m3_s > 0 else 1.0,
     )
 
 
@@ -225,10 +229,10 @@ def _floors(floor: Floor, plan: Layout, circuits: Sequence[Circuit]) -> tuple[Le
     """What the tubes of each level lie in, and how far apart."""
     floors = []
     for level in plan.level:
-        here = [one for one in circuits if one.level == level.name]
+        here = [circuit for circuit in circuits if circuit.level == level.name]
         below = floor.insulation_m2k_w if level.insulation_m2k_w is None else level.insulation_m2k_w
-        spacings = tuple(sorted({one.spacing_m for one in here}))
-        coverings = tuple(sorted({one.covering_m2k_w for one in here}))
+        spacings = tuple(sorted({circuit.spacing_m for circuit in here}))
+        coverings = tuple(sorted({circuit.covering_m2k_w for circuit in here}))
         floors.append(LevelFloor(level.name, level.build_up or floor.build_up, below, spacings, coverings))
     return tuple(floors)
 
@@ -237,7 +241,7 @@ def _notes(
     case: Case, plan: Layout, circuits: Sequence[Circuit], loads_w: Sequence[float], design_w: float
 ) -> tuple[str, ...]:
     notes = []
-    total, area = math.fsum(loads_w), math.fsum(one.area_m2 for one in circuits)
+    total, area = math.fsum(loads_w), math.fsum(circuit.area_m2 for circuit in circuits)
     if abs(total - design_w) > 0.1 * design_w:
         notes.append(
             tr(
@@ -252,8 +256,8 @@ def _notes(
                 area=f"{area / case.house.floor_area_m2:.0%}",
             )
         )
-    for level in dict.fromkeys(one.level for one in circuits):
-        spread = spread_share([one.length_m for one in circuits if one.level == level])
+    for level in dict.fromkeys(circuit.level for circuit in circuits):
+        spread = spread_share([circuit.length_m for circuit in circuits if circuit.level == level])
         if spread > BALANCE_SHARE + 1e-9:
             notes.append(
                 tr(
@@ -264,8 +268,8 @@ def _notes(
                 )
             )
     for typed in plan.level:
-        here = [one for one in circuits if one.level == typed.name]
-        longest, laid = max(one.length_m for one in here), sum(one.count for one in here)
+        here = [circuit for circuit in circuits if circuit.level == typed.name]
+        longest, laid = max(circuit.length_m for circuit in here), sum(circuit.count for circuit in here)
         if typed.loops is not None and longest > plan.longest_m + 0.05:
             notes.append(
                 tr(
@@ -274,7 +278,7 @@ def _notes(
                     count=laid,
                     length=show_both(longest, "length", 0),
                     limit=show_both(plan.longest_m, "length", 0),
-                    more=sum(one.fewest(plan.longest_m) for one in here),
+                    more=sum(circuit.fewest(plan.longest_m) for circuit in here),
                 )
             )
         if typed.loops is not None and laid > typed.loops:
@@ -282,7 +286,7 @@ def _notes(
                 tr("{level}: {laid} loops, one for each room, are more than the {count} entered", level=typed.name, laid=laid,
                    count=typed.loops)
             )  # fmt: skip
-    joined = [one.name for one in circuits if len(one.rooms) > 1]
+    joined = [circuit.name for circuit in circuits if len(circuit.rooms) > 1]
     if joined:
         notes.append(tr("small rooms share loops: {joined}", joined="; ".join(joined)))
     if case.floor is not None and not case.floor.pump_typed:

@@ -51,17 +51,17 @@ def _cheaper_cold(result: Result) -> tuple[CheaperCold, ...]:
     if not warm or not cold:
         return ()
     case = result.lowered.case
-    best = min(warm, key=lambda one: one.cost_total)
-    order = over_years(case, result, [one.name for one in warm]).order
-    mine = dict(over_years(case, result, [one.name for one in cold]).order)
+    best = min(warm, key=lambda option: option.cost_total)
+    order = over_years(case, result, [option.name for option in warm]).order
+    mine = dict(over_years(case, result, [option.name for option in cold]).order)
     now = case.today.name if case.today is not None else ""
     cheaper = []
-    for one in sorted(cold, key=lambda one: (one.name != now, one.unmet.hours)):
-        over = (mine[one.name], order[0][1]) if order and one.name in mine else None
-        if one.cost_total < best.cost_total or (over is not None and over[0] < over[1]):
+    for cold_option in sorted(cold, key=lambda option: (option.name != now, option.unmet.hours)):
+        over = (mine[cold_option.name], order[0][1]) if order and cold_option.name in mine else None
+        if cold_option.cost_total < best.cost_total or (over is not None and over[0] < over[1]):
             lasting = order[0][0] if order else ""
-            year = (one.cost_total, best.cost_total)
-            cheaper.append(CheaperCold(one, best, year, lasting, over, case.economics.study_period))
+            year = (cold_option.cost_total, best.cost_total)
+            cheaper.append(CheaperCold(cold_option, best, year, lasting, over, case.economics.study_period))
     return tuple(cheaper)
 
 
@@ -141,7 +141,7 @@ def larger_unit(case: Case, weather: Weather, result: Result) -> LargerUnit | No
     enough = enough_of(case, weather, result, first.name)
     if enough is None or enough.enough_w is None:
         return None
-    warm = [one.name for one in result.options if one.keeps_warm]
+    warm = [option.name for option in result.options if option.keeps_warm]
     order = over_years(case, result, warm).order
     spare = order[0][1] - enough.present_cost if order else 0.0
     return None if warm and spare <= 0 else LargerUnit(enough, spare)
@@ -181,7 +181,7 @@ def left_out(case: Case, weather: Weather, result: Result) -> LeftOut | None:
     name = cold[0].cold.name
     stops = [
         stop[0]
-        for one in named_option(case, name).sources
-        if (stop := one.stops_below_c()) is not None and not stop[1] and float(weather.outdoor_c.min()) < stop[0]
+        for source in named_option(case, name).sources
+        if (stop := source.stops_below_c()) is not None and not stop[1] and float(weather.outdoor_c.min()) < stop[0]
     ]
     return LeftOut(cold[0], enough_of(case, weather, result, name), stops[0] if stops else None)

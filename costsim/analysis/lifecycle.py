@@ -146,7 +146,9 @@ def outlay_of(case: Case, option: Option, bills: Mapping[str, Billed], co2_kg: f
     present = _so_far(first, yearly, rate)[-1]
     replaced = option.replacement_money if 1 <= option.replacement_year <= years else 0.0
     replaced *= single_present_value(rate=rate, year=option.replacement_year) if replaced else 1.0
-    replaced += math.fsum(one * single_present_value(rate=rate, year=year) for year, one in enumerate(paid.invested, 1))
+    replaced += math.fsum(
+        invested * single_present_value(rate=rate, year=year) for year, invested in enumerate(paid.invested, 1)
+    )
     position = {year: first + math.fsum(yearly[:year]) for year in (*SHOWN_YEARS, years) if year <= years}
     now = upkeep_of(option) + math.fsum(bill.total for bill in bills.values())
     return Outlay(
@@ -183,14 +185,14 @@ def worth_of(case: Case, option: Option, services: Iterable[str], co2_kg: float)
     economics = case.economics
     rate, years = economics.discount_rate_share_per_year, range(1, economics.study_period + 1)
     worth = [single_present_value(rate=rate, year=year) for year in years]
-    paid = payments_of(case, option, co2_kg)
+    paid, upkeep = payments_of(case, option, co2_kg), upkeep_of(option)
     always = option.first_cost_money - option.rebate_money + paid.first
-    always += math.fsum(one * (upkeep_of(option) + more) for one, more in zip(worth, paid.yearly, strict=True))
+    always += math.fsum(factor * (upkeep + more) for factor, more in zip(worth, paid.yearly, strict=True))
     if option.replacement_year in years:
         always += option.replacement_money * worth[option.replacement_year - 1]
     still = math.fsum(worth)
     moving = {
-        key: math.fsum(price_factor(economics, key, year) * one for year, one in zip(years, worth, strict=True))
+        key: math.fsum(price_factor(economics, key, year) * factor for year, factor in zip(years, worth, strict=True))
         if key in economics.escalation or key in economics.price_path
         else still
         for key in services
@@ -267,9 +269,16 @@ def over_years(case: Case, result: Result, names: Sequence[str]) -> OverYears:
     names : sequence of str
         Options that are compared, as a rule those that keep the house warm.
     """
-    outlays = [outlay(case, one, result.option(one.name)) for one in case.options if one.name in names]
-    order = sorted(((one.option, one.present_cost) for one in outlays if one.priced), key=lambda one: one[1])
-    missing = {one.option: order[0][1] - one.present_cost if order else None for one in outlays if not one.priced}
+    outlays = [outlay(case, option, result.option(option.name)) for option in case.options if option.name in names]
+    order = sorted(
+        ((option_outlay.option, option_outlay.present_cost) for option_outlay in outlays if option_outlay.priced),
+        key=lambda option_outlay: option_outlay[1],
+    )
+    missing = {
+        option_outlay.option: order[0][1] - option_outlay.present_cost if order else None
+        for option_outlay in outlays
+        if not option_outlay.priced
+    }
     return OverYears(tuple(order), missing, case.economics.study_period)
 
 

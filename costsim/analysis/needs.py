@@ -33,9 +33,11 @@ def contents_m3(case: Case) -> dict[str, float]:
     floor, plan = case.floor, case.floor.layout if case.floor else None
     parts = {
         "tubes": math.fsum(
-            one.count * one.length_m * TUBES[one.tube].area_m2 for one in (floor.loops if floor else ())
+            loop.count * loop.length_m * TUBES[loop.tube].area_m2 for loop in (floor.loops if floor else ())
         ),
-        "mains": math.fsum(2.0 * one.mains_m for one in plan.level) * TUBES[plan.mains_tube].area_m2 if plan else 0.0,
+        "mains": math.fsum(2.0 * level.mains_m for level in plan.level) * TUBES[plan.mains_tube].area_m2
+        if plan
+        else 0.0,
         "tank": case.tank.volume_m3 if case.tank else 0.0,
         "units and other pipes": case.ratings.extra_water_volume_m3 if case.ratings else 0.0,
     }
@@ -57,7 +59,7 @@ def uncounted_m3(case: Case, load_w: float) -> float | None:
     if case.tank is None:
         return None
     parts = emitter_parts(case.house, floor=case.floor is not None)
-    shares = [(one.emitter, one.load_share) for one in parts] or [
+    shares = [(part.emitter, part.load_share) for part in parts] or [
         (None if case.floor is not None else case.house.emitter, 1.0)
     ]
     usual = math.fsum(load_w * share * EMITTERS[kind].water_m3_w for kind, share in shares if kind is not None)
@@ -76,16 +78,16 @@ def case_of(case: Case, option: Option) -> Case:
 def cautions_for(common: LoweredStudy, system: str, option: Option | None = None) -> tuple[Caution, ...]:
     """The cautions of one option, or of all of them, by the hottest tank and the earliest ice among them."""
     case = common.case if option is None else case_of(common.case, option)
-    needs = [needs_of(common, one) for one in case.options]
-    needed = max(supply_at_design_c(option_study(common, one)) for one in case.options)
+    needs = [needs_of(common, case_option) for case_option in case.options]
+    needed = max(supply_at_design_c(option_study(common, case_option)) for case_option in case.options)
     return cautions_of(
         case,
         coldest_c=needs[0].coldest_c,
-        freeze_c=max(one.freeze_c for one in needs),
-        max_temperature_c=max(one.max_temperature_c for one in needs),
+        freeze_c=max(option_needs.freeze_c for option_needs in needs),
+        max_temperature_c=max(option_needs.max_temperature_c for option_needs in needs),
         system=system,
-        supply_c=None if any(one.tank_of(case) for one in case.options) else supply_at_design_c(common),
-        return_c=min(return_at_design_c(option_study(common, one)) for one in case.options),
+        supply_c=None if any(case_option.tank_of(case) for case_option in case.options) else supply_at_design_c(common),
+        return_c=min(return_at_design_c(option_study(common, case_option)) for case_option in case.options),
         needed_c=needed,
         load_w=float(common.route.load_w),
         mild_c=mild_water_c(indoor_c=case.house.indoor_temperature_c, water_c=needed, exponent=common.water.exponent),
@@ -107,7 +109,7 @@ def supply_at_design_c(common: LoweredStudy) -> float:
 
 def floor_supply_c(common: LoweredStudy) -> float:
     """Water that the floor that is described takes at design [°C]: what all take, where no other emitter needs hotter water."""
-    own = [one.supply_c for one in common.water.circuits if one.emitter is None]
+    own = [circuit.supply_c for circuit in common.water.circuits if circuit.emitter is None]
     return float(own[0]) if own else supply_at_design_c(common)
 
 
@@ -146,15 +148,18 @@ def needs_of(common: LoweredStudy, option: Option | None = None) -> Needs:
         antifreeze=antifreeze_of(case)[0] != "none",
         floor=case.floor is not None,
         tank=case.tank is not None,
-        source_w=max(sum(source.nameplate_w() for source in one.sources if not burns_on([source])) for one in options),
-        fires=names([source for one in options for source in burns_on(one.sources)]),
+        source_w=max(
+            sum(source.nameplate_w() for source in case_option.sources if not burns_on([source]))
+            for case_option in options
+        ),
+        fires=names([source for case_option in options for source in burns_on(case_option.sources)]),
         content_m3=math.fsum(volume for part, volume in contents_m3(case).items() if part != "units and other pipes"),
         swell_share=cold / hot - 1.0,
         density_kg_m3=cold,
         open_circuit=case.tank is not None and case.tank.circuit == "open",
         pump_head_pa=case.floor.pump.head_values_pa[0] if case.floor and case.floor.pump else 0.0,
         boiling_c=boiling_c(altitude_m=common.surroundings.altitude_m),
-        rise_m=max((one.rise_m for one in plan.level), default=0.0) if plan else 0.0,
+        rise_m=max((level.rise_m for level in plan.level), default=0.0) if plan else 0.0,
         uncounted_m3=uncounted_m3(case, float(common.route.load_w)),
     )
 

@@ -75,15 +75,15 @@ def _service_of(common: LoweredStudy, selection: Selection, option: Option) -> E
 
 def on_service(case: Case, selection: Selection, units: Sequence[ElectricChoice | None]) -> list[ElectricChoice | None]:
     """Each unit with the amps of the service that carries all of them."""
-    heating = math.fsum(one.load_w for one in units if one)
+    heating = math.fsum(unit.load_w for unit in units if unit)
     if (free := selection.service_free_a) is not None:
         taken, choices = (
             continuous_amps(load_w=heating, volts_v=selection.volts_v),
             tr("what is free as typed; the new heat × 1.25"),
         )
         return [
-            replace(one, service_a=free, service_load_a=taken, method=choices, free=True) if one else None
-            for one in units
+            replace(unit, service_a=free, service_load_a=taken, method=choices, free=True) if unit else None
+            for unit in units
         ]
     carried, method = None, tr("ask an electrician: the service and what it carries are not in the study")
     if selection.service_a is not None:
@@ -97,4 +97,4 @@ def on_service(case: Case, selection: Selection, units: Sequence[ElectricChoice 
         )
         method = tr("optional method for dwellings, the new heat in full (NEC 220.82)")
     amps = carried / selection.volts_v if carried is not None else None
-    return [replace(one, service_load_a=amps, method=method) if one else None for one in units]
+    return [replace(unit, service_load_a=amps, method=method) if unit else None for unit in units]

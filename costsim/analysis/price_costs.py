@@ -76,7 +76,7 @@ class OptionCosts:
     def paid_keys(self) -> set[str]:
         """Price tables that it pays, electricity for pumps and fans among them."""
         offers = self.plant.offers
-        fans = self.own.water.pump_w > 0 or any(one.auxiliary_w > 0 or one.auxiliary_share > 0 for one in offers)
+        fans = self.own.water.pump_w > 0 or any(offer.auxiliary_w > 0 or offer.auxiliary_share > 0 for offer in offers)
         return {*self.option.price_keys(self.own.case.prices), *((ELECTRICITY,) if fans else ())}
 
     def _names(self, factors: Mapping[str, Floats], number: int) -> list[bytes]:
@@ -105,7 +105,9 @@ class OptionCosts:
     def _order(self, factors: dict[str, float]) -> Ints:
         """The order in which its sources are called at some prices (sources, n)."""
         own, prices = self.own, priced(self.own, factors).surroundings.price_per_j
-        offers = [replace(one, price_per_j=prices.get(one.price_key, one.price_per_j)) for one in self.plant.offers]
+        offers = [
+            replace(offer, price_per_j=prices.get(offer.price_key, offer.price_per_j)) for offer in self.plant.offers
+        ]
         return RULES[self.option.rule](seen_by_rule(own.case, own.weather, own.calendar, own.demand_w, offers))
 
     def _year(self, order: Ints) -> _Year:
@@ -147,7 +149,9 @@ class _Orders:
             return
         at = bisect(self.factors, value)
         below, above = (
-            (self.named[one] for one in self.factors[at - 1 : at + 1]) if 0 < at < len(self.factors) else (b"", b"")
+            (self.named[factor] for factor in self.factors[at - 1 : at + 1])
+            if 0 < at < len(self.factors)
+            else (b"", b"")
         )
         self.named[value] = below if below and below == above else run(value)
         self.factors.insert(at, value)
@@ -172,8 +176,8 @@ class _Year:
         bills = {key: self.bill(key, factors.get(key, ONE)) for key in self.services}
         number = len(next(iter(factors.values())))
         year = np.zeros(number)
-        for one in bills.values():
-            year += one[0] if self.price is price_and_fixed else one
+        for bill in bills.values():
+            year += bill[0] if self.price is price_and_fixed else bill
         return year, self._over_years(bills, number) if life and self.option.first_cost_given else None
 
     def bill(self, key: str, factor: Floats) -> Floats:
@@ -183,8 +187,8 @@ class _Year:
     def _over_years(self, bills: Mapping[str, Floats], number: int) -> Floats:
         worth = self.worth or self._worth()
         worths = np.full(number, worth.always)
-        for key, one in bills.items():
-            bill, fixed = one if self.price is price_and_fixed else (one, 0.0)
+        for key, billed in bills.items():
+            bill, fixed = billed if self.price is price_and_fixed else (billed, 0.0)
             worths += fixed * worth.still + (bill - fixed) * worth.moving[key]
         return worths
 
@@ -207,21 +211,21 @@ def bill_together(key: str, asked: Sequence[tuple[_Year, Floats]]) -> None:
         if key in year.services and (key, factor.tobytes()) not in year.known:
             alone = None if year.run.covered is None else id(year)
             groups.setdefault((year.price, alone), []).append((year, factor))
-    for some in groups.values():
-        first, _ = some[0]
-        by_factor = {id(factor): factor for _, factor in some}
+    for askers in groups.values():
+        first, _ = askers[0]
+        by_factor = {id(factor): factor for _, factor in askers}
         told_apart = {
-            at: np.unique(one, return_inverse=True) if len(one) >= ALIKE else (one, slice(None))
-            for at, one in by_factor.items()
+            at: np.unique(tried, return_inverse=True) if len(tried) >= ALIKE else (tried, slice(None))
+            for at, tried in by_factor.items()
         }
-        apart = [told_apart[id(factor)] for _, factor in some]
-        number = [len(one) for one, _ in apart]
-        uses = zip(*(year.uses[key] for year, _ in some), strict=True)
-        energy, peaks, used = (np.repeat(np.concatenate(one), number, axis=0) for one in uses)
-        factors = np.concatenate([one for one, _ in apart])
+        apart = [told_apart[id(factor)] for _, factor in askers]
+        number = [len(shares) for shares, _ in apart]
+        uses = zip(*(year.uses[key] for year, _ in askers), strict=True)
+        energy, peaks, used = (np.repeat(np.concatenate(use), number, axis=0) for use in uses)
+        factors = np.concatenate([shares for shares, _ in apart])
         costs = cost_of_use(first.own, key, (energy, peaks, used), factors, first.run.covered, first.price)
         ends = np.cumsum(number)
-        for (year, factor), (_, back), start, end in zip(some, apart, ends - number, ends, strict=True):
+        for (year, factor), (_, back), start, end in zip(askers, apart, ends - number, ends, strict=True):
             year.known[key, factor.tobytes()] = costs[..., start:end][..., back]
 
 
@@ -232,20 +236,20 @@ ALIKE = 64
 
 def costs_together(asked: Sequence[tuple[OptionCosts, Mapping[str, Floats]]], *, life: bool = True) -> list[Money]:
     """What several options of a study come to, each at factors of its own: bills of one service are written at once."""
-    years = [(one.only, factors) for one, factors in asked if one.only is not None]
+    years = [(costs.only, factors) for costs, factors in asked if costs.only is not None]
     _bill_all([(year, key, factors.get(key, ONE)) for year, factors in years for key in year.services])
-    return [one.at(factors, life=life) for one, factors in asked]
+    return [costs.at(factors, life=life) for costs, factors in asked]
 
 
 def prepare(options: Iterable[OptionCosts], factors: Floats) -> None:
     """Write the bills that are wanted when one price after another is at some factors and all others are as today."""
-    years = [one.only for one in options if one.only is not None]
+    years = [costs.only for costs in options if costs.only is not None]
     _bill_all([(year, key, moved) for year in years for key in year.services for moved in (factors, ONE)])
 
 
 def _bill_all(asked: Sequence[tuple[_Year, str, Floats]]) -> None:
     for key in dict.fromkeys(key for _, key, _ in asked):
-        bill_together(key, [(year, factor) for year, one, factor in asked if one == key])
+        bill_together(key, [(year, factor) for year, own_key, factor in asked if own_key == key])
 
 
 def co2_of_runs(common: LoweredStudy, option: Option, run: BatchResult) -> Floats:

@@ -59,10 +59,10 @@ def boil_off(
         return None
     volume, across, along = tank.volume_m3, tank.diameter_m, tank.length_m
     if across is None or along is None:
-        listed = [one for one in sizes.of("propane tank") if one.diameter_m and one.length_m]
+        listed = [size for size in sizes.of("propane tank") if size.diameter_m and size.length_m]
         if not listed:
             return None
-        like = min(listed, key=lambda one: abs(one.value - volume))
+        like = min(listed, key=lambda size: abs(size.value - volume))
         scale = (volume / like.value) ** (1.0 / 3.0)
         across, along = (like.diameter_m or 0.0) * scale, (like.length_m or 0.0) * scale
     least_w = burns_w - (source.nameplate_w() - smallest) / share if smallest is not None else 0.0

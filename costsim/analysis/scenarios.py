@@ -114,7 +114,7 @@ def efficiency_spreads(case: Case) -> dict[str, float]:
     """Every efficiency that is drawn, with one standard deviation; that of burners always first."""
     shares = {BURNERS.name: case.uncertainty.efficiency_share}
     every = [efficiency_of(case, source) for option in case.options for source in option.sources]
-    return shares | {one[0]: one[1] for one in every if one is not None}
+    return shares | {spread[0]: spread[1] for spread in every if spread is not None}
 
 
 def spreads(case: Case) -> dict[str, str]:
@@ -204,7 +204,7 @@ def draw(case: Case, *years: LoweredStudy) -> Scenarios:
 
 def _coldness(years: Sequence[LoweredStudy], year: Ints) -> tuple[Floats, Floats]:
     """How cold each drawn year is: degree-hours above the mean as a share, and in standard deviations (scenarios,)."""
-    hours = np.array([one.degree_hours_k_h for one in years])
+    hours = np.array([study_year.degree_hours_k_h for study_year in years])
     share = hours / hours.mean() - 1.0 if hours.mean() > 0 else np.zeros(len(hours))
     spread = share.std()
     return share[year], (share / spread if spread > 0 else share)[year]
@@ -225,7 +225,7 @@ def shift_for_share(common: LoweredStudy, share: Floats) -> Floats:
     """Shift of the balance point [K] that changes the year's degree-hours by a share (scenarios,)."""
     excess = common.balance_c - common.weather.outdoor_c
     shifts = np.linspace(-12.0, 12.0, 97)
-    sums = np.array([np.maximum(excess + one, 0.0).sum() for one in shifts])
+    sums = np.array([np.maximum(excess + shift, 0.0).sum() for shift in shifts])
     own = common.degree_hours_k_h
     return np.interp(1.0 + np.asarray(share), sums / own, shifts) if own > 0 else np.zeros(np.shape(share))
 
@@ -247,7 +247,7 @@ def lower_years(case: Case, weather: Weather, others: Sequence[Weather] = ()) ->
     """The same house in its own weather year and in each further one."""
     first = lower_study(case, weather)
     fixed = with_design(case, first.design_outdoor_c)
-    return [first, *(lower_study(fixed, one) for one in others)]
+    return [first, *(lower_study(fixed, weather_year) for weather_year in others)]
 
 
 def simulate_scenarios(

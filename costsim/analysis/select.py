@@ -223,11 +223,11 @@ def beside_w(option: Option, capacity: OptionCapacity, number: int) -> float:
     """What the other sources of an option are sure to give at design beside one of them [W]."""
     source = option.sources[number]
     return math.fsum(
-        max(one.derated_w, 0.0)
-        for i, (one, other) in enumerate(zip(capacity.sources, option.sources, strict=True))
+        max(source_capacity.derated_w, 0.0)
+        for i, (source_capacity, other) in enumerate(zip(capacity.sources, option.sources, strict=True))
         if i != number
         and always_there(other)
-        and not one.stops_at_design
+        and not source_capacity.stops_at_design
         and not (other.backup_only and source.unstoppable)
     )
 
@@ -247,8 +247,8 @@ def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int,
         entered_electric = on_circuit(selection, source, entered_draw_w(source, offer))
         electric = entered_electric if free else on_circuit(selection, source, load)
     gas, entered_gas = (
-        _gas(sized.study, sizes, selection, source, one, share) if source.fuel_key in GASES else None
-        for one in (heat, entered)
+        _gas(sized.study, sizes, selection, source, heat_w, share) if source.fuel_key in GASES else None
+        for heat_w in (heat, entered)
     )
     return SourceChoice(
         source.label, source.kind, what, needed_w, steps, chosen, electric, gas,
@@ -259,8 +259,8 @@ def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int,
 
 def _as_today(case: Case, source: HeatSource) -> bool:
     """Whether a source, by kind and size, is one of those that heat the house today."""
-    units = [one for option in case.options if option.today for one in option.sources]
-    return any((one.kind, one.nameplate_w()) == (source.kind, source.nameplate_w()) for one in units)
+    units = [unit for option in case.options if option.today for unit in option.sources]
+    return any((unit.kind, unit.nameplate_w()) == (source.kind, source.nameplate_w()) for unit in units)
 
 
 def _note(
@@ -312,10 +312,11 @@ def always_there(source: HeatSource) -> bool:
 
 def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoice]) -> list[SourceChoice]:
     """What the service carries with all electric units of an option at once, as chosen and as entered."""
-    chosen = on_service(case, selection, [one.electric for one in choices])
-    entered = on_service(case, selection, [one.entered_electric for one in choices])
+    chosen = on_service(case, selection, [choice.electric for choice in choices])
+    entered = on_service(case, selection, [choice.entered_electric for choice in choices])
     return [
-        replace(one, electric=new, entered_electric=old) for one, new, old in zip(choices, chosen, entered, strict=True)
+        replace(choice, electric=new, entered_electric=old)
+        for choice, new, old in zip(choices, chosen, entered, strict=True)
     ]
 
 
@@ -329,8 +330,8 @@ def _gas(
     coldest = common.coldest_c
     tank, vaporizes, regulator = None, None, None
     if fuel == "propane":
-        fitting = [(one, boils_off_w(one, coldest)) for one in sizes.of("propane tank") if one.diameter_m]
-        tank, vaporizes = next(((one.value, given) for one, given in fitting if given >= run), (None, None))
+        fitting = [(size, boils_off_w(size, coldest)) for size in sizes.of("propane tank") if size.diameter_m]
+        tank, vaporizes = next(((size.value, given) for size, given in fitting if given >= run), (None, None))
         regulator = _next(sizes.of("propane regulator"), run)
     return GasChoice(
         put_in,
@@ -356,7 +357,7 @@ def _vent(source: HeatSource) -> str:
 
 
 def _next(sizes: tuple[MarketSize, ...], needed: float) -> float | None:
-    return next((one.value for one in sizes if one.value >= needed - 1e-9), None)
+    return next((size.value for size in sizes if size.value >= needed - 1e-9), None)
 
 
 def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoice:

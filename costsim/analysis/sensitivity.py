@@ -63,14 +63,14 @@ def sensitivity(years: Sequence[LoweredStudy], scenarios: Scenarios, pair: tuple
     corners = _corners(scenarios)
     # the same option twice where a study has one
     options = [named_option(years[0].case, name) for name in pair]
-    narrow = [_narrowed(one, options) for one in years]
+    narrow = [_narrowed(year, options) for year in years]
     costs = [price_batch(narrow[0], many, corners.prices) for many in simulate_scenarios(narrow, corners)]
     gap = costs[1] - costs[0]
     rows = [
         Sensitivity(what, (_at(drawn, LOW), _at(drawn, HIGH)), float(gap[2 * i]), float(gap[2 * i + 1]), float(gap[-1]))
         for i, (what, drawn) in enumerate(scenarios.named().items())
     ]
-    return tuple(sorted(rows, key=lambda one: -one.width))
+    return tuple(sorted(rows, key=lambda row: -row.width))
 
 
 def _narrowed(common: LoweredStudy, options: Sequence[Option]) -> LoweredStudy:

@@ -137,7 +137,7 @@ def sized_steps(
     steps = tuple(
         replace(
             step,
-            cost=sum(one.total for one in paid.values()),
+            cost=sum(bill.total for bill in paid.values()),
             chosen=first is not None and step is tried_steps[first][0],
         )
         for (step, _), paid in zip(shown, bills, strict=True)
@@ -147,7 +147,7 @@ def sized_steps(
 
 def _around(listed: Sequence[MarketSize], source: HeatSource) -> Sequence[MarketSize]:
     """The sizes off the shelf around the one entered: the next one up, and its neighbors; the largest where none is as large."""
-    outputs = [output_of(source, source.market_list, one.value) for one in listed]
+    outputs = [output_of(source, source.market_list, size.value) for size in listed]
     at = next((i for i, watts in enumerate(outputs) if watts >= source.nameplate_w() - 1.0), len(outputs) - 1)
     start = min(max(at - 1, 0), max(len(listed) - 3, 0))
     return listed[start : start + 3]
@@ -238,5 +238,5 @@ def _buffer(sized: SizedOption, sizes: Sizes, source: HeatSource, output_w: floa
     there = tank.volume_m3 if tank else 0.0
     if asked < BUFFER_FREE_M3 or there >= asked:
         return asked, there or None
-    listed = [one.value for one in sizes.of("buffer tank")]
+    listed = [size.value for size in sizes.of("buffer tank")]
     return asked, next((volume for volume in listed if volume >= asked), asked)

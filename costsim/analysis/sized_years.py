@@ -167,11 +167,11 @@ class SizedOption:
             plants = {at: self._lowered(case) for at, case in enumerate(cases)}
             alike = [at for at, (own, plant) in plants.items() if self._shared(own, plant) is self.shared]
             if len(alike) >= FEW:
-                some = [plants[at][1] for at in alike]
+                plants_alike = [plants[at][1] for at in alike]
                 many = self._side_by_side(
-                    [plant.offers for plant in some],
-                    np.stack([plant.scalars for plant in some], axis=1),
-                    np.stack([plant.source_scalars for plant in some], axis=2),
+                    [plant.offers for plant in plants_alike],
+                    np.stack([plant.scalars for plant in plants_alike], axis=1),
+                    np.stack([plant.source_scalars for plant in plants_alike], axis=2),
                 )
                 sized = dict(zip(alike, many, strict=True))
         return [
@@ -205,7 +205,7 @@ class SizedOption:
         scalars = np.repeat(today.source_scalars[:, :, None], count, axis=2)
         scalars[i] = np.transpose([source_scalars_of(offer) for offer in offers])
         kinds = kinds_of(today.source_scalars)
-        if any(one.rank != today.offers[i].rank for one in offers) or any(
+        if any(candidate.rank != today.offers[i].rank for candidate in offers) or any(
             kinds_of(scalars[:, :, at]) != kinds for at in range(count)
         ):
             return None
@@ -233,19 +233,20 @@ class SizedOption:
     def bills(self, years: Sequence[SizedYear]) -> list[dict[str, Paid]]:
         """Bills of years, priced at once, by service."""
         bills: list[dict[str, Paid]] = [
-            {} if one.whole is None else {key: Paid(bill.total, bill.fixed) for key, bill in one.whole.bills.items()}
-            for one in years
+            {} if year.whole is None else {key: Paid(bill.total, bill.fixed) for key, bill in year.whole.bills.items()}
+            for year in years
         ]
-        many = [(at, one.totals) for at, one in enumerate(years) if one.totals is not None]
+        many = [(at, year.totals) for at, year in enumerate(years) if year.totals is not None]
         if many:
-            parts = (np.concatenate([getattr(one, name) for _, one in many]) for name in AnnualTotals.__slots__)
+            parts = (
+                np.concatenate([getattr(sized_year, name) for _, sized_year in many]) for name in AnnualTotals.__slots__
+            )
             batch = BatchResult(keys_of(self.plant), *parts)
             price = price_and_fixed if self.rises else price_month_period
             for key, values in price_by_service(self.own, batch, {}, price=price).items():
-                both = np.broadcast_to(
-                    values, (2, len(many))
-                )  # no price rises: what is fixed is no use, and as good as all
-                for (at, _), total, still in zip(many, *both.tolist(), strict=True):
+                # no price rises: what is fixed is no use, and as good as all
+                totals, fixed = values.tolist() if values.ndim > 1 else (values.tolist(),) * 2
+                for (at, _), total, still in zip(many, totals, fixed, strict=True):
                     bills[at][key] = Paid(total, still)
         return bills
 
@@ -257,7 +258,9 @@ class SizedOption:
 
     def _own(self, case: Case) -> LoweredStudy:
         """The study as the option sees it."""
-        tank, today = (option.tank_of(one) for one, option in ((case, case.options[self.at]), (self.case, self.option)))
+        tank, today = (
+            option.tank_of(seen_case) for seen_case, option in ((case, case.options[self.at]), (self.case, self.option))
+        )
         late = self.study.uses is not None and not self.study.uses.settled
         if late or (today is None and tank is not None):
             return option_study(self._study(case), case.options[self.at])
@@ -277,7 +280,7 @@ class SizedOption:
                     scalars[i] = mine
                 both = offers[i], today.offers[i]
                 for row in range(k.SOURCE_HOURS):
-                    if not _alike(*(offered(one, row) for one in both)):
+                    if not _alike(*(offered(offer, row) for offer in both)):
                         hours = hours.copy() if hours is today.source_hours else hours
                         source_row(offers[i], row, hours[i, row])
         if own is self.own and all(map(operator.is_, offers, today.offers)):
@@ -311,7 +314,7 @@ class SizedOption:
         if not kinds or own.uses is not self.own.uses or not same:
             return job_of(own, plant)
         per_heat, both = self.shared.per_heat, zip(plant.offers, today.offers, strict=True)
-        if not all(_alike(one.heat_per_input, other.heat_per_input) for one, other in both):
+        if not all(_alike(offer.heat_per_input, other.heat_per_input) for offer, other in both):
             per_heat = inputs_per_heat([offer.heat_per_input for offer in plant.offers])
         elif plant.hours is today.hours and plant.source_hours is today.source_hours:
             return self.shared
@@ -328,15 +331,15 @@ def _year(shared: Shared, plant: LoweredOption, hours: bool, dumped: bool) -> tu
 _known_year = remembered(MOST_OPTIONS)(_year)
 
 
-def _alike(one: Floats | float, other: Floats | float) -> bool:
-    return one is other or np.array_equal(one, other)
+def _alike(first: Floats | float, other: Floats | float) -> bool:
+    return first is other or np.array_equal(first, other)
 
 
-def _called_alike(one: Offer, other: Offer, fixed: bool) -> bool:
+def _called_alike(first: Offer, other: Offer, fixed: bool) -> bool:
     """Whether a rule, which looks at ranks and, unless it is fixed, at prices alone, calls one source where it calls another."""
-    if one is other or one.rank != other.rank:
-        return one is other
-    return fixed or np.array_equal(one.price_per_heat_j, other.price_per_heat_j)
+    if first is other or first.rank != other.rank:
+        return first is other
+    return fixed or np.array_equal(first.price_per_heat_j, other.price_per_heat_j)
 
 
 def _years(offers: Sequence[tuple[Offer, ...]], many: AnnualTotals, unmet_w: Floats = NONE) -> list[SizedYear]:
@@ -361,8 +364,8 @@ def _rows_apart(i: int, offers: Sequence[Offer], hours: Floats, per_heat: Floats
     for row in range(k.SOURCE_ROWS):
         shared = per_heat[i] if row == k.PER_HEAT else hours[i, row]
         source_row(offers[0], row, shared)
-        first, *others = (offered(one, row) for one in offers)
-        if row == k.CAPACITY or not all(one is first or np.array_equal(one, first) for one in others):
+        first, *others = (offered(candidate, row) for candidate in offers)
+        if row == k.CAPACITY or not all(other is first or np.array_equal(other, first) for other in others):
             at[k.SOURCES + i * k.SOURCE_ROWS + row] = len(apart)
             apart.append(mine := np.empty((len(offers), len(shared))))
             for offer, values in zip(offers, mine, strict=True):
@@ -373,7 +376,7 @@ def _rows_apart(i: int, offers: Sequence[Offer], hours: Floats, per_heat: Floats
 
 
 def _from_result(result: OptionResult, offers: tuple[Offer, ...]) -> SizedYear:
-    heat, dumped = (np.array([getattr(one, name) for one in result.sources]) for name in ("heat_j", "dumped_j"))
+    heat, dumped = (np.array([getattr(season, name) for season in result.sources]) for name in ("heat_j", "dumped_j"))
     hourly = result.hourly
     taken = float(hourly.delivered_w.sum() + hourly.use_delivered_w.sum()) * HOUR_S
     unmet = np.where(hourly.unmet_w > ROUNDING_W, hourly.unmet_w, 0.0)

@@ -157,11 +157,11 @@ class _Search:
         """Run years of tanks, side by side. A tank between two that can be can be too: what is typed for it has limits alone."""
         first = next((at for at, value in enumerate(values) if self._case(value) is not None), len(values))
         last = next((at for at in range(len(values), first, -1) if self._case(values[at - 1]) is not None), first)
-        some = values[first:last]
-        years = self.sized.tanks([(value, self._loss_w_k(value)) for value in some])
+        batch = values[first:last]
+        years = self.sized.tanks([(value, self._loss_w_k(value)) for value in batch])
         if years is None:
-            years = self.sized.years([case for value in some if (case := self._case(value)) is not None])
-        self.known |= dict.fromkeys(values) | dict(zip(some, years, strict=True))
+            years = self.sized.years([case for value in batch if (case := self._case(value)) is not None])
+        self.known |= dict.fromkeys(values) | dict(zip(batch, years, strict=True))
 
     def _run(self, value: float) -> SizedYear | None:
         case = self._case(value)
@@ -188,7 +188,7 @@ class _Search:
         bills = [self.paid[id(year)] for _, year in sizes]
         present = [self._present(paid, year) for paid, (_, year) in zip(bills, sizes, strict=True)]
         money = [cost + (self.each or 0.0) * value for cost, (value, _) in zip(present, sizes, strict=True)]
-        return [sum(one.total for one in paid.values()) for paid in bills], money
+        return [sum(bill.total for bill in paid.values()) for paid in bills], money
 
     def _present(self, paid: Mapping[str, Paid], year: SizedYear) -> float:
         """Life-cycle cost of a year's bills."""
@@ -197,7 +197,7 @@ class _Search:
             return outlay_of(self.case, option, paid, year.whole.co2_kg, 0).present_cost
         worth = self.worth = self.worth or worth_of(self.case, option, paid, math.nan)
         return worth.always + sum(
-            one.fixed * worth.still + (one.total - one.fixed) * worth.moving[key] for key, one in paid.items()
+            bill.fixed * worth.still + (bill.total - bill.fixed) * worth.moving[key] for key, bill in paid.items()
         )
 
 
@@ -243,12 +243,12 @@ def _least_cost(search: _Search, sizes: Sequence[float], first: SizedYear, hours
     small = (0.0, year) if value == sizes[0] else narrow(
         lambda size: bears(search.run(size), hours), search.run, years[at - 1][0] if at else 0.0, value, year, hours
     )  # fmt: skip
-    tried = [small, *(one for one in years[at + 1 :] if bears(one[1], hours))]
+    tried = [small, *(tank for tank in years[at + 1 :] if bears(tank[1], hours))]
     best, least = small, math.inf
     # today's is billed with them
-    for one, present in zip(tried, search.costs([*tried, (search.today, first)])[1], strict=False):
+    for tank, present in zip(tried, search.costs([*tried, (search.today, first)])[1], strict=False):
         if present < least * (1.0 - SAME_COST_SHARE):
-            best, least = one, present
+            best, least = tank, present
     return _Best(best[0], best[1], small[0], small[1])
 
 
@@ -284,7 +284,7 @@ def _circuit(run: Run, source: HeatSource, first: SizedYear, hours: int) -> _Bes
 
 def place_of(case: Case, option: str) -> int:
     """Number of an option, from 0; where there is none of that name, the `InputError` lists those there are."""
-    names = [one.name for one in case.options]
+    names = [typed_option.name for typed_option in case.options]
     if option not in names:
         raise InputError(
             Fault("option", f"'{option}' is not an option of this study", f"use one of {', '.join(names)}", case.file)

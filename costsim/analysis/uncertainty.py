@@ -210,8 +210,8 @@ def winters(common: LoweredStudy, others: Sequence[LoweredStudy] = ()) -> tuple[
     )
     own = common.degree_hours_k_h
     rows = [(name, share, in_winter(common, share)) for name, share in kinds]
-    for name, one in zip(common.case.uncertainty.weather, others, strict=False):
-        rows.append((tr("weather of {name}", name=name), one.degree_hours_k_h / own - 1.0 if own else 0.0, one))
+    for name, weather in zip(common.case.uncertainty.weather, others, strict=False):
+        rows.append((tr("weather of {name}", name=name), weather.degree_hours_k_h / own - 1.0 if own else 0.0, weather))
     table = []
     for name, share, year in rows:
         costs = [_one_winter(year, option) for option in common.case.options]
@@ -235,29 +235,29 @@ def as_json(uncertainty: UncertaintyResult) -> dict[str, Any]:
         "gap_10_50_90": list(uncertainty.gap_band),
         "options": [
             {
-                "name": one.name,
-                "cost_10_50_90": list(one.band()),
-                "unmet_hours_median": float(np.median(one.unmet_hours)),
+                "name": option.name,
+                "cost_10_50_90": list(option.band()),
+                "unmet_hours_median": float(np.median(option.unmet_hours)),
             }
-            for one in uncertainty.options
+            for option in uncertainty.options
         ],
         "ranking": [
             {
-                "what": one.what,
-                "low_high": list(one.values),
-                "gap_at_low_high": [one.low, one.high],
-                "turns_the_answer": one.turns,
-                "share": uncertainty.price_correlation[one.what],
+                "what": row.what,
+                "low_high": list(row.values),
+                "gap_at_low_high": [row.low, row.high],
+                "turns_the_answer": row.turns,
+                "share": uncertainty.price_correlation[row.what],
             }
-            for one in uncertainty.sensitivity
+            for row in uncertainty.sensitivity
         ],
         "winters": [
             {
-                "name": one.name,
-                "degree_days_share": one.degree_days_share,
-                "cost": list(one.cost),
-                "unmet_hours": list(one.unmet_hours),
+                "name": winter.name,
+                "degree_days_share": winter.degree_days_share,
+                "cost": list(winter.cost),
+                "unmet_hours": list(winter.unmet_hours),
             }
-            for one in uncertainty.winters
+            for winter in uncertainty.winters
         ],
     }

@@ -56,17 +56,17 @@ def winning_prices(
         for key in option.price_keys(prices):
             if key in burned:
                 continue
-            one = turn(common, best, option, key, today)
+            turn_at = turn(common, best, option, key, today)
             years, life = (_gaps(costs, known, key, kind) for kind in (0, 1))
             assert years is not None
-            later = one.over_years.factor if one.over_years else None
+            later = turn_at.over_years.factor if turn_at.over_years else None
             wins.append(
                 WinningPrice(
                     option.name,
                     best.name,
                     key,
-                    one.today_per_j,
-                    _factor(one.factor, years),
+                    turn_at.today_per_j,
+                    _factor(turn_at.factor, years),
                     None if life is None else _factor(later, life),
                 )
             )
@@ -75,7 +75,7 @@ def winning_prices(
 
 def _gaps(option: OptionCosts, best: OptionCosts, key: str, kind: int) -> Floats | None:
     """What an option costs more than the best while its fuel is nearly free (n,) [money]."""
-    mine, least = (one.at({key: NEARLY_FREE})[kind] for one in (option, best))
+    mine, least = (costs.at({key: NEARLY_FREE})[kind] for costs in (option, best))
     return None if mine is None or least is None else mine - least
 
 

@@ -36,7 +36,7 @@ class Warming:
         if len(self.by_month_k) != 12:
             what = tr("{by_month} values were given", by_month=len(self.by_month_k))
             faults.append(Fault("warming", what, tr("give one value, or twelve from January to December")))
-        elif not all(abs(one) <= MOST_WARMING_K for one in self.by_month_k):
+        elif not all(abs(warming_k) <= MOST_WARMING_K for warming_k in self.by_month_k):
             what = tr("a value lies beyond {most_warming} K", most_warming=f"{MOST_WARMING_K:g}")
             faults.append(Fault("warming", what, tr("give what a climate service projects for the years in question")))
         if not self.source.strip():
@@ -256,7 +256,12 @@ def as_json(table: WinterTable) -> dict[str, Any]:
     fields = asdict(table)
     for row in fields["rows"]:
         row["options"] = [
-            {"name": name, "cost": one["cost"], "unmet_hours": one["unmet_hours"], "unmet_kwh": one["unmet_j"] / KWH_J}
-            for name, one in row["options"].items()
+            {
+                "name": name,
+                "cost": option["cost"],
+                "unmet_hours": option["unmet_hours"],
+                "unmet_kwh": option["unmet_j"] / KWH_J,
+            }
+            for name, option in row["options"].items()
         ]
     return fields

@@ -66,7 +66,7 @@ def thread_rows(rounds: int = 9) -> list[list[str]]:
             for threads in (1, 2):
                 start = time.perf_counter()
                 with ThreadPoolExecutor(threads) as pool:
-                    list(pool.map(lambda one: one(), work))
+                    list(pool.map(lambda job: job(), work))
                 took = time.perf_counter() - start
                 least[name, threads] = min(took, least.get((name, threads), took))
     rows = [

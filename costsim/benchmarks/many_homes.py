@@ -84,11 +84,11 @@ def measured(study: str, homes: int, options: Sequence[str] = ()) -> Growth:
 def rows_of(runs: Sequence[Growth], options: int) -> list[list[str]]:
     """Rows of a study's table, each size beside the one before it; a home-year is a home's year under one option."""
     rows = []
-    for first, one in zip([None, *runs], runs, strict=False):
-        more = (one.processor_s - first.processor_s) / (one.homes - first.homes) if first else None
+    for first, run in zip([None, *runs], runs, strict=False):
+        more = (run.processor_s - first.processor_s) / (run.homes - first.homes) if first else None
         rows.append(
-            [f"{one.homes:,}", f"{one.clock_s:.1f} s", f"{one.processor_s:.1f} s", "" if more is None else f"{more * 1e3:.3f} ms",
-             "" if more is None else f"{more / options / 2 * 1e6:.0f} s", f"{one.memory_mb:.0f} MB"]
+            [f"{run.homes:,}", f"{run.clock_s:.1f} s", f"{run.processor_s:.1f} s", "" if more is None else f"{more * 1e3:.3f} ms",
+             "" if more is None else f"{more / options / 2 * 1e6:.0f} s", f"{run.memory_mb:.0f} MB"]
         )  # fmt: skip
     return rows
 
@@ -140,7 +140,7 @@ def main(argv: Sequence[str] | None = None) -> None:
     file = arguments.kept or arguments.json
     if file and Path(file).is_file():
         known = json.loads(Path(file).read_text(encoding="utf-8"))
-        runs = {study: [Growth(**one) for one in many] for study, many in known["runs"].items()}
+        runs = {study: [Growth(**fields) for fields in many] for study, many in known["runs"].items()}
         facts = known["facts"] if arguments.kept else facts
     for study in () if arguments.kept else arguments.study or (*STUDIES, *STORED):
         options = len(study_of(study).options)
@@ -149,10 +149,10 @@ def main(argv: Sequence[str] | None = None) -> None:
         caption = f"homes of {study}, {options} options, load {os.getloadavg()[0]:.1f}, {os.cpu_count()} processors"
         heads = [caption, "clock", "processor time", "each further home", "a million home-years of two", "memory"]
         print(text_table(heads, rows_of(measurements, options)) + "\n", flush=True)
-        others = [one for one in runs.get(study, ()) if one.homes not in arguments.homes]
-        runs[study] = sorted((*others, *measurements), key=lambda one: one.homes)
+        others = [run for run in runs.get(study, ()) if run.homes not in arguments.homes]
+        runs[study] = sorted((*others, *measurements), key=lambda run: run.homes)
         if arguments.json:
-            kept = {"facts": facts, "runs": {name: [asdict(one) for one in many] for name, many in runs.items()}}
+            kept = {"facts": facts, "runs": {name: [asdict(run) for run in many] for name, many in runs.items()}}
             Path(arguments.json).write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
     if arguments.out:
         drawn(runs, facts, arguments.out)

@@ -68,7 +68,7 @@ def search_rows(rounds: int = 5) -> list[list[str]]:
 
         least = least_each({"first": (first, 1), "again": (partial(search, case), 1), "anew": (anew, 1)}, rounds)
         table = [
-            (f"{least[one] * 1e3:.1f} ms", f"{tried * least['anew'] / least[one]:.1f}") for one in ("first", "again")
+            (f"{least[turn] * 1e3:.1f} ms", f"{tried * least['anew'] / least[turn]:.1f}") for turn in ("first", "again")
         ]
         rows.append([name, str(tried), *table[0], *table[1]])
     return rows

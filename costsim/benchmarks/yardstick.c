@@ -13,23 +13,42 @@
 
 struct own { double slope, cycling, per_fire, standby, share, watts, burn, least; };
 struct hour { double most, target, charge, ahead, until, per; };
+struct others { double fuel, places; };
 struct state { double call, idle, need, room, space, rise, per_rise, resistance, top, aid; };
 
 INLINE double higher(double a, double b) { return a > b ? a : b; }
 INLINE double lower(double a, double b) { return a < b ? a : b; }
 
-/* A fire: its charge is what will find a place while it burns. */
-INLINE double fire(struct own own, struct hour hour, double *fuel, double *burnt, double given, struct state at)
+/* What of another fire's fuel needs a place beside a charge: what burns with it, and later what the house will not take. */
+INLINE double place(struct own own, struct hour hour, struct own other, double fuel)
+{
+    const double meanwhile = higher(other.burn * hour.charge / own.burn, 1.0), soon = lower(fuel, meanwhile);
+    return soon + (fuel - soon) * higher(0.0, 1.0 - hour.ahead / meanwhile);
+}
+
+/* Fuel of the other fires, a and b, and what of it needs a place. */
+INLINE struct others others_of(struct own own, struct hour hour, int kind_a, struct own a, double fuel_a, int kind_b, struct own b,
+                               double fuel_b)
+{
+    const double places_a = FIRE(kind_a) ? place(own, hour, a, fuel_a) : 0.0, places_b = FIRE(kind_b) ? place(own, hour, b, fuel_b) : 0.0;
+    const struct others others = {(FIRE(kind_a) ? fuel_a : 0.0) + (FIRE(kind_b) ? fuel_b : 0.0), places_a + places_b};
+    return others;
+}
+
+/* A fire: its charge is what will find a place while it burns, beside what the other fires hold. */
+INLINE double fire(struct own own, struct hour hour, double *fuel, double *burnt, double *lit, double given, struct others others,
+                   struct state at)
 {
     const double charge = hour.charge, ahead = hour.ahead, least = own.least;
-    const double free = at.space * HOUR_S - *fuel;
+    const double free = at.space * HOUR_S - *fuel - others.places;
     const double part = higher(0.0, free) * (charge / higher(charge - ahead, 1.0));
     const double fits = free + ahead >= charge ? charge : higher(least * charge, part);
-    const double share = (at.idle - at.need) * at.per_rise * HOUR_S + *fuel < hour.until ? 0.5 : 1.0;
-    const double full = *fuel + (free + least * ahead >= share * (least * charge) ? fits : 0.0);
+    const double share = (at.idle - at.need) * at.per_rise * HOUR_S + *fuel < hour.until - others.fuel ? 0.5 : 1.0;
+    const double loads = free + least * ahead >= share * (least * charge) ? fits : 0.0, full = *fuel + loads;
     const double burning = lower(own.burn, full * (1.0 / HOUR_S));
     *fuel = higher(0.0, full - burning * HOUR_S);
     *burnt = burning;
+    *lit = loads;
     return lower(burning, higher(0.0, at.space + at.call - given));
 }
 
@@ -50,11 +69,11 @@ INLINE double sun(struct own own, struct hour hour, double given, double direct,
     return lower(sunny, higher(0.0, at.space + at.call - given));
 }
 
-/* What a source gives in the hour, after what is given already; `burnt` is what a fire burns for it. */
-INLINE double heat_of(int kind, struct own own, struct hour hour, double *fuel, double *burnt, double given, double direct,
-                      struct state at)
+/* What a source gives in the hour, after what is given already; `burnt` is what a fire burns for it, `lit` what is loaded. */
+INLINE double heat_of(int kind, struct own own, struct hour hour, double *fuel, double *burnt, double *lit, double given, double direct,
+                      struct others others, struct state at)
 {
-    if (FIRE(kind)) return fire(own, hour, fuel, burnt, given, at);
+    if (FIRE(kind)) return fire(own, hour, fuel, burnt, lit, given, others, at);
     if (SUN(kind)) return sun(own, hour, given, direct, at);
     if (!TOLD(kind)) return 0.0;
     const double goal = lower(at.top, higher(at.need, hour.target));
@@ -130,12 +149,16 @@ void years(long n, long blocks, long pieces, long rows, const long *first, const
                     const double idle = room + keep * (tank[l] - room);
                     const struct state at = {call, idle, room + call * resistance, room, (top - idle) * per_rise,
                                              rise, per_rise, resistance, top, aid};
-                    double burnt0 = 0.0, burnt1 = 0.0, burnt2 = 0.0;
-                    const double heat0 = heat_of(KIND0, own0, hour0, &fuel[0][l], &burnt0, 0.0, 0.0, at);
+                    double burnt0 = 0.0, burnt1 = 0.0, burnt2 = 0.0, lit0 = 0.0, lit1 = 0.0, lit2 = 0.0;
+                    const double fuel0 = fuel[0][l], fuel1 = fuel[1][l], fuel2 = fuel[2][l];
+                    const struct others beside0 = others_of(own0, hour0, KIND1, own1, fuel1, KIND2, own2, fuel2);
+                    const double heat0 = heat_of(KIND0, own0, hour0, &fuel[0][l], &burnt0, &lit0, 0.0, 0.0, beside0, at);
                     const double direct0 = SUN(KIND0) ? 0.0 : heat0;
-                    const double heat1 = heat_of(KIND1, own1, hour1, &fuel[1][l], &burnt1, heat0, direct0, at);
+                    const struct others beside1 = others_of(own1, hour1, KIND0, own0, fuel0 + lit0, KIND2, own2, fuel2);
+                    const double heat1 = heat_of(KIND1, own1, hour1, &fuel[1][l], &burnt1, &lit1, heat0, direct0, beside1, at);
                     const double direct1 = direct0 + (SUN(KIND1) ? 0.0 : heat1);
-                    const double heat2 = heat_of(KIND2, own2, hour2, &fuel[2][l], &burnt2, heat0 + heat1, direct1, at);
+                    const struct others beside2 = others_of(own2, hour2, KIND0, own0, fuel0 + lit0, KIND1, own1, fuel1 + lit1);
+                    const double heat2 = heat_of(KIND2, own2, hour2, &fuel[2][l], &burnt2, &lit2, heat0 + heat1, direct1, beside2, at);
                     const double direct = direct1 + (SUN(KIND2) ? 0.0 : heat2), given = heat0 + heat1 + heat2;
                     const double flow = (idle - room + rise * given) * per_both;
                     const double delivered = lower(call, higher(direct, flow)), missing = full - delivered;

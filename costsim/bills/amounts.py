@@ -110,15 +110,15 @@ def amounts_of(table: Table, file: str, faults: list[Fault]) -> Floats:
         )
         faults += [
             no_amount(line, "", table.headings[table.places["days"]], file)
-            for line, one in zip(table.lines, days, strict=True)
-            if np.isnan(one)
+            for line, number in zip(table.lines, days, strict=True)
+            if np.isnan(number)
         ]
         table.notes.append(f"'{table.heading}' is an average a day, taken times the days of each bill")
         far = np.abs(days) > MOST_DAYS
         faults += [
             Fault(f"line {line}", "counts more days than a bill has", f"write at most {MOST_DAYS}", file)
-            for line, one in zip(table.lines, far, strict=True)
-            if one
+            for line, too_long in zip(table.lines, far, strict=True)
+            if too_long
         ]
         total = total * np.where(far, 0.0, np.nan_to_num(days))
     return total if "correction" not in table.places else total * _corrections(table, file, faults)
@@ -134,12 +134,12 @@ def _corrections(table: Table, file: str, faults: list[Fault]) -> Floats:
     if not all(split):
         faults += [
             no_amount(line, text, heading, file)
-            for line, text, one in zip(table.lines, table.column("correction"), split, strict=True)
-            if not one
+            for line, text, amount in zip(table.lines, table.column("correction"), split, strict=True)
+            if not amount
         ]
         return none
-    mark, _ = decimal_mark([one[0] for one in split if one], _comma_likely(table))
-    numbers = np.array([to_number(one[0], "." if mark == "?" else mark) for one in split if one])
+    mark, _ = decimal_mark([amount[0] for amount in split if amount], _comma_likely(table))
+    numbers = np.array([to_number(amount[0], "." if mark == "?" else mark) for amount in split if amount])
     if not ((numbers > LEAST_CORRECTION) & (numbers < 1.0 / LEAST_CORRECTION)).all():
         what = f"'{heading}' holds numbers that are no correction of a volume, which are near 1"
         faults.append(Fault("correction", what, "mend them, or take the column out", file))
@@ -242,11 +242,15 @@ def _contents(table: Table, heat: str, file: str, faults: list[Fault]) -> list[f
     """Heat content of each row: of the argument, else of the file's own column (therms for each CCF by default)."""
     if heat:
         return [heat_content(heat)] * len(table.rows)
-    if "factor" not in table.places or not any(dims_of(plain_unit(one)) in (VOLUME, MASS) for one in units_of(table)):
+    if "factor" not in table.places or not any(
+        dims_of(plain_unit(written)) in (VOLUME, MASS) for written in units_of(table)
+    ):
         return [None] * len(table.rows)
     cells = [split_amount(text) for text in table.column("factor")]
     mark, _ = decimal_mark([cell[0] for cell in cells if cell], _comma_likely(table))
-    unit = table.factor_unit or _factor_unit([to_number(one[0], "." if mark == "?" else mark) for one in cells if one])
+    unit = table.factor_unit or _factor_unit(
+        [to_number(amount[0], "." if mark == "?" else mark) for amount in cells if amount]
+    )
     if not table.factor_unit and unit:
         table.notes.append(f"the column of factors is taken as {unit}")
     if not unit:
@@ -268,7 +272,7 @@ _FACTORS = (("therm/CCF", 0.8, 1.4), ("kWh/m3", 8.0, 14.0), ("MJ/m3", 30.0, 50.0
 
 def _factor_unit(values: list[float]) -> str:
     """The unit in which all of the numbers are heat contents of natural gas; empty where there is none."""
-    return next((unit for unit, low, high in _FACTORS if values and all(low <= one <= high for one in values)), "")
+    return next((unit for unit, low, high in _FACTORS if values and all(low <= value <= high for value in values)), "")
 
 
 def flags_of(table: Table, file: str, faults: list[Fault]) -> Bools:

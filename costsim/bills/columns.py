@@ -248,7 +248,7 @@ def _place_times(table: Table, times: list[int], roles: list[str]) -> None:
 
 
 def _place_others(table: Table, kinds: list[str], roles: list[str]) -> None:
-    for role in ("factor", "correction", "days", "unit", "flag", "meter", "generation"):
+    for role in ("factor", "correction", "days", "unit", "flag", "away", "meter", "generation"):
         wanted = {
             "factor": ("number", ""),
             "correction": ("number",),
@@ -326,7 +326,7 @@ def _amounts(table: Table, kinds: list[str], roles: list[str], file: str, fuel: 
         and (fuels := fuels_of({at: (table.headings[at], units[at], numbers_at(table, at)) for at in named}))
         and not fuel
     ):
-        raise two_fuels({table.headings[at]: one for at, one in fuels.items()}, file)
+        raise two_fuels({table.headings[at]: column_fuel for at, column_fuel in fuels.items()}, file)
     if any(dims_of(units[at] or "-") == ENERGY for at in named):
         named = [at for at in named if dims_of(units[at] or "-") == ENERGY]  # therms before the CCF beside them
     if len(named) > 1:

@@ -53,7 +53,7 @@ DENSITY_KG_M3 = {"propane": 507.0}
 """Of liquids that are also sold by weight, at 15 °C (value from memory)."""
 _COUNTED = re.compile(r"\d{1,4}(?:\.\d{1,2})? [A-Za-z]")
 _ONE = {"short_ton": "ton", "gallons": "gallon", "therms": "therm", "cords": "cord"}
-TANK_FUELS = tuple(name for name, one in FUELS.items() if not one.metered)
+TANK_FUELS = tuple(name for name, fuel in FUELS.items() if not fuel.metered)
 """What is bought ahead and kept at the house."""
 
 
@@ -163,8 +163,8 @@ def conversion(unit: str, fuel: str, heat_content_j: float | None, file: str) ->
     each = show(content * quantity.value, "heat", "si", 2)
     where = "as given" if heat_content_j else f"default of this program, {facts.source}"
     where += "; tons of 2,000 lb are meant, say --unit tonne for metric ones" if name == "short_ton" else ""
-    one = name if _COUNTED.match(name) else f"one {_ONE.get(name, name)}"
-    return Conversion(content * quantity.value, f"{one} holds {each} ({where})")
+    counted = name if _COUNTED.match(name) else f"one {_ONE.get(name, name)}"
+    return Conversion(content * quantity.value, f"{counted} holds {each} ({where})")
 
 
 def heat_content(text: str, file: str = "") -> float:

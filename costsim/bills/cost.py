@@ -63,13 +63,13 @@ def _whole(table: Table, costs: dict[int, Floats]) -> int | None:
 def _money(table: Table, at: int) -> Floats | None:
     cells = [bare(cell) for cell in table.at(at)]
     split = [split_amount(cell) if cell.lower() not in MISSING else None for cell in cells]
-    texts = [one[0] for one in split if one]
+    texts = [amount[0] for amount in split if amount]
     if len(texts) < 0.5 * len(cells) or not texts:
         return None
     mark, _ = decimal_mark(texts, "columns parted by semicolons" in table.notes)
     if mark == "?":
         return None
-    return np.array([to_number(one[0], mark) if one else np.nan for one in split], dtype=np.float64)
+    return np.array([to_number(amount[0], mark) if amount else np.nan for amount in split], dtype=np.float64)
 
 
 def _sign(table: Table, at: int) -> str:

@@ -20,8 +20,8 @@ def numbers_at(table: Table, at: int) -> Floats:
     """Numbers of a column by its place (n,); 0 where a cell holds none, at most what a meter counts."""
     amounts = [split_amount(cell) for cell in table.at(at)]
     points = all("." in text for text in table.column("start" if "start" in table.places else "date"))
-    mark, _ = decimal_mark([one[0] for one in amounts if one], table.comma or points)
-    numbers = [to_number(one[0], "." if mark == "?" else mark) if one else 0.0 for one in amounts]
+    mark, _ = decimal_mark([amount[0] for amount in amounts if amount], table.comma or points)
+    numbers = [to_number(amount[0], "." if mark == "?" else mark) if amount else 0.0 for amount in amounts]
     return np.clip(np.nan_to_num(np.array(numbers, dtype=np.float64)), -MOST_AMOUNT, MOST_AMOUNT)
 
 

@@ -157,8 +157,8 @@ def _one_channel(channels: list[Channel], fuel: str, file: str) -> tuple[Channel
     InputError
         Meters of two usage points run at the same time.
     """
-    for one, other in combinations(channels, 2):
-        if one.point != other.point and _together_s(one, other) > WHOLE_DAY_S:
+    for first, other in combinations(channels, 2):
+        if first.point != other.point and _together_s(first, other) > WHOLE_DAY_S:
             what = f"two meters of {FUELS[fuel].title.lower()} run at the same time: {_listed(channels)}"
             remedy = "choose the one that heats the house with --meter and its number"
             raise InputError(Fault("UsagePoint", what, remedy, file, "meter", _answers(channels)))
@@ -175,8 +175,8 @@ def _one_channel(channels: list[Channel], fuel: str, file: str) -> tuple[Channel
     return _chained(sorted(taken, key=lambda channel: int(channel.start_s[0]))), notes
 
 
-def _together_s(one: Channel, other: Channel) -> int:
-    return min(_end(one), _end(other)) - max(int(one.start_s[0]), int(other.start_s[0]))
+def _together_s(channel: Channel, other: Channel) -> int:
+    return min(_end(channel), _end(other)) - max(int(channel.start_s[0]), int(other.start_s[0]))
 
 
 def _rank(channel: Channel) -> tuple[int, float]:

@@ -139,13 +139,13 @@ def _numbers(rows: list[list[str]], column: int, name: str) -> Floats:
 def _joule(values: Floats, unit: str, name: str, example: str) -> Floats:
     """Energy of each hour from readings (hours, each); kW are means over their interval."""
     try:
-        one = read_quantity(f"1 {unit}", _ENERGY)
+        in_unit = read_quantity(f"1 {unit}", _ENERGY)
     except UnitError as error:
         raise _refuse(name, str(error), example) from None
-    if one.dims == _ENERGY:
-        return np.asarray(values.sum(axis=1) * one.value)
-    if one.dims == _POWER:
-        return np.asarray(values.mean(axis=1) * one.value * HOUR_S)
+    if in_unit.dims == _ENERGY:
+        return np.asarray(values.sum(axis=1) * in_unit.value)
+    if in_unit.dims == _POWER:
+        return np.asarray(values.mean(axis=1) * in_unit.value * HOUR_S)
     raise _refuse(name, f"'{unit}' is neither energy nor power", example)
 
 
@@ -174,8 +174,10 @@ def read_heat(name: str, content: bytes, key: str, file: str) -> Floats:
         return _plain(content, name, _HEAT, "a CSV with a column headed 'heat [kW]', one row an hour from 1 January")
     except InputError as error:
         faults = [
-            Fault(key, f"'{name}'{f' {one.field}' if one.field != FIELD else ''}: {one.problem}", one.remedy, file)
-            for one in error.faults
+            Fault(
+                key, f"'{name}'{f' {fault.field}' if fault.field != FIELD else ''}: {fault.problem}", fault.remedy, file
+            )
+            for fault in error.faults
         ]
         raise InputError(faults) from None
 

@@ -65,7 +65,11 @@ def differences(
             continue
         usual = MOST_OF_USUAL * (sure or most)
         near = [use[i] for i in (at - 1, at + 1) if 0 <= i < len(use)]
-        if len(falls) < MOST_METERS and 0.0 <= after <= usual < before and all(0.0 <= one <= usual for one in near):
+        if (
+            len(falls) < MOST_METERS
+            and 0.0 <= after <= usual < before
+            and all(0.0 <= use_near <= usual for use_near in near)
+        ):
             use[at] = np.nan
             notes.append(
                 f"the register falls from {before:g} to {after:g} at line {lines[at + 1]}, as where the meter was replaced: what was used "

@@ -76,7 +76,7 @@ def _without_half_ends(bills: Bills, temperatures: Temperatures) -> Bills:
     return bills if keep.all() else replace(bills.part(keep), notes=tuple(notes))
 
 
-def _read_one_way(one: Bills, other: Bills, temperatures: Temperatures) -> Bills:
+def _read_one_way(bills: Bills, other: Bills, temperatures: Temperatures) -> Bills:
     """Of two ways to read the dates, the one that fits the weather clearly better.
 
     Raises
@@ -84,15 +84,15 @@ def _read_one_way(one: Bills, other: Bills, temperatures: Temperatures) -> Bills
     InputError
         Neither does.
     """
-    squares = [_left(one, temperatures), _left(other, temperatures)]
-    ranked = sorted(zip(squares, (one, other), strict=True), key=lambda pair: pair[0])
+    squares = [_left(bills, temperatures), _left(other, temperatures)]
+    ranked = sorted(zip(squares, (bills, other), strict=True), key=lambda pair: pair[0])
     best, second = ranked
     if np.isfinite(best[0]) and second[0] > CLEAR_RATIO * best[0]:
         note = f"{best[1].told}, which fits the weather better than the other way"
         return replace(best[1], other=None, notes=(*best[1].notes, note))
-    what = f"{one.told}, or {other.told}? the heading does not tell, and neither fits the weather clearly better"
+    what = f"{bills.told}, or {other.told}? the heading does not tell, and neither fits the weather clearly better"
     remedy = "say it with --dates start or --dates end, or head the column 'start' or 'end'"
-    raise InputError(Fault("dates", what, remedy, one.name, "dates", ("start", "end")))
+    raise InputError(Fault("dates", what, remedy, bills.name, "dates", ("start", "end")))
 
 
 def _left(bills: Bills, temperatures: Temperatures) -> float:

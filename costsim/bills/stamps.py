@@ -126,8 +126,8 @@ def months_named(text: str) -> tuple[datetime.date, int] | None:
     >>> months_named("Q3 2019"), months_named("2019-Q1"), months_named("Mar 2018")
     ((datetime.date(2019, 7, 1), 3), (datetime.date(2019, 1, 1), 3), (datetime.date(2018, 3, 1), 1))
     """
-    if one := month(text):
-        return one, 1
+    if first_day := month(text):
+        return first_day, 1
     text = text.strip().strip("'\"")
     match = _QUARTER.fullmatch(text) if len(text) <= _LONGEST else None
     if match is None:
@@ -196,14 +196,14 @@ def seconds_of(moments: Sequence[Moment | None], order: str) -> Seconds:
     """Local clock seconds since 1970 of moments whose dates are of one order (n,); the least integer where there is none."""
     known: dict[str, int] = {}
     seconds = np.full(len(moments), np.iinfo(np.int64).min, dtype=np.int64)
-    for i, one in enumerate(moments):
-        if one is None:
+    for i, stamp in enumerate(moments):
+        if stamp is None:
             continue
-        if one.date not in known:
-            day = read_date(one.date, order)
-            known[one.date] = (day - datetime.date(1970, 1, 1)).days if day else -(10**9)
-        if known[one.date] > -(10**9):
-            seconds[i] = known[one.date] * WHOLE_DAY_S + max(one.second, 0)
+        if stamp.date not in known:
+            day = read_date(stamp.date, order)
+            known[stamp.date] = (day - datetime.date(1970, 1, 1)).days if day else -(10**9)
+        if known[stamp.date] > -(10**9):
+            seconds[i] = known[stamp.date] * WHOLE_DAY_S + max(stamp.second, 0)
     return seconds
 
 

@@ -109,21 +109,21 @@ def unzipped(raw: bytes, file: str) -> list[tuple[str, bytes]]:
             ):
                 if mark in names:
                     raise InputError(Fault("", what, "export it as CSV or as an Excel workbook (.xlsx)", file))
-            members = [one for one in archive.infolist() if not one.is_dir() and _is_wanted(one.filename)]
+            members = [member for member in archive.infolist() if not member.is_dir() and _is_wanted(member.filename)]
             if len(members) > MOST_MEMBERS:
                 what = f"holds {len(members):,} files"
                 raise InputError(Fault("", what, f"put at most {MOST_MEMBERS} into one ZIP", file))
             left = min(MOST_UNPACKED, MOST_RATIO * len(raw) + 1_000_000)
-            for one in members:
-                with archive.open(one) as stream:
+            for member in members:
+                with archive.open(member) as stream:
                     content = stream.read(left + 1)
                 left -= len(content)
                 if left < 0:
                     what = "unpacks to more than a meter's downloads ever hold"
                     raise InputError(Fault("", what, "unpack it and give the files one by one", file))
                 if looks_zipped(content) and not is_packed_table(content):
-                    raise InputError(Fault(one.filename, "is a ZIP inside a ZIP", "unpack the outer one", file))
-                contents.append((f"{file}/{PurePosixPath(one.filename).name}", content))
+                    raise InputError(Fault(member.filename, "is a ZIP inside a ZIP", "unpack the outer one", file))
+                contents.append((f"{file}/{PurePosixPath(member.filename).name}", content))
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError) as error:
         raise InputError(Fault("", f"is no whole ZIP ({error})", "download it again", file)) from None
     except RuntimeError:  # zipfile says so of a password, and of a packing it does not know

@@ -103,7 +103,7 @@ def times_of(table: Table, file: str, faults: list[Fault]) -> Times | None:
             table.notes.append("each period stands in one cell, from its first to its last date")
     known = {cell: moment(cell) for column in columns for cell in dict.fromkeys(column)}
     months = {cell: months_named(cell) for cell in known} if not all(known.values()) else {}
-    if months and sum(one is not None for one in months.values()) * 2 > len(months) and len(columns) == 1:
+    if months and sum(named is not None for named in months.values()) * 2 > len(months) and len(columns) == 1:
         return _months(table, columns[0], months, file, faults)
     order = _order(table, columns, known, file, faults)
     if not order:
@@ -115,7 +115,7 @@ def times_of(table: Table, file: str, faults: list[Fault]) -> Times | None:
         return None
     _tell_order(table, known, order)
     start, end = seconds[0], seconds[1] if len(seconds) == 2 else None
-    timed = any(one is not None and one.second != NO_TIME for one in known.values())
+    timed = any(stamp is not None and stamp.second != NO_TIME for stamp in known.values())
     if end is None and not timed and _are_months(table, start):
         table.notes.append("each date is the first of a month: each amount is taken as the use of that calendar month")
         first = start.astype("datetime64[s]").astype("datetime64[M]")
@@ -164,15 +164,15 @@ def _months(
 
 
 def _offsets(moments: list[Moment | None]) -> Seconds | None:
-    offsets = [one.offset_s if one else None for one in moments]
-    return None if any(one is None for one in offsets) else np.array(offsets, dtype=np.int64)
+    offsets = [stamp.offset_s if stamp else None for stamp in moments]
+    return None if any(offset_s is None for offset_s in offsets) else np.array(offsets, dtype=np.int64)
 
 
 def _order(
     table: Table, columns: list[list[str]], known: dict[str, Moment | None], file: str, faults: list[Fault]
 ) -> str:
     """Order of day, month and year in which the dates make sense; empty, with a fault, where there is none or several."""
-    texts = [[one.date for cell in column if (one := known[cell])] for column in columns]
+    texts = [[stamp.date for cell in column if (stamp := known[cell])] for column in columns]
     flat = list(dict.fromkeys(text for column in texts for text in column))
     if not flat:
         faults += _date_faults(table, columns, known, "ymd", file)
@@ -246,7 +246,7 @@ def _usual_length(table: Table) -> float:
 
 
 def _tell_order(table: Table, known: dict[str, Moment | None], order: str) -> None:
-    dates = {one.date for one in known.values() if one}
+    dates = {stamp.date for stamp in known.values() if stamp}
     if any(read_date(text, order) != read_date(text, other) for text in dates for other in ORDERS):
         table.notes.append(f"dates read as {ORDERS[order]}")
 
@@ -256,8 +256,8 @@ def _date_faults(
 ) -> list[Fault]:
     today = datetime.date.today() + datetime.timedelta(days=1)
     verdict: dict[str, tuple[str, str]] = {}
-    for cell, one in known.items():
-        day = read_date(one.date, order) if one else None
+    for cell, stamp in known.items():
+        day = read_date(stamp.date, order) if stamp else None
         if day is None:
             verdict[cell] = (f"'{cell}' is no date" if cell else "the date is missing", _REMEDY)
         elif day > today:
@@ -300,8 +300,8 @@ def _timed(
 ) -> Times | None:
     columns = [starts] if ends is None else [starts, ends]
     known = {cell: time_of_day(cell) for column in columns for cell in dict.fromkeys(column)}
-    if any(one is None for one in known.values()):
-        bad = next(cell for cell, one in known.items() if one is None)
+    if any(time is None for time in known.values()):
+        bad = next(cell for cell, time in known.items() if time is None)
         line = next(n for i, n in enumerate(table.lines) if any(column[i] == bad for column in columns))
         faults.append(Fault(f"line {line}", f"'{bad}' is no time of day", "write times such as 13:30", file))
         return None
@@ -311,7 +311,7 @@ def _timed(
 
     start = times.start_s + put(starts)
     offsets = [(known[cell] or (0, None))[1] for cell in starts]
-    offset = None if any(one is None for one in offsets) else np.array(offsets, dtype=np.int64)
+    offset = None if any(offset_s is None for offset_s in offsets) else np.array(offsets, dtype=np.int64)
     if ends is None:
         return replace(times, start_s=start, end_s=None, offset_s=offset, timed=True)
     end = (times.end_s if times.end_s is not None else times.start_s) + put(ends)

@@ -35,10 +35,10 @@ def fuels_of(columns: Mapping[int, tuple[str, str, Floats]]) -> dict[int, str]:
     words = set(named.values()) - {""}
     if len(words) > 1:
         return fuels
-    energies, volumes = ([at for at, kind in kinds.items() if kind == one] for one in (ENERGY, VOLUME))
+    energies, volumes = ([at for at, kind in kinds.items() if kind == dims] for dims in (ENERGY, VOLUME))
     if not energies or not volumes or len(set(fuels.values()) - {""}) < 2:
         return {}
-    same = any(_one_gas(columns[one], columns[other]) for one in energies for other in volumes)
+    same = any(_one_gas(columns[energy], columns[other]) for energy in energies for other in volumes)
     return {} if same or words == {"natural_gas"} else fuels
 
 
@@ -59,5 +59,5 @@ def two_fuels(fuels: Mapping[str, str], file: str) -> InputError:
     """The question which of the fuels, by their headings, is meant."""
     names = " and ".join(f"'{heading}'" for heading in list(fuels)[:6])
     answers = tuple(dict.fromkeys(fuel for fuel in fuels.values() if fuel))
-    remedy = f"type {' or '.join(f'--fuel {one}' for one in answers)}"
+    remedy = f"type {' or '.join(f'--fuel {answer}' for answer in answers)}"
     return InputError(Fault("columns", f"{names} can each be the use", remedy, file, "fuel", answers))

@@ -84,7 +84,9 @@ def _are_ends(times: Times, lone: str, step: int, notes: list[str]) -> bool:
 
 def _lengths(times: Times, wall: Seconds, step: int) -> Seconds:
     """Length of each reading by its end, of which the last minute or second may be left out; else the usual step."""
-    usual = max((WHOLE_HOUR_S, WHOLE_HOUR_S // 2, WHOLE_HOUR_S // 4, WHOLE_DAY_S), key=lambda one: -abs(one - step))
+    usual = max(
+        (WHOLE_HOUR_S, WHOLE_HOUR_S // 2, WHOLE_HOUR_S // 4, WHOLE_DAY_S), key=lambda length_s: -abs(length_s - step)
+    )
     if times.end_s is None:
         return np.full(len(wall), step)
     length = times.end_s - times.start_s
@@ -153,8 +155,8 @@ def _folds(wall: Seconds, again: Bools, step: int) -> tuple[list[int], bool]:
         at = int(rows[0])
         if len(rows) <= most and hour[rows].max() < NIGHT_H and is_change(int(day) * WHOLE_DAY_S):
             sundays.append(at)
-        one = len(rows) == most and (hour[rows] == hour[at]).all() and (hour[at] < NIGHT_H or hour[at] == 23)
-        if one and rows[-1] - at == most - 1 and at >= most and wall[at - most] == wall[at]:
+        comes_twice = len(rows) == most and (hour[rows] == hour[at]).all() and (hour[at] < NIGHT_H or hour[at] == 23)
+        if comes_twice and rows[-1] - at == most - 1 and at >= most and wall[at - most] == wall[at]:
             others.setdefault(int(np.datetime64(int(day), "D").astype("datetime64[Y]").astype(int)), []).append(at)
     if sundays or any(len(rows) > 1 for rows in others.values()):
         return sundays, False

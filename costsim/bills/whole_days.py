@@ -40,10 +40,10 @@ def day_lengths(
     if not moved.any():
         ends = clock[:-1] + length[:-1]
         night = (clock[1:] - ends == WHOLE_HOUR_S) & (ends % WHOLE_DAY_S < NIGHT_H * WHOLE_HOUR_S)
-        sundays = [int(one) for one in np.flatnonzero(night) if is_change(int(clock[one + 1]))]
+        sundays = [int(row) for row in np.flatnonzero(night) if is_change(int(clock[row + 1]))]
         lengths[rows[sundays]] -= WHOLE_HOUR_S
         spring = [
-            int(one) for one in np.flatnonzero(night & (ends % WHOLE_DAY_S == 0)) if _is_spring(int(clock[one + 1]))
+            int(row) for row in np.flatnonzero(night & (ends % WHOLE_DAY_S == 0)) if _is_spring(int(clock[row + 1]))
         ]
         if not sundays and len(spring) == 1:
             lengths[rows[spring]] -= WHOLE_HOUR_S

@@ -27,7 +27,7 @@ class ZoneTime:
     def clock(self, utc_s: Seconds) -> Seconds:
         """Local clock time, summer time included (n,) [s since 1970]."""
         at, inverse = np.unique(utc_s // QUARTER_S, return_inverse=True)
-        return utc_s + np.array([self._offset_s(int(one) * QUARTER_S) for one in at], dtype=np.int64)[inverse]
+        return utc_s + np.array([self._offset_s(int(quarter) * QUARTER_S) for quarter in at], dtype=np.int64)[inverse]
 
     def standard(self, utc_s: Seconds) -> Seconds:
         """Local standard time (n,) [s since 1970]: the least offset of the moments' years."""
@@ -52,8 +52,8 @@ class ZoneTime:
     def _from_wall(self, wall_s: Seconds, fold: int) -> Seconds:
         at, inverse = np.unique(wall_s // QUARTER_S, return_inverse=True)
         offsets = []
-        for one in at:
-            naive = datetime(1970, 1, 1) + timedelta(seconds=int(one) * QUARTER_S)
+        for quarter in at:
+            naive = datetime(1970, 1, 1) + timedelta(seconds=int(quarter) * QUARTER_S)
             offsets.append(int((naive.replace(tzinfo=self.zone, fold=fold).utcoffset() or timedelta()).total_seconds()))
         return wall_s - np.array(offsets, dtype=np.int64)[inverse]
 

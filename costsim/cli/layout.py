@@ -85,7 +85,7 @@ def materials(case: Case, option: str | None, system: str) -> tuple[str, list[st
     weather = load_weather(case)
     result = simulate(case, weather)
     listed = named_option(case, option or leading(result).name)
-    look = next(one for one in capacity_report(case, weather).options if one.option == listed.name)
+    look = next(report for report in capacity_report(case, weather).options if report.option == listed.name)
     plan = entered(result.lowered, weather, listed)
     drawn = system_of(result.lowered, listed, look.sources, plan.layout)
     return listed.name, *material_rows(plan, drawn, system)
@@ -111,13 +111,16 @@ def draw_options(case: Case, layout: LayoutResult | None, target: str, option: s
         raise InputError(Fault("--drawing", f"'{target}' names no drawing", "end the name in .svg"))
     wanted = [named_option(case, option)] if option else list(case.options)
     weather = load_weather(case)
-    common, looks = lower_study(case, weather), {one.option: one for one in capacity_report(case, weather).options}
+    common, looks = (
+        lower_study(case, weather),
+        {report.option: report for report in capacity_report(case, weather).options},
+    )
     lines = []
-    for at, one in enumerate(wanted, 1):
-        drawing = draw(system_of(common, one, looks[one.name].sources, layout), system)
+    for at, chosen in enumerate(wanted, 1):
+        drawing = draw(system_of(common, chosen, looks[chosen.name].sources, layout), system)
         name = target if len(wanted) == 1 else f"{target[:-4]}-{at}.svg"
         write_text(name, drawing.svg + "\n")
-        lines.append(tr("{name}: {title}; a diagram of principle, not for installation", name=name, title=one.name))
+        lines.append(tr("{name}: {title}; a diagram of principle, not for installation", name=name, title=chosen.name))
     return lines
 
 

@@ -152,7 +152,7 @@ def years(arguments: argparse.Namespace) -> None:
     result = simulate(case, weather)
     outlays, steps = life_cycle(case, result)
     verdict = decision.decide(case, weather, outlays)
-    running = {one.option: one.running for one in outlays}
+    running = {outlay.option: outlay.running for outlay in outlays}
     text = f"{printed_lifecycle(case, outlays, steps)}\n\n{text_decision(case, verdict, running)}"
     print_or_json(arguments, as_json(outlays, steps) | {"decision": decision.as_json(verdict)}, text)
 
@@ -290,7 +290,7 @@ def dashboard(arguments: argparse.Namespace) -> None:
         "streamlit",
         "run",
         str(script),
-        *(f"--{key}={one}" for key, value in options.items() for one in _each(value)),
+        *(f"--{key}={flag_value}" for key, value in options.items() for flag_value in _each(value)),
     ]
     sys.exit(streamlit_cli.main())
 

@@ -60,13 +60,13 @@ def _understood(value: str, name: str, table: str, key: str, file: str) -> str:
     from costsim.units.reading import understand
 
     model: Any = Case.model_fields[table].annotation
-    field = next(one for at, one in model.model_fields.items() if key in (at, one.alias))
-    quantity = next((one for one in field.metadata if isinstance(one, QuantityField)), None)
+    field = next(model_field for at, model_field in model.model_fields.items() if key in (at, model_field.alias))
+    quantity = next((fact for fact in field.metadata if isinstance(fact, QuantityField)), None)
     if quantity is None:
         return value
     reading = understand(value, quantity, system="us")
     if reading.question:
-        choices = " or ".join(f'"{one}"' for one in reading.answers) or f'"{reading.text}"'
+        choices = " or ".join(f'"{answer}"' for answer in reading.answers) or f'"{reading.text}"'
         raise InputError(Fault(f"--{name.replace('_', '-')}", reading.question, f"write {choices}", file))
     return reading.text
 

@@ -50,10 +50,10 @@ def _import(arguments: argparse.Namespace) -> None:
     price_models(tables, arguments.file)
     document = tomlkit.parse(tomlkit.dumps({"prices": tables}))
     prices: Any = document["prices"]
-    for one in prices["electricity"].get("charge", []):
+    for charge in prices["electricity"].get("charge", []):
         for key in ("weekday", "weekend"):
-            if key in one:
-                one[key].multiline(True)
+            if key in charge:
+                charge[key].multiline(True)
     text = f"{text_import(record, Path(arguments.file).name)}\n\n{tomlkit.dumps(document)}"
     if not arguments.out:
         print(text)

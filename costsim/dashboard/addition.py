@@ -70,13 +70,13 @@ def _add(name: str, key: str, load_w: float, system: str) -> None:
 def _with_source(study: dict[str, Any], name: str, key: str, load_w: float, system: str) -> tuple[str, bool]:
     """Put an option with one source more at the end of a study; what was done in a sentence, and whether it was."""
     options = study.get("option", [])
-    stands = next((one for one in options if str(one.get("name")) == name), None)
+    stands = next((option for option in options if str(option.get("name")) == name), None)
     kind = tr(TEMPLATES[key].name)
     if stands is None or len(stands.get("source", [])) >= MOST_SOURCES:
         return tr("{name} holds all the sources it can; take one out on Sources first.", name=name), False
     source = TEMPLATES[key].sources(load_w, system)[0]
     new = {field: value for field, value in copy.deepcopy(stands).items() if field not in ONE_OPTION}
-    new["name"] = state.free_name(f"{name} + {kind}"[:74], [str(one.get("name", "")) for one in options])
+    new["name"] = state.free_name(f"{name} + {kind}"[:74], [str(option.get("name", "")) for option in options])
     new["source"] = [*new.get("source", []), source]
     options.append(new)
     examples = add_prices(study, (price_key(source, study.get("prices", {})),), state.currency() or "$", system)

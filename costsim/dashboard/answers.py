@@ -98,7 +98,7 @@ def answers_code() -> str:
     With them goes which first costs are older than a source.
     """
     kept = {key: value for key, value in answers().items() if _fits(key, value) and value not in (None, "", [], False)}
-    old = to_keep(noted(), [one for one in state.get(("option",)) or [] if isinstance(one, dict)])
+    old = to_keep(noted(), [option for option in state.get(("option",)) or [] if isinstance(option, dict)])
     more: dict[str, Any] = {"first_costs": old} if old else {}
     if not kept or state.study_name() in built_in_studies():
         return packed(more) if more else ""
@@ -115,11 +115,11 @@ def take_answers(code: str) -> None:
             given = unpacked(code)
     kept, fit, examples = given.get("answers"), given.get("fit"), given.get("examples")
     take_noted(given.get("first_costs"))
-    for key in [one for one in st.session_state if str(one).startswith(PREFIX)]:
+    for key in [kept_key for kept_key in st.session_state if str(kept_key).startswith(PREFIX)]:
         del st.session_state[key]
     remember({key: value for key, value in kept.items() if _fits(key, value)} if isinstance(kept, dict) else {})
     st.session_state["examples"] = (
-        {str(one)[:LONGEST] for one in examples[:MOST_EXAMPLES]} if isinstance(examples, list) else set()
+        {str(example)[:LONGEST] for example in examples[:MOST_EXAMPLES]} if isinstance(examples, list) else set()
     )
     st.session_state["fitted_use"] = FittedUse.of(fit) if isinstance(fit, dict) else None
     state.keep_beside()
@@ -179,7 +179,7 @@ def restore(emitters: Mapping[str, str]) -> None:
     anew = st.session_state.pop("answers_anew", False)
     if "start/area" in st.session_state and not anew:  # the page is still there; the place may be set from elsewhere
         return
-    for key in [one for one in st.session_state if anew and _is_typed(str(one))]:
+    for key in [kept_key for kept_key in st.session_state if anew and _is_typed(str(kept_key))]:
         st.session_state[key] = ""
     if anew:
         drop_draft()
@@ -230,7 +230,7 @@ def _is_quantity(key: str) -> bool:
 def _as_written(value: Any) -> Any:
     """A text of the study as the reader would write it, with what stands behind a plus."""
     parts = str(value).split(" + ")
-    return " + ".join(one if "_" in one else as_shown(one, state.units_system()) for one in parts)
+    return " + ".join(part if "_" in part else as_shown(part, state.units_system()) for part in parts)
 
 
 def begun() -> bool:
@@ -243,7 +243,7 @@ def begun() -> bool:
 def code_in(raw: bytes, line: str = LINE) -> str:
     """The answers, or what else a line begins with, in a study that was saved alone; empty where it holds none."""
     lines = raw.decode(errors="replace").splitlines()
-    return next((one.removeprefix(line).strip() for one in lines if one.startswith(line)), "")
+    return next((row.removeprefix(line).strip() for row in lines if row.startswith(line)), "")
 
 
 def _is_typed(key: str) -> bool:
@@ -260,7 +260,9 @@ def _fits(key: object, value: Any) -> bool:
     if part in ("hot_water", "cheap"):
         return isinstance(value, bool)
     if part == "considered":
-        return isinstance(value, list) and all(isinstance(one, str) and one in TEMPLATES for one in value)
+        return isinstance(value, list) and all(
+            isinstance(template, str) and template in TEMPLATES for template in value
+        )
     if not isinstance(value, str) or len(value) > LONGEST:
         return False
     if part in CHOICES:

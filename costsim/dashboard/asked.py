@@ -66,7 +66,7 @@ def asked(
         picked = st.pills(
             state.literal(reading.question),
             reading.answers,
-            format_func=lambda one: as_shown(one, form.system),
+            format_func=lambda answer: as_shown(answer, form.system),
             key=f"{key}/answer",
         )
         return Reading(str(picked or ""), "" if picked else reading.question)
@@ -90,7 +90,7 @@ def asked(
             state.literal(
                 tr(
                     "Read as {text}. {question}",
-                    text=" + ".join(as_shown(one, form.system) for one in (reading.text, *(extra or {}).values())),
+                    text=" + ".join(as_shown(part, form.system) for part in (reading.text, *(extra or {}).values())),
                     question=reading.question or _odd_use(reading.text, measured, fuel, form.system),
                 ).strip()
             )

@@ -14,9 +14,9 @@ from costsim.physics.fuels import FUELS
 from costsim.words import tr
 
 SINGLE = {"start": "the start of a period", "end": "the end of a period"}
-BILL_FIELDS = {one: one for one in ("fuel", "unit", "column", "meter", "dates")} | {"date_order": "order"}
+BILL_FIELDS = {name: name for name in ("fuel", "unit", "column", "meter", "dates")} | {"date_order": "order"}
 """The field, below a page's own prefix, that holds the answer to each question about bills."""
-WEATHER_FIELDS = {one: one for one in ("station", "temperature_unit", "temperature_column")}
+WEATHER_FIELDS = {name: name for name in ("station", "temperature_unit", "temperature_column")}
 _UNITS = {"degF": "°F", "degC": "°C", "degC/10": "tenths of °C"}
 
 
@@ -32,7 +32,7 @@ def ask(error: CostsimError, prefix: str, fields: Mapping[str, str]) -> bool:
         End of such a key by what is asked.
     """
     faults = error.faults if isinstance(error, InputError) else ()
-    fault = next((one for one in faults if one.answers and one.asks in fields), None)
+    fault = next((asking for asking in faults if asking.answers and asking.asks in fields), None)
     if fault is None:
         return False
     st.warning(literal(": ".join(part for part in (fault.file, fault.problem) if part) + "."))
@@ -64,11 +64,11 @@ def _question(asks: str) -> str:
     }[asks]
 
 
-def _answer(one: str) -> str:
-    if one in FUELS:
-        return tr(FUELS[one].title)
-    known = SINGLE.get(one) or ORDERS.get(one) or _UNITS.get(one)
-    return tr(known) if known else literal(one)
+def _answer(answer: str) -> str:
+    if answer in FUELS:
+        return tr(FUELS[answer].title)
+    known = SINGLE.get(answer) or ORDERS.get(answer) or _UNITS.get(answer)
+    return tr(known) if known else literal(answer)
 
 
 def _take(key: str) -> None:

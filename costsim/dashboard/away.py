@@ -24,7 +24,7 @@ def draw_away(form: Form) -> None:
     """One field for all days away, what it was read as, a question where it can be meant two ways, and faults."""
     value, widget = state.get(PATH), key_for(PATH)
     items = [value] if isinstance(value, str) else list(value or [])
-    follow(widget, "; ".join(_shown(one, form.system) for one in items))
+    follow(widget, "; ".join(_shown(absence, form.system) for absence in items))
     sample = "50 °F" if form.system == "us" else "10 °C"
     st.text_input(
         tr("Away for a while"),
@@ -39,7 +39,7 @@ def draw_away(form: Form) -> None:
         args=(widget,),
     )
     try:
-        absent = [part for one in items for part in (absences(one) if isinstance(one, str) else [one])]
+        absent = [part for absence in items for part in (absences(absence) if isinstance(absence, str) else [absence])]
     except TwoMeaningsError as unclear:
         _ask(unclear)
         return
@@ -48,8 +48,10 @@ def draw_away(form: Form) -> None:
     wrong = [fault for fault in form.faults if fault.field.startswith(dotted(PATH))]
     for fault in wrong:
         st.error(state.literal(for_reader(said_of(fault), form.system)))
-    if not wrong and any(isinstance(one, str) for one in items):
-        st.caption(state.literal(tr("Read as {text}.", text="; ".join(_read_as(one, form.system) for one in absent))))
+    if not wrong and any(isinstance(absence, str) for absence in items):
+        st.caption(
+            state.literal(tr("Read as {text}.", text="; ".join(_read_as(absence, form.system) for absence in absent)))
+        )
 
 
 def _shown(item: Any, system: str) -> str:

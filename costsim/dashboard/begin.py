@@ -83,7 +83,7 @@ def _to_correct(typed: Typed) -> list[str]:
     if names := lacking_sun(typed.place, typed.compared.considered):
         missing.append(tr("[question 1](#q1): give the year sunshine for {names} (question 4 says how)", names=names))
     for number, readings in typed.readings().items():
-        if wrong := [f"“{state.literal(label)}”" for label, one in readings if one.question]:
+        if wrong := [f"“{state.literal(label)}”" for label, reading in readings if reading.question]:
             missing.append(tr("[question {number}](#q{number}): {fields}", number=number, fields=", ".join(wrong)))
     return missing
 
@@ -195,12 +195,12 @@ def _remember(typed: Typed, system: str) -> None:
         "efficiency": typed.today.efficiency,
         "new_efficiency": typed.compared.new_efficiency,
         "renew": typed.today.renewal.cost,
-        **{f"size/{key}": one for key, one in typed.sizes.items()},
-        **{f"tank/{key}": one for key, one in typed.compared.tanks.items()},
+        **{f"size/{key}": size for key, size in typed.sizes.items()},
+        **{f"tank/{key}": tank for key, tank in typed.compared.tanks.items()},
         **typed.compared.service,
         **typed.house.calculation.by_key(),
     }
-    texts = {f"{PREFIX}{key}": as_shown(one.text, system) for key, one in read.items() if one.text}
+    texts = {f"{PREFIX}{key}": as_shown(answer.text, system) for key, answer in read.items() if answer.text}
     remember(answers() | texts | _warmths(typed, system))
 
 
@@ -209,11 +209,11 @@ def _warmths(typed: Typed, system: str) -> dict[str, str]:
     house, today = typed.house, typed.today
     both = {"thermostat": (house.thermostat, house.nights), "used_at": (today.used_at, today.then_nights)}
     return {
-        f"{PREFIX}{key}": warmth_shown(warmth_of({"indoor_temperature": one.text, "setback": backs}), system)
-        for key, (one, backs) in both.items()
-        if one.text
+        f"{PREFIX}{key}": warmth_shown(warmth_of({"indoor_temperature": temperature.text, "setback": backs}), system)
+        for key, (temperature, backs) in both.items()
+        if temperature.text
     }
 
 
 def _texts(readings: dict[str, Reading]) -> dict[str, str]:
-    return {key: one.text for key, one in readings.items()}
+    return {key: reading.text for key, reading in readings.items()}

@@ -44,13 +44,13 @@ def beginning(path: state.Path, model: type[BaseModel], currency: str) -> dict[s
 def _next_room(path: state.Path) -> dict[str, Any]:
     """A room with a name of its own: an even part of a floor while its rooms are as this split them, else no area yet."""
     level, rooms = state.get(path[:-1]) or {}, state.get(path) or []
-    taken = [str(one.get("name", "")) for one in rooms]
+    taken = [str(room.get("name", "")) for room in rooms]
     name = tr("Room {number}", number=len(rooms) + 1)
     new = {"name": state.free_name(name, taken) if name in taken else name}
     if not rooms:
         return new | {"area": _part(str(level.get("area", "")), 1 / 2) or starter(LayoutRoom)["area"]}
     whole, count = st.session_state.get(SPLIT, {}).get(dotted(path), ""), len(rooms)
-    as_split = whole and count > 1 and all(one.get("area") == _part(whole, 1 / count) for one in rooms)
+    as_split = whole and count > 1 and all(room.get("area") == _part(whole, 1 / count) for room in rooms)
     return new | ({"area": _part(whole, 1 / (count + 1))} if as_split else {})
 
 
@@ -86,9 +86,9 @@ def _house() -> dict[str, Any]:
 
 def _next_floor(levels: list[dict[str, Any]]) -> dict[str, Any]:
     """One floor more, as large as the last one."""
-    taken = [str(one.get("name", "")) for one in levels]
+    taken = [str(level.get("name", "")) for level in levels]
     area = next(
-        (str(one["area"]) for one in reversed(levels) if one.get("area")),
+        (str(level["area"]) for level in reversed(levels) if level.get("area")),
         share_of_floor(_house(), len(levels) + 1, state.units_system()),
     )
     name = tr("Floor {number}", number=len(levels) + 1)

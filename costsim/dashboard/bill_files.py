@@ -43,7 +43,7 @@ def _reads(name: str, content: bytes, read: Callable[..., object]) -> bool:
 def not_left_out(files: list[tuple[str, bytes]]) -> list[tuple[str, bytes]]:
     """The files but for those that another one has replaced."""
     gone = st.session_state.get(_left_out(), set())
-    return [one for one in files if one[0] not in gone]
+    return [file for file in files if file[0] not in gone]
 
 
 def _left_out() -> str:
@@ -54,12 +54,12 @@ def same_days(files: list[tuple[str, bytes]], how: HowToRead) -> tuple[str, str]
     """Names of two files whose bills of one fuel cover the same days, the older one first; None where none do."""
     spans: list[tuple[str, Bills]] = []
     for name, content in files:
-        for one in read_bill_file(Path(name).name, content=content, how=how):
+        for bills in read_bill_file(Path(name).name, content=content, how=how):
             for other, before in spans:
-                apart = before.end_day.max() <= one.start_day.min() or one.end_day.max() <= before.start_day.min()
-                if other != name and before.fuel == one.fuel and not apart:
+                apart = before.end_day.max() <= bills.start_day.min() or bills.end_day.max() <= before.start_day.min()
+                if other != name and before.fuel == bills.fuel and not apart:
                     return other, name
-            spans.append((name, one))
+            spans.append((name, bills))
     return None
 
 

@@ -27,9 +27,9 @@ def draw_care(answer: Answer, system: str) -> None:
     cautions = cautions_for(answer.result.lowered, system)
     label = tr(
         "Take care: {titles}. Local codes and licensed trades decide.",
-        titles=", ".join(tr(TITLES[one.key]) for one in cautions if one.key in TITLES),
+        titles=", ".join(tr(TITLES[caution.key]) for caution in cautions if caution.key in TITLES),
     )
     with st.expander(label, icon=":material/health_and_safety:"):
-        for one in cautions:
-            st.markdown(f"**{literal(one.title)}.** {literal(for_reader(one.text, system))}")
-            st.caption(literal(one.check))
+        for caution in cautions:
+            st.markdown(f"**{literal(caution.title)}.** {literal(for_reader(caution.text, system))}")
+            st.caption(literal(caution.check))

@@ -38,11 +38,11 @@ class Compared:
     def readings(self) -> list[tuple[str, Reading]]:
         """All answers with the labels of their fields."""
         return [
-            *((_quote_label(key), one) for key, one in self.quotes.items()),
+            *((_quote_label(key), reading) for key, reading in self.quotes.items()),
             (tr("Efficiency (AFUE) of the new one"), self.new_efficiency),
-            *((self.labels[key], one) for key, one in self.sizes.items()),
-            *((_tank_label(key), one) for key, one in self.tanks.items()),
-            *((service_labels()[key], one) for key, one in self.service.items()),
+            *((self.labels[key], reading) for key, reading in self.sizes.items()),
+            *((_tank_label(key), reading) for key, reading in self.tanks.items()),
+            *((service_labels()[key], reading) for key, reading in self.service.items()),
         ]
 
 
@@ -56,7 +56,7 @@ def ask_compared(place: str, today: Today, form: Form) -> Compared:
     _ask_quotes(compared, today.now, today.people or compared.people, form)
     compared.new_efficiency = ask_new_efficiency(compared.considered, form)
     say_what_stays(compared.considered, today.now, today.size, form.system)
-    compared.service = ask_service(compared.considered, form)
+    compared.service = ask_service([today.now, *compared.considered], form)
     return compared
 
 

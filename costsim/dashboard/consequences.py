@@ -81,7 +81,7 @@ def priced_fuel(source: dict[str, Any], prices: dict[str, Any]) -> None:
     if "fuel" not in model.model_fields:
         return
     priced = [fuel_of(key, table) for key, table in prices.items() if isinstance(table, dict)]
-    known = [one for one in choices_of(model.model_fields["fuel"]) if one in priced]
+    known = [fuel for fuel in choices_of(model.model_fields["fuel"]) if fuel in priced]
     if known and source.get("fuel") not in known:
         source["fuel"] = known[0]
 

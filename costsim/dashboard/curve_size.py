@@ -132,9 +132,9 @@ def scaled(source: Mapping[str, Any], watts: float, system: str) -> dict[str, An
 def _readers(value: Any, system: str) -> Any:
     """Texts of a curve in the reader's units."""
     if isinstance(value, list | tuple):
-        return [_readers(one, system) for one in value]
+        return [_readers(part, system) for part in value]
     if isinstance(value, Mapping):
-        return {key: _readers(one, system) for key, one in value.items()}
+        return {key: _readers(part, system) for key, part in value.items()}
     for dimension in ("power", "temperature"):
         try:
             return _short(parse(str(value), dimension).value, dimension, system)

@@ -52,7 +52,7 @@ class Emitters:
 
 
 def _chosen(label: str, names: Mapping[str, str], key: str) -> str:
-    return str(st.selectbox(label, list(names), format_func=lambda one: tr(names[one]), key=key))
+    return str(st.selectbox(label, list(names), format_func=lambda answer: tr(names[answer]), key=key))
 
 
 def ask_emitters(form: Form) -> Emitters:

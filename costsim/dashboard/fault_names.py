@@ -48,20 +48,24 @@ def named_field(field: str, level: Any) -> str:
             model, listed = kinds.get(str(item.get("kind")), model), None
             words.append(str(item.get("name") or getattr(model, "title", "") or f"{label} {part + 1}"))
             continue
-        fields = {key_of(name, one): one for name, one in model.model_fields.items()} if model else {}
+        fields = (
+            {key_of(name, model_field): model_field for name, model_field in model.model_fields.items()}
+            if model
+            else {}
+        )
         model = named
         named = None
         if part not in fields:  # a name that somebody gave, such as that of a price table
             words.append(in_words(part))
             continue
-        one, model = fields[part], None
-        label, kind = title_of(one, part), kind_of(one)
+        model_field, model = fields[part], None
+        label, kind = title_of(model_field, part), kind_of(model_field)
         if kind == "tables":
-            named = model_of(one)
+            named = model_of(model_field)
         elif kind in ("models", "union") and at + 1 < len(path):
-            listed = (label, model_of(one), models_of(one))
+            listed = (label, model_of(model_field), models_of(model_field))
         else:
-            model = model_of(one)
+            model = model_of(model_field)
             if at or model is None or at + 1 == len(path):
                 words.append(label)
     return ", ".join(words)

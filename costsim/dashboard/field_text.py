@@ -92,7 +92,7 @@ def sample_of(measured: QuantityField, system: str, currency: str, fuel: str = "
 def _sample_text(measured: QuantityField, system: str, currency: str, fuel: str, unit: str) -> str:
     if split_text(measured.sample)[1] == unit.replace(currency, "$"):
         return with_currency(measured.sample, currency)
-    known = EXAMPLE_SI if system == "si" else {key: str(one["energy"]) for key, one in EXAMPLE_PRICES.items()}
+    known = EXAMPLE_SI if system == "si" else {key: str(price["energy"]) for key, price in EXAMPLE_PRICES.items()}
     if measured.sample == OPEN["price"][0] and fuel in known:
         return with_currency(known[fuel], currency)
     try:
@@ -153,7 +153,7 @@ def text_hint(field: FieldInfo, default: Any) -> str:
         return tr("{default} if empty", default=", ".join(default) if isinstance(default, tuple) else default)
     title = str(field.title or "").lower()
     samples = {"window": "22:00-06:00", "date": "Feb 2026", "time zone": "Eastern", "holidays": "US"}
-    sample = next((one for word, one in samples.items() if word in title), "")
+    sample = next((sample_text for word, sample_text in samples.items() if word in title), "")
     return tr("such as {value}", value=sample) if sample else ""
 
 

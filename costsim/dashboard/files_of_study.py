@@ -44,7 +44,7 @@ def _open() -> None:
             told_what_it_is(name, raw)
             study, files, kept_papers = parse_study(raw, file=name), {}, {}
             files = {FILE: code_in(raw).encode(), READER_FILE: code_in(raw, READER_LINE).encode()}
-        answers, reader = (files.pop(one, b"").decode(errors="replace") for one in (FILE, READER_FILE))
+        answers, reader = (files.pop(part, b"").decode(errors="replace") for part in (FILE, READER_FILE))
     except InputError as error:
         tell(error, tr("This file was not opened; your study is as it was."))
         return
@@ -78,7 +78,7 @@ def _save(persona: str) -> None:
         file_name(str(state.get(("title",)) or "")),
     )
     file = f"{name}.toml"
-    if names := [*own, *(one for files in more.values() for one in files)]:
+    if names := [*own, *(paper_name for files in more.values() for paper_name in files)]:
         beside = {READER_FILE: persona.encode()} | ({FILE: answers.encode()} if answers else {})
         raw = pack(study, own | beside, more)
         st.download_button(

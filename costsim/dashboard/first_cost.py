@@ -45,7 +45,7 @@ def stale_sentence(noted: Noted, option: Mapping[str, Any], labels: Sequence[str
     """
     name = str(option.get("name", ""))
     cost, added = noted.get(name, ("", []))
-    new = [one for one in dict.fromkeys(added) if one in labels]
+    new = [label for label in dict.fromkeys(added) if label in labels]
     if not new or str(option.get("first_cost", "")) != cost:
         return ""
     return tr(
@@ -59,11 +59,11 @@ def stale_sentence(noted: Noted, option: Mapping[str, Any], labels: Sequence[str
 def without_stale(answer: Answer, system: str) -> Answer:
     """An answer in which such a first cost, and what is counted from it, is not given, so that no payback is told from it."""
     # what is typed may hold an option more, which is set aside while it has a fault
-    typed = {str(one.get("name", "")): one for one in answer.case.typed["option"]}
+    typed = {str(typed_option.get("name", "")): typed_option for typed_option in answer.case.typed["option"]}
     stale = {
-        one.name
-        for one in answer.case.options
-        if stale_sentence(noted(), typed.get(one.name, {}), [source.label for source in one.sources], system)
+        listed.name
+        for listed in answer.case.options
+        if stale_sentence(noted(), typed.get(listed.name, {}), [source.label for source in listed.sources], system)
     }
     if not stale:
         return answer
@@ -84,15 +84,15 @@ def to_keep(noted: Noted, options: Sequence[Mapping[str, Any]]) -> dict[str, lis
     >>> to_keep({"Mix": ("9500 $", ["Sun"]), "Gas": ("1 $", ["Oil"])}, [{"name": "Mix", "first_cost": "9500 $"}])
     {'Mix': ['9500 $', ['Sun']]}
     """
-    costs = {str(one.get("name", "")): str(one.get("first_cost", "")) for one in options}
+    costs = {str(option.get("name", "")): str(option.get("first_cost", "")) for option in options}
     return {name: [cost, labels] for name, (cost, labels) in noted.items() if cost and costs.get(name) == cost}
 
 
 def take_noted(notes: object) -> None:
     """Take what a link or a saved study carries in place of what this session remembers; what is no such thing is left out."""
     kept: Noted = {}
-    for name, one in notes.items() if isinstance(notes, dict) else ():
-        match one:
+    for name, carried in notes.items() if isinstance(notes, dict) else ():
+        match carried:
             case [str(cost), [*labels]] if all(isinstance(label, str) for label in labels):
                 kept[str(name)] = (cost, labels)
     st.session_state["first_costs"] = kept

@@ -54,8 +54,8 @@ def _remember(source: dict[str, Any], key: str, house: Followed, system: str) ->
         return
     mark = (str(source.get("kind")), key, _text(source[key]))
     for template in TEMPLATES:
-        for at, one in enumerate(sources_of(template, house.load_w, system, house.altitude_m)):
-            if one.get("kind") == source.get("kind") and _text(one.get(key)) == _text(source[key]):
+        for at, planned in enumerate(sources_of(template, house.load_w, system, house.altitude_m)):
+            if planned.get("kind") == source.get("kind") and _text(planned.get(key)) == _text(source[key]):
                 st.session_state.setdefault("following", {})[mark] = (template, at, system)
                 return
 
@@ -92,7 +92,9 @@ def assumed_sizes(answer: Answer, system: str) -> dict[str, str]:
     study = answer.case.typed
     if st.session_state.get("answers"):
         follow_sources(study, followed(answer), system)
-    return {str(one.get("name")): sized_for_house({"option": [one]}, system) for one in study.get("option", [])}
+    return {
+        str(option.get("name")): sized_for_house({"option": [option]}, system) for option in study.get("option", [])
+    }
 
 
 def follow_house(house: Followed) -> bool:

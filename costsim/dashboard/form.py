@@ -74,7 +74,7 @@ def draw_model(
             kept.add(dotted(here))
         (front if seen else behind).append((here, field))
     order = {name: at for at, name in enumerate(main)}
-    front.sort(key=lambda one: order.get(str(one[0][-1]), len(order)))
+    front.sort(key=lambda entry: order.get(str(entry[0][-1]), len(order)))
     _grid(form, front, fuel)
     if {"windows", "days", "months"} <= {key_of(name, field) for name, field in model.model_fields.items()}:
         _hours(form, path)
@@ -92,7 +92,7 @@ def draw_model(
 
 
 def _grid(form: Form, fields: Sequence[tuple[Path, FieldInfo]], fuel: str) -> None:
-    small = [one for one in fields if kind_of(one[1]) not in NOT_SMALL]
+    small = [entry for entry in fields if kind_of(entry[1]) not in NOT_SMALL]
     for start in range(0, len(small), form.columns):
         for (path, field), column in zip(small[start : start + form.columns], st.columns(form.columns), strict=False):
             with column:
@@ -223,8 +223,8 @@ def _shares(form: Form, path: Path, field: FieldInfo) -> None:
     measured = measured_of(field)
     keys = list(state.typed().get("prices", {}))
     if path[-1] in BY_SOURCE:
-        sources = [one for option in state.typed().get("option", []) for one in option.get("source", [])]
-        keys = list(dict.fromkeys(str(one.get("kind")) for one in sources))
+        sources = [source for option in state.typed().get("option", []) for source in option.get("source", [])]
+        keys = list(dict.fromkeys(str(source.get("kind")) for source in sources))
     if measured is None or not keys:
         return
     st.markdown(f"**{state.literal(title_of(field, str(path[-1])))}**")
@@ -243,7 +243,7 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
     if kind == "quantity" and measured is not None:
         draw_quantity(form, path, measured, label, field.default, fuel)
         return
-    each = next((one.measured for one in field.metadata if isinstance(one, Each)), None)
+    each = next((fact.measured for fact in field.metadata if isinstance(fact, Each)), None)
     if each is not None:
         draw_row(form, path, each, label)
         return
@@ -262,7 +262,7 @@ def draw_field(form: Form, path: Path, field: FieldInfo, fuel: str = "") -> None
         st.selectbox(
             label,
             names,
-            format_func=lambda one: one_system(tr(choices.get(one, str(one)) or "not given"), form.system),
+            format_func=lambda choice: one_system(tr(choices.get(choice, str(choice)) or "not given"), form.system),
             **common,
         )
     elif kind in ("count", "number"):  # a text, since a field of numbers alone swallows "15 years" without a word

@@ -14,8 +14,8 @@ from costsim.words import spoken
 
 Found = TypeVar("Found")
 MOST_KEPT = 16
-MONEY = ("prices", "economics", "uncertainty", "price_date")
 """Pieces that a session keeps; each is at most some hundred kilobytes."""
+MONEY = ("prices", "economics", "uncertainty", "price_date")
 
 
 def kept(what: str, case: Case, weather: Weather, work: Callable[[], Found], *more: Hashable) -> Found:
@@ -33,6 +33,14 @@ def kept(what: str, case: Case, weather: Weather, work: Callable[[], Found], *mo
         Whatever else it follows from.
     """
     return _kept(_key(what, case.typed, weather, *more), work)
+
+
+def kept_of_files(what: str, files: Mapping[str, bytes], work: Callable[[], Found], *more: Hashable) -> Found:
+    """What follows from files alone, by their names and contents, and from `more`."""
+    digest = hashlib.sha256()
+    for name, content in files.items():
+        digest.update(f"{name}\0{len(content)}\0".encode() + content)
+    return _kept((what, spoken(), digest.digest(), *more), work)
 
 
 def kept_without_prices(what: str, case: Case, weather: Weather, work: Callable[[], Found], *more: Hashable) -> Found:

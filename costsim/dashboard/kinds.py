@@ -42,7 +42,7 @@ def _bare(annotation: Any) -> Any:
     if get_origin(annotation) is Annotated:
         return _bare(get_args(annotation)[0])
     if get_origin(annotation) in (Union, UnionType):
-        inner = [one for one in get_args(annotation) if one is not type(None)]
+        inner = [part for part in get_args(annotation) if part is not type(None)]
         return _bare(inner[0]) if len(inner) == 1 else annotation
     return annotation
 

@@ -90,7 +90,7 @@ def draw_materials(answer: Answer, result: OptionResult, system: str) -> None:
     with st.expander(tr("Material list"), key="layout/materials", on_change="rerun") as box:
         if not box.open:
             return
-        option = next(one for one in answer.case.options if one.name == result.name)
+        option = next(listed for listed in answer.case.options if listed.name == result.name)
 
         def work() -> tuple[list[str], list[list[str]]]:
             plan = entered(answer.result.lowered, answer.weather, option)

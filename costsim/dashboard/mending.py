@@ -107,7 +107,7 @@ def _before(level: Any, path: Path, before: Any) -> Any:
             item = _at(level, path[: at + 1])
             if not isinstance(before, list | tuple) or not isinstance(item, dict):
                 return None
-            same = [one for one in before if isinstance(one, dict) and _called(one) == _called(item)]
+            same = [entry for entry in before if isinstance(entry, dict) and _called(entry) == _called(item)]
             here = before[part] if part < len(before) else None
             before = here if here in same else (same[0] if len(same) == 1 else None)
         else:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import streamlit as st
 
 from costsim.analysis.breakeven import BreakEven
@@ -30,7 +28,6 @@ from costsim.dashboard.what_if import draw_what_if
 from costsim.dashboard.widgets import chart, explain, pick, say, table
 from costsim.physics.emitters import EMITTERS
 from costsim.results.condensing import condensing_doubts
-from costsim.units.quantity import show
 from costsim.views.answer import leading
 from costsim.views.card import Card
 from costsim.views.card_math import STEPS, Step, Sums, steps_of
@@ -45,12 +42,13 @@ from costsim.views.glossary import OF_CARD, explained
 from costsim.views.hot_tank import cool_tank_sentence, hot_tank_sentence
 from costsim.views.payback import lasts_sentence, today_sentence
 from costsim.views.planner_cards import collector_card, peak_card
+from costsim.views.stops import stops_sentence
 from costsim.views.tables import season_rows
 from costsim.views.turning import cold_turns, competing_line, turning_line, turns_of, winning_lines
 from costsim.views.verdict import Likelihood, decision
 from costsim.views.wording import for_reader
 from costsim.views.yearly_use import water_sentence
-from costsim.words import tr, trn
+from costsim.words import tr
 
 DECIDING = 2
 """Sentences that stand under the headline, those that change the decision first; the others are folded."""
@@ -81,7 +79,7 @@ def draw(context: Context) -> None:
     head, button = st.columns([4, 1], vertical_alignment="center") if mine else (st.container(), st.empty())
     said = [
         rule,
-        _stops(answer, context.system),
+        stops_sentence(answer.result, context.system),
         lasts_sentence(answer.result),
         _assumed(answer, context.system),
         answer.case.note,
@@ -198,7 +196,7 @@ def _turning(place: st.delta_generator.DeltaGenerator, answer: Answer, system: s
     near, others = _turns(answer)
     cold = kept("cold turning", case, weather, lambda: cold_turns(result))
     turns = kept("option turns", case, weather, lambda: option_turns(result))
-    lines = [line for one in (near, *cold) if (line := turning_line(case, one, system, tried()))]
+    lines = [line for break_even in (near, *cold) if (line := turning_line(case, break_even, system, tried()))]
     first, folded = lines[:1], lines[1:]
     folded += [*cheaper_lines(result, system)[1:], *option_lines(result, turns, system, tried())]
     folded += winning_lines(case, others, [near, *turns.values()], system, tried())
@@ -264,23 +262,6 @@ def _assumed(answer: Answer, system: str) -> str:
     if "emitter" in answer.case.house.model_fields_set:
         return tr("Heat reaches the rooms by {emitter}, as you said.", emitter=emitter)
     return tr("Assumed: heat reaches the rooms by {emitter}. Change it on the House page.", emitter=emitter)
-
-
-def _stops(answer: Answer, system: str) -> str:
-    """Below which temperature a heat pump is taken to stop, where nobody typed it and this weather gets there."""
-    stops = [one.stops_below_c() for option in answer.case.options for one in option.sources]
-    assumed = [stop[0] for stop in stops if stop is not None and not stop[1]]
-    hours = int((answer.weather.outdoor_c < max(assumed, default=-math.inf)).sum())
-    if not hours:
-        return ""
-    return trn(
-        "Assumed: heat pumps stop below {stops}, {count} hour here, and their backup carries the house then; cold-climate units"
-        " run lower. Type your unit's own limit on the Sources page.",
-        "Assumed: heat pumps stop below {stops}, {count} hours here, and their backup carries the house then; cold-climate units"
-        " run lower. Type your unit's own limit on the Sources page.",
-        hours,
-        stops=show(max(assumed), "temperature", system, 0),
-    )
 
 
 def _diagram(answer: Answer, system: str) -> None:
@@ -370,7 +351,7 @@ def _math(card: Card, sums: Sums, phase: str) -> None:
         )
         if box.open:
             with box:
-                for at, step in enumerate([Step(*one) for one in card.math] or steps_of(card.key, sums)):
+                for at, step in enumerate([Step(*step_parts) for step_parts in card.math] or steps_of(card.key, sums)):
                     text = state.literal(for_reader(step.formula, sums.system))
                     st.markdown(text if at else f"**{text}**")
                     st.caption(state.literal(for_reader(step.source, sums.system)))

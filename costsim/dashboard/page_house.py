@@ -65,7 +65,7 @@ def _inputs(form: Form) -> None:
 
 def _rest() -> type[BaseModel]:
     """Keys of a study that no page claims: the title, the note, and whatever a later version adds."""
-    claimed = {key for one in load_pages() for key in one.edits} - {"title", "note"}
+    claimed = {key for other_page in load_pages() for key in other_page.edits} - {"title", "note"}
     fields = {
         name: (field.annotation, field)
         for name, field in Case.model_fields.items()

@@ -8,13 +8,14 @@ import streamlit as st
 
 from costsim.analysis.last_winter import against_bills, amount_paid
 from costsim.analysis.verify import Verification, the_one
+from costsim.bills.away import without_days
 from costsim.bills.model import Bills, joined
 from costsim.bills.read import HowToRead, read_bill_file
 from costsim.bills.temperatures import Temperatures
 from costsim.dashboard import state
 from costsim.dashboard.asking import BILL_FIELDS, ask
 from costsim.dashboard.bill_files import looks_like_weather
-from costsim.dashboard.kept import kept
+from costsim.dashboard.kept import kept, kept_of_files
 from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.parts_bills import days_weather, draw_doubts, on_screen, reading_fields, take_house, take_words
 from costsim.dashboard.registry import Answer, Context, page
@@ -96,7 +97,7 @@ def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
     ):
         with column:
             loaded = st.file_uploader(label, accept_multiple_files=True, key=f"winter/{upload_key(kind)}")
-            names.append(take(kind, [(one.name, one.getvalue()) for one in loaded]))
+            names.append(take(kind, [(upload.name, upload.getvalue()) for upload in loaded]))
             draw_kept(kind)
     return names[0], names[1]
 
@@ -124,10 +125,15 @@ def _understood(files: dict[str, bytes], how: HowToRead) -> None:
 
 
 def _read(files: dict[str, bytes], how: HowToRead) -> Bills:
-    return the_one(
-        joined([one for name, content in files.items() for one in read_bill_file(name, content=content, how=how)]),
-        how.fuel,
-    )
+    """Bills of one fuel, read once for the same files and answers."""
+
+    def read() -> Bills:
+        read_bills = [
+            bills for name, content in files.items() for bills in read_bill_file(name, content=content, how=how)
+        ]
+        return the_one(without_days(joined(read_bills), how.away), how.fuel)
+
+    return kept_of_files("bills read", files, read, repr(how))
 
 
 def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
@@ -137,7 +143,7 @@ def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
     option = left.selectbox(
         tr("Option that burned these bills"),
         ["", *names],
-        format_func=lambda one: one or tr("as the fuel tells"),
+        format_func=lambda unit: unit or tr("as the fuel tells"),
         key="winter/option",
     )
     paid = middle.text_input(
@@ -201,7 +207,7 @@ def _recalibrated(answer: Answer, verification: Verification, system: str) -> No
         tell(error)
         return
     say(recalibrated_sentence(verification, answer.result.lowered, system))
-    doubtful = draw_doubts(answer.case, verification.fit.now, system)
+    doubtful = draw_doubts(answer.case, verification.fit.now, system, "winter")
     with st.container(horizontal=True):
         if st.button(take_words(doubtful), key="winter/take", type="secondary" if doubtful else "primary"):
             take_house(study)

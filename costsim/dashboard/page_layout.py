@@ -85,8 +85,8 @@ def _with_this_tank() -> None:
     """Which options have the study's tank: what heats the house today may have none, and so none of its loss."""
     st.caption(state.literal(" ".join(_tanks_of(state.typed().get("option", [])))))
     options = state.typed().get("option", [])
-    names = [str(one.get("name")) for one in options if "tank" not in one]
-    having = [str(one.get("name")) for one in options if "tank" not in one and not one.get("no_tank")]
+    names = [str(option.get("name")) for option in options if "tank" not in option]
+    having = [str(option.get("name")) for option in options if "tank" not in option and not option.get("no_tank")]
     widget = f"layout/having/{state.revision()}"
     st.pills(
         tr("Options with this tank"),
@@ -103,13 +103,13 @@ def _with_this_tank() -> None:
 
 def _tanks_of(options: Sequence[Mapping[str, Any]]) -> list[str]:
     """Whose tank the one above is, and the tanks that options have of their own."""
-    shared = [str(one.get("name")) for one in options if "tank" not in one and not one.get("no_tank")]
+    shared = [str(option.get("name")) for option in options if "tank" not in option and not option.get("no_tank")]
     lines = [tr("This tank is that of: {names}.", names=", ".join(shared))] if shared else []
-    for one in options:
-        own = one.get("tank")
-        if isinstance(own, Mapping) and not one.get("no_tank"):
+    for option in options:
+        own = option.get("tank")
+        if isinstance(own, Mapping) and not option.get("no_tank"):
             volume = as_shown(str(own.get("volume")), state.units_system())
-            name = str(one.get("name"))
+            name = str(option.get("name"))
             lines.append(tr("{name} has a tank of its own, {volume}; it is on Sources.", name=name, volume=volume))
     return lines
 
@@ -118,10 +118,10 @@ def _have_it(widget: str) -> None:
     having = st.session_state[widget]
 
     def mark(study: dict[str, Any]) -> None:
-        for one in study["option"]:
-            one.pop("no_tank", None)
-            if "tank" not in one and one.get("name") not in having:
-                one["no_tank"] = True
+        for option in study["option"]:
+            option.pop("no_tank", None)
+            if "tank" not in option and option.get("name") not in having:
+                option["no_tank"] = True
 
     state.change(mark)
 

@@ -18,7 +18,7 @@ COSTS = ("first_cost", "rebate", "maintenance", "replacement", "replacement_year
 
 def unkept(case: Case) -> list[str]:
     """Names of the options for which neither maintenance nor a replacement is counted."""
-    return [one.name for one in case.options if not one.maintenance_per_year and not one.replacement_money]
+    return [option.name for option in case.options if not option.maintenance_per_year and not option.replacement_money]
 
 
 @page("money", "Money", group="Risk", place=80, edits=("economics",))

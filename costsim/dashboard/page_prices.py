@@ -90,7 +90,7 @@ def _add(form: Form) -> None:
             st.button(tr(in_words(key)), key=f"price/{key}", on_click=_take, args=(key, form.currency, form.system))
         name = st.text_input(tr("Or a name of your own"), key="price/name", placeholder=tr("such as second_meter"))
         fuel = st.selectbox(
-            tr("for which fuel"), list(FUELS), format_func=lambda one: tr(FUELS[one].title), key="price/fuel"
+            tr("for which fuel"), list(FUELS), format_func=lambda fuel_key: tr(FUELS[fuel_key].title), key="price/fuel"
         )
         st.button(tr("Add it"), disabled=not name.strip(), on_click=_take_named, args=(name, str(fuel), form.currency))
 

@@ -68,7 +68,7 @@ def draw(context: Context) -> None:
     with st.container(horizontal=True):
         if st.button(tr("Add option"), type="primary"):
             _add_dialog(house, context.system)
-        lacking = [one for one in answer.result.options if one.unmet.hours] if answer is not None else []
+        lacking = [option for option in answer.result.options if option.unmet.hours] if answer is not None else []
         if lacking:
             draw_addition(lacking[0], house.load_w, context.system)
         st.caption(
@@ -89,7 +89,7 @@ def draw(context: Context) -> None:
     form = Form(
         context.faults, context.system, coin, 2, _at_design(answer, context.system), _labels(answer, context.system)
     )
-    if any(model.continuous_load for one in options for model in _kinds(one)):
+    if any(model.continuous_load for option in options for model in _kinds(option)):
         _room(form)
     for start in range(0, len(options), 2):
         for at, column in zip(range(start, min(start + 2, len(options))), st.columns(2), strict=False):
@@ -106,7 +106,9 @@ def draw(context: Context) -> None:
 
 def _kinds(option: dict[str, Any]) -> list[type[HeatSource]]:
     """The kinds of an option's sources that are known here."""
-    return [KINDS[kind] for one in option.get("source", []) if (kind := str(one.get("kind"))) in KINDS]
+    return [
+        KINDS[kind] for typed_source in option.get("source", []) if (kind := str(typed_source.get("kind"))) in KINDS
+    ]
 
 
 def _room(form: Form) -> None:
@@ -142,7 +144,9 @@ def _labels(answer: Answer | None, system: str) -> dict[str, str]:
     for at, typed in enumerate(answer.case.options if answer is not None else ()):
         seasons = answer.result.option(typed.name).sources if answer is not None else ()
         for number, (source, season) in enumerate(zip(typed.sources, seasons, strict=True)):
-            if sentences := [one for one in (label_sentence(source, season), charge_sentence(source, system)) if one]:
+            if sentences := [
+                sentence for sentence in (label_sentence(source, season), charge_sentence(source, system)) if sentence
+            ]:
                 labels[dotted((*OPTIONS, at, "source", number))] = ". ".join(sentences)
     return labels
 
@@ -223,7 +227,7 @@ def _source(form: Form, path: state.Path, number: int, sources: list[dict[str, A
         known = {key_of(name, field) for name, field in model.model_fields.items()}
         if curve:
             draw_size(form, (*path, number), source)
-        draw_model(form, (*path, number), model, main=[one for one in MAIN if one in known], back=curve)
+        draw_model(form, (*path, number), model, main=[main_key for main_key in MAIN if main_key in known], back=curve)
 
 
 def _add_source(at: int, kind: str, house: Followed, system: str, currency: str) -> None:
@@ -288,7 +292,7 @@ def _add(key: str, house: Followed, system: str) -> None:
         added = add_template(study, key, **house._asdict(), system=system, currency=coin)
         new_examples(added)
         follow_sources({"option": study["option"][-1:]}, house, system)
-        now = next((one for one in study["option"][:-1] if one.get("today") and one.get("source")), None)
+        now = next((option for option in study["option"][:-1] if option.get("today") and option.get("source")), None)
         if now is not None:
             keep_todays(study["option"][-1], now["source"][0], sized=not follows(now["source"][0]))
             carry_renewal(study["option"][-1], now)

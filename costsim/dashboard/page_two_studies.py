@@ -114,7 +114,7 @@ def _saved(file: str, raw: bytes) -> Answer:
     else:
         told_what_it_is(name, raw)
         study = parse_study(raw, file=name)
-    if clash := [one for one in files if one in state.opened() and state.opened()[one] != files[one]]:
+    if clash := [shared for shared in files if shared in state.opened() and state.opened()[shared] != files[shared]]:
         raise InputError(_another(clash[0], name))
     mine = dict(state.opened())
     state.opened().update(files)

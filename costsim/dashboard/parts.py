@@ -23,7 +23,7 @@ from costsim.study.program import Program
 from costsim.units.fields import in_words
 from costsim.units.quantity import show
 from costsim.views import charts
-from costsim.views.answer import called, ranked
+from costsim.views.answer import called
 from costsim.views.cold_rooms import coldest, coldest_rooms, fall_sentence, room_rows
 from costsim.views.headline import roughly
 from costsim.views.own_generation import own_generation_rows
@@ -78,8 +78,8 @@ def cold(case: Case, weather: Weather, result: Result, system: str) -> None:
         st.markdown(f"**{title}**")
         for line in lines:
             say(line)
-    short = any(not carries(one) for one in result.options)
-    option = pick(result, "option/cold", coldest(result, rooms) if short else ranked(result)[0].name)
+    short = any(not carries(option) for option in result.options)
+    option = pick(result, "option/cold", coldest(result, rooms) if short else "")
     if option.unmet.hours:
         chart(charts.unmet_calendar_chart(result, option, system), "calendar")
         for cause, joule in option.unmet.by_cause_j.items():
@@ -185,7 +185,7 @@ def sure(case: Case, weather: Weather, result: Result, system: str) -> None:
     turned = kept("breakeven", case, weather, lambda: breakeven_prices(case, weather))
     headings, rows = breakeven_rows(case, turned, system)
     if trial:
-        headings = [tr("now, tried or paid") if one == tr("today") else one for one in headings]
+        headings = [tr("now, tried or paid") if heading == tr("today") else heading for heading in headings]
     if on_phone():  # who is cheaper decides; the other columns would push it past the edge
         headings, rows = _winners_first(headings, rows)
     table(headings, rows)

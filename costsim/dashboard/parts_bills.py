@@ -9,6 +9,7 @@ from typing import Any
 import streamlit as st
 
 from costsim.analysis.billed_source import billed_source
+from costsim.bills.away import without_days
 from costsim.bills.dates import ORDERS
 from costsim.bills.fit import Fit, read_efficiency
 from costsim.bills.house import HouseFit, fit_house
@@ -39,7 +40,7 @@ from costsim.units.quantity import show
 from costsim.views.charts_bills import fit_chart
 from costsim.views.text_fit import base_left_out, doubts, fit_rows, fit_text
 from costsim.weather import Weather
-from costsim.words import tr
+from costsim.words import tr, trn
 
 SAMPLE = "lantern_bills.csv"
 
@@ -57,11 +58,11 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         accept_multiple_files=True,
         key=upload_key("bills"),
     )
-    files = list(take("bills", not_left_out([(one.name, one.getvalue()) for one in loaded])).items())
+    files = list(take("bills", not_left_out([(upload.name, upload.getvalue()) for upload in loaded])).items())
     draw_kept("bills")
     for name in [name for name, content in files if looks_like_weather(name, content)]:
         st.error(state.literal(tr("{name} looks like weather, not bills. Open it under “Weather” below.", name=name)))
-        files = [one for one in files if one[0] != name]
+        files = [file for file in files if file[0] != name]
     if not files and st.toggle("Try it with invented bills", key="bills/sample"):
         files = [(SAMPLE, (Path(str(resources.files("costsim"))) / "demos" / SAMPLE).read_bytes())]
     how, efficiency = _asked()
@@ -83,8 +84,8 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
         if st.button(tr("Type yearly use"), key="bills/use"):
             st.switch_page(st.session_state["pages"]["start"])
         return
-    for at, one in enumerate(fits):
-        _show(case, one, system, at)
+    for at, house_fit in enumerate(fits):
+        _show(case, house_fit, system, at)
 
 
 def _twice(files: list[tuple[str, bytes]], how: HowToRead) -> tuple[str, str] | None:
@@ -105,12 +106,12 @@ def _days() -> dict[str, bytes]:
             accept_multiple_files=True,
             key=upload_key("bills_weather"),
         )
-        for one in dated:
-            if looks_like_bills(one.name, one.getvalue()):
-                warning = tr("{name} looks like bills, not weather. Drop it in the box above.", name=one.name)
+        for upload in dated:
+            if looks_like_bills(upload.name, upload.getvalue()):
+                warning = tr("{name} looks like bills, not weather. Drop it in the box above.", name=upload.name)
                 st.error(state.literal(warning))
                 return {}
-        days = take("bills_weather", [(one.name, one.getvalue()) for one in dated])
+        days = take("bills_weather", [(upload.name, upload.getvalue()) for upload in dated])
         draw_kept("bills_weather")
         return days
 
@@ -140,7 +141,7 @@ _FIELDS = {
     "--option": "options of the study", "--fuel": "'Fuel'", "--efficiency": "'Efficiency of a season'", "--unit": "'Unit of the amounts'",
     "--column": "'Column of use'", "--meter": "'Meter'", "--dates": "'What a single date is'", "--date-order": "'Order of month, day and year'",
     "--zone": "'Clock of the house'", "--paid": "'What all the bills came to'", "--retrofit": "'First day after a retrofit'",
-    "--weather": "Weather of the bills' days", "--station": "Which station?",
+    "--away": "'Away from home'", "--weather": "Weather of the bills' days", "--station": "Which station?",
 }  # fmt: skip
 
 
@@ -164,7 +165,7 @@ def _asked() -> tuple[HowToRead, str]:
 def reading_fields(key: str) -> HowToRead:
     """Fields for what files of bills may leave open, under keys that begin with `key`."""
     fuel = st.selectbox(
-        tr("Fuel"), ["", *FUELS], format_func=lambda one: tr(in_words(one) or "as guessed"), key=f"{key}/fuel"
+        tr("Fuel"), ["", *FUELS], format_func=lambda fuel_key: tr(in_words(fuel_key) or "as guessed"), key=f"{key}/fuel"
     )
     unit = st.text_input(tr("Unit of the amounts"), "", help=tr("Such as therm, CCF, m3, gal, kWh"), key=f"{key}/unit")
     column = st.text_input(tr("Column of use"), "", help=tr("Where a table has several"), key=f"{key}/column")
@@ -172,17 +173,26 @@ def reading_fields(key: str) -> HowToRead:
     dates = st.selectbox(
         tr("What a single date is"),
         ["", *SINGLE],
-        format_func=lambda one: tr(SINGLE.get(one, "as the file tells")),
+        format_func=lambda reading_kind: tr(SINGLE.get(reading_kind, "as the file tells")),
         key=f"{key}/dates",
     )
     order = st.selectbox(
-        tr("Order of month, day and year"), ["", *ORDERS], format_func=lambda one: tr(ORDERS.get(one, "as the file tells")), key=f"{key}/order"
+        tr("Order of month, day and year"), ["", *ORDERS], format_func=lambda order_key: tr(ORDERS.get(order_key, "as the file tells")), key=f"{key}/order"
     )  # fmt: skip
     zone = st.text_input(
         tr("Clock of the house"), "", help=tr("Such as America/Chicago, for times in UTC"), key=f"{key}/zone"
     )
+    away = st.text_input(
+        tr("Away from home"),
+        "",
+        help=tr(
+            "A day of each bill that is to be left out, such as Dec 24, 2024, or 2024-12-20 to 2025-01-05; several parted by semicolons"
+        ),
+        key=f"{key}/away",
+    )
+    days = tuple(day.strip() for day in away.split(";") if day.strip())
     return HowToRead(
-        fuel or "", unit, "", (column,) if column else (), meter, dates or "", zone=zone, order=order or ""
+        fuel or "", unit, "", (column,) if column else (), meter, dates or "", zone=zone, order=order or "", away=days
     )
 
 
@@ -194,9 +204,9 @@ def _fits(
     for name, content in files:
         read += read_bill_file(Path(name).name, content=content, how=how)
     fits = []
-    for one in joined(read):
-        source = None if seasonal else billed_source(case, result, one.fuel)
-        fits.append(fit_house(one, outdoor, efficiency=seasonal or (source.efficiency if source else None)))
+    for bills in without_days(joined(read), how.away):
+        source = None if seasonal else billed_source(case, result, bills.fuel)
+        fits.append(fit_house(bills, outdoor, efficiency=seasonal or (source.efficiency if source else None)))
     return fits
 
 
@@ -218,7 +228,7 @@ def _show(case: Case, house_fit: HouseFit, system: str, at: int) -> None:
     twice = counted_twice(case)
     if twice:
         st.warning(state.literal(twice))
-    if st.button(take_words(draw_doubts(case, fit, system)), key=f"bills/take{at}"):
+    if st.button(take_words(draw_doubts(case, fit, system, "bills")), key=f"bills/take{at}"):
         try:
             tables = fitted_tables(case, house_fit, system)
         except InputError as error:
@@ -237,14 +247,25 @@ def take_house(study: dict[str, Any]) -> None:
         st.toast(state.literal(tr("What your bills show takes the place of the guess of {guess}.", guess=old)))
 
 
-def draw_doubts(case: Case, fit: Fit, system: str) -> bool:
-    """Draw what the house leaves out and what speaks against taking it; give whether something does."""
+def draw_doubts(case: Case, fit: Fit, system: str, key: str) -> bool:
+    """Draw what the house leaves out and what speaks against taking it; give whether something does.
+
+    `key` begins the keys of the fields for the same bills, of which that for days away is filled on request.
+    """
     if left := base_left_out(fit, case, system):
         say(left)
     sentences = doubts(fit, system)
     if sentences:
         st.warning(state.literal(" ".join(sentences)))
+    if fit.away:
+        days = [str(bill.start_day) for bill in fit.away]
+        label = trn("Yes, away: leave that bill out", "Yes, away: leave those bills out", len(days))
+        st.button(label, on_click=_leave_out, args=(f"{key}/away", days), key=f"{key}/leave/{days[0]}")
     return bool(sentences)
+
+
+def _leave_out(key: str, days: list[str]) -> None:
+    st.session_state[key] = "; ".join([*filter(None, [st.session_state.get(key, "")]), *days])
 
 
 def take_words(doubtful: bool) -> str:

@@ -94,7 +94,7 @@ def _told_of_temperatures(case: Case, weather: Weather, result: Result, system: 
 def _routes(result: Result, system: str) -> None:
     """Every route to the design load side by side, and which of those that have an answer counts; the others keep theirs."""
     chart(routes_chart(result, system), "routes", routes_alt(result, system))
-    keys, titles = [one.key for one in result.load_routes], route_titles()
+    keys, titles = [route.key for route in result.load_routes], route_titles()
     if len(keys) < 2:
         return
     widget = f"house/route/{state.revision()}"

@@ -101,7 +101,7 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
         tr("Sizes of sources"),
         list(HOW_SIZED),
         key="many/sizes",
-        format_func=lambda one: tr(HOW_SIZED[one]),
+        format_func=lambda choice: tr(HOW_SIZED[choice]),
         help=tr(
             "Outputs of boilers and heat pumps; tanks and collectors are the study's. Homes of their own sizes take longer."
         ),
@@ -172,8 +172,8 @@ def _run(
                 sizes=sizes,
             )
             files: dict[str, str] = {
-                one: (Path(folder) / "out" / one).read_text(encoding="utf-8")
-                for one in ("set_aside.csv", "totals.csv", "homes.csv")
+                written: (Path(folder) / "out" / written).read_text(encoding="utf-8")
+                for written in ("set_aside.csv", "totals.csv", "homes.csv")
             }
         except CostsimError as error:
             _tell(error, str(file), name)
@@ -222,9 +222,9 @@ def _show(summary: dict[str, Any]) -> None:
     if summary["note"]:
         say(summary["note"])
     with st.expander(tr("How the columns were read")):
-        rows = [[one["column"], key_title(one["key"]), one["unit"]] for one in summary["read"]]
+        rows = [[column["column"], key_title(column["key"]), column["unit"]] for column in summary["read"]]
         today = (summary["today"] or {}).get("column", "")
-        used = {one["column"]: one for one in summary["loads"]["by_fuel"]}
+        used = {column["column"]: column for column in summary["loads"]["by_fuel"]}
         for name in summary["kept_columns"]:
             fuel = tr("a year's fuel, for the heat loss") if name in used else tr("kept, not used")
             unit = used[name]["unit"] if name in used else ""
@@ -250,8 +250,8 @@ def _show(summary: dict[str, Any]) -> None:
         table(*look_rows(summary))
         if look_note(summary, on_page=True):
             say(look_note(summary, on_page=True))
-    for one in halves(*total_rows(summary)):
-        table(*one)
+    for half in halves(*total_rows(summary)):
+        table(*half)
     for line in [*heat_share_lines(summary), *coldest_lines(summary, on_page=True)]:
         say(line)
     if summary["by_group"]:

@@ -58,7 +58,7 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
         tr("Report"),
         list(READS),
         default=first,
-        format_func=lambda one: tr(READS[one]),
+        format_func=lambda choice: tr(READS[choice]),
         key=f"report/reader/{first}",
         required=True,
     )
@@ -66,7 +66,7 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
         tr("Length"),
         list(LENGTH),
         default=False,
-        format_func=lambda one: tr(LENGTH[one]),
+        format_func=lambda choice: tr(LENGTH[choice]),
         key="report/short",
         required=True,
     )
@@ -75,7 +75,7 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
         tr("Paper"),
         list(SHEET),
         default=usual,
-        format_func=lambda one: tr(SHEET[one]),
+        format_func=lambda choice: tr(SHEET[choice]),
         key=f"report/paper/{usual}",
         required=True,
     )
@@ -86,16 +86,17 @@ def hand_over(answer: Answer, persona: str, system: str) -> None:
     _hours(answer.result, system, persona)
     common = answer.result.lowered
     st.markdown(tr("**Cautions for {name}**", name=literal(signed.name)) if signed else tr("**Cautions**"))
-    for one in cautions_for(common, system, signed):
-        with st.expander(one.title):
-            say(one.text)
-            say(one.check)
+    for caution in cautions_for(common, system, signed):
+        with st.expander(caution.title):
+            say(caution.text)
+            say(caution.check)
     if signed is None:
         return
     st.markdown(tr("**Ratings of the parts for {name}**", name=literal(signed.name)))
     checks = rating_checks(case.ratings or Ratings(), needs_of(common, signed), system)
     rows = [
-        [tr(one.what), one.given_text(system), one.needed_text(system), tr(one.verdict), one.ground] for one in checks
+        [tr(check.what), check.given_text(system), check.needed_text(system), tr(check.verdict), check.ground]
+        for check in checks
     ]
     table([tr("part"), tr("given"), tr("needed"), tr("verdict"), tr("why")], rows)
 

@@ -18,7 +18,6 @@ from costsim.errors import CostsimError
 from costsim.results.result import Result
 from costsim.study.case import Case, Option
 from costsim.views import charts
-from costsim.views.answer import ranked
 from costsim.views.cards import years_finding
 from costsim.views.payback import leading_extra
 from costsim.views.text_sizing import collector_rows, printed_size
@@ -32,7 +31,7 @@ PLAIN = {"output": "Output of {name}", "breaker": "Breaker of {name}", "tank": "
 
 def size(case: Case, weather: Weather, result: Result, system: str) -> None:
     """Smallest size that leaves no more unmet hours than are borne, collector areas, and what better control could save."""
-    option = named_option(case, pick(result, first=ranked(result)[0].name).name)
+    option = named_option(case, pick(result).name)
     st.markdown(tr("**The smallest that keeps the house warm**"))
     things = [(what, at) for what in SIZES if what != "area" for at in can_size(case, option, what)]
     if things:

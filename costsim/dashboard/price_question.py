@@ -45,11 +45,11 @@ class Services:
     def readings(self) -> list[tuple[str, Reading]]:
         """All answers with the labels of their fields, for what must be corrected."""
         cheap = {"cheap": tr("Price in the cheaper hours"), "hours": tr("Cheaper hours")}
-        return [(cheap.get(key) or _label(key), one) for key, one in self.prices.items()]
+        return [(cheap.get(key) or _label(key), reading) for key, reading in self.prices.items()]
 
     def texts(self) -> dict[str, str]:
         """Energy prices that were typed, as a study holds them."""
-        return {key: one.text for key, one in self.prices.items() if key not in ("cheap", "hours")}
+        return {key: reading.text for key, reading in self.prices.items() if key not in ("cheap", "hours")}
 
 
 def ask_prices(keys: Sequence[str], form: Form) -> Services:
@@ -77,15 +77,15 @@ def ask_prices(keys: Sequence[str], form: Form) -> Services:
 def _firewood(system: str) -> str:
     """The kind of firewood, a key of `SPECIES`, with what its cord holds; empty where it is mixed or not known."""
 
-    def name(one: str) -> str:
-        return tr(SPECIES[one].title) if one else tr("Mixed, or not known")
+    def name(species: str) -> str:
+        return tr(SPECIES[species].title) if species else tr("Mixed, or not known")
 
     kind = str(st.selectbox(tr("Kind of firewood"), FIREWOOD, format_func=name, key="start/species"))
     held, wood = FUELS["wood"].heat_content_j_per_unit, SPECIES.get(kind)
     if wood is None:
         st.caption(state.literal(tr("{heat}, seasoned, of no particular kind.", heat=_in_a_cord(held, system))))
         return ""
-    heat, low, high = (_in_a_cord(one, system) for one in (wood.middle_j_m3, wood.low_j_m3, wood.high_j_m3))
+    heat, low, high = (_in_a_cord(heat_j_m3, system) for heat_j_m3 in (wood.middle_j_m3, wood.low_j_m3, wood.high_j_m3))
     st.caption(
         state.literal(
             tr(
@@ -156,7 +156,7 @@ def _cheaper_hours(services: Services, form: Form) -> None:
     with left:
         price = asked(tr("Price in the cheaper hours"), "start/cheap_price", PRICE, form, "9c", "electricity")
     days = str(
-        right.selectbox(tr("On these days"), list(DAYS), format_func=lambda one: tr(DAYS[one]), key="start/cheap_days")
+        right.selectbox(tr("On these days"), list(DAYS), format_func=lambda day: tr(DAYS[day]), key="start/cheap_days")
     )
     named, often = {"name": tr("Cheaper hours"), "energy": price.text}, {"days": days} if days != "every day" else {}
     hours = _ask_hours(tr("Cheaper hours"), named | often, middle, services, form)
@@ -211,7 +211,7 @@ def _ask_hours(
         )
         services.prices["hours"] = Reading("", "wrong")
         return None
-    hours = ", ".join(window_words(one, form.system) for one in windows)
+    hours = ", ".join(window_words(window, form.system) for window in windows)
     place.caption(
         state.literal(tr("Read as {text}.", text=hours) if stated else tr("Empty: {hours} is assumed.", hours=hours))
     )

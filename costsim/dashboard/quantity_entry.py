@@ -50,7 +50,7 @@ class Form:
 def draw_row(form: Form, path: Path, measured: QuantityField, label: str) -> None:
     """Several values in a row, with commas between and one menu for all."""
     widget, value = key_for(path), state.get(path)
-    texts = [str(one) for one in value] if isinstance(value, list | tuple) else []
+    texts = [str(text) for text in value] if isinstance(value, list | tuple) else []
     menu = _menu(form, path, texts, measured, "")
     follow(widget, menu.shown)
     sample = _number(sample_of(measured, form.system, form.currency, unit=menu.read_in), menu)

@@ -106,7 +106,7 @@ def put_sizes(study: dict[str, Any], sizes: Mapping[str, str], system: str, now:
             source.update(scaled(source, float(HEAT.read(text)), system))
         elif text:
             source["output"] = text
-    today = next((one["source"][0] for one in study["option"] if one.get("today")), None)
+    today = next((typed_option["source"][0] for typed_option in study["option"] if typed_option.get("today")), None)
     for option in study["option"]:
         if today is not None and not option.get("today"):
             keep_todays(option, today, sized=bool(sizes.get(now)))

@@ -43,11 +43,11 @@ class FittedUse:
     def of(cls, noted: Mapping[str, Any]) -> FittedUse | None:
         """What a link or a saved study holds of it; None where that is none."""
         texts = [noted.get(key) for key in ("used", "rate", "weather", "thermostat")]
-        if not all(isinstance(one, str) and len(one) <= LONGEST for one in texts):
+        if not all(isinstance(text, str) and len(text) <= LONGEST for text in texts):
             return None
         used, rate, weather, thermostat = map(str, texts)
         more = (noted.get(key) for key in ("planned", "water"))
-        planned, water = (one if isinstance(one, str) and len(one) <= LONGEST else "" for one in more)
+        planned, water = (text if isinstance(text, str) and len(text) <= LONGEST else "" for text in more)
         return cls(used, bool(noted.get("hot_water")), rate, weather, thermostat, planned, water)
 
 
@@ -63,7 +63,7 @@ def remember_use(
 
 def _water(study: Mapping[str, Any]) -> str:
     """The hot water that a study counts, as a mark; empty where it counts none."""
-    uses = [one for one in study.get("use") or [] if one.get("kind") == "hot_water"]
+    uses = [use for use in study.get("use") or [] if use.get("kind") == "hot_water"]
     return hashlib.sha256(json.dumps(uses, sort_keys=True, default=str).encode()).hexdigest()[:16] if uses else ""
 
 

@@ -113,9 +113,9 @@ def pages_in(folder: Path) -> tuple[PageOfBoard, ...]:
 def _wrong(pages: list[PageOfBoard]) -> Iterator[str]:
     """What no page may say."""
     files: dict[str, str] = {}
-    for one in pages:
-        file = f"{one.module.rpartition('.')[2]}.py"
-        if one.group not in GROUPS:
-            yield f"{file}: group {one.group!r} is none of {', '.join(GROUPS)}: take one of them"
-        if (other := files.setdefault(one.key, file)) != file:
-            yield f"{file}: key {one.key!r} is that of {other}: take another, which is its word in the address"
+    for listed in pages:
+        file = f"{listed.module.rpartition('.')[2]}.py"
+        if listed.group not in GROUPS:
+            yield f"{file}: group {listed.group!r} is none of {', '.join(GROUPS)}: take one of them"
+        if (other := files.setdefault(listed.key, file)) != file:
+            yield f"{file}: key {listed.key!r} is that of {other}: take another, which is its word in the address"

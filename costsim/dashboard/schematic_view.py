@@ -67,7 +67,7 @@ def _drawing(
 def drawn_system(answer: Answer, result: OptionResult) -> System:
     """What the schematic of an option shows."""
     case, common = answer.case, answer.result.lowered
-    option = next(one for one in case.options if one.name == result.name)
+    option = next(listed for listed in case.options if listed.name == result.name)
     own = option_study(common, option)
     capacities = source_capacities(own, option, lower_plant(own, option), result.hourly)
     drawn = layout(case, answer.weather) if case.floor is not None and case.floor.layout is not None else None

@@ -33,7 +33,7 @@ def asks_for_service(sources: Sequence[Mapping[str, Any]]) -> bool:
     >>> asks_for_service([{"kind": "gas"}]), asks_for_service([{"kind": "electric"}, {"kind": "gas"}])
     (False, True)
     """
-    models = [KINDS.get(str(one.get("kind"))) for one in sources]
+    models = [KINDS.get(str(source.get("kind"))) for source in sources]
     return any(model is not None and model.continuous_load for model in models)
 
 

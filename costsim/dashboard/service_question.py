@@ -1,4 +1,4 @@
-"""The electric service among the five questions: asked where electric heat is compared, kept where it is not."""
+"""The electric service among the five questions: asked where electric heat is compared or heats the house today, kept elsewhere."""
 
 from __future__ import annotations
 
@@ -29,9 +29,12 @@ def service_labels() -> dict[str, str]:
     }
 
 
-def ask_service(considered: Sequence[str], form: Form) -> dict[str, Reading]:
-    """Ask for main breaker and what is free, by key of `[selection]`; nothing where no electric heat is compared, or volts are not known."""
-    sources = [one for key in considered for one in TEMPLATES[key].sources(1e4, form.system)]
+def ask_service(compared: Sequence[str], form: Form) -> dict[str, Reading]:
+    """Ask for main breaker and what is free, by key of `[selection]`.
+
+    Nothing where none of what is `compared`, today's heating among it, is electric, or volts are not known.
+    """
+    sources = [source for key in compared for source in TEMPLATES[key].sources(1e4, form.system)]
     if form.currency != "$" or not asks_for_service(sources):
         return {}
     readings = {}
@@ -40,8 +43,8 @@ def ask_service(considered: Sequence[str], form: Form) -> dict[str, Reading]:
         assert measured is not None
         with column:
             readings[key] = asked(label, f"start/{key}", measured, form, example)
-    if all(one.text for one in readings.values()):
-        whole, free = (float(one.text.split()[0]) for one in readings.values())
+    if all(reading.text for reading in readings.values()):
+        whole, free = (float(reading.text.split()[0]) for reading in readings.values())
         if free > whole:
             st.error(tr("No more can be free than the service has."))
             readings["service_free"] = Reading("", "wrong")
@@ -57,9 +60,9 @@ def ask_service(considered: Sequence[str], form: Form) -> dict[str, Reading]:
 def put_service(study: dict[str, Any], typed: Mapping[str, Any], service: Mapping[str, Reading]) -> None:
     """Put the answers into a study, beside what else of its selection was typed before; what was not asked stays as it was."""
     kept = copy.deepcopy(dict(typed.get("selection", {})))
-    for key, one in service.items():
+    for key, reading in service.items():
         kept.pop(key, None)
-        if one.text:
-            kept[key] = one.text
+        if reading.text:
+            kept[key] = reading.text
     if kept:
         study["selection"] = kept

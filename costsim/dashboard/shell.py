@@ -97,12 +97,14 @@ def _navigation(context: Context) -> Page:
     """
     groups: dict[str, list[Page]] = {name: [] for name in GROUPS}
     pages = {
-        one.key: st.Page(_drawer(one, context), title=tr(one.title), url_path=one.key, default=one.key == FIRST)
-        for one in load_pages()
+        listed.key: st.Page(
+            _drawer(listed, context), title=tr(listed.title), url_path=listed.key, default=listed.key == FIRST
+        )
+        for listed in load_pages()
     }
     st.session_state["pages"] = pages
-    for one in load_pages():
-        groups[one.group].append(pages[one.key])
+    for listed in load_pages():
+        groups[listed.group].append(pages[listed.key])
     return st.navigation({tr(name): group_pages for name, group_pages in groups.items() if group_pages}, expanded=True)
 
 
@@ -141,9 +143,9 @@ def _cautions(context: Context, page: PageOfBoard, short: tuple[str, ...]) -> No
     """Cautions on the result where it is decided; elsewhere one quiet line that leads there."""
     if context.answer is None or (page.key == "start" and state.study_name() in built_in_studies()):
         return
-    texts = [one for one in dict.fromkeys(context.answer.result.warnings) if one not in short]
+    texts = [warning for warning in dict.fromkeys(context.answer.result.warnings) if warning not in short]
     if not state.untouched_demo():  # Decide asks above its cards to settle that
-        texts = [one for one in texts if one != rule_of_thumb()]
+        texts = [warning for warning in texts if warning != rule_of_thumb()]
     if page.key != FIRST:
         if texts:
             label = trn(
@@ -189,7 +191,7 @@ def _ask_for(name: str) -> None:
 
 def _where(fault: Fault, page: PageOfBoard) -> str:
     top = fault.field.split(".")[0].split("[")[0]
-    home = next((one for one in load_pages() if top in one.edits), None)
+    home = next((listed for listed in load_pages() if top in listed.edits), None)
     elsewhere = tr("{page} page, ", page=tr(home.title)) if home is not None and home.key != page.key else ""
     return f"{elsewhere}{named_field(fault.field, state.typed())}: " if fault.field else ""
 
@@ -255,7 +257,7 @@ def _studies() -> None:
     st.selectbox(
         tr("Study"),
         choices,
-        format_func=lambda one: in_words(one) if one in names else own,
+        format_func=lambda study: in_words(study) if study in names else own,
         key=widget,
         on_change=_started,
         args=(widget,),
@@ -322,7 +324,7 @@ def _context(persona: str, system: str) -> Context:
         try:
             without_faults = in_time(
                 lambda: computed_without(
-                    study, faults, good[3] if good else None, system, lambda one: computed(one, name)
+                    study, faults, good[3] if good else None, system, lambda case: computed(case, name)
                 )
             )
         except CostsimError:

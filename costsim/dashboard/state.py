@@ -310,8 +310,8 @@ def _recoined(value: Any, coin: str) -> Any:
     if isinstance(value, str):
         return with_currency(value, coin)
     if isinstance(value, list):
-        return [_recoined(one, coin) for one in value]
-    return {key: _recoined(one, coin) for key, one in value.items()} if isinstance(value, dict) else value
+        return [_recoined(part, coin) for part in value]
+    return {key: _recoined(part, coin) for key, part in value.items()} if isinstance(value, dict) else value
 
 
 def add(path: Path, value: Any) -> None:
@@ -350,7 +350,7 @@ def duplicate(path: Path, at: int) -> None:
     twin = copy.deepcopy(items[at])
     if isinstance(twin, dict) and twin.get("name"):
         twin.pop("today", None)  # one option alone heats the house today
-        twin["name"] = free_name(str(twin["name"]), [str(one.get("name", "")) for one in items])
+        twin["name"] = free_name(str(twin["name"]), [str(item.get("name", "")) for item in items])
     items.insert(at + 1, twin)
     add(path, items)
 

@@ -88,5 +88,5 @@ def rows_of(records: Sequence[Mapping[Any, Any]]) -> list[dict[str, str]]:
     >>> rows_of([{"name": "Wall", "area": "9 m2", "typical": None}, {"name": None, "area": "1 m2"}])
     [{'name': 'Wall', 'area': '9 m2'}]
     """
-    rows = [{key: str(value) for key, value in one.items() if value not in (None, "")} for one in records]
+    rows = [{key: str(value) for key, value in record.items() if value not in (None, "")} for record in records]
     return [row for row in rows if row.get("name")]

@@ -99,8 +99,8 @@ def make_for(label: str, cold: str) -> str:
     try:
         typed = _cold_c(cold, "degF" if state.units_system() == "us" else "degC")
     except InputError as error:
-        return "; ".join(f"{one.problem}; {one.remedy}" for one in error.faults)
-    rows = [f"{line}{typed:.2f}" if one.startswith(line) else one for one in kept]
+        return "; ".join(f"{fault.problem}; {fault.remedy}" for fault in error.faults)
+    rows = [f"{line}{typed:.2f}" if kept_line.startswith(line) else kept_line for kept_line in kept]
     _open(label.removesuffix(MADE), "\n".join(rows) + "\n")
     return ""
 
@@ -248,7 +248,7 @@ def _make(name: str, where: Sequence[str], cold: str, unit: str, months: pd.Data
         text = means_table(name, where, cold, unit, months["mean"].tolist(), months["clear"].tolist())
         return _open(town, text)
     except InputError as error:
-        faults = _months_in_one([_on_screen(one) for one in error.faults], unit)
+        faults = _months_in_one([_on_screen(fault) for fault in error.faults], unit)
         tell(InputError(faults), tr("No year was made; your study is as it was."))
         return ""
 
@@ -287,7 +287,12 @@ def know_towns(files: Mapping[str, bytes]) -> None:
     """Find the means again in made years that a saved study brought, so that link and reload keep those too."""
     for label, content in files.items():
         line = next(
-            (one for one in content[:MOST_HEAD].decode(errors="replace").split("\n") if one.startswith(LINE)), ""
+            (
+                head_line
+                for head_line in content[:MOST_HEAD].decode(errors="replace").split("\n")
+                if head_line.startswith(LINE)
+            ),
+            "",
         )
         if line and label.endswith(MADE):
             with contextlib.suppress(InputError):
@@ -321,13 +326,13 @@ def _on_screen(fault: Fault) -> Fault:
 
 def _months_in_one(faults: Sequence[Fault], unit: str) -> list[Fault]:
     """Months without a mean in one line, by their names."""
-    empty = [one for one in faults if one.field.startswith("row ") and one.problem == "has no mean temperature"]
+    empty = [fault for fault in faults if fault.field.startswith("row ") and fault.problem == "has no mean temperature"]
     if not empty:
         return list(faults)
-    names = [short_months()[int(one.field.removeprefix("row ")) - 2] for one in empty]
+    names = [short_months()[int(fault.field.removeprefix("row ")) - 2] for fault in empty]
     what = tr("no mean temperature is typed for {months}", months=", ".join(names))
     line = Fault(tr("Months"), what, tr("write a number of {unit} in each", unit=unit.replace("deg", "°")))
-    return [line, *(one for one in faults if one not in empty)]
+    return [line, *(fault for fault in faults if fault not in empty)]
 
 
 def means_table(
@@ -347,7 +352,7 @@ def means_table(
     sunny = not all(map(math.isnan, clear))
     lines.append(tr("month,mean [{unit}]{value}", unit=unit, value=tr(",clearness") if sunny else ""))
     rows = enumerate(zip(means, clear, strict=True), 1)
-    lines += [f"{at},{_cell(mean)}{f',{_cell(one)}' if sunny else ''}" for at, (mean, one) in rows]
+    lines += [f"{at},{_cell(mean)}{f',{_cell(clearness)}' if sunny else ''}" for at, (mean, clearness) in rows]
     return "\n".join(lines) + "\n"
 
 

@@ -147,8 +147,8 @@ def beside(work: Callable[[], Found], progress: Callable[[float], None], seconds
             thread.join(0.1)
             progress(1.0 - math.exp(-(time.monotonic() - start) / seconds))
     except BaseException:
-        for one in there:
-            one.end()
+        for limit in there:
+            limit.end()
         raise
     if failed:
         raise failed[0]

@@ -87,7 +87,7 @@ def ask_people(said: str, unsaid: str, name: str) -> int:
     """Ask how many people use the hot water, and say what that counts; 0 where nobody says, which is called `name`."""
     left, right = st.columns(2, vertical_alignment="bottom")
     chosen = left.selectbox(
-        tr("How many people use the hot water?"), PEOPLE, format_func=lambda one: one or name, key="start/people"
+        tr("How many people use the hot water?"), PEOPLE, format_func=lambda people: people or name, key="start/people"
     )
     right.caption(state.literal(said if chosen else unsaid))
     return int(chosen or 0)

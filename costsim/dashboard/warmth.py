@@ -29,10 +29,10 @@ def night_of(typed: str, system: str) -> tuple[str, list[dict[str, Any]], bool] 
     temperatures = two_temperatures(typed)
     if temperatures is None:
         return None
-    day, night = (understand(one, WARMTH, system=system) for one in temperatures[:2])
+    day, night = (understand(text, WARMTH, system=system) for text in temperatures[:2])
     try:
-        for one in (day, night):
-            WARMTH.read(one.text)
+        for reading in (day, night):
+            WARMTH.read(reading.text)
     except ValueError:
         return None
     return day.text, [{"indoor_temperature": night.text, "windows": [temperatures[2]]}], temperatures[3]

@@ -69,7 +69,7 @@ def draw_weather_choice(form: Form) -> None:
         no_such_place(unknown)
     else:
         few_stations(form.system, now)
-    for fault in [one for one in form.faults if one.field == "place.weather"]:
+    for fault in [asking for asking in form.faults if asking.field == "place.weather"]:
         st.error(state.literal(said_of(fault)))
     if opened := open_a_file(f"weather_file/{state.revision()}") or draw_town(now):
         st.session_state.setdefault("answers", {})["start/place"] = opened
@@ -113,7 +113,7 @@ def ask_place(system: str) -> str:
 
 def _choices() -> list[str]:
     """What the list of weathers offers: the built-in stations, what this session opened, then towns whose year can be made."""
-    made = {town.name for one in state.opened() if (town := of_list(one))}
+    made = {town.name for name in state.opened() if (town := of_list(name))}
     return [*sample_names(), *state.opened(), *(name for name in towns() if name not in made)]
 
 
@@ -240,7 +240,7 @@ def lacking_sun(place: str, considered: Sequence[str]) -> str:
     names = [
         tr(TEMPLATES[key].name)
         for key in considered
-        if any(KINDS[one["kind"]].collects_sun for one in TEMPLATES[key].sources(1e4, "us"))
+        if any(KINDS[source["kind"]].collects_sun for source in TEMPLATES[key].sources(1e4, "us"))
     ]
     return state.literal(", ".join(names)) if place and names and sunless(place) else ""
 
@@ -330,10 +330,10 @@ def open_a_file(key: str) -> str:
         )
         if not loaded:
             return ""
-        files = {PurePath(one.name).name: one.getvalue() for one in loaded}
+        files = {PurePath(upload.name).name: upload.getvalue() for upload in loaded}
         prefix = weather_prefix("weather", files)
         how = weather_answers(prefix)
-        mark = (*(one.file_id for one in loaded), repr(how))
+        mark = (*(upload.file_id for upload in loaded), repr(how))
         if st.session_state.get("weather_file_seen") == mark:
             return ""
         try:

@@ -22,6 +22,7 @@ from costsim.views.figure_csv import figure_csv
 from costsim.views.glossary import explained
 from costsim.views.patterns import without_patterns
 from costsim.views.tables import safe_text
+from costsim.views.verdict import shown as option_of_cards
 from costsim.views.wording import for_reader
 from costsim.weather import Weather
 from costsim.words import tr
@@ -193,15 +194,16 @@ def _set(key: str, value: bool) -> None:
 def pick(result: Result, key: str = "option", first: str = "") -> OptionResult:
     """Let the reader choose one of the options; the choice is kept while other pages are open.
 
-    `first` names the one that is open before anything was chosen, the first one without it.
+    `first` names the one that is open before anything was chosen: without it the one that the cards lead with.
     """
+    first = first or option_of_cards(result).name
     names = [option.name for option in result.options]
     kept_under = f"chosen/{key}"
     if st.session_state.get(key) not in names:  # Streamlit forgets what is not on the page
         before = st.session_state.get(kept_under)
-        st.session_state[key] = before if before in names else first or names[0]
+        st.session_state[key] = before if before in names else first
     chosen = st.radio(tr("Which option"), names, horizontal=True, key=key, format_func=literal)
-    if chosen != (first or names[0]) or kept_under in st.session_state:
+    if chosen != first or kept_under in st.session_state:
         st.session_state[kept_under] = chosen
     return result.option(chosen) if chosen in names else result.options[0]
 

@@ -31,11 +31,12 @@ PER_HOUR = 1.0 / HOUR_S
 
 
 class Found(NamedTuple):
-    """What a source gives, what it could, and the fuel left in a fire [J]."""
+    """What a source gives, what it could, the fuel left in a fire and what of it was loaded in this hour [J]."""
 
     heat: Any
     able: Any
     left: Any
+    lit: Any
 
 
 class Hour(NamedTuple):
@@ -172,22 +173,59 @@ def told_capacity(kinds: Any, offers: Any) -> Any:
 
 
 @inline
-def fire(fire: Any, fuel: Any, offer: Any, space: Any, held: Any, call: Any, given: Any) -> Any:
-    """Heat of a lit fire, what it burns and what is left in it [J].
+def beside(w: Any, slot: int, lane: int, kind: int, lit: Any, mine: Any, offer: Any) -> Any:
+    """Fuel in another fire, and what of it needs a place in the tank beside a charge of mine [J].
 
-    The charge is what tank and floor will take while it burns, at least the smallest one. It is loaded where the smallest one
-    finds a place whole; or half of it, where what the tank holds [W for this hour] and the fire still burning do not last until the next.
+    That is what it burns while mine does, and of what it burns later what the house, calling as it does meanwhile, will not take.
     """
-    charge, ahead, free, least = offer.charge, offer.ahead, space * HOUR_S - fuel, fire.least_charge
+    fuel, places = 0.0, 0.0
+    if kind == BATCH_FIRED:
+        fuel = fuel_of(w, slot, lane).fuel + lit
+        meanwhile = larger(fire_of(w, slot, lane).burn_power * offer.charge / mine.burn_power, 1.0)
+        soon = smaller(fuel, meanwhile)
+        places = soon + (fuel - soon) * larger(0.0, 1.0 - offer.ahead / meanwhile)
+    return fuel, places
+
+
+@inline
+def beside_all(w: Any, slot: int, lane: int, kinds: Any, offer: Any, lit: Any) -> Any:
+    """The same of all other fires; those before it were loaded already. Fires come first, so those after it are of a kind with it."""
+    mine = fire_of(w, slot, lane)
+    fuel, places = 0.0, 0.0
+    if slot != FIRST:
+        fuel, places = beside(w, FIRST, lane, kinds[0], lit[0], mine, offer)
+    if slot != SECOND:
+        more, place = beside(w, SECOND, lane, kinds[1], lit[1], mine, offer)
+        fuel, places = fuel + more, places + place
+    if slot != THIRD:
+        more, place = beside(w, THIRD, lane, kinds[2], 0.0, mine, offer)
+        fuel, places = fuel + more, places + place
+    return fuel, places
+
+
+@inline
+def fire(
+    w: Any, slot: int, lane: int, kinds: Any, offer: Any, space: Any, held: Any, call: Any, given: Any, lit: Any
+) -> Any:
+    """Heat of a lit fire, what it burns, what is left in it and what was loaded [J]; `lit` was in the fires before it.
+
+    The charge is what tank and floor will take while it burns, beside what the other fires hold, at least the smallest one. It is
+    loaded where the smallest one finds a place whole; or half of it, where what the tank holds [W for this hour] and the fires
+    still burning do not last until the next.
+    """
+    mine, fuel = fire_of(w, slot, lane), fuel_of(w, slot, lane).fuel
+    others, places = beside_all(w, slot, lane, kinds, offer, lit)
+    charge, ahead, least = offer.charge, offer.ahead, mine.least_charge
+    free = space * HOUR_S - fuel - places
     # a part of a charge burns for that part of the time, so meets that part of the demand ahead
     fits = larger(0.0, free) * (charge / larger(charge - ahead, 1.0))
     fits = charge if free + ahead >= charge else larger(least * charge, fits)
-    share = WANTED_SHARE if held * HOUR_S + fuel < offer.until else 1.0
-    lit = fits if free + least * ahead >= share * (least * charge) else 0.0
-    full = fuel + lit
-    burning = smaller(fire.burn_power, full * PER_HOUR)
+    share = WANTED_SHARE if held * HOUR_S + fuel < offer.until - others else 1.0
+    loads = fits if free + least * ahead >= share * (least * charge) else 0.0
+    full = fuel + loads
+    burning = smaller(mine.burn_power, full * PER_HOUR)
     used = smaller(burning, larger(0.0, space + call - given))
-    return Found(used, burning, larger(0.0, full - burning * HOUR_S))
+    return Found(used, burning, larger(0.0, full - burning * HOUR_S), loads)
 
 
 @inline
@@ -206,7 +244,7 @@ def sun(collector: Any, tank: Any, most: Any, aid: Any, given: Any, direct: Any,
     meets = tied if alone < at.need else alone
     sunny = larger(0.0, most - collector.slope * meets)
     sunny = sunny if most > 0.0 else 0.0
-    return Found(smaller(sunny, larger(0.0, at.space + at.call - given)), sunny, 0.0)
+    return Found(smaller(sunny, larger(0.0, at.space + at.call - given)), sunny, 0.0, 0.0)
 
 
 @inline
@@ -214,18 +252,18 @@ def told(tank: Any, offer: Any, given: Any, at: Any) -> Any:
     """Heat of a source that is told to run: what is missing to bring the tank to its need, or to what it may store up to."""
     goal = smaller(tank.top, larger(at.need, offer.target))
     heat = smaller(larger((goal - at.idle) * tank.per_rise + at.call - given, 0.0), offer.capacity)
-    return Found(heat, offer.capacity, 0.0)
+    return Found(heat, offer.capacity, 0.0, 0.0)
 
 
 @inline
 def give(
-    w: Any, slot: int, lane: int, kind: int, offer: Any, tank: Any, aid: Any, given: Any, direct: Any, at: Any
-) -> Any:
-    """What one source gives after the others, what it could, and the fuel left in a fire."""
-    output = Found(0.0, 0.0, 0.0)
+    w: Any, slot: int, lane: int, kind: int, kinds: Any, offer: Any, tank: Any, aid: Any, given: Any, direct: Any, at: Any, lit: Any
+) -> Any:  # fmt: skip
+    """What one source gives after the others, what it could, the fuel left in a fire and what was loaded."""
+    output = Found(0.0, 0.0, 0.0, 0.0)
     if kind == BATCH_FIRED:
         held = (at.idle - at.need) * tank.per_rise
-        output = fire(fire_of(w, slot, lane), fuel_of(w, slot, lane).fuel, offer, at.space, held, at.call, given)
+        output = fire(w, slot, lane, kinds, offer, at.space, held, at.call, given, lit)
     elif kind == SOLAR:
         output = sun(collector_of(w, slot, lane), tank, offer.capacity, aid, given, direct, at)
     elif kind >= DISPATCHABLE:
@@ -237,11 +275,11 @@ def give(
 def in_order(w: Any, lane: int, kinds: Any, offers: Any, tank: Any, at: Any) -> Any:
     """What each source gives, one after the other, what all give, and what of it heats the floor's water before the tank's."""
     aid = told_capacity(kinds, offers)
-    first = give(w, FIRST, lane, kinds[0], offers[0], tank, aid, 0.0, 0.0, at)
+    first = give(w, FIRST, lane, kinds[0], kinds, offers[0], tank, aid, 0.0, 0.0, at, (0.0, 0.0))
     given, direct = first.heat, 0.0 if kinds[0] == SOLAR else first.heat
-    second = give(w, SECOND, lane, kinds[1], offers[1], tank, aid, given, direct, at)
+    second = give(w, SECOND, lane, kinds[1], kinds, offers[1], tank, aid, given, direct, at, (first.lit, 0.0))
     given, direct = given + second.heat, direct + (0.0 if kinds[1] == SOLAR else second.heat)
-    third = give(w, THIRD, lane, kinds[2], offers[2], tank, aid, given, direct, at)
+    third = give(w, THIRD, lane, kinds[2], kinds, offers[2], tank, aid, given, direct, at, (first.lit, second.lit))
     given, direct = given + third.heat, direct + (0.0 if kinds[2] == SOLAR else third.heat)
     return (first, second, third), given, direct
 

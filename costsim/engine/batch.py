@@ -115,7 +115,7 @@ def run_batch(
         for done, years in enumerate(pool.map(work, starts), 1):
             parts = [getattr(years, name) for name in AnnualTotals.__slots__]
             if done == 1:
-                blocks = [np.empty((scenarios, *one.shape[1:])) for one in parts]
+                blocks = [np.empty((scenarios, *totals.shape[1:])) for totals in parts]
             for whole, part in zip(blocks, parts, strict=True):
                 whole[starts[done - 1] : starts[done - 1] + len(part)] = part
             if progress is not None:
@@ -153,7 +153,7 @@ def job_of(common: LoweredStudy, plant: LoweredOption) -> Shared:
 @functools.lru_cache(maxsize=32)
 def _cut(tariffs: tuple[Tariff, ...], clock: HourCalendar) -> tuple[Bools, Ints]:
     """Whether a month or one of the tariffs' hourly rows changes after each hour but the last (n - 1,), and the pieces that makes."""
-    new = changes([clock.month, *(row for one in tariffs for row in hourly_rows(one, clock))], clock.n_hours)
+    new = changes([clock.month, *(row for tariff in tariffs for row in hourly_rows(tariff, clock))], clock.n_hours)
     return new, pieces(new)
 
 
@@ -165,9 +165,9 @@ def run_once(common: LoweredStudy, option: Option) -> BatchResult:
 
 def run_plant(common: LoweredStudy, plant: LoweredOption) -> BatchResult:
     """Run a lowered option once, as it stands."""
-    one = np.ones(1)
+    unity = np.ones(1)
     return run_batch(
-        common, plant, loss_w_k=common.loss_w_k * one, shift_k=0.0 * one, efficiency=np.ones((1, len(plant.offers)))
+        common, plant, loss_w_k=common.loss_w_k * unity, shift_k=0.0 * unity, efficiency=np.ones((1, len(plant.offers)))
     )
 
 
@@ -236,7 +236,7 @@ def meters_of(common: LoweredStudy, keys: tuple[str, ...], other_j: Floats | Non
             used = common.case.other_electricity_j(common.calendar) if other_j is None else other_j
             meters[row] = (used - generation_j(common.case, common.weather)) / k.HOUR_S
         meters[row, ~hours] = k.OUTSIDE_W
-        payers[row] = [one == key for one in keys]
+        payers[row] = [payer == key for payer in keys]
     return meters, payers
 
 
@@ -248,9 +248,9 @@ def tariff_shares(common: LoweredStudy, keys: tuple[str, ...], hours: Ints | Non
         hourly_rows(common.tariffs[key], common.calendar)[:, at] if key in common.tariffs else np.ones((1, n))
         for key in keys
     ]
-    shares = np.zeros((len(keys), max(len(one) for one in rows), n))
-    for row, one in zip(shares, rows, strict=True):
-        row[: len(one)] = one
+    shares = np.zeros((len(keys), max(len(table) for table in rows), n))
+    for row, table in zip(shares, rows, strict=True):
+        row[: len(table)] = table
     return shares
 
 
@@ -306,11 +306,14 @@ Use = tuple[Floats, Floats, Any]
 
 def use_of(common: LoweredStudy, many: BatchResult, key: str) -> Use:
     """What scenarios use of one service; one that is there for pumps and fans alone is billed when they run."""
-    rows = [i for i, one in enumerate(many.keys) if one == key]
+    rows = [i for i, service in enumerate(many.keys) if service == key]
     energy = many.energy_j[:, rows[0]] if len(rows) == 1 else many.energy_j[:, rows].sum(axis=1)
     energy = energy[:, :, : row_count(common, key)]
     used = energy.any(axis=(1, 2)) if rows == [len(many.keys) - 1] else np.ones(len(energy), dtype=bool)
-    return energy, many.peaks_w[:, [owner == key for owner, _ in charges_of(common, many.keys)]], used
+    peaks = many.peaks_w
+    if peaks.shape[1]:
+        peaks = peaks[:, [owner == key for owner, _ in charges_of(common, many.keys)]]
+    return energy, peaks, used
 
 
 def cost_of_use(

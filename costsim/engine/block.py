@@ -186,9 +186,9 @@ class _Form:
             return self
         if lanes >= OWN_LATER and AT_ONCE:
             _later.add(self)
-        one, two, three = (k.CYCLING if kind == k.DISPATCHABLE else kind for kind in self.kinds)
-        flags = self.hourly, True, self.zones, self.uses, self.pumps or two > 0
-        return _Form((one, two, three), self.mass, self.own, *flags)
+        first, second, third = (k.CYCLING if kind == k.DISPATCHABLE else kind for kind in self.kinds)
+        flags = self.hourly, True, self.zones, self.uses, self.pumps or second > 0
+        return _Form((first, second, third), self.mass, self.own, *flags)
 
     def there(self, lanes: int) -> bool:
         """Whether it is compiled; if not that begins, apart from this process, where the job is worth it."""
@@ -230,7 +230,7 @@ class _Form:
     def spec(self) -> str:
         """What it is, as one word that `compile_form` reads."""
         flags = self.mass, int(self.own), int(self.hourly), int(self.fans), self.zones, self.uses, int(self.pumps)
-        return ",".join(str(one) for one in (*self.kinds, *flags))
+        return ",".join(str(entry) for entry in (*self.kinds, *flags))
 
     def run(
         self, shared: Shared, packed: Floats, own: LaneInputs | None, results: tuple[Floats, Floats, Floats],
@@ -353,5 +353,5 @@ def ready_for_many(*, mass: bool, zones: bool, uses: bool) -> bool:
 
 def compile_form(spec: str) -> None:
     """Compile a form, given as one word, by running no lane."""
-    one, two, three, mass, own, hourly, fans, zones, uses, pumps = (int(part) for part in spec.split(","))
-    _warm(_Form((one, two, three), mass, bool(own), bool(hourly), bool(fans), zones, uses, bool(pumps)))
+    first, second, third, mass, own, hourly, fans, zones, uses, pumps = (int(part) for part in spec.split(","))
+    _warm(_Form((first, second, third), mass, bool(own), bool(hourly), bool(fans), zones, uses, bool(pumps)))

@@ -132,7 +132,7 @@ def on_disk(function: Any, arguments: tuple[Any, ...]) -> bool:
     if function.signatures:
         return True
     try:
-        types = tuple(numba.typeof(one) for one in arguments)  # type: ignore[no-untyped-call]
+        types = tuple(numba.typeof(argument) for argument in arguments)  # type: ignore[no-untyped-call]
         cache = function._cache
         return cache._index_key(types, function.targetctx.codegen()) in cache._cache_file._load_index()
     except Exception:  # another numba, or an index that cannot be read
@@ -183,7 +183,7 @@ def _zeros(n: int) -> Any:
 def _plain_value(value: Any, done: dict[int, Any]) -> Any:
     """What stands for it in Python."""
     if isinstance(value, tuple):
-        return tuple(_plain_value(one, done) for one in value)
+        return tuple(_plain_value(member, done) for member in value)
     if hasattr(value, "py_func"):
         return _uncompiled(value, done)
     return int(value) if isinstance(value, np.int64) else float if value is np.float64 else value
@@ -211,7 +211,8 @@ def _uncompiled(function: Any, done: dict[int, Any]) -> Any:
             names[name] = int(value)
         elif isinstance(value, ModuleType) and value.__name__.startswith("costsim."):
             inside = {
-                key: _uncompiled(one, done) if hasattr(one, "py_func") else one for key, one in vars(value).items()
+                key: _uncompiled(member, done) if hasattr(member, "py_func") else member
+                for key, member in vars(value).items()
             }
             names[name] = SimpleNamespace(**inside)
     return made

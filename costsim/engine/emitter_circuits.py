@@ -88,11 +88,13 @@ def emitter_circuits(
             drop = USUAL_DROP_K
         circuits.append(EmitterCircuit(part.name, part.load_share, part.emitter, supply, tank_c, drop))
     # what needs the hottest water has that of the tank, which may be typed, and no circuit is hotter
-    hottest = max((one.supply_c for one in circuits if one.emitter), default=0.0)
+    hottest = max((circuit.supply_c for circuit in circuits if circuit.emitter), default=0.0)
     typed = case.floor is None
     return tuple(
-        replace(one, supply_c=tank_c if typed and one.supply_c >= hottest else np.minimum(one.supply_c, tank_c))
-        for one in circuits
+        replace(
+            circuit, supply_c=tank_c if typed and circuit.supply_c >= hottest else np.minimum(circuit.supply_c, tank_c)
+        )
+        for circuit in circuits
     )
 
 
@@ -101,7 +103,7 @@ def mixed_drop_k(circuits: Sequence[EmitterCircuit]) -> Any:
 
     A circuit that cools water of `s` by `d` behind a valve takes from mains of `t` what cools by `t - s + d`.
     """
-    return 1.0 / sum(one.load_share / (one.tank_c - one.supply_c + one.drop_k) for one in circuits)
+    return 1.0 / sum(circuit.load_share / (circuit.tank_c - circuit.supply_c + circuit.drop_k) for circuit in circuits)
 
 
 def circuits_of(
@@ -130,9 +132,9 @@ def circuits_of(
     if not emitters_differ(case.house):
         return ()
     needs = [
-        one.indoor_temperature_c + min(one.load_share * load_w, one.limit_w) / one.heat_w_k
-        for one in zones
-        if one.groups
+        zone.indoor_temperature_c + min(zone.load_share * load_w, zone.limit_w) / zone.heat_w_k
+        for zone in zones
+        if zone.groups
     ]
     supply = laid_supply_c if laid_supply_c is not None else max(needs, default=0.0)
     drop = floor_load_w(case, load_w) / flow_w_k if flow_w_k > 0 else USUAL_DROP_K

@@ -21,7 +21,7 @@ OF_DASK = ("MALLOC_TRIM_THRESHOLD_", "65536")
 
 def keep_freed() -> bool:
     """Keep what is freed; False where there is another allocator, or where somebody has chosen."""
-    chosen = any(one[0].startswith("MALLOC_") and one != OF_DASK for one in os.environ.items())
+    chosen = any(setting[0].startswith("MALLOC_") and setting != OF_DASK for setting in os.environ.items())
     tell = getattr(ctypes.CDLL(None), "mallopt", None) if sys.platform == "linux" and not chosen else None
     return tell is not None and bool(tell(M_TRIM_THRESHOLD, KEPT_B)) and bool(tell(M_MMAP_THRESHOLD, APART_B))
 

@@ -86,7 +86,7 @@ def lower_houses(common: LoweredStudy, case: Case, moments: Moments, *, even: bo
     balance = np.broadcast_to(balance, np.broadcast_shapes(balance.shape, loss.shape))
     water = water_side(case, design_load_w=load, coldest_c=float(weather.outdoor_c.min()), altitude_m=high_m)
     begin = int(moments.of[0])
-    warm, mild = (one[begin] if one.ndim > 1 else one for one in (setpoint, balance))
+    warm, mild = (series[begin] if series.ndim > 1 else series for series in (setpoint, balance))
     point = Point(loss, warm, mild, water)
     demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=outdoor)
     loads: Any = load

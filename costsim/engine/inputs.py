@@ -41,7 +41,7 @@ def covered_share(common: LoweredStudy, plant: LoweredOption) -> Floats:
     free = np.maximum(generation_j(case, common.weather) - case.other_electricity_j(calendar), 0.0)
     rows, month = hourly_rows(tariff, calendar), calendar.month - 1
     whole, own = (
-        np.stack([np.bincount(month, weights=row * one, minlength=12) for row in rows], axis=1)
-        for one in (heating, np.minimum(heating, free))
+        np.stack([np.bincount(month, weights=row * power_w, minlength=12) for row in rows], axis=1)
+        for power_w in (heating, np.minimum(heating, free))
     )
     return np.divide(own, whole, out=np.zeros_like(own), where=np.abs(whole) > 0)

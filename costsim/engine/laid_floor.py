@@ -67,7 +67,7 @@ def useful_c(loops: Iterable[LoopWater]) -> float:
     >>> useful_c([LoopWater("Up", "Bath", 60.0, 50.0), LoopWater("Up", "Hall", 40.0, 70.0)])
     50.0
     """
-    return max(min(one.needs_c, one.most_c) for one in loops)
+    return max(min(loop.needs_c, loop.most_c) for loop in loops)
 
 
 def valves_of(loops: Sequence[LoopWater], supply_c: float) -> dict[str, str]:
@@ -82,11 +82,11 @@ def valves_of(loops: Sequence[LoopWater], supply_c: float) -> dict[str, str]:
     >>> valves_of([hall, bath, bed], 45.0), valves_of([replace(hall, needs_c=40), bath, bed], 45.0)
     ({'Hall': 'Down', 'Bath': 'Down'}, {'Bath': 'Bath'})
     """
-    own = {one.name for one in loops if own_valve(one.needs_c, one.most_c, supply_c)}
-    if all(one.name in own for one in loops):
+    own = {loop.name for loop in loops if own_valve(loop.needs_c, loop.most_c, supply_c)}
+    if all(loop.name in own for loop in loops):
         return {}
-    whole = {one.level for one in loops} - {one.level for one in loops if one.name not in own}
-    return {one.name: one.level if one.level in whole else one.name for one in loops if one.name in own}
+    whole = {loop.level for loop in loops} - {loop.level for loop in loops if loop.name not in own}
+    return {loop.name: loop.level if loop.level in whole else loop.name for loop in loops if loop.name in own}
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,9 +111,9 @@ class LaidFloor:
     fed: tuple[Fed, ...]
     lift_pa: dict[str, float]
 
-    def needs_c(self, one: Fed) -> float:
+    def needs_c(self, fed: Fed) -> float:
         """Water that a loop needs for its load at design [°C]."""
-        return duty(self.ground, self.circuits[one.circuit], one.flow_m3_s, self.each_w[one.circuit]).supply_c
+        return duty(self.ground, self.circuits[fed.circuit], fed.flow_m3_s, self.each_w[fed.circuit]).supply_c
 
     @property
     def reset_c(self) -> float:
@@ -121,55 +121,55 @@ class LaidFloor:
 
         A room whose surface does not bear that is served along the same line up to `supply_c`, and is short beyond.
         """
-        return min(max(self.needs_c(one) for one in self.fed), self.ground.max_supply_c)
+        return min(max(self.needs_c(fed) for fed in self.fed), self.ground.max_supply_c)
 
     @property
     def supply_c(self) -> float:
         """Water at design [°C]: the hottest that is of use to a room, or the hottest there may be where that is less."""
         return min(useful_c(self.waters()), self.ground.max_supply_c)
 
-    def most_c(self, one: Fed) -> float:
+    def most_c(self, fed: Fed) -> float:
         """Hottest water that leaves a loop's surface within its limit [°C]."""
-        return surface_most_c(self.ground, self.circuits[one.circuit], one.flow_m3_s, self.each_w[one.circuit])
+        return surface_most_c(self.ground, self.circuits[fed.circuit], fed.flow_m3_s, self.each_w[fed.circuit])
 
     @property
     def top_c(self) -> float:
         """Hottest water that is of any use to a loop [°C]: what its surface and the water's own limit allow."""
-        return min(max(self.most_c(one) for one in self.fed), self.ground.max_supply_c)
+        return min(max(self.most_c(fed) for fed in self.fed), self.ground.max_supply_c)
 
     def waters(self) -> list[LoopWater]:
         """What the loops need and bear."""
         return [
             LoopWater(
-                self.circuits[one.circuit].level, self.circuits[one.circuit].name, self.needs_c(one), self.most_c(one)
+                self.circuits[fed.circuit].level, self.circuits[fed.circuit].name, self.needs_c(fed), self.most_c(fed)
             )
-            for one in self.fed
+            for fed in self.fed
         ]
 
     def valves(self) -> dict[str, str]:
         """Name of the valve of each circuit that takes one of its own, by the circuit's name."""
         return valves_of(self.waters(), self.supply_c)
 
-    def gives_w(self, one: Fed, supply_c: float) -> float:
+    def gives_w(self, fed: Fed, supply_c: float) -> float:
         """What like loops give at a supply, no more than is asked of them [W]."""
-        load = self.each_w[one.circuit]
-        return one.count * min(load, most_w(self.ground, self.circuits[one.circuit], one.flow_m3_s, load, supply_c))
+        load = self.each_w[fed.circuit]
+        return fed.count * min(load, most_w(self.ground, self.circuits[fed.circuit], fed.flow_m3_s, load, supply_c))
 
     @property
     def given_w(self) -> float:
         """What all loops give on a design day [W]; without bound where no room is short."""
         short = self.short_at(self.ground.max_supply_c)
-        return math.fsum(self.gives_w(one, self.ground.max_supply_c) for one in self.fed) if short else math.inf
+        return math.fsum(self.gives_w(fed, self.ground.max_supply_c) for fed in self.fed) if short else math.inf
 
     def short_at(self, supply_c: float) -> tuple[ShortRoom, ...]:
         """Rooms that get too little with water at a supply."""
         short_rooms = []
         for at, circuit in enumerate(self.circuits):
-            here = [one for one in self.fed if one.circuit == at]
-            asked = math.fsum(one.count * self.each_w[at] for one in here)
-            given = math.fsum(self.gives_w(one, supply_c) for one in here)
+            here = [fed for fed in self.fed if fed.circuit == at]
+            asked = math.fsum(fed.count * self.each_w[at] for fed in here)
+            given = math.fsum(self.gives_w(fed, supply_c) for fed in here)
             if given < (1.0 - SHORT_SHARE) * asked:
-                needs = max(self.needs_c(one) for one in here)
+                needs = max(self.needs_c(fed) for fed in here)
                 short_rooms.append(ShortRoom(circuit.name, given, asked, needs, needs <= supply_c + 1e-6))
         return tuple(short_rooms)
 
@@ -197,7 +197,7 @@ def lay_floor(
     ground = Ground(floor, plan, pump, fluid, case.house.indoor_temperature_c, hottest)
     circuits = circuits_of(plan)
     loads = circuit_loads_w(case, circuits, load_w, altitude_m)
-    each = tuple(load / one.count for load, one in zip(loads, circuits, strict=True))
+    each = tuple(load / circuit.count for load, circuit in zip(loads, circuits, strict=True))
     valves: dict[str, str] = {}
     for last in (False, False, True):  # loops that leave a pump change what the others flow, and so which take a valve
         pumps, lift = _all_pumps(ground, circuits, each, valves)
@@ -205,7 +205,7 @@ def lay_floor(
         apart = laid.valves()
         if last or all(len({apart.get(circuits[i].name) for i in pump.loops}) == 1 for pump in pumps):
             break
-        valves = {one.name: one.name for one in circuits} if valves else apart
+        valves = {circuit.name: circuit.name for circuit in circuits} if valves else apart
     return laid
 
 
@@ -250,26 +250,28 @@ def typed_floor(
 
 def circuit_loads_w(case: Case, circuits: Sequence[Circuit], design_w: float, altitude_m: float) -> list[float]:
     """Load of each circuit [W]: as typed; the rest by the house's rooms of the same names, or by area."""
-    rest = max(design_w - math.fsum(one.heat_loss_w or 0.0 for one in circuits), 0.0)
+    rest = max(design_w - math.fsum(circuit.heat_loss_w or 0.0 for circuit in circuits), 0.0)
     rooms = {room.name: loss_of(room.surface, room.infiltration, altitude_m) for room in case.house.room}
-    known = all(name in rooms for one in circuits if one.heat_loss_w is None for name in one.rooms)
-    weights = [math.fsum(rooms[name] for name in one.rooms) if known and rooms else one.area_m2 for one in circuits]
-    total = math.fsum(weight for weight, one in zip(weights, circuits, strict=True) if one.heat_loss_w is None)
+    known = all(name in rooms for circuit in circuits if circuit.heat_loss_w is None for name in circuit.rooms)
+    weights = [
+        math.fsum(rooms[name] for name in circuit.rooms) if known and rooms else circuit.area_m2 for circuit in circuits
+    ]
+    total = math.fsum(weight for weight, circuit in zip(weights, circuits, strict=True) if circuit.heat_loss_w is None)
     return [
-        one.heat_loss_w if one.heat_loss_w is not None else rest * weight / total
-        for weight, one in zip(weights, circuits, strict=True)
+        circuit.heat_loss_w if circuit.heat_loss_w is not None else rest * weight / total
+        for weight, circuit in zip(weights, circuits, strict=True)
     ]
 
 
 def with_pumps(laid: LaidFloor) -> Floor:
     """The floor with a group of loops for each kind of loop and pump, as a laid-out study holds them."""
     groups = []
-    for one in laid.fed:
-        circuit = laid.circuits[one.circuit]
+    for fed in laid.fed:
+        circuit = laid.circuits[fed.circuit]
         groups.append(
             Loops.model_construct(
                 name=circuit.name,
-                count=one.count,
+                count=fed.count,
                 length_m=circuit.length_m,
                 tube=laid.ground.layout.tube,
                 spacing_m=circuit.spacing_m,
@@ -278,8 +280,8 @@ def with_pumps(laid: LaidFloor) -> Floor:
                 build_up=circuit.build_up,
                 insulation_m2k_w=circuit.insulation_m2k_w,
                 leads_m=circuit.leads_m,
-                loops_per_pump=one.loops_per_pump,
-                pump_speed_share=one.speed_share,
+                loops_per_pump=fed.loops_per_pump,
+                pump_speed_share=fed.speed_share,
                 lift_pa=laid.lift_pa[circuit.level],
             )
         )
@@ -293,11 +295,11 @@ def _all_pumps(
     pumps: list[PumpPlan] = []
     lift: dict[str, float] = {}
     for level in ground.layout.level:
-        here = [i for i, one in enumerate(circuits) if one.level == level.name]
+        here = [i for i, circuit in enumerate(circuits) if circuit.level == level.name]
         load = math.fsum(each_w[i] * circuits[i].count for i in here)
         lift[level.name] = ground.pump.lift_pa + mains_drop_pa(ground, level.mains_m, load)
         each = [(circuits[i].thermostat, valves.get(circuits[i].name)) for i in here]
         for shared in dict.fromkeys(each):
-            members = [i for i, one in zip(here, each, strict=True) if one == shared]
+            members = [i for i, pair in zip(here, each, strict=True) if pair == shared]
             pumps += pumps_of(ground, circuits, each_w, members, lift[level.name])
     return tuple(pumps), lift

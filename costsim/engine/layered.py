@@ -11,9 +11,9 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from costsim.engine.access import fire_of, fuel_of, inline
-from costsim.engine.balance import Found, fire, larger, smaller
-from costsim.engine.layout import BATCH_FIRED, DISPATCHABLE, SMALL
+from costsim.engine.access import inline
+from costsim.engine.balance import larger, smaller
+from costsim.engine.layout import DISPATCHABLE, SMALL
 
 STORES_ABOVE_C = -500.0
 """A target below this says that a source does not store."""
@@ -213,12 +213,3 @@ def told_gives(
     # what rounding leaves is no charge: it would stir the tank
     stores = stores if stores > SMALL else 0.0
     return serves, stores, goal, 0.0 if may_store else stores
-
-
-@inline
-def burn(w: Any, slot: int, lane: int, kind: int, offer: Any, space: Any, held: Any, call: Any, given: Any) -> Any:
-    """Heat, burning and fuel left of a fire; nothing of another kind."""
-    output = Found(0.0, 0.0, 0.0)
-    if kind == BATCH_FIRED:
-        output = fire(fire_of(w, slot, lane), fuel_of(w, slot, lane).fuel, offer, space, held, call, given)
-    return output

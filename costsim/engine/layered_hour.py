@@ -13,7 +13,7 @@ import numpy as np
 
 from costsim.engine import access, layered
 from costsim.engine.access import inline
-from costsim.engine.balance import Found, Hour, at_rest, house_calls, larger, smaller, told_capacity
+from costsim.engine.balance import Found, Hour, at_rest, fire, house_calls, larger, smaller, told_capacity
 from costsim.engine.layout import BATCH_FIRED, DISPATCHABLE, FIRST, ROUNDING_W, SECOND, SMALL, SOLAR, THIRD
 
 USES, FLOOR = np.int64(0), np.int64(1)
@@ -68,14 +68,16 @@ def rest_and_burn(
     need = layered.hottest_of(asked.call, asked.sink, tank.water, taps)
     held = (hot * larger(0.0, hot_c - need) + (1.0 - hot) * larger(0.0, cold_c - need)) * tank.per_rise
     wants = asked.call + taps.use
-    first = layered.burn(w, FIRST, lane, kinds[0], offers[0], space, held, wants, 0.0)
-    second = layered.burn(w, SECOND, lane, kinds[1], offers[1], space, held, wants, first.heat)
-    third = layered.burn(w, THIRD, lane, kinds[2], offers[2], space, held, wants, first.heat + second.heat)
+    first = second = third = Found(0.0, 0.0, 0.0, 0.0)
     if kinds[0] == BATCH_FIRED:
+        first = fire(w, FIRST, lane, kinds, offers[0], space, held, wants, 0.0, (0.0, 0.0))
         access.keep_burns(w, FIRST, lane, first.heat, first.able, first.left)
     if kinds[1] == BATCH_FIRED:
+        second = fire(w, SECOND, lane, kinds, offers[1], space, held, wants, first.heat, (first.lit, 0.0))
         access.keep_burns(w, SECOND, lane, second.heat, second.able, second.left)
     if kinds[2] == BATCH_FIRED:
+        lit, given = (first.lit, second.lit), first.heat + second.heat
+        third = fire(w, THIRD, lane, kinds, offers[2], space, held, wants, given, lit)
         access.keep_burns(w, THIRD, lane, third.heat, third.able, third.left)
     burnt = first.heat + second.heat + third.heat
     access.keep_space(w, lane, smaller(space, space + wants - burnt), burnt)
@@ -290,13 +292,13 @@ def charge(w: Any, lane: int, taps: Any) -> None:
 def found_of(w: Any, slot: int, lane: int, kind: int, offer: Any) -> Any:
     """What one source found, whichever its kind."""
     gives = access.gives_of(w, slot, lane)
-    output = Found(gives.serves + gives.stores, offer.capacity if kind >= DISPATCHABLE else 0.0, 0.0)
+    output = Found(gives.serves + gives.stores, offer.capacity if kind >= DISPATCHABLE else 0.0, 0.0, 0.0)
     if kind == BATCH_FIRED:
         burns = access.burns_of(w, slot, lane)
-        output = Found(burns.burns, burns.could_burn, burns.left_to_burn)
+        output = Found(burns.burns, burns.could_burn, burns.left_to_burn, 0.0)
     if kind == SOLAR:
         shines = access.shines_of(w, slot, lane)
-        output = Found(shines.shines, shines.could_shine, 0.0)
+        output = Found(shines.shines, shines.could_shine, 0.0, 0.0)
     return output
 
 

@@ -91,7 +91,7 @@ def mass_at(
     if setpoint_c.ndim == 1:
         steady = np.broadcast_to(setpoint_c - k.COLD_K, np.shape(loss_w_k))
         return rows, (np.stack([np.full_like(steady, NEVER_C), steady]), begun.astype(np.int64))
-    below = np.stack([lowest_before(one, reheating_h(one)) for one in setpoint_c[of].T], axis=1) - k.COLD_K
+    below = np.stack([lowest_before(lane_c, reheating_h(lane_c)) for lane_c in setpoint_c[of].T], axis=1) - k.COLD_K
     below[~begun] = NEVER_C
     return rows, (below, np.arange(len(of)))
 

@@ -85,16 +85,18 @@ class Code:
         """Run it, as numba calls it: whether the arguments were of its types; if not nothing has happened."""
         answers = (ctypes.c_void_p * 2)()
         words = [ctypes.addressof(answers), ctypes.addressof(answers) + ctypes.sizeof(ctypes.c_void_p)]
-        for kind, one in zip(self.kinds, arguments, strict=True):
+        for kind, argument in zip(self.kinds, arguments, strict=True):
             if kind is None:
-                if not isinstance(one, (int, np.int64)):
+                if not isinstance(argument, (int, np.int64)):
                     return False
-                words.append(int(one))
-            elif one.dtype != kind[0] or one.ndim != kind[1] or not one.flags.carray:
+                words.append(int(argument))
+            elif argument.dtype != kind[0] or argument.ndim != kind[1] or not argument.flags.carray:
                 return False
             else:
-                at = ctypes.addressof(ctypes.c_char.from_buffer(one)) if one.size else words[0]  # where nobody looks
-                words += (0, 0, one.size, one.itemsize, at, *one.shape, *one.strides)
+                at = (
+                    ctypes.addressof(ctypes.c_char.from_buffer(argument)) if argument.size else words[0]
+                )  # where nobody looks
+                words += (0, 0, argument.size, argument.itemsize, at, *argument.shape, *argument.strides)
         if self._call(*words) not in _DONE:
             raise RuntimeError("the kernel stopped")
         return True
@@ -159,14 +161,14 @@ def _taken_from(function: Any) -> tuple[str, list[Any], bytes] | None:
     cache = function._cache
     key = cache._index_key(signature, function.targetctx.codegen())
     code, bitcode = _object(cache._cache_file._load_data(cache._cache_file._load_index()[key]))
-    asked = [one.name for one in binding.parse_bitcode(bitcode).functions if one.is_declaration]
+    asked = [declared.name for declared in binding.parse_bitcode(bitcode).functions if declared.is_declaration]
     if not all(name.startswith(_HARMLESS) or name in _OUTSIDE for name in asked):
         return None
     kinds: list[Any] = []
-    for one in signature:
-        if isinstance(one, types.Array) and one.layout == "C" and one.mutable:
-            kinds.append([as_dtype(one.dtype).str, one.ndim])
-        elif one == types.int64:
+    for argument in signature:
+        if isinstance(argument, types.Array) and argument.layout == "C" and argument.mutable:
+            kinds.append([as_dtype(argument.dtype).str, argument.ndim])
+        elif argument == types.int64:
             kinds.append(None)
         else:
             return None

@@ -79,9 +79,9 @@ def zone_setpoints(house: House, calendar: HourCalendar, hours: Ints | None = No
 
 def schedule_shares(house: House, calendar: HourCalendar) -> list[Floats]:
     """Share of each hour that each set-back and absence of the house and its zones has (n,)."""
-    setbacks = [*house.setback, *(one for zone in house.zone for one in zone.setback)]
-    absences = [away_share((one,), calendar) for one in house.absence]
-    return [_share(one, calendar) for one in setbacks] + absences
+    setbacks = [*house.setback, *(setback for zone in house.zone for setback in zone.setback)]
+    absences = [away_share((absence,), calendar) for absence in house.absence]
+    return [_share(setback, calendar) for setback in setbacks] + absences
 
 
 def _share(setback: Setback, calendar: HourCalendar) -> Floats:

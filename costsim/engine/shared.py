@@ -151,7 +151,7 @@ def pieces(new: Bools) -> Ints:
 
 def _slots(kinds: list[int], order: Ints) -> tuple[tuple[int, int, int], Ints]:
     """Kind of each slot, and of each piece (pieces, SLOTS) which source is in it."""
-    fixed = [i for kind in (k.BATCH_FIRED, k.SOLAR) for i, one in enumerate(kinds) if one == kind]
+    fixed = [i for kind in (k.BATCH_FIRED, k.SOLAR) for i, slot_kind in enumerate(kinds) if slot_kind == kind]
     dispatched = [i for i, kind in enumerate(kinds) if kind >= k.DISPATCHABLE]
     slots = np.zeros((order.shape[1], k.SLOTS), dtype=np.int64)
     slots[:, : len(fixed)] = fixed
@@ -165,5 +165,5 @@ def _slots(kinds: list[int], order: Ints) -> tuple[tuple[int, int, int], Ints]:
         max(kinds[i] for i in dispatched) if moving and kinds[at] >= k.DISPATCHABLE else kinds[at]
         for at in slots[0, : len(kinds)].tolist()
     ]
-    one, two, three = (*slot_ends, 0, 0)[:3]
-    return (one, two, three), slots
+    first, second, third = (*slot_ends, 0, 0)[:3]
+    return (first, second, third), slots

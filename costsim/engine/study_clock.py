@@ -37,4 +37,4 @@ def calendar_of(case: Case, weather: Weather) -> HourCalendar:
             **words,
         )
         calendar = replace(calendar, warning=" ".join(filter(None, [text, calendar.warning])))
-    return with_outdoor(calendar, weather) if any(one.by_weather for one in case.prices.values()) else calendar
+    return with_outdoor(calendar, weather) if any(price.by_weather for price in case.prices.values()) else calendar

@@ -121,9 +121,9 @@ def _as_one(
 ) -> UseSide:
     """Put the draws of all uses together."""
     whole = heat.sum(axis=0)
-    some = np.where(whole > 0, whole, 1.0)
+    divisor = np.where(whole > 0, whole, 1.0)
     hottest = np.where((heat > 0) | ready, needs, NOT_KEPT_C).max(axis=0)
-    bottom = np.where(whole > 0, (heat * cold).sum(axis=0) / some, cold.min(axis=0))
+    bottom = np.where(whole > 0, (heat * cold).sum(axis=0) / divisor, cold.min(axis=0))
     cool = np.minimum(bottom, hottest - 1.0)
     return UseSide(wanted_w, needs, cold, late, ready, heat, whole, hottest, cool, settled)
 

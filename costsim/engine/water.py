@@ -213,7 +213,7 @@ class _Rooms:
     def surfaces_w(self) -> Any:
         """The limits of the floor's surfaces, and of emitters beside it [W]."""
         return sum(
-            [check.surface_limit_w for check in self.loops] + [one.limit_w for one in self.zones if not one.groups]
+            [check.surface_limit_w for check in self.loops] + [zone.limit_w for zone in self.zones if not zone.groups]
         )
 
 

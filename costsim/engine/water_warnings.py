@@ -31,7 +31,7 @@ def short_rooms(case: Case, laid: LaidFloor) -> tuple[str, ...]:
     """
     typed = case.tank.design_supply_temperature_c if case.tank else None
     short = laid.short_at(laid.ground.max_supply_c)
-    cool, stuck = [one for one in short if not one.surface], [one for one in short if one.surface]
+    cool, stuck = [room for room in short if not room.surface], [room for room in short if room.surface]
     texts = []
     if cool:
         texts.append(
@@ -40,7 +40,7 @@ def short_rooms(case: Case, laid: LaidFloor) -> tuple[str, ...]:
                 " there (Layout)",
                 water=show_both(laid.ground.max_supply_c, "temperature"),
                 rooms=_gets(cool),
-                needs=show_both(max(one.needs_c for one in cool), "temperature"),
+                needs=show_both(max(room.needs_c for room in cool), "temperature"),
             )
         )
     if stuck:
@@ -67,11 +67,11 @@ def _gets(rooms: Sequence[ShortRoom]) -> str:
     return ", ".join(
         tr(
             "{room} gets {gives} of the {asked} it needs",
-            room=one.name,
-            gives=show_both(one.gives_w, "power"),
-            asked=show_both(one.asked_w, "power"),
+            room=room.name,
+            gives=show_both(room.gives_w, "power"),
+            asked=show_both(room.asked_w, "power"),
         )
-        for one in rooms
+        for room in rooms
     )
 
 
@@ -115,11 +115,11 @@ def floor_warnings(
 
 def _where_it_matters(case: Case) -> str:
     """Where a mix that is too weak for the cold does harm: in what stands outdoors on it, else in pipe that lies outside."""
-    on_it = on_the_mix(case, [one for option in case.options for one in option.sources])
+    on_it = on_the_mix(case, [source for option in case.options for source in option.sources])
     if on_it:
         return tr(
             "{names} stands outdoors on it: take a stronger mix",
-            names=", ".join(dict.fromkeys(one.label for one in on_it)),
+            names=", ".join(dict.fromkeys(source.label for source in on_it)),
         )
     return tr("only where pipe lies outside the heated house ask for a stronger mix")
 

@@ -141,11 +141,11 @@ def circuit_for(
         if breaker <= wire.most_breaker_a and drop <= most_drop_share
     ]
     needed_a = load_a * CONTINUOUS_FACTOR - 1e-6
-    wire = next((one for one in fit if one.ampacity_a >= needed_a), None)
+    wire = next((wire for wire in fit if wire.ampacity_a >= needed_a), None)
     if wire is None:
         return None
-    made = WIRES[: [one.name for one in WIRES].index(LARGEST_CABLE) + 1]
-    cable = next((one for one in fit if one in made and one.cool_ampacity_a >= needed_a), None)
+    made = WIRES[: [wire.name for wire in WIRES].index(LARGEST_CABLE) + 1]
+    cable = next((wire for wire in fit if wire in made and wire.cool_ampacity_a >= needed_a), None)
     return Circuit(load_a, volts_v, breaker, wire, drops[WIRES.index(wire)], cable)
 
 

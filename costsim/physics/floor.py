@@ -129,8 +129,8 @@ class BuildUp:
 # Concrete 2,300 kg/m³ × 1,000 J/(kg K) and 1.7 W/(m K); gypsum 1,850 × 1,000 and 0.8; timber board on aluminium plates
 # counted as 0.03 m of wood, its plates spreading heat like 1.0 W/(m K): values from memory.
 BUILD_UPS: dict[str, BuildUp] = {
-    one.name: one
-    for one in (
+    build_up.name: build_up
+    for build_up in (
         BuildUp("concrete_100", "100 mm (4 in) concrete slab on insulation", 0.100, 0.050, 1.7, 2.3e6),
         BuildUp("concrete_150", "150 mm (6 in) concrete slab on insulation", 0.150, 0.075, 1.7, 2.3e6),
         BuildUp("screed_65", "65 mm (2.6 in) cement screed", 0.065, 0.045, 1.4, 2.0e6),

@@ -47,8 +47,11 @@ def _table(fluid: str) -> dict[float, tuple[Floats, Floats]]:
     values[:, 4] = np.log(values[:, 4])
     fractions = np.unique(values[:, 0])
     return {
-        float(one): (values[values[:, 0] == one, 1], np.ascontiguousarray(values[values[:, 0] == one, 2:]))
-        for one in fractions
+        float(fraction): (
+            values[values[:, 0] == fraction, 1],
+            np.ascontiguousarray(values[values[:, 0] == fraction, 2:]),
+        )
+        for fraction in fractions
     }
 
 
@@ -119,10 +122,10 @@ def fluid_properties(*, fluid: str, mass_fraction: float, temperature_c: float) 
     if fraction > 0.0:
         mixtures = _table(fluid)
         # frozen neighbours lend their curve continued, so that a mixture's own liquid range is always covered
-        columns = np.array([_cubic(*one, at) for one in mixtures.values()])
+        columns = np.array([_cubic(*mixture, at) for mixture in mixtures.values()])
         share = min(fraction / THINNEST, 1.0)
         values = values * (1.0 - share) + _cubic(np.array([*mixtures]), columns, max(fraction, THINNEST)) * share
-    density, heat, viscosity, conductivity = (float(one) for one in values)
+    density, heat, viscosity, conductivity = (float(figure) for figure in values)
     return FluidProperties(density, heat, math.exp(viscosity), conductivity)
 
 

@@ -119,7 +119,7 @@ def over_points(
     rows = []
     for node in nodes:
         there = [point[1:] for point in points if point[0] == node]
-        rows.append(np.interp(supply, [one for one, _ in there], [value for _, value in there]))
+        rows.append(np.interp(supply, [water_c for water_c, _ in there], [value for _, value in there]))
     at = np.searchsorted(nodes[1:-1], outdoor, side="right")
     value = np.select([at == i for i in range(len(rows))], rows)
     if len(nodes) > 1:
@@ -168,7 +168,7 @@ def cop_between_points(
     >>> cop_between_points(supply_c=[34.0, 32.0], outdoor_c=[-7.0, -2.5], **points).round(2)
     array([2.8 , 3.53])
     """
-    supply, outdoor, cop = (np.asarray(one, dtype=float) for one in (test_supply_c, test_outdoor_c, test_cop))
+    supply, outdoor, cop = (np.asarray(points, dtype=float) for points in (test_supply_c, test_outdoor_c, test_cop))
     lift = supply - outdoor
     if not cop.size or supply.shape != cop.shape or outdoor.shape != cop.shape or np.any(lift <= 0):
         raise ValueError("test points need an outdoor and a warmer supply temperature and a COP each")

@@ -257,7 +257,7 @@ def operating_point(
 
     def flows_at(head_pa: float) -> list[float]:
         through = max(0.0, head_pa - lift_pa)
-        return [flow_at_head_m3_s(head_pa=through, tube=tube, length_m=one, fluid=fluid) for one in lengths_m]
+        return [flow_at_head_m3_s(head_pa=through, tube=tube, length_m=length_m, fluid=fluid) for length_m in lengths_m]
 
     low, high = 0.0, curve.head_pa(0.0, speed)
     for _ in range(50):

@@ -110,7 +110,7 @@ def plane_sun(
     Perez et al., Solar Energy 44 (1990), through pvlib.
     """
     typed = (latitude_deg, longitude_deg, altitude_m, utc_offset_h, tilt_deg, azimuth_deg, albedo)
-    seen = np.stack([np.asarray(one, dtype=float) for one in (ghi_w_m2, dni_w_m2, dhi_w_m2)])
+    seen = np.stack([np.asarray(irradiance, dtype=float) for irradiance in (ghi_w_m2, dni_w_m2, dhi_w_m2)])
     mark = kept.mark_of(b"plane sun", _made_by(), repr(typed).encode(), seen.tobytes())
     known = np.frombuffer(kept.get(mark, ENDING) or b"")
     if len(known) != 4 * seen.shape[1]:

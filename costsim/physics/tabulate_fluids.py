@@ -50,7 +50,7 @@ def temperatures_c(freeze_c: float) -> list[float]:
     lowest = math.ceil(max(freeze_c, COLDEST_C) * 100) / 100
     whole = np.arange(COLDEST_C, HOTTEST_C + STEP_K / 2, STEP_K)
     # a node right beside the lowest one would make the interpolation stiff
-    return [lowest, *(float(one) for one in whole if one > lowest + STEP_K / 4)]
+    return [lowest, *(float(node_c) for node_c in whole if node_c > lowest + STEP_K / 4)]
 
 
 def main() -> None:

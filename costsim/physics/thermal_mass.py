@@ -51,7 +51,9 @@ def discretise(house: TwoNode, step_s: float = HOUR_S) -> tuple[Floats, Floats]:
     """
     link, down, out = house.floor_room_w_k, house.floor_ground_w_k, house.loss_w_k
     rows = (-link - down, link, 1.0, 0.0, 0.0, down), (link, -link - out, 0.0, 1.0, out, 0.0)
-    shape = np.broadcast_shapes(*(np.shape(one) for one in (link, down, out, house.slab_j_k, house.room_j_k)))
+    shape = np.broadcast_shapes(
+        *(np.shape(parameter) for parameter in (link, down, out, house.slab_j_k, house.room_j_k))
+    )
     system = np.zeros((*shape, 6, 6))
     for row, (values, capacity) in enumerate(zip(rows, (house.slab_j_k, house.room_j_k), strict=True)):
         for column, value in enumerate(values):

@@ -46,7 +46,7 @@ class _Found:
         """The unit, where every number has one and all are of one kind; else how many have none."""
         kinds = [key for key, reads_it in self.able.items() if all(map(reads_it, self.units))]
         if self.amounts and not self.bare and len(kinds) == 1:
-            return UnitOfCells(next(iter(self.units)))
+            return UnitOfCells(next(iter(self.units)), several=len(self.units) > 1)
         return UnitOfCells(
             "",
             f", and {self.bare} of its cells have none either, first {self.first_bare}"
@@ -74,16 +74,16 @@ def units_of_cells(
         if is_path(heading) or parted(heading)[1]:
             continue
         able: dict[str, Callable[[str], bool]] = {
-            key: partial(reads, one)
-            for (key, word), one in known.items()
-            if word == plain_heading(heading) and one is not None
+            key: partial(reads, measured)
+            for (key, word), measured in known.items()
+            if word == plain_heading(heading) and measured is not None
         }
         if able:
             units[at] = _Found(able)
         elif is_own(heading, case) and may_be_use(heading, case):
             units[at] = _Found({"use": partial(use_in_unit, heading, case=case)}, use_without_unit(heading, case))
     for number, (line, row) in enumerate(rows, 2) if units else ():
-        for at, one in units.items():
+        for at, unit in units.items():
             if at < len(row) and row[at].strip():
-                one.add(line or number, row[at], case)
-    return {at: one.told() for at, one in units.items()}
+                unit.add(line or number, row[at], case)
+    return {at: unit.told() for at, unit in units.items()}

@@ -11,7 +11,9 @@ from costsim.units.fields import QuantityField
 from costsim.units.quantity import UnitError, read_quantity
 from costsim.units.reading import unit_words
 
-_TEMPERATURES = {f"house.{key}": one for key, (_, one) in FIGURES.items() if one.dimension == "temperature"}
+_TEMPERATURES = {
+    f"house.{key}": measured for key, (_, measured) in FIGURES.items() if measured.dimension == "temperature"
+}
 BLANK = {"n/a", "#n/a", "na", "-", "--", "–", "—", "unknown", "not known", "?", "none"}
 """What people write into a cell of which they know nothing; common practice, no source."""
 
@@ -57,19 +59,19 @@ def _tidy(cell: str, unit: str, key: str, case: Case) -> str:
     if (temperature := _TEMPERATURES.get(key)) is not None:
         return _degrees(number, written, unit, temperature) or plain
     try:
-        one, wanted = read_quantity(f"1 {written}"), read_quantity(f"1 {unit}")
+        given, wanted = read_quantity(f"1 {written}"), read_quantity(f"1 {unit}")
     except (UnitError, ValueError):
         return plain
-    if one.dims != wanted.dims or one.currency != wanted.currency or "deg" in unit:
+    if given.dims != wanted.dims or given.currency != wanted.currency or "deg" in unit:
         return plain
-    return f"{float(number) * (one.value / wanted.value):.10g}"
+    return f"{float(number) * (given.value / wanted.value):.10g}"
 
 
 def _degrees(number: str, written: str, unit: str, measured: QuantityField) -> str:
     """A temperature in another unit; empty where what is written is no unit of one."""
     try:
         here = measured.quantity(f"{number} {written}").value
-        none, one = (measured.quantity(f"{count} {unit}").value for count in (0, 1))
+        none, unity = (measured.quantity(f"{count} {unit}").value for count in (0, 1))
     except (UnitError, ValueError):
         return ""
-    return f"{(here - none) / (one - none):.10g}"
+    return f"{(here - none) / (unity - none):.10g}"

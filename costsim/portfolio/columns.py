@@ -85,12 +85,13 @@ class Column:
 class UnitOfCells:
     """The unit in the cells of a column whose heading has none; where it is empty, `problem` says which of them lack one.
 
-    `use` is then a unit that the heading of a year's fuel may have had.
+    `use` is then a unit that the heading of a year's fuel may have had. `several` says that other cells have other units.
     """
 
     unit: str
     problem: str = ""
     use: str = ""
+    several: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +164,7 @@ def read_layout(
             names[at] = as_key(whole, case, file)
             if names[at] == whole and name not in (HOME, WEIGHT) and is_own(name, case):
                 kept.append((at, name))
-                if use := use_of(whole, case, file, by_row=says_today and names_no_fuel(name)):
+                if use := use_of(whole, case, file, by_row=(says_today or own.several) and names_no_fuel(name)):
                     uses.append((at, replace(use, heading=name)))
                 elif own.use:
                     remedy = f'write the heading as "{name} [{own.use}]", in the unit of its numbers'

@@ -106,9 +106,9 @@ def _jobs(recipe: PortfolioPlan, block: Block, places: list[int]) -> list[_Job]:
     groups, others = shared_values(recipe, block, places) if recipe.slow else ([], places)
     size, all_of = recipe.at_once, [*groups, *([(None, others)] if others else [])]
     return [
-        _Job(recipe, values, some[first : first + size])
-        for values, some in all_of
-        for first in range(0, len(some), size)
+        _Job(recipe, values, own_places[first : first + size])
+        for values, own_places in all_of
+        for first in range(0, len(own_places), size)
     ]
 
 
@@ -127,7 +127,11 @@ def _joined(recipe: PortfolioPlan, block: Block, parts: Sequence[Part], aside: S
         np.concatenate([np.empty(0), *(part.weights for part in parts)])[back],
         np.concatenate([np.empty((0, len(recipe.columns))), *(part.values for part in parts)])[back],
         sum((part.power for part in parts), empty),
-        tuple(sorted((*aside, *(one for part in parts for one in part.aside)), key=lambda one: one.row)),
+        tuple(
+            sorted(
+                (*aside, *(rejected for part in parts for rejected in part.aside)), key=lambda rejected: rejected.row
+            )
+        ),
         kept,
         np.concatenate(facts_given)[back] if facts_given else None,
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from costsim.errors import Fault, InputError
 from costsim.study.case import Case
+from costsim.study.services import ELECTRICITY
 from costsim.units.quantity import split_text
 from costsim.units.system import default_units
 
@@ -21,6 +22,8 @@ _FUELS = {
     "electric": "electricity", "firewood": "wood", "cordwood": "wood", "wood": "wood", "pellets": "pellets", "pellet": "pellets",
 }  # fmt: skip
 _BY_UNIT = {"therm": "natural_gas", "CCF": "natural_gas", "Mcf": "natural_gas", "cord": "wood"}
+_METERED = ("kWh", "MWh")
+"""What a meter of electricity counts; where nothing speaks of heating, it is what all of a household takes."""
 _LIQUID = ("propane", "heating_oil")
 _HEATING = {"heating", "heat"}
 _YEAR = {
@@ -81,17 +84,26 @@ def own_use(use: Use, row_fuel: str, cell: str, case: Case) -> tuple[str, str, s
     """
     number, unit = split_text(cell)
     unit = _UNITS.get(unit.lower(), unit) or use.unit
-    fuel = row_fuel or (_BY_UNIT.get(unit, "") if unit != use.unit else "") or use.fuel
+    by_unit = _BY_UNIT.get(unit, ELECTRICITY if unit in _METERED else "")
+    fuel = row_fuel or (by_unit if unit != use.unit else "") or use.fuel
     key = next((key for key, price in case.prices.items() if price.fuel_name(key) == fuel), "")
     return fuel, key, f"{number:.12g} {unit}" if number is not None and number >= 0 else ""
 
 
 def names_no_fuel(heading: str) -> bool:
-    """Whether a heading of yearly use leaves open which fuel it is of: "Annual fuel use", "Gallons a year"."""
+    """Whether a heading of yearly use leaves open which fuel it is of.
+
+    Examples
+    --------
+    >>> [names_no_fuel(one) for one in ("Annual fuel use", "Gallons a year", "Annual fuel use (kWh)", "Heating kWh", "Annual gas use")]
+    [True, True, True, False, False]
+    """
     words = re.sub(r"[_\-\[\]()/,.:]", " ", heading.lower()).split()
     units = {_UNITS[word] for word in words if word in _UNITS}
     text = " ".join(words)
-    return units <= {"gal", "L"} and not any(re.search(rf"\b{name}\b", text) for name in _FUELS)
+    return units <= {"gal", "L", *(_METERED if "fuel" in words else ())} and not any(
+        re.search(rf"\b{name}\b", text) for name in _FUELS
+    )
 
 
 def use_of(heading: str, case: Case, file: str, by_row: bool = False) -> Use | None:
@@ -106,17 +118,17 @@ def use_of(heading: str, case: Case, file: str, by_row: bool = False) -> Use | N
     --------
     >>> from costsim import read_study
     >>> study = read_study("lantern_cottage")
-    >>> [(one.fuel, one.unit) for one in (use_of(text, study, "") for text in ("Annual therms", "Gas use (CCF/yr)", "Heating kWh")) if one]
-    [('natural_gas', 'therm'), ('natural_gas', 'CCF'), ('electricity', 'kWh')]
+    >>> [(one.fuel, one.unit) for one in (use_of(text, study, "") for text in ("Annual therms", "Gas use (CCF/yr)", "Heating kWh", "Annual fuel (kWh)")) if one]
+    [('natural_gas', 'therm'), ('natural_gas', 'CCF'), ('electricity', 'kWh'), ('electricity', 'kWh')]
     >>> [use_of(text, study, "") for text in ("Gas price, $/therm", "Tank gallons", "Household kWh", "Year built", "kWh per year")]
     [None, None, None, None, None]
     """
     text = " ".join(re.sub(r"[_\-\[\]()/,.:]", " ", heading.lower()).split())
     fuel = ""
-    for name, one in _FUELS.items():
+    for name, fuel_key in _FUELS.items():
         rest = re.sub(rf"\b{name}\b", " ", text)
         if rest != text:
-            fuel, text = one, rest
+            fuel, text = fuel_key, rest
             break
     words = text.split()
     units = [_UNITS[word] for word in words if word in _UNITS]
@@ -124,8 +136,8 @@ def use_of(heading: str, case: Case, file: str, by_row: bool = False) -> Use | N
     if len(units) != 1 or left - _HEATING - _YEAR - _OTHERS:
         return None
     unit, heats = units[0], bool(left & _HEATING)
-    if unit == "kWh" and fuel in ("", "electricity"):
-        fuel = "electricity" if heats else ""  # else it is what all of a household takes
+    if unit in _METERED and fuel in ("", ELECTRICITY):
+        fuel = ELECTRICITY if heats or "fuel" in left else ""
     elif not fuel and unit in ("gal", "L") and (heats or left & _YEAR):
         if by_row:
             return Use(heading, "", "", unit, True)

@@ -82,7 +82,7 @@ def as_key(heading: str, case: Case, file: str) -> str:
         return f"{fitting[0]} [{unit}]"
     if len(able) > 1:
         samples = ", ".join(
-            f'"{written} [{sample_of(one, key, case)}]"' for key, one in able.items() if one is not None
+            f'"{written} [{sample_of(measured, key, case)}]"' for key, measured in able.items() if measured is not None
         )
         raise InputError(
             Fault(heading, "may be several things" if not unit else f"has the unit [{unit}], which fits none", f"write one of {samples}", file)
@@ -121,8 +121,8 @@ def option_titles(case: Case) -> dict[str, str]:
         for name in ("output", "efficiency", "area"):
             able = [
                 i
-                for i, one in enumerate(option.sources, 1)
-                if name in {f.alias for f in type(one).model_fields.values()}
+                for i, source in enumerate(option.sources, 1)
+                if name in {f.alias for f in type(source).model_fields.values()}
             ]
             if len(able) == 1:
                 titles[f"option[{at}].source[{able[0]}].{name}"] = f"{name.capitalize()} of {option.name}"
@@ -173,7 +173,9 @@ def known_words(case: Case) -> Iterator[tuple[tuple[str, str], QuantityField | N
         services = (key.replace("_", " "), *(("gas",) if key == "natural_gas" else ()))
         for last, measured in _PRICE.items():
             what = ("price",) if last == "energy" else ("fixed charge", "standing charge")
-            for word in (text for each in what for one in services for text in (f"{one} {each}", f"{each} of {one}")):
+            for word in (
+                text for each in what for service in services for text in (f"{service} {each}", f"{each} of {service}")
+            ):
                 yield (f"prices.{key}.{last}", word), measured
 
 

@@ -34,8 +34,8 @@ def heat_shares(recipe: PortfolioPlan, at: int, totals: Mapping[str, float | Non
     for key in ("sun", "cheap_hours"):
         mine = [
             heat
-            for heat, one in zip(heats, ready.option.sources, strict=True)
-            if (one.collects_sun if key == "sun" else one.windows or one.utility_controlled)
+            for heat, source in zip(heats, ready.option.sources, strict=True)
+            if (source.collects_sun if key == "sun" else source.windows or source.utility_controlled)
         ]
         if mine and whole > 0:
             shares[key] = {"kwh": math.fsum(mine) / KWH_J, "share": math.fsum(mine) / whole}

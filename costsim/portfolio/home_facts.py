@@ -96,4 +96,4 @@ def home_facts(case: Case, loss_w_k: Any, load_w: Any, alone: Any) -> Floats:
             figures.append((source.collector_area_m2() or 0.0) if source.collects_sun else source.nameplate_w())
         tank = option.tank_of(case)
         figures += [] if tank is None else [tank.volume_m3]
-    return np.stack(np.broadcast_arrays(*(np.atleast_1d(one) for one in (*figures, alone))), axis=1).astype(float)
+    return np.stack(np.broadcast_arrays(*(np.atleast_1d(figure) for figure in (*figures, alone))), axis=1).astype(float)

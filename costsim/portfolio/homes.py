@@ -230,13 +230,13 @@ def _checked(file: Any) -> list[str]:
     texts = (kinds.is_string, kinds.is_large_string, kinds.is_string_view)
     plain = (kinds.is_primitive, kinds.is_decimal, kinds.is_null, kinds.is_dictionary, *texts)
     for field in file.schema_arrow:
-        if not any(one(field.type) for one in plain):
+        if not any(is_kind(field.type) for is_kind in plain):
             raise ArrowException(f"column '{field.name}' holds {field.type} where a number or text should stand")
     groups = map(file.metadata.row_group, range(file.metadata.num_row_groups))
     # a group's own size, since pyarrow ends the process where it dislikes what stands with a damaged column
     if any(group.total_byte_size > MOST_UNPACKED for group in groups):
         raise ArrowException(f"a row group unpacks to more than {MOST_UNPACKED // 10**6} MB")
-    return [field.name for field in file.schema_arrow if any(one(field.type) for one in texts)]
+    return [field.name for field in file.schema_arrow if any(is_kind(field.type) for is_kind in texts)]
 
 
 def _rows(path: Path, text: str | None) -> Iterator[tuple[int, tuple[str, ...]]]:

@@ -70,12 +70,14 @@ def impossible_cells(recipe: PortfolioPlan, cells: Sequence[str], case: Case) ->
                 times = float(cells[at]) * most / amount.value
                 reason = f"is more than any fuel costs, {times:,.3g} {pretty_unit(column.unit)}; correct the price"
                 yield column.heading, cells[at], reason
-    loads = [one for key, one in given.items() if key in LOADS]
+    loads = [load for key, load in given.items() if key in LOADS]
     flux = float(_flux_w_m2(recipe, case)) if loads and (AREA in given or PER_AREA in given) else LOAD_PER_AREA_W_M2[0]
     if LOAD_PER_AREA_W_M2[0] <= flux <= LOAD_PER_AREA_W_M2[1]:
         return
     system = default_units(recipe.case.typed)
-    flux_shown, low, high = (f"{to_display(one, 'power_per_area', system):,.3g}" for one in (flux, *LOAD_PER_AREA_W_M2))
+    flux_shown, low, high = (
+        f"{to_display(flux_w_m2, 'power_per_area', system):,.3g}" for flux_w_m2 in (flux, *LOAD_PER_AREA_W_M2)
+    )
     unit = unit_for("power_per_area", system)
     parts = [*_fuels(recipe, cells, loads), *((given[AREA],) if AREA in given else ())]
     names = ", ".join(column.heading for _, column in parts)

@@ -44,7 +44,7 @@ def held_short(recipe: PortfolioPlan, at: int, homes: float, worst_kw: float, pe
     ready = recipe.options[at]
     if not homes:
         return None
-    least = min((float(one.offer.heat_per_input.min()) for one in ready.sources), default=0.0)
+    least = min((float(source.offer.heat_per_input.min()) for source in ready.sources), default=0.0)
     bound = peak_kw + worst_kw / least if least > 0 and _drawn_at_once(recipe, ready) else None
     return {"homes": homes, "caps": list(_caps(recipe, at)), "peak_at_most_kw": bound}
 

@@ -10,6 +10,7 @@ import numpy as np
 from costsim.analysis.yearly_fuel import heat_of_fuel_j, season_efficiency
 from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
+from costsim.portfolio.cell_units import AMOUNT
 from costsim.portfolio.cells import tidied
 from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, NO_LOSS, overridden
 from costsim.portfolio.fuel_columns import Use, own_use
@@ -125,8 +126,12 @@ class _Fuels:
             )
             for fuel in dict.fromkeys(fuels):
                 usual = self._alone(fuel) if use.by_row else self._plants[at]
-                named = [one for one in self._recipe.options if self._today is not None and _fuels_of(one) == {fuel}]
-                others = [self._year_of(one) for one in named if usual is None or one.option.name != usual.name]
+                named = [
+                    option for option in self._recipe.options if self._today is not None and _fuels_of(option) == {fuel}
+                ]
+                others = [
+                    self._year_of(option) for option in named if usual is None or option.option.name != usual.name
+                ]
                 for plant in filter(None, (usual, *others)):
                     today = self._layout.headings[self._today or 0] if plant is not usual else ""
                     unit = "the unit of the cell" if use.by_row else use.unit
@@ -144,10 +149,10 @@ class _Fuels:
 
     def _alone(self, fuel: str) -> OptionResult | None:
         """The year of the option that heats with a fuel alone, electricity as it is; None where there is none."""
-        fits = [one for one in self._recipe.options if _fuels_of(one) == {fuel}]
+        fits = [option for option in self._recipe.options if _fuels_of(option) == {fuel}]
         if fuel == ELECTRICITY:
-            fits = [one for one in fits if plain_electric(one.option.sources)]
-        fits.sort(key=lambda one: not one.option.today)
+            fits = [option for option in fits if plain_electric(option.option.sources)]
+        fits.sort(key=lambda option: not option.option.today)
         return self._year_of(fits[0]) if fits else None
 
     def _now(self, text: str) -> tuple[str, OptionResult | None] | None:
@@ -155,8 +160,8 @@ class _Fuels:
         if text not in self._named:
             at = option_of(self._recipe, text)[0]
             fuels = _fuels_of(self._recipe.options[at]) if at != NOT_KNOWN else set()
-            one = (fuels.pop(), self._year_of(self._recipe.options[at])) if len(fuels) == 1 else ("", None)
-            self._named[text] = None if at == NOT_KNOWN else one
+            plant = (fuels.pop(), self._year_of(self._recipe.options[at])) if len(fuels) == 1 else ("", None)
+            self._named[text] = None if at == NOT_KNOWN else plant
         return self._named[text]
 
     def _heat_by_row(self, use: Use, cell: str, text: str) -> float | str:
@@ -197,9 +202,11 @@ class _Fuels:
                     return NO_LOSS + mine
                 heat, problem = heat + mine, _NO_YEAR
                 continue
-            problem = problem or f"{row[at].strip()} {use.unit}" * bool(row[at].strip())
-            if row[at].strip() and (not is_number(row[at]) or float(row[at]) < 0):
-                return f"{row[at].strip()} {use.unit}"
+            cell = row[at].strip()
+            written = cell if AMOUNT.fullmatch(cell) else f"{cell} {use.unit}" * bool(cell)
+            problem = problem or written
+            if cell and (not is_number(cell) or float(cell) < 0):
+                return written
             if is_number(row[at]) and float(row[at]) > 0:
                 fuel, named = self._now(text) or ("", None)
                 now = named if named is not None and fuel == use.fuel else self._plants[at]

@@ -125,7 +125,7 @@ def look_over(recipe: PortfolioPlan, seen: Seen, aside: AbstractSet[int]) -> dic
         numbers, plain = _figures(cells(at), recipe.case)
         looks += _far(use, rows, numbers, plain, cells(at))
     looks += _per_area(recipe, rows, si)
-    looks.sort(key=lambda one: one["rows"])
+    looks.sort(key=lambda look: look["rows"])
     return {
         "by_study_value": by_study,
         "look": looks[:MOST_LISTED],
@@ -221,8 +221,8 @@ def _far(
 def _unusual(numbers: Floats, unit: str, measured: QuantityField) -> Bools:
     """Which numbers in a unit are possible and far from what is usual: the limits of `odd`, for many at once."""
     if measured.dimension == "price":
-        one = read_quantity(f"1 {unit}")
-        return np.asarray(numbers * one.value > beyond_prices(one))
+        in_unit = read_quantity(f"1 {unit}")
+        return np.asarray(numbers * in_unit.value > beyond_prices(in_unit))
     limits = measured.usual or PLAUSIBLE.get(measured.dimension)
     if limits is None:
         return np.zeros(len(numbers), dtype=bool)
@@ -247,7 +247,7 @@ def _per_area(recipe: PortfolioPlan, rows: Sequence[int], si: dict[str, Floats])
     area = si.get("house.floor_area", np.full(len(rows), recipe.case.house.floor_area_m2))
     flux = np.where(np.isnan(typed), by_fuel, typed) / np.where(area > 0, area, np.nan)
     system = default_units(recipe.case.typed)
-    loads = [one.heading for _, one in recipe.layout.columns if one.key == "house.design_heat_loss"]
+    loads = [listed.heading for _, listed in recipe.layout.columns if listed.key == "house.design_heat_loss"]
     uses = ", ".join(use.heading for _, use in recipe.layout.uses)
     for at in np.flatnonzero((flux < LOAD_PER_AREA_W_M2[0]) | (flux > LOAD_PER_AREA_W_M2[1])).tolist():
         value = f"{to_display(float(flux[at]), 'power_per_area', system):,.0f} {unit_for('power_per_area', system)}"
@@ -265,7 +265,7 @@ def _own_value(case: Case, column: Column) -> str:
             break
     if node is not None and not isinstance(node, dict | list):
         return str(node)
-    loads = {one for key in RIVALS for one in (key, *RIVALS[key]) if "heat_loss" in key}
+    loads = {load_key for key in RIVALS for load_key in (key, *RIVALS[key]) if "heat_loss" in key}
     return str(ROUTES[case.house.route_used][0]) if column.key in loads else ""
 
 
@@ -300,12 +300,12 @@ def idle_columns(recipe: PortfolioPlan, table: Homes) -> list[dict[str, str]]:
     if idle and len(idle) == len(recipe.layout.columns):
         raise InputError(
             Fault(
-                one["column"],
+                unused["column"],
                 "changes nothing in this study, and all homes would be the same",
-                one["why"],
+                unused["why"],
                 str(table.path),
             )
-            for one in idle
+            for unused in idle
         )
     return idle
 
@@ -314,7 +314,7 @@ def still_idle(recipe: PortfolioPlan, idle: list[dict[str, str]], loads_found: d
     """Columns that change nothing in any home: the floor area counts where a heat loss goes by it."""
     by_study = loads_found["by_study"] if recipe.case.house.route_used == "area" else 0
     areas = [column.heading for _, column in recipe.layout.columns if column.key == "house.floor_area"]
-    return [one for one in idle if not ((loads_found["by_area"] or by_study) and one["column"] in areas)]
+    return [column for column in idle if not ((loads_found["by_area"] or by_study) and column["column"] in areas)]
 
 
 def _idle_figure(recipe: PortfolioPlan, column: Column) -> str:
@@ -370,7 +370,7 @@ def _lowered(recipe: PortfolioPlan, cells: Sequence[str]) -> list[Floats] | None
     except InputError:
         return None
     offers = [source.offer(common.surroundings) for option in common.case.options for source in option.sources]
-    return [*house_rows(common), *(row for one in offers for row in (one.capacity_w, one.heat_per_input))]
+    return [*house_rows(common), *(row for offer in offers for row in (offer.capacity_w, offer.heat_per_input))]
 
 
 def _same(first: Sequence[Floats], second: Sequence[Floats] | None) -> bool:

@@ -57,11 +57,13 @@ def lower_table(recipe: PortfolioPlan, table: HomeTable) -> Lowered:
     houses = lower_houses(recipe.common, with_houses(table, recipe.case), recipe.moments, even=recipe.even)
     offers: dict[int, HouseOffers] = {}
     for number, source in _followers(recipe).items():
-        one = source.for_houses(houses.houses)
-        if one is not None:
+        house_offers = source.for_houses(houses.houses)
+        if house_offers is not None:
             allowed = may_run(source, recipe.weather, recipe.common.calendar)[recipe.moments.first][:, None]
-            by_moment = {name: row * allowed if name == "capacity" else row for name, row in one.by_moment.items()}
-            offers[number] = replace(one, by_moment=by_moment)
+            by_moment = {
+                name: row * allowed if name == "capacity" else row for name, row in house_offers.by_moment.items()
+            }
+            offers[number] = replace(house_offers, by_moment=by_moment)
     return Lowered(houses.point, houses.scalars, offers, _own(recipe, houses, offers, len(table)))
 
 
@@ -85,12 +87,12 @@ def _own(recipe: PortfolioPlan, houses: LoweredHouses, offers: Mapping[int, Hous
         if row in houses.rows:
             rows.put(place, *houses.rows[row])
     for place, (number, row) in enumerate(recipe.own, len(recipe.house)):
-        name, one = NAME_OF[row], offers[number]
-        if name in one.by_moment:
-            values = one.by_moment[name]
+        name, offer = NAME_OF[row], offers[number]
+        if name in offer.by_moment:
+            values = offer.by_moment[name]
             rows.put(place, 1.0 / values if row == k.PER_HEAT else values, of)
-        elif one.by_hour is not None:
-            rows.put(place, one.by_hour.values[name], np.arange(len(one.by_hour.hours)), one.by_hour.hours)
+        elif offer.by_hour is not None:
+            rows.put(place, offer.by_hour.values[name], np.arange(len(offer.by_hour.hours)), offer.by_hour.hours)
     return rows.whole()
 
 

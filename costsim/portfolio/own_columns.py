@@ -48,7 +48,7 @@ def plain_words(heading: str) -> str:
 def today_column(columns: Iterable[tuple[int, str]]) -> int | None:
     """Place of the column, of those by place and heading, that says what heats each home today; None where none does."""
     names = {plain_words(name): at for at, name in reversed([*columns])}
-    return next((names[one] for one in TODAY if one in names), None)
+    return next((names[heading] for heading in TODAY if heading in names), None)
 
 
 def _is_key(heading: str) -> bool:
@@ -68,7 +68,7 @@ def near(heading: str, case: Case, cutoff: float = NEAR) -> str:
     words = dict.fromkeys(word for _, word, _ in _words(case) if len(word) >= SHORTEST)
     matches = difflib.get_close_matches(name, words, cutoff=cutoff)
     if matches:
-        key, _, sample = next(one for one in _words(case) if one[1] == matches[0])
+        key, _, sample = next(entry for entry in _words(case) if entry[1] == matches[0])
         title = NAMES[key][0] if key in NAMES else matches[0]
         return f"{title.capitalize()} [{unit or sample}]" if sample else title.capitalize()
     return _price_meant(name, unit, case)

@@ -152,7 +152,7 @@ class PreparedOption:
     @property
     def offers(self) -> tuple[Offer, ...]:
         """What the sources offer the study's own house."""
-        return tuple(one.offer for one in self.sources)
+        return tuple(source.offer for source in self.sources)
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,7 +282,7 @@ def _moments(recipe: PortfolioPlan) -> Moments:
     rows = [common.weather.outdoor_c, *hours_apart(common, sunlit=_sunlit(recipe.case, recipe.layout))]
     for ready in recipe.options:
         for source, number, offer in zip(ready.option.sources, ready.numbers, ready.offers, strict=True):
-            follows = any(number == one for one, _ in recipe.own)
+            follows = any(number == owner for owner, _ in recipe.own)
             if follows:
                 rows.append(may_run(source, common.weather, common.calendar))
             if ready.option.rule == "fixed":
@@ -292,8 +292,8 @@ def _moments(recipe: PortfolioPlan) -> Moments:
             if offer.price_key in common.tariffs:
                 tariff = common.tariffs[offer.price_key]
                 rows += list(period_shares(tariff, common.calendar))
-                each = (one.price_per_j(tariff, common.calendar) for one in tariff.extra)
-                rows += [np.broadcast_to(np.asarray(one, dtype=float), offer.price_per_j.shape) for one in each]
+                each = (charge.price_per_j(tariff, common.calendar) for charge in tariff.extra)
+                rows += [np.broadcast_to(np.asarray(charged, dtype=float), offer.price_per_j.shape) for charged in each]
                 if tariff.blocks:
                     rows.append(billing_month(tariff.read_day, common.calendar).astype(float))
     return Moments.of_rows(rows)
@@ -311,7 +311,7 @@ def _slow(case: Case, layout: Layout) -> tuple[str, ...]:
     if case.solar_electric and "house.other_electricity" in layout.keys:
         charged.append("solar_electric")
     charged += [
-        f"option.{key}" for key in ("tank", "no_tank", "floor") if any(getattr(one, key) for one in case.options)
+        f"option.{key}" for key in ("tank", "no_tank", "floor") if any(getattr(option, key) for option in case.options)
     ]
     apart = case.floor is not None and emitters_differ(case.house)
     charged += ["house.zone"] if apart or loops_are_named(case.house) or _weighed_by_zone(case) else []
@@ -361,7 +361,7 @@ def _own_at(recipe: PortfolioPlan, numbers: tuple[int, ...]) -> Ints:
     at = np.full(k.SOURCES + len(numbers) * k.SOURCE_ROWS, -1, dtype=np.int64)
     at[list(recipe.house)] = np.arange(len(recipe.house))
     for place, (number, row) in enumerate(recipe.own, len(recipe.house)):
-        for i in (i for i, one in enumerate(numbers) if one == number):
+        for i in (i for i, source in enumerate(numbers) if source == number):
             at[k.SOURCES + i * k.SOURCE_ROWS + row] = place
     return at
 

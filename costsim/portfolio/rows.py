@@ -149,7 +149,9 @@ def _in_system(remedy: str, system: str) -> str:
 
     def turned(match: re.Match[str]) -> str:
         unit = split_text(match[1])[1]
-        dimension = next((name for name, one in DIMENSIONS.items() if unit and unit == getattr(one, OTHER[system])), "")
+        dimension = next(
+            (name for name, sample in DIMENSIONS.items() if unit and unit == getattr(sample, OTHER[system])), ""
+        )
         if not dimension or unit == unit_for(dimension, system):
             return match[0]
         value = to_display(parse(match[1], dimension).value, dimension, system)
@@ -242,7 +244,9 @@ def _fuel_faults(layout: Layout, cells: Sequence[str], price_key: str, case: Cas
                 why, remedy = "can be read two ways", f"write {' or '.join(readings)}"
             yield use.heading, shown_cell(cell), f"{why}; {remedy}"
     if not odd:
-        headings, values = (", ".join(one) for one in zip(*((use.heading, cell) for use, cell in given), strict=True))
+        headings, values = (
+            ", ".join(texts) for texts in zip(*((use.heading, cell) for use, cell in given), strict=True)
+        )
         remedy = "correct the cell, or leave it empty and give the home its heat loss or floor area"
         yield headings, shown_cell(values), f"is no year's fuel of a house in this weather; {remedy}"
 
@@ -254,7 +258,7 @@ def not_a_value(column: Column, cell: str, case: Case) -> str:
     if readings := marked_number(cell, case):
         return f"can be read two ways; write {' or '.join(readings)}"
     if column.in_cells:
-        measured = next((one for (key, _), one in known_words(case) if key == column.key and one), None)
+        measured = next((field for (key, _), field in known_words(case) if key == column.key and field), None)
         sample = measured.sample if measured is not None else f"38 {column.unit}"
         return "is no number with its unit; " + _in_system(f'write it like "{sample}"', default_units(case.typed))
     if _RANGE.fullmatch(cell):

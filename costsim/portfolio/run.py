@@ -163,7 +163,7 @@ def _into(
     """Fill a folder that no other run is at, and sum up what stands in it."""
     table, recipe = open_table.table, open_table.recipe
     homes, block = str(table.path), int(facts["block"])
-    options, kept = [one.option.name for one in recipe.options], list(kept_names(recipe))
+    options, kept = [option.option.name for option in recipe.options], list(kept_names(recipe))
     today = Today(recipe, own_names(recipe))
     kept += [TODAYS] if today.known else []
     store = open_store(folder, facts, options, recipe.columns, kept, fact_columns(recipe), overwrite=asked.overwrite)
@@ -176,7 +176,9 @@ def _into(
         raise InputError(Fault("", "was changed while it was read, so its homes were not kept", remedy, homes))
     power_w = store.power_w(numbers, recipe.weather.n_hours)
     summary = summarize(recipe, store, numbers, asked, power_w)
-    summary |= {"loads": open_table.loads} | look_over(recipe, seen, {one.row for one in store.aside(numbers)})
+    summary |= {"loads": open_table.loads} | look_over(
+        recipe, seen, {rejected.row for rejected in store.aside(numbers)}
+    )
     summary["changes_nothing"] = still_idle(recipe, idle, summary["loads_found"])
     _write_aside(store, numbers, homes)
     if not summary["homes"]:
@@ -195,7 +197,8 @@ def _no_row(store: Store, numbers: list[int], file: str) -> list[Fault]:
     if not reasons:
         return [Fault("", "holds no row below its headings", "add a row for each home", file)]
     faults = [
-        Fault(f"row {one.row}", ": ".join(filter(None, (one.column, one.value))), one.reason, file) for one in reasons
+        Fault(f"row {reason.row}", ": ".join(filter(None, (reason.column, reason.value))), reason.reason, file)
+        for reason in reasons
     ]
     return [
         Fault("", "no row could be used", f"the first reasons follow, all stand in {store.folder}/set_aside.csv", file),
@@ -248,7 +251,7 @@ def _fill(
             seen.add(block)
             if store.has(block.number):
                 done += len(block.rows)
-                seen.computed += len(block.rows) - len({one.row for one in store.aside([block.number])})
+                seen.computed += len(block.rows) - len({rejected.row for rejected in store.aside([block.number])})
             else:
                 yield block
 
@@ -277,8 +280,14 @@ def _write_aside(store: Store, numbers: list[int], file: str) -> None:
         with beside.open("w", encoding="utf-8", newline="") as stream:
             out = csv.writer(stream)
             out.writerow(["file", "row", "home", "column", "value", "reason"])
-            for one in store.aside(numbers):
-                out.writerow([harmless(file), one.row, *map(harmless, (one.home, one.column, one.value, one.reason))])
+            for rejected in store.aside(numbers):
+                out.writerow(
+                    [
+                        harmless(file),
+                        rejected.row,
+                        *map(harmless, (rejected.home, rejected.column, rejected.value, rejected.reason)),
+                    ]
+                )
 
     write_whole(store.folder / "set_aside.csv", write)
 

@@ -46,11 +46,11 @@ def _years(recipe: PortfolioPlan, at: int, table: HomeTable, lowered: Lowered, p
         return _run(recipe, at, table, lowered, np.arange(len(table)), lowered.own, shared[0], power)
     places = [np.flatnonzero(groups == group) for group in range(len(shared))]
     years = [
-        _run(recipe, at, table, lowered, same, lowered.own.pick(same), one, power)
-        for same, one in zip(places, shared, strict=True)
+        _run(recipe, at, table, lowered, same, lowered.own.pick(same), order, power)
+        for same, order in zip(places, shared, strict=True)
     ]
     back = np.argsort(np.concatenate(places))
-    whole = (np.concatenate([getattr(one, name) for one in years]) for name in AnnualTotals.__slots__)
+    whole = (np.concatenate([getattr(part, name) for part in years]) for name in AnnualTotals.__slots__)
     return AnnualTotals(*(values[back] for values in whole))
 
 
@@ -66,7 +66,7 @@ def _run(
 ) -> AnnualTotals:
     """Run homes whose sources are called in one order."""
     ready, point, even = recipe.options[at], lowered.point, recipe.even
-    scalars = np.repeat(np.array([one.scalars for one in ready.sources])[:, :, None], len(same), axis=2)
+    scalars = np.repeat(np.array([source.scalars for source in ready.sources])[:, :, None], len(same), axis=2)
     for mine, number in zip(scalars, ready.numbers, strict=True):
         slope = lowered.offers[number].scalars.get("slope_w_k") if number in lowered.offers else None
         if slope is not None:
@@ -91,9 +91,9 @@ def _orders(recipe: PortfolioPlan, at: int, table: HomeTable, lowered: Lowered) 
     order = _order_at_moments(recipe, ready, table, lowered)
     groups: dict[bytes, int] = {}
     each = np.ascontiguousarray(np.moveaxis(order, -1, 0))
-    known = np.array([groups.setdefault(one.tobytes(), len(groups)) for one in each], dtype=np.int64)
+    known = np.array([groups.setdefault(hours.tobytes(), len(groups)) for hours in each], dtype=np.int64)
     kinds = (np.frombuffer(key, dtype=np.int8).reshape(order.shape[:2]) for key in groups)
-    return known, [_shared(recipe, at, one) for one in kinds]
+    return known, [_shared(recipe, at, kind) for kind in kinds]
 
 
 def _shared(recipe: PortfolioPlan, at: int, order: NDArray[np.int8]) -> Shared:
@@ -132,7 +132,7 @@ def _order_at_moments(
         own = lowered.offers[number].by_moment if number in lowered.offers else {}
         heat = own.get("heat_per_input", offer.heat_per_input[first][:, None])
         price = _price_per_j(recipe, offer, table)
-        heat, price = (np.broadcast_to(one, shape).ravel() for one in (heat, price))
+        heat, price = (np.broadcast_to(row, shape).ravel() for row in (heat, price))
         seen.append(replace(offer, capacity_w=heat, heat_per_input=heat, price_per_j=price))
     return RULES[ready.option.rule](seen).astype(np.int8).reshape(len(seen), *shape)
 

@@ -14,7 +14,7 @@ Lists = tuple[tuple[str, tuple[float, ...]], ...]
 def lists_of(case: Case) -> Lists:
     """Every list of sizes by its name, rising, in SI: the common ones, or the study's own in their place."""
     sold_sizes = sizes_of(case.selection or Selection(), case.files, case.file)
-    return tuple((what, tuple(one.value for one in sizes)) for what, sizes in sold_sizes.lists.items())
+    return tuple((what, tuple(size.value for size in sizes)) for what, sizes in sold_sizes.lists.items())
 
 
 def next_sold_w(source: HeatSource, output_w: float, lists: Lists) -> float:
@@ -30,4 +30,4 @@ def next_sold_w(source: HeatSource, output_w: float, lists: Lists) -> float:
     """
     sizes = dict(lists).get(source.market_list, ())
     sold = (output_of(source, source.market_list, size) for size in sizes)
-    return next((one for one in sold if one >= output_w * (1.0 - SAME_SHARE)), output_w)
+    return next((size_w for size_w in sold if size_w >= output_w * (1.0 - SAME_SHARE)), output_w)

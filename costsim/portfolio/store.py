@@ -39,8 +39,8 @@ def fingerprint(facts: Mapping[str, Any]) -> str:
 def weather_digest(weather: Weather) -> str:
     """Fingerprint of a weather year's numbers."""
     digest = hashlib.sha256()
-    for one in fields(weather):
-        value = getattr(weather, one.name)
+    for part in fields(weather):
+        value = getattr(weather, part.name)
         digest.update(value.tobytes() if isinstance(value, np.ndarray) else repr(value).encode())
     return digest.hexdigest()
 
@@ -114,7 +114,7 @@ class Store:
         if part.facts is not None:
             table |= dict(zip(self.of_home, np.ascontiguousarray(part.facts.T), strict=True))
         table |= dict(zip(self.columns, np.ascontiguousarray(part.values.T), strict=True))
-        note = {"mark": self.mark, "aside": [asdict(one) for one in part.aside]}
+        note = {"mark": self.mark, "aside": [asdict(rejected) for rejected in part.aside]}
         homes = _packed(pa.table(table), note)
         sums = {name: hashlib.sha256(raw).hexdigest() for name, raw in zip(FOLDERS, (homes, hours), strict=True)}
         write_text(self._sums(part.number), json.dumps(sums) + "\n")
@@ -150,7 +150,7 @@ class Store:
     def aside(self, numbers: Sequence[int]) -> Iterator[RejectedRow]:
         """Every cell that kept a row out."""
         for number in numbers:
-            yield from (RejectedRow(**one) for one in self._note(self._whole(self._homes(number), number))["aside"])
+            yield from (RejectedRow(**row) for row in self._note(self._whole(self._homes(number), number))["aside"])
 
     def power_w(self, numbers: Sequence[int], n_hours: int) -> Floats:
         """Electricity of all homes (options, n) [W].
@@ -237,8 +237,8 @@ def _delete_run(path: Path) -> None:
     for name in (*FOLDERS, "sums"):
         files += [*(path / name).glob("part-*.parquet"), *(path / name).glob("part-*.json")]
     try:
-        for one in files:
-            one.unlink(missing_ok=True)
+        for file in files:
+            file.unlink(missing_ok=True)
     except OSError as error:
         problem = f"cannot be overwritten ({error.strerror})"
         raise InputError(Fault("", problem, "name another folder", str(path))) from None

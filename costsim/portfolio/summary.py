@@ -112,14 +112,14 @@ def summarize(
                 today.add(store.texts([today.column], number)[0] if today.column else [], weights, values)
     quantiles = _quantiles(recipe, store, numbers, summary) if summary.weight.value else None
     options = [summary.option(at, quantiles) for at in range(len(recipe.options))]
-    for one, watts in zip(options, power_w, strict=True):
-        one |= _at_once(recipe, watts, peak)
-    for at, one in enumerate(options):
-        one["heat_shares"] = heat_shares(recipe, at, one["totals"])
-        one["held_short"] = held_short(recipe, at, *summary.short_in_any(at), one["coincident_peak_kw"])
+    for option, watts in zip(options, power_w, strict=True):
+        option |= _at_once(recipe, watts, peak)
+    for at, option in enumerate(options):
+        option["heat_shares"] = heat_shares(recipe, at, option["totals"])
+        option["held_short"] = held_short(recipe, at, *summary.short_in_any(at), option["coincident_peak_kw"])
     rows = [summary.total_row(at, asked.system) for at in range(len(options))]
-    for row, one in zip(rows, options, strict=True):
-        row |= {"peak [kW]": one["coincident_peak_kw"], "peak at": one["coincident_peak_at"]}
+    for row, option in zip(rows, options, strict=True):
+        row |= {"peak [kW]": option["coincident_peak_kw"], "peak at": option["coincident_peak_at"]}
     return {
         "study": recipe.case.title,
         "currency": recipe.case.currency,
@@ -130,8 +130,8 @@ def summarize(
         "by": asked.by,
         "by_group": groups.rows(asked.system) if groups is not None else [],
         "read": [
-            {"column": one.heading, "key": one.key, "unit": one.unit}
-            for at, one in recipe.layout.columns
+            {"column": column.heading, "key": column.key, "unit": column.unit}
+            for at, column in recipe.layout.columns
             if at not in recipe.layout.filled
         ],
         "size_column": _size_column(recipe, asked.system),
@@ -139,8 +139,8 @@ def summarize(
         | {"sold": counts_of_sizes(recipe, store, numbers) if recipe.layout.sold and summary.homes else []},
         "kept_columns": [name for _, name in recipe.layout.kept],
         "meant": _meant(recipe),
-        "set_aside": [asdict(one) for one in islice(store.aside(numbers), MOST_ASIDE)],
-        "homes_set_aside": sum(len({one.row for one in store.aside([number])}) for number in numbers),
+        "set_aside": [asdict(rejected) for rejected in islice(store.aside(numbers), MOST_ASIDE)],
+        "homes_set_aside": sum(len({rejected.row for rejected in store.aside([number])}) for number in numbers),
         "weight": summary.weight.value,
         "quantiles": list(SHARES),
         "peak_hours": peak.text,
@@ -220,7 +220,7 @@ class _Sums:
         cold, won, warm = (self._share(total) for total in self._by_option[at])
         sheet = recipe.options[at].sheet
         cost, short = (self._totals[_places(recipe, which)[at]] for which in (COST, SHORT))
-        mine = [one for one in self._added if sheet.first <= one < sheet.first + sheet.width]
+        mine = [at_column for at_column in self._added if sheet.first <= at_column < sheet.first + sheet.width]
         return {
             "name": self._options[at],
             "cost": self._spread(at, cost, quantiles),
@@ -229,17 +229,17 @@ class _Sums:
             "cheapest_share": won,
             "cheapest_warm_share": warm,
             # the grid's CO2 may not be known
-            "totals": {recipe.columns[one]: _or_none(self._totals[one].value) for one in mine},
+            "totals": {recipe.columns[at_column]: _or_none(self._totals[at_column].value) for at_column in mine},
         }
 
     def total_row(self, at: int, system: str) -> dict[str, Any]:
         """All homes together under one option."""
-        sums = {self._recipe.columns[one]: total.value for one, total in self._totals.items()}
+        sums = {self._recipe.columns[at_column]: total.value for at_column, total in self._totals.items()}
         return total_row(self._recipe, at, sums, self.weight.value, self._by_option[at][0].value, system)
 
     def pair(self, at: int, quantiles: list[list[float]] | None) -> dict[str, Any]:
         """What the second option of a pair costs more than the first."""
-        first, second = (self._options[one] for one in self._pairs[at])
+        first, second = (self._options[place] for place in self._pairs[at])
         more, cheaper, warm, warm_more = self._by_pair[at]
         return {
             "first": first,

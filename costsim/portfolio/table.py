@@ -56,7 +56,8 @@ class HomeTable:
         names = tuple(name for name, inside in zip(self.names, mask.tolist(), strict=True) if inside)
         house = {key: _picked(value, mask) for key, value in self.house.items()}
         prices = {
-            key: OwnPrice(_picked(one.per_j, mask), _picked(one.per_month, mask)) for key, one in self.prices.items()
+            key: OwnPrice(_picked(price.per_j, mask), _picked(price.per_month, mask))
+            for key, price in self.prices.items()
         }
         return HomeTable(self.rows[mask], names, self.weights[mask], house, prices)
 

@@ -177,6 +177,6 @@ def _part(case: Case, path: Path) -> _Part:
     columns = [[f"{name}: {what}" for name in names] for what in (f"cost [{coin}/year]", "unmet [h]")]
     alone = fact_column((HOUSE_ALONE, "money_per_year"), coin)
     table = pq.read_table(path, columns=["row", "weight", alone, *columns[0], *columns[1]], partitioning=None)
-    cost, hours = (np.array([table[name].to_numpy() for name in some]).T for some in columns)
+    cost, hours = (np.array([table[name].to_numpy() for name in headings]).T for headings in columns)
     whole = cost + table[alone].to_numpy()[:, None]
     return _Part(table["row"].to_numpy(), table["weight"].to_numpy(), whole, hours <= case.house.max_unmet_hours)

@@ -111,7 +111,7 @@ class Today:
         for at, (ready, sums) in enumerate(zip(self._recipe.options, self._sums, strict=True)):
             if at == self.option:
                 continue
-            total, better, both, both_saved = (one.value for one in sums)
+            total, better, both, both_saved = (counted.value for counted in sums)
             summary["rows"].append(
                 {
                     "option": ready.option.name,
@@ -140,7 +140,9 @@ def _of_study(recipe: PortfolioPlan) -> int:
 
 def plain_electric(sources: Sequence[HeatSource]) -> bool:
     """Whether sources heat by electricity as it is, which a heat pump, cheap hours or a store are not."""
-    return not any(one.feels_cold or one.windows or one.store or one.utility_controlled for one in sources)
+    return not any(
+        source.feels_cold or source.windows or source.store or source.utility_controlled for source in sources
+    )
 
 
 def option_of(recipe: PortfolioPlan, text: str) -> tuple[int, str]:

@@ -47,7 +47,7 @@ def without(recipe: PortfolioPlan, blank: tuple[int, ...]) -> PortfolioPlan | No
     with _lock:
         if key not in recipe.variants:
             layout = recipe.layout
-            rest = tuple(one for one in layout.columns if one[0] not in blank)
+            rest = tuple(column for column in layout.columns if column[0] not in blank)
             plan = prepare(recipe.case, recipe.weather, replace(layout, columns=rest, kept=()))
             recipe.variants[key] = plan if plan.columns == recipe.columns else None
         return recipe.variants[key]
@@ -104,7 +104,7 @@ def _prepared(recipe: PortfolioPlan, values: tuple[str, ...]) -> PortfolioPlan |
     if any(not_a_value(column, text, case) for (_, column), text in zip(apart, values, strict=True)):
         return None
     own = replace(layout, columns=apart, kept=())
-    rest = tuple(one for one in layout.columns if one not in apart)
+    rest = tuple(column for column in layout.columns if column not in apart)
     try:
         changed = case_from(overridden(case.typed, own, values), file=case.file, files=case.files)
         plan = prepare(changed, recipe.weather, replace(layout, columns=rest, kept=()))

@@ -93,10 +93,10 @@ class Basis:
 
     def look(self, name: str) -> OptionCapacity:
         """The closer look at an option."""
-        return next(one for one in self.closer.options if one.option == name)
+        return next(capacity for capacity in self.closer.options if capacity.option == name)
 
     def _doubt_of(self, name: str) -> OptionUncertainty:
-        return next(one for one in self.uncertainty.options if one.name == name)
+        return next(band for band in self.uncertainty.options if band.name == name)
 
 
 def option_to_sign(case: Case, result: Result, name: str = "") -> Option:

@@ -127,9 +127,9 @@ def cleaned(value: Any) -> Any:
     if isinstance(value, str):
         return "".join(letter if letter.isprintable() or ord(letter) > 0xA0 else " " for letter in value)
     if isinstance(value, tuple):
-        return tuple(cleaned(one) for one in value)
+        return tuple(cleaned(part) for part in value)
     if is_dataclass(value) and not isinstance(value, type):
-        return replace(value, **{one.name: cleaned(getattr(value, one.name)) for one in fields(value)})
+        return replace(value, **{field.name: cleaned(getattr(value, field.name)) for field in fields(value)})
     return value
 
 

@@ -16,7 +16,7 @@ def bought(basis: Basis) -> tuple[Block, ...]:
     """Loops and pumps of the option that is drawn, where the study lays it out, and its sources with circuits and gas lines, as entered."""
     rows, name, layout_plan = [], basis.signed.name, basis.signed.layout
     if layout_plan is not None:
-        speeds = " and ".join(f"{one:.0%}" for one in sorted({pump.speed_share for pump in layout_plan.pumps}))
+        speeds = " and ".join(f"{speed:.0%}" for speed in sorted({pump.speed_share for pump in layout_plan.pumps}))
         rows.append(
             (
                 tr("loops and pumps"),
@@ -34,11 +34,13 @@ def bought(basis: Basis) -> tuple[Block, ...]:
     if fill := fill_words(basis.signed.case, basis.system):
         rows.append((tr("antifreeze"), fill))
     drawn = system_of(basis.common, basis.signed.option, basis.look(name).sources, layout_plan)
-    rows += [(tr("mixing valve of its own"), valve_row(one, basis.system)) for one in drawn.valves]
+    rows += [(tr("mixing valve of its own"), valve_row(valve, basis.system)) for valve in drawn.valves]
     rows += [
-        (tr("{name}: outdoors", name=one.name), filling_row(one, basis.system)) for one in drawn.sources if one.circuit
+        (tr("{name}: outdoors", name=source.name), filling_row(source, basis.system))
+        for source in drawn.sources
+        if source.circuit
     ]
-    chosen = next(one for one in basis.selection.options if one.option == name)
+    chosen = next(choice for choice in basis.selection.options if choice.option == name)
     rows += entered_rows(chosen, basis.system)
     return (Facts(tuple(rows)),)
 

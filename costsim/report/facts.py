@@ -29,7 +29,7 @@ def fact_text(facts: Mapping[str, Any], system: str) -> str:
     units = {**(_US if system == "us" else _SI), **_BOTH}
     texts = []
     for what, value in facts.items():
-        ending = next((one for one in (*units, "_c") if what.endswith(one)), "")
+        ending = next((suffix for suffix in (*units, "_c") if what.endswith(suffix)), "")
         name = tr(what.removesuffix(ending).replace("_", " "))
         if ending == "_c":
             texts.append(f"{name} {show(value, 'temperature', system)}")

@@ -22,7 +22,7 @@ def fires(basis: Basis) -> str:
 def pump_rows(basis: Basis) -> Iterator[Row]:
     """The pump of a source stands still: a control stops the source, or its fire burns on."""
     burning = burns_on(basis.signed.option.sources)
-    others = [one for one in basis.signed.option.sources if one not in burning]
+    others = [source for source in basis.signed.option.sources if source not in burning]
     if others or not burning:
         yield (
             tr("the pump of {names} stands still", names=names(others))

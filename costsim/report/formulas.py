@@ -91,7 +91,7 @@ def _floor(basis: Basis) -> Iterator[Row]:
     if case.floor is None and case.tank is None:
         return
     load = basis.result.route.load_w
-    hottest = max(water.circuits, key=lambda one: one.supply_c, default=None)
+    hottest = max(water.circuits, key=lambda circuit: circuit.supply_c, default=None)
     if hottest is not None and hottest.emitter is not None:
         yield (
             tr("tank at design"),

@@ -33,9 +33,9 @@ def household_page(basis: Basis, waiting: int) -> tuple[Block, ...]:
         *over_years(basis),
         sure(basis),
         warmth(basis),
-        *(Text(one) for one in (design_night_sentence(basis.result, basis.system),) if one),
+        *(Text(sentence) for sentence in (design_night_sentence(basis.result, basis.system),) if sentence),
         Heading(tr("Cautions: ask the licensed trades who do the work")),
-        Items(tuple((one.title, one.short, "") for one in basis.cautions), columns=2),
+        Items(tuple((caution.title, caution.short, "") for caution in basis.cautions), columns=2),
         Heading(tr("Assumptions and sources")),
         Facts(assumed(basis, parts=False)),
         Heading(tr("Open items")),
@@ -45,7 +45,7 @@ def household_page(basis: Basis, waiting: int) -> tuple[Block, ...]:
 
 def offered(basis: Basis) -> Facts:
     """What each option is made of, for whoever makes an offer."""
-    return Facts(tuple((one.name, machines(basis, one)) for one in basis.case.options))
+    return Facts(tuple((option.name, machines(basis, option)) for option in basis.case.options))
 
 
 def machines(basis: Basis, option: Option) -> str:
@@ -88,16 +88,16 @@ def over_years(basis: Basis) -> tuple[Block, ...]:
     back = {step.option: step for step in steps}
     against = steps[0].against if steps else ""
     rows = []
-    for one in outlays:
-        if not one.priced:
-            rows.append([one.option, tr("not given"), tr("not known"), "–"])
+    for outlay in outlays:
+        if not outlay.priced:
+            rows.append([outlay.option, tr("not given"), tr("not known"), "–"])
             continue
-        step, text = back.get(one.option), "–"
+        step, text = back.get(outlay.option), "–"
         if step is not None and step.investment > 0:
             paid = step.discounted_payback
             text = tr("never") if paid is None else years_text(paid)
-        rows.append([one.option, money(one.first, coin), over_money(one.present_cost, coin), text])
-    again = [text for one in basis.case.options if (text := replaced_text(basis.case, one))]
+        rows.append([outlay.option, money(outlay.first, coin), over_money(outlay.present_cost, coin), text])
+    again = [text for option in basis.case.options if (text := replaced_text(basis.case, option))]
     headings = [tr("option"), tr("first cost"), tr("{years} years in all", years=years), tr("pays for itself in")]
     note = tr(
         "First cost and every payment of {years} years at the prices typed, in today's money. Pays for itself:"

@@ -70,12 +70,14 @@ def diagram(basis: Basis) -> Chart:
 
 def other_diagrams(basis: Basis) -> tuple[Chart, ...]:
     """The schematics of the options that are not signed."""
-    return tuple(_drawn(basis, one, basis.layout) for one in basis.case.options if one.name != basis.signed.name)
+    return tuple(
+        _drawn(basis, option, basis.layout) for option in basis.case.options if option.name != basis.signed.name
+    )
 
 
 def _drawn(basis: Basis, option: Option, laid: LayoutResult | None) -> Chart:
-    one = draw(system_of(basis.common, option, basis.look(option.name).sources, laid), basis.system)
-    return Chart(f"{one.title}. {tr(WARNING)}", one.svg, one.about)
+    drawing = draw(system_of(basis.common, option, basis.look(option.name).sources, laid), basis.system)
+    return Chart(f"{drawing.title}. {tr(WARNING)}", drawing.svg, drawing.about)
 
 
 def equivalence(basis: Basis) -> Table:
@@ -92,9 +94,9 @@ def equivalence(basis: Basis) -> Table:
         for check in basis.signed.checks
     ]
     rows += [
-        _propane(one.boils_off, one.name, basis.system)
-        for one in basis.look(basis.signed.name).sources
-        if one.boils_off
+        _propane(source.boils_off, source.name, basis.system)
+        for source in basis.look(basis.signed.name).sources
+        if source.boils_off
     ]
     note = tr(
         "Gauge pressures. “Not given” is to be read from the part's plate; the standards named are"

@@ -20,7 +20,7 @@ MEMORY = ("values from memory", "value from memory", "from memory")
 
 @functools.cache
 def _memory(*words: str) -> re.Pattern[str]:
-    return re.compile("|".join(rf"\b{re.escape(one)}\b" for one in words))
+    return re.compile("|".join(rf"\b{re.escape(word)}\b" for word in words))
 
 
 def to_confirm(text: str) -> str:
@@ -87,7 +87,7 @@ def _mapped(value: Any, change: Callable[[str], str]) -> Any:
     if isinstance(value, str):
         return change(value)
     if isinstance(value, tuple):
-        return tuple(_mapped(one, change) for one in value)
+        return tuple(_mapped(part, change) for part in value)
     if is_dataclass(value) and not isinstance(value, type):
         kept = ("kind", "svg", "aligned", "system", "paper")
         return replace(

@@ -49,7 +49,7 @@ def sheet_pages(basis: Basis) -> tuple[Block, ...]:
 def year_by_source(basis: Basis, title: str = "") -> Table:
     """What each option and source cost, gave and took over the year."""
     headings, rows = season_rows(basis.result, basis.system)
-    return table(title, [pretty_unit(one) for one in headings], rows, "wrrrrrrr")
+    return table(title, [pretty_unit(heading) for heading in headings], rows, "wrrrrrrr")
 
 
 def household_sheet(basis: Basis) -> tuple[Block, ...]:
@@ -122,14 +122,16 @@ def _surface_rows(basis: Basis) -> tuple[list[str], list[list[str]]]:
     ]
     rows = []
     for prefix, surfaces, air in parts:
-        for one in surfaces:
-            u_value, typical = one.u_value_known_w_m2k, tr("typical, not known") if one.typical else "given"
+        for surface in surfaces:
+            u_value, typical = surface.u_value_known_w_m2k, tr("typical, not known") if surface.typical else "given"
             figures = [
-                show(one.area_m2, "area", system),
+                show(surface.area_m2, "area", system),
                 show(u_value, "u_value", system, 3),
-                f"{one.difference_share:.0%}",
+                f"{surface.difference_share:.0%}",
             ]
-            rows.append([f"{prefix}{one.name}", *figures, show(one.loss_w_k, "heat_loss_rate", system), typical])
+            rows.append(
+                [f"{prefix}{surface.name}", *figures, show(surface.loss_w_k, "heat_loss_rate", system), typical]
+            )
         if air is not None:
             loss = air.loss_w_k(basis.common.surroundings.altitude_m)
             rows.append([f"{prefix}air", "", "", "", show(loss, "heat_loss_rate", system), "given"])
@@ -241,8 +243,14 @@ def _tank(basis: Basis) -> Iterator[Block]:
 
 def _ratings(basis: Basis) -> Iterator[Block]:
     rows = [
-        [tr(one.what), one.given_text(basis.system), one.needed_text(basis.system), tr(one.verdict), one.ground]
-        for one in basis.signed.checks
+        [
+            tr(check.what),
+            check.given_text(basis.system),
+            check.needed_text(basis.system),
+            tr(check.verdict),
+            check.ground,
+        ]
+        for check in basis.signed.checks
     ]
     title = tr("{name}: pressures and temperatures against the ratings of the parts", name=basis.signed.name)
     yield Heading(title)
@@ -303,17 +311,17 @@ def _added_up(bill: Bill) -> Bill:
 
 def _doubt(basis: Basis) -> Iterator[Block]:
     scatter, coin = basis.uncertainty, basis.case.currency
-    bands = [[one.name, *(money(value, coin) for value in one.band())] for one in scatter.options]
+    bands = [[option.name, *(money(value, coin) for value in option.band())] for option in scatter.options]
     winters = [
         [
             option.name,
             *(
                 tr(
                     "{cost}, {unmet_hours} h unmet",
-                    cost=money(one.cost[at], coin),
-                    unmet_hours=f"{one.unmet_hours[at]:,}",
+                    cost=money(winter.cost[at], coin),
+                    unmet_hours=f"{winter.unmet_hours[at]:,}",
                 )
-                for one in scatter.winters
+                for winter in scatter.winters
             ),
         ]
         for at, option in enumerate(basis.case.options)
@@ -327,7 +335,7 @@ def _doubt(basis: Basis) -> Iterator[Block]:
     )
     yield table(
         tr("Winters at the prices entered"),
-        [tr("option"), *(one.name for one in scatter.winters)],
+        [tr("option"), *(winter.name for winter in scatter.winters)],
         winters,
         "w" + "r" * len(scatter.winters),
     )
@@ -339,7 +347,10 @@ def _doubt(basis: Basis) -> Iterator[Block]:
 
 
 def _assumptions(basis: Basis) -> Iterator[Block]:
-    rows = [[one.what, one.value, one.source, one.key or "–"] for one in basis.result.assumptions]
+    rows = [
+        [assumption.what, assumption.value, assumption.source, assumption.key or "–"]
+        for assumption in basis.result.assumptions
+    ]
     yield Heading(tr("Every assumption"))
     yield table("", [tr("what"), tr("value"), tr("source"), tr("key that changes it")], rows, "wWWw")
     if basis.result.warnings:
@@ -360,8 +371,8 @@ def _cautions(basis: Basis) -> Iterator[Block]:
     yield Heading(tr("Cautions in full, of all options"))
     yield Items(
         tuple(
-            (one.title, one.text, tr("{check} Source: {source}.", check=one.check, source=one.source))
-            for one in basis.cautions
+            (caution.title, caution.text, tr("{check} Source: {source}.", check=caution.check, source=caution.source))
+            for caution in basis.cautions
         )
     )
 

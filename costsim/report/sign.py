@@ -47,15 +47,15 @@ def sign_page(basis: Basis, waiting: int) -> tuple[Block, ...]:
     `waiting` is the number of sources that wait to be confirmed.
     """
     signed, few = basis.signed, shown(basis)
-    titles = "; ".join(one.title[:1].lower() + one.title[1:] for one in signed.cautions)
+    titles = "; ".join(caution.title[:1].lower() + caution.title[1:] for caution in signed.cautions)
     return (
         Text(own_answer(basis), "answer"),
         Text(basis.sentence),
         costs(basis, few),
         verdicts(basis),
         capacities(basis, few),
-        *(Text(one, "small") for one in (gains_sentence(basis.result, basis.system),) if one),
-        *(Text(one) for one in (design_night_sentence(basis.result, basis.system, few),) if one),
+        *(Text(sentence, "small") for sentence in (gains_sentence(basis.result, basis.system),) if sentence),
+        *(Text(sentence) for sentence in (design_night_sentence(basis.result, basis.system, few),) if sentence),
         *_eligibility(basis),
         *_warnings(basis),
         Heading(tr("What is signed: {name}", name=signed.name)),
@@ -70,7 +70,10 @@ def sign_page(basis: Basis, waiting: int) -> tuple[Block, ...]:
                 name=called(signed.name),
             )
         ),
-        Items(tuple((one.title, one.short, _sentence(one.standards)) for one in signed.cautions), columns=2),
+        Items(
+            tuple((caution.title, caution.short, _sentence(caution.standards)) for caution in signed.cautions),
+            columns=2,
+        ),
         *((Heading(tr("All options")), costs(basis), capacities(basis)) if crowded(basis) else ()),
         Heading(tr("Assumptions and sources")),
         Facts((*assumed(basis), *each(TO_CONFIRM))),
@@ -81,7 +84,7 @@ def own_answer(basis: Basis) -> str:
     """The figures of the option that is signed, and which it was compared with."""
     signed, coin = basis.signed, basis.case.currency
     option, (low, _, high) = basis.result.option(signed.name), basis.band(signed.name)
-    others = [called(one.name) for one in basis.case.options if one.name != signed.name]
+    others = [called(rival.name) for rival in basis.case.options if rival.name != signed.name]
     text = trn(
         "{name}: {cost} a year at the prices entered (80% range {low} to {high}); first cost {bought}; {count} hour of the"
         " weather year too cold.",
@@ -118,10 +121,10 @@ def shown(basis: Basis) -> tuple[str, ...]:
     """Options in the tables above the signatures: the signed one, today's and the next best ones; all where they are few."""
     case = basis.case
     today = (case.today.name,) if case.today is not None else ()
-    best = (one.name for one in ranked(basis.result))
+    best = (result.name for result in ranked(basis.result))
     first = dict.fromkeys((basis.signed.name, *today, *best))
     few = list(first)[: FEW if crowded(basis) else None]
-    return tuple(one.name for one in case.options if one.name in few)
+    return tuple(option.name for option in case.options if option.name in few)
 
 
 def _others(basis: Basis, few: Sequence[str]) -> str:
@@ -233,12 +236,12 @@ def _warnings(basis: Basis) -> tuple[Block, ...]:
     weak = [
         tr(
             "rating fails: {what} {system}, {system_2} needed",
-            what=tr(one.what),
-            system=one.given_text(basis.system),
-            system_2=one.needed_text(basis.system),
+            what=tr(check.what),
+            system=check.given_text(basis.system),
+            system_2=check.needed_text(basis.system),
         )
-        for one in basis.signed.checks
-        if one.verdict == "fail"
+        for check in basis.signed.checks
+        if check.verdict == "fail"
     ]
     texts = [*weak, *(for_reader(text, basis.system) for text in basis.result.warnings)]
     if not texts:
@@ -369,20 +372,20 @@ def _prices(basis: Basis) -> str:
 
 def _parts(table: Mapping[str, Any], where: str = "") -> Iterator[str]:
     """The parts of one price table, in the words of whoever typed them."""
-    parts = [one for one in ("period", "block", "demand", "charge", "ticket") if table.get(one)]
+    parts = [key for key in ("period", "block", "demand", "charge", "ticket") if table.get(key)]
     if table.get("energy"):
         yield tr("{price} in other hours", price=table["energy"]) if table.get("period") else str(table["energy"])
-    for one in table.get("period", ()):
-        hours = ", ".join(one.get("windows", ())) or tr("all day")
-        when = " ".join(filter(None, [hours, str(one.get("days", "")), str(one.get("months", ""))]))
-        yield tr("{price} {when} ({name})", price=one["energy"], when=when, name=one["name"])
-    for one in table.get("block", ()):
+    for period in table.get("period", ()):
+        hours = ", ".join(period.get("windows", ())) or tr("all day")
+        when = " ".join(filter(None, [hours, str(period.get("days", "")), str(period.get("months", ""))]))
+        yield tr("{price} {when} ({name})", price=period["energy"], when=when, name=period["name"])
+    for block in table.get("block", ()):
         yield (
-            tr("{price} up to {limit}", price=one["energy"], limit=one["up_to"])
-            if one.get("up_to")
-            else str(one["energy"])
+            tr("{price} up to {limit}", price=block["energy"], limit=block["up_to"])
+            if block.get("up_to")
+            else str(block["energy"])
         )
-    yield from (str(table[one]) for one in ("fixed", "rent") if table.get(one))
+    yield from (str(table[key]) for key in ("fixed", "rent") if table.get(key))
     if "ticket" in parts:
         yield tr("by delivery tickets")
     if "demand" in parts or "charge" in parts:

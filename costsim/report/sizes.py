@@ -13,7 +13,7 @@ from costsim.words import tr
 def sizes_table(basis: Basis) -> Table:
     """Breaker, wire, gas pipe, vent, propane, expansion, relief and circulators, for the sizes that the option is entered with."""
     selection, system = basis.selection, basis.system
-    choice = next(one for one in selection.options if one.option == basis.signed.name)
+    choice = next(sized for sized in selection.options if sized.option == basis.signed.name)
     rows = [*source_rows(choice, system), *pressure_size_rows(choice, system)]
     for pump in selection.pumps:
         duty = f"{pump.count:g} × {duty_text(pump, system)}"

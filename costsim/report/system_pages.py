@@ -90,7 +90,10 @@ def _option(option: OptionChoice, system: str, currency: str) -> Iterator[Block]
             elif source.needed_w > 0:
                 title += f", {tr('no listed size')}"
             yield table(
-                title, [one.strip() for one in headings], [[row[0].strip(), *row[1:]] for row in rows], "wrrrrrr"
+                title,
+                [heading.strip() for heading in headings],
+                [[row[0].strip(), *row[1:]] for row in rows],
+                "wrrrrrr",
             )
         lines += [*([head] if head else []), *entered_lines(source, system)]
     yield Items(

@@ -52,7 +52,9 @@ def _rows(model: Any, typed: Any, path: str, system: str) -> Iterator[tuple[str,
     if isinstance(typed, Mapping):
         for key, value in typed.items():
             yield from _entry(model, str(key), value, f"{path}.{key}".lstrip("."), system)
-    elif isinstance(typed, Sequence) and not isinstance(typed, str) and any(isinstance(one, Mapping) for one in typed):
+    elif (
+        isinstance(typed, Sequence) and not isinstance(typed, str) and any(isinstance(part, Mapping) for part in typed)
+    ):
         for at, value in enumerate(typed):
             inner = model[at] if isinstance(model, Sequence) and at < len(model) else None
             yield from _rows(inner, value, f"{path}[{at + 1}]", system)
@@ -110,5 +112,5 @@ def _text(value: Any) -> str:
     if isinstance(value, bool):
         return tr("yes") if value else tr("no")
     if isinstance(value, list | tuple):
-        return ", ".join(str(one) for one in value)
+        return ", ".join(str(part) for part in value)
     return str(value)

@@ -44,14 +44,14 @@ def fluid_facts(basis: Basis) -> tuple[tuple[str, str], ...]:
     ]
     rows += [
         (
-            label_of(one),
+            label_of(circuit),
             tr(
                 "water at {water}, {share} of the heat loss",
-                water=show(float(one.supply_c), "temperature", system),
-                share=f"{one.load_share:.0%}",
+                water=show(float(circuit.supply_c), "temperature", system),
+                share=f"{circuit.load_share:.0%}",
             ),
         )
-        for one in water.circuits
+        for circuit in water.circuits
     ]
     if water.floor is not None:
         all_give = tr("all emitters give at most") if water.circuits else tr("floor gives at most")

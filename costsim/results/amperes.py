@@ -20,21 +20,23 @@ def _volts(case: Case) -> float | None:
 
 def _heat_load_w(option: Option) -> float:
     """What an option's electric heaters take [W]; a compressor is not among them."""
-    shares = ((one, one.plate_efficiency()) for one in option.sources if one.continuous_load)
-    return math.fsum(one.nameplate_w() / share for one, share in shares if share)
+    shares = ((source, source.plate_efficiency()) for source in option.sources if source.continuous_load)
+    return math.fsum(source.nameplate_w() / share for source, share in shares if share)
 
 
 def large_for_service(case: Case, option: Option) -> str:
     """Say that an option's electric heat takes most of the service, or of a usual one where none is typed.
 
-    Empty where it does not, or where it is known what the service carries besides.
+    Empty where it does not, or where it is known what the service carries besides: that of what heats the house today is told then
+    too where it is more than the whole service.
     """
     volts, typed = _volts(case), case.selection
-    if volts is None or (typed and typed.tells_the_service):
+    known = typed is not None and typed.tells_the_service
+    if volts is None or (known and not option.today):
         return ""
     load, service_a = _heat_load_w(option), typed.service_a if typed else None
     amps = continuous_amps(load_w=load, volts_v=volts)
-    if amps < MOST_OF_IT * (service_a or USUAL_SERVICE_A):
+    if amps < MOST_OF_IT * (service_a or USUAL_SERVICE_A) or (known and amps <= (service_a or math.inf)):
         return ""
     words = {"option": option.name, "load": f"{load / 1000.0:.3g}", "volts": f"{volts:g}", "amps": f"{amps:.0f}"}
     if on_top := by_plate([option]):

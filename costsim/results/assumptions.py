@@ -185,7 +185,9 @@ def _moved(common: LoweredStudy) -> str:
     house = common.case.house
     if house.found_at_c == house.indoor_temperature_c:
         return ""
-    temperature_then, now = (both(one, "temperature") for one in (house.found_at_c, house.indoor_temperature_c))
+    temperature_then, now = (
+        both(temperature_c, "temperature") for temperature_c in (house.found_at_c, house.indoor_temperature_c)
+    )
     return tr("; found at {found} indoors, here at {now}", found=temperature_then, now=now)
 
 
@@ -208,7 +210,7 @@ def _tank_assumption(common: LoweredStudy) -> list[Assumption]:
     where = (
         tr("typed in the study") if kept else tr("the safe side: a stratified tank serves longer from the same heat")
     )
-    without = [one.name for one in common.case.options if one.no_tank]
+    without = [option.name for option in common.case.options if option.no_tank]
     return [
         Assumption("tank", text, where, "tank.stratification"),
         *(

@@ -124,18 +124,18 @@ def _of_kinds(case: Case, *, deadly: bool) -> Iterator[Caution]:
     """What the sources and their fuels say; those that say the same are named together."""
     cautions: dict[str, list[tuple[HeatSource, KindCaution]]] = {}
     for source in sources_with(case):
-        for one in (*source.cautions(), *of_fuel(source)):
-            if one.deadly == deadly:
-                cautions.setdefault(one.key, []).append((source, one))
+        for caution in (*source.cautions(), *of_fuel(source)):
+            if caution.deadly == deadly:
+                cautions.setdefault(caution.key, []).append((source, caution))
     for pairs in cautions.values():
         called, first = names([source for source, _ in pairs]), pairs[0][1]
-        sentences = dict.fromkeys(sentence for _, one in pairs for sentence in one.sentences)
+        sentences = dict.fromkeys(sentence for _, caution in pairs for sentence in caution.sentences)
         yield Caution(
             first.key,
             first.title,
             first.short,
             f"{called}: {' '.join(sentences)}",
-            max((one.standards for _, one in pairs), key=len),
+            max((caution.standards for _, caution in pairs), key=len),
             tr(first.ground, names=called),
         )
 
@@ -274,9 +274,9 @@ def _weight(case: Case, site: Site) -> Iterator[Caution]:
         dict.fromkeys(case.floor.build_up_of(group) for group in case.floor.loops) if case.floor is not None else ()
     )
     parts = [
-        f"{tr(one.title)}: {show(one.mass_kg_m2, 'mass_per_area', site.system, 0)}"
-        for one in layers
-        if one.mass_kg_m2 > LIGHT_FLOOR_KG_M2
+        f"{tr(layer.title)}: {show(layer.mass_kg_m2, 'mass_per_area', site.system, 0)}"
+        for layer in layers
+        if layer.mass_kg_m2 > LIGHT_FLOOR_KG_M2
     ]
     parts += _tank_weights(case, site)
     if parts:
@@ -304,7 +304,7 @@ def _scalding(case: Case, site: Site) -> Iterator[Caution]:
             tr(
                 "The {value} may reach {max_temperature}; water above {scald} scalds. Wherever it also makes"
                 " hot water for taps, fit a mixing valve; insulate bare pipes within reach.",
-                value=tr("tank") if any(one.tank_of(case) for one in case.options) else tr("water"),
+                value=tr("tank") if any(option.tank_of(case) for option in case.options) else tr("water"),
                 max_temperature=site.hottest,
                 scald=site.temperature(SCALD_C),
             ),

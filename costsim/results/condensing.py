@@ -78,6 +78,8 @@ def condensing_doubts(result: Result) -> list[str]:
     doubts: list[str] = []
     for option in common.case.options:
         if any(source.condensing_is_untold for source in option.sources):
-            one = result.option(option.name)
-            doubts += condensing_warnings(option_study(common, option), option, one.hourly, one.sources)
+            option_result = result.option(option.name)
+            doubts += condensing_warnings(
+                option_study(common, option), option, option_result.hourly, option_result.sources
+            )
     return doubts

@@ -73,7 +73,7 @@ def freezing_words(case: Case, site: Site, exposed: Sequence[HeatSource]) -> lis
 def _outdoors(case: Case, site: Site, exposed: Sequence[HeatSource]) -> str:
     """What keeps that from freezing which stands outdoors: a circuit of its own, or the mix that fills the whole system."""
     direct = on_the_mix(case, exposed)
-    apart = [one for one in exposed if one not in direct]
+    apart = [source for source in exposed if source not in direct]
     text = ""
     if apart:
         text += tr(

@@ -278,12 +278,12 @@ def dumped_warnings(
     `what_if` computes the year of an option that is changed: only what it shows to help is advised, without it nothing is.
     """
     texts = []
-    known = {one.name: one for one in common.case.options}
+    known = {typed_option.name: typed_option for typed_option in common.case.options}
     for option in options:
         if (typed := known.get(option.name)) is None:
             continue
-        for at, (one, source) in enumerate(zip(option.sources, typed.sources, strict=False)):
-            if not burns_on([source]) or _thrown(one) <= DUMPED_SHARE:
+        for at, (season, source) in enumerate(zip(option.sources, typed.sources, strict=False)):
+            if not burns_on([source]) or _thrown(season) <= DUMPED_SHARE:
                 continue
             tried: list[tuple[str, str, float]] = []
             if what_if is not None:
@@ -293,17 +293,17 @@ def dumped_warnings(
                 ]
             warnings = [
                 tr("{what} leaves {left} %", what=what, left=f"{100.0 * left:.0f}")
-                if left <= HELPS_SHARE * _thrown(one)
+                if left <= HELPS_SHARE * _thrown(season)
                 else tr("{what} hardly helps, {left} %{why}", what=what, left=f"{100.0 * left:.0f}", why=why)
-                for what, why, left in sorted(tried, key=lambda one: one[2])
+                for what, why, left in sorted(tried, key=lambda remedy: remedy[2])
             ]
             text = tr(
                 "{option}: {share} % of the heat of {source} is thrown away ({heat} in {hours} hours of the year), since the tank is full",
                 option=option.name,
-                share=f"{100.0 * _thrown(one):.0f}",
-                source=one.name,
-                heat=f"{show(one.dumped_j, 'heat', 'si', 0)} ({show(one.dumped_j, 'heat', 'us', 1)})",
-                hours=f"{one.facts.get('dumping_hours', 0):,}",
+                share=f"{100.0 * _thrown(season):.0f}",
+                source=season.name,
+                heat=f"{show(season.dumped_j, 'heat', 'si', 0)} ({show(season.dumped_j, 'heat', 'us', 1)})",
+                hours=f"{season.facts.get('dumping_hours', 0):,}",
             )
             texts.append(tr("{text}; computed anew: {told}", text=text, told="; ".join(warnings)) if warnings else text)
     return texts
@@ -320,10 +320,10 @@ def _by_the_clock(source: HeatSource) -> str:
     )
 
 
-def _thrown(one: SourceSeason) -> float:
+def _thrown(season: SourceSeason) -> float:
     """Share of a fire's heat that is thrown away."""
-    made = one.heat_j + one.dumped_j
-    return one.dumped_j / made if made > 0 else 0.0
+    made = season.heat_j + season.dumped_j
+    return season.dumped_j / made if made > 0 else 0.0
 
 
 def _remedies(case: Case, option: Option, source: HeatSource) -> Iterator[tuple[str, str, Option]]:
@@ -333,7 +333,7 @@ def _remedies(case: Case, option: Option, source: HeatSource) -> Iterator[tuple[
     if fire is not None and fire.least_share > LEAST_CHARGE_SHARE:
         least = max(fire.least_share / 2.0, LEAST_CHARGE_SHARE)
         smaller = source.with_least_charge(least)
-        fires = tuple(smaller if one is source else one for one in option.sources)
+        fires = tuple(smaller if kept is source else kept for kept in option.sources)
         yield (
             tr(
                 "loading as little as {least} where that is enough",

@@ -65,7 +65,7 @@ def _ticket_prices(common: LoweredStudy) -> list[Assumption]:
     assumptions = []
     for key, price in common.case.prices.items():
         if price.ticket:
-            days = sorted(one.date for one in price.ticket)
+            days = sorted(ticket.date for ticket in price.ticket)
             value = tr(
                 "mean by amount of {days} deliveries from {days_2} to {days_3}",
                 days=len(days),

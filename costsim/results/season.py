@@ -78,10 +78,10 @@ def _share_of_bill(offer: Offer, i: int, hourly: Hourly, bills: Mapping[str, Bil
     """The source's part of the energy on its bill, by its energy at each hour's price."""
     if offer.price_key not in bills:
         return 0.0
-    one, price = bills[offer.price_key], hourly_price_per_j(common.tariffs[offer.price_key], common.calendar)
+    bill, price = bills[offer.price_key], hourly_price_per_j(common.tariffs[offer.price_key], common.calendar)
     own = float((hourly.input_w[i] * price).sum()) * HOUR_S
-    whole = one.hourly_worth
-    return (one.total - one.fixed) * own / whole if whole > 0 else 0.0
+    whole = bill.hourly_worth
+    return (bill.total - bill.fixed) * own / whole if whole > 0 else 0.0
 
 
 def bought_j(common: LoweredStudy, offers: Sequence[Offer], hourly: Hourly) -> dict[str, Floats]:

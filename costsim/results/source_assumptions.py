@@ -12,8 +12,15 @@ from costsim.words import tr
 def source_assumptions(common: LoweredStudy) -> list[Assumption]:
     """What each kind of source in the study assumes, where one of that kind has nothing typed for it."""
     rows = dict.fromkeys(
-        (one.title, *row) for option in common.case.options for one in option.sources for row in left_open(one)
+        (source.title, *row) for option in common.case.options for source in option.sources for row in left_open(source)
     )
+    units = dict.fromkeys(
+        (unit.title, *row)
+        for option in common.case.options
+        for unit in option.sources
+        for row in unit.holds_at(common.surroundings.altitude_m)
+    )
+    rows |= {(*row, ""): None for row in units}
     return [
         Assumption(
             f"{tr(title)[:1].lower() + tr(title)[1:]}, {tr(what)}",

@@ -102,14 +102,14 @@ def tank_alone_warnings(
             " what runs heats that water before the tank's",
             option=name,
             use=use,
-            hours=f"{one.hours:,}",
-            tank=show_both(one.tank_c, "temperature", 0),
-            need=show_both(one.needs_c, "temperature", 0),
-            when=clock[one.at],
-            gives=show_both(one.gives_c, "temperature", 0),
-            wanted=show_both(one.wanted_c, "temperature", 0),
+            hours=f"{check.hours:,}",
+            tank=show_both(check.tank_c, "temperature", 0),
+            need=show_both(check.needs_c, "temperature", 0),
+            when=clock[check.at],
+            gives=show_both(check.gives_c, "temperature", 0),
+            wanted=show_both(check.wanted_c, "temperature", 0),
         )
-        for use, one in cool
+        for use, check in cool
     ]
     if floor is not None:
         texts.append(

@@ -220,5 +220,7 @@ def _typical_warnings(house: House) -> list[str]:
     surfaces = house.surface if house.route_used == "envelope" else ()
     if house.route_used == "rooms":
         surfaces = tuple(surface for room in house.room for surface in room.surface)
-    names = [f"{one.name} ({TYPICAL[one.typical].u_value_w_m2k:g} W/m²K)" for one in surfaces if one.typical]
+    names = [
+        f"{surface.name} ({TYPICAL[surface.typical].u_value_w_m2k:g} W/m²K)" for surface in surfaces if surface.typical
+    ]
     return [tr("typical U-values stand for unknown ones: {names}", names=", ".join(names))] if names else []

@@ -88,10 +88,12 @@ def _loops_at_design(common: LoweredStudy, at: int) -> tuple[float | None, float
     if not water.zones:
         return None, None, None
     zone = water.zones[at]
-    load = sum(min(one.load_share * common.route.load_w, one.limit_w) for one in water.zones)
+    load = sum(min(zone_water.load_share * common.route.load_w, zone_water.limit_w) for zone_water in water.zones)
     supply = mean_kept_c(common.case.house) + water.resistance_k_w * load
     supply = min(supply, water.supply_top_c, water.max_temperature_c)
     if zone.groups:  # a floor beside hotter emitters has a mixing valve of its own
-        supply = min([supply, *(one.supply_c for one in water.circuits if one.emitter is None and one.valved)])
+        supply = min(
+            [supply, *(circuit.supply_c for circuit in water.circuits if circuit.emitter is None and circuit.valved)]
+        )
     gives = min(zone.limit_w, zone.heat_w_k * max(supply - zone.indoor_temperature_c, 0.0))
     return supply, gives, sum(water.loops[group].count for group in zone.groups)

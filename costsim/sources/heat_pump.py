@@ -18,12 +18,12 @@ from costsim.physics.heat_pump import (
     over_points,
 )
 from costsim.sources.base import HeatSource, Offer, Surroundings, may_run
-from costsim.sources.hottest_water import SAME_K, half_charged, too_hot
+from costsim.sources.hottest_water import SAME_K, half_charged, too_cold, too_hot
 from costsim.sources.houses import HouseOffers, Houses
 from costsim.sources.outdoor_curve import MOST_POINTS, OutdoorCurve, Outdoors, each_reads
 from costsim.sources.test_point import TestPoint
 from costsim.sources.traits import KindCaution, UncertainEfficiency
-from costsim.units.arrays import Floats
+from costsim.units.arrays import Bools, Floats
 from costsim.units.fields import QuantityField, fault
 from costsim.units.quantity import show_both
 from costsim.units.rows import Each
@@ -175,7 +175,7 @@ class HeatPump(HeatSource):
                 'add outdoor = ["-15 degC", "7 degC"] and outputs = ["5 kW", "8 kW"], or [[option.source.test_point]]',
             )
         most = self.max_outlet_temperature_c
-        if most is not None and any(one.supply_c > most for one in self.test_point):
+        if most is not None and any(point.supply_c > most for point in self.test_point):
             raise fault(
                 "the hottest water it makes is cooler than that of a test point",
                 "give max_outlet_temperature as the sheet has it, or leave it out",
@@ -196,14 +196,14 @@ class HeatPump(HeatSource):
     def nameplate_w(self) -> float:
         """Heat at the warmest test point [W]."""
         if self.test_point:
-            return max(self.test_point, key=lambda one: one.outdoor_c).output_w
+            return max(self.test_point, key=lambda point: point.outdoor_c).output_w
         return float(_OUTPUT.read(self.outputs[-1]))
 
     def curve_ends(self) -> tuple[tuple[float, float], ...]:
         """The warmest and the coldest outdoor temperature [°C] of its sheet, with the output there [W]."""
         curve = self._output_curve()
         typed = zip(curve.outdoor_c, curve.values, strict=True)
-        points = [(one.outdoor_c, one.output_w) for one in self.test_point] or list(typed)
+        points = [(point.outdoor_c, point.output_w) for point in self.test_point] or list(typed)
         return max(points), min(points)
 
     def resized(self, typed: Mapping[str, Any], output_w: float) -> dict[str, Any]:
@@ -212,7 +212,7 @@ class HeatPump(HeatSource):
         scaled = {key: value for key, value in typed.items() if key not in ("outputs", "test_point", "min_output")}
         if self.test_point:
             points = zip(typed["test_point"], self.test_point, strict=True)
-            scaled["test_point"] = [{**dict(row), "output": f"{one.output_w * factor!r} W"} for row, one in points]
+            scaled["test_point"] = [{**dict(row), "output": f"{point.output_w * factor!r} W"} for row, point in points]
         else:
             scaled["outputs"] = [f"{float(_OUTPUT.read(text)) * factor!r} W" for text in self.outputs]
         if self.min_output_w is not None:
@@ -221,7 +221,7 @@ class HeatPump(HeatSource):
 
     def follows_house(self) -> frozenset[str]:
         """Its efficiency, which goes with the water, and its output where that was tested at several supplies, or ends at one."""
-        tested = [one.outdoor_c for one in self.test_point]
+        tested = [point.outdoor_c for point in self.test_point]
         by_water = len(set(tested)) < len(tested) or self.max_outlet_temperature_c is not None
         return frozenset({"heat_per_input", *({"capacity"} if by_water else ())})
 
@@ -280,17 +280,32 @@ class HeatPump(HeatSource):
         left = np.where(floor, 0.0, layers.floor_w) + np.where(uses, 0.0, layers.uses_w)
         return np.where(floor | uses, left, np.inf)
 
+    def _wanted(self, surroundings: Surroundings) -> tuple[Bools, Bools]:
+        """Hours with demand in which it may run: those too cold outdoors for it, and the others (n,)."""
+        weather = surroundings.weather
+        wanted = (surroundings.demand_w > 0.0) & (may_run(self, weather, surroundings.calendar) > 0.0)
+        cold = weather.outdoor_c < self.cut_out_c
+        return wanted & cold, wanted & ~cold
+
+    def stop_hours(self, surroundings: Surroundings) -> tuple[int, int]:
+        """By its cut-out and its hottest water; in hours in which it serves a part it does not stop."""
+        cold, runs = self._wanted(surroundings)
+        served = self._served_w(surroundings)
+        return int(cold.sum()), 0 if served is None else int((runs & (served == 0.0)).sum())
+
     def _left(self, surroundings: Surroundings, able: Floats, served: Floats) -> tuple[str, ...]:
         """Hours in which it stops, or serves a part, although it could run, and a store that it cannot charge in full."""
         seen, layers = surroundings, surroundings.layers
         most = self.max_outlet_temperature_c or np.inf
-        runs = (able > 0.0) & (seen.demand_w > 0.0) & (may_run(self, seen.weather, seen.calendar) > 0.0)
+        cold, runs = self._wanted(seen)
+        runs &= able > 0.0
         needed = seen.water_c if layers is None else np.where(layers.uses_w > 0.0, layers.uses_c, layers.floor_c)
         left = []
         for hours, whole in ((runs & (served == 0.0), True), (runs & (served > 0.0) & (served < np.inf), False)):
             if hours.any():
                 hottest = min(float(needed[hours].max()), seen.max_temperature_c) + self.approach_k
-                left.append(too_hot(self.label, most, hottest, int(hours.sum()), whole=whole))
+                stops = too_cold(self.cut_out_c, int(cold.sum()))
+                left.append(too_hot(self.label, most, hottest, int(hours.sum()), whole=whole, cold=stops))
         if self.store and not self.makes_water(seen.store_c):
             left.append(half_charged(self.label, most, most - self.approach_k, seen.store_c))
         return tuple(left)
@@ -324,7 +339,7 @@ class HeatPump(HeatSource):
         outdoor = np.broadcast_to(houses.seen.weather.outdoor_c, water.shape)
         curves = self._curves(houses.seen, outdoor.ravel(), water.ravel())
         curves_by_name = dict(
-            zip(("capacity", "heat_per_input"), (one.reshape(water.shape) for one in curves), strict=True)
+            zip(("capacity", "heat_per_input"), (point.reshape(water.shape) for point in curves), strict=True)
         )
         if (served := self._served_w(houses.seen)) is not None:
             curves_by_name["capacity"] = np.minimum(curves_by_name["capacity"], served)
@@ -359,9 +374,9 @@ class HeatPump(HeatSource):
         output = over_points(
             outdoor_c=outdoor_c,
             supply_c=supply_c,
-            test_outdoor_c=[one.outdoor_c for one in self.test_point],
-            test_supply_c=[one.supply_c for one in self.test_point],
-            test_value=[one.output_w for one in self.test_point],
+            test_outdoor_c=[point.outdoor_c for point in self.test_point],
+            test_supply_c=[point.supply_c for point in self.test_point],
+            test_value=[point.output_w for point in self.test_point],
             carried_on=True,
         )
         return np.asarray(np.where(outdoor_c < self.cut_out_c, 0.0, output))
@@ -371,9 +386,9 @@ class HeatPump(HeatSource):
             return cop_between_points(
                 supply_c=supply_c,
                 outdoor_c=outdoor_c,
-                test_supply_c=[one.supply_c for one in self.test_point],
-                test_outdoor_c=[one.outdoor_c for one in self.test_point],
-                test_cop=[one.cop for one in self.test_point],
+                test_supply_c=[point.supply_c for point in self.test_point],
+                test_outdoor_c=[point.outdoor_c for point in self.test_point],
+                test_cop=[point.cop for point in self.test_point],
             )
         if self.carnot_fraction is None:
             return certified_cop(lift_k=supply_c - outdoor_c)

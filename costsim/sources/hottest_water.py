@@ -23,13 +23,26 @@ class Layers:
     uses_w: Any
 
 
-def too_hot(label: str, most_c: float, needed_c: float, hours: int, *, whole: bool) -> str:
-    """Say for how many hours a source stops, or leaves a part, since the water would have to leave it hotter than it makes [°C]."""
+def too_hot(label: str, most_c: float, needed_c: float, hours: int, *, whole: bool, cold: str = "") -> str:
+    """Say for how many hours a source stops, or leaves a part, since the water would have to leave it hotter than it makes [°C].
+
+    `cold` tells of hours in which it stops too, since it is too cold outdoors for it: both are one sentence.
+    """
     words = {
         "label": label,
         "supply": show_both(needed_c, "temperature", 0),
         "limit": show_both(most_c, "temperature", 0),
     }
+    if whole and cold:
+        return trn(
+            "{label}: it stops {cold}, and for {count} more hour in which the water would have to leave it at up to {supply},"
+            " hotter than the {limit} it makes; another source must carry both",
+            "{label}: it stops {cold}, and for {count} more hours in which the water would have to leave it at up to {supply},"
+            " hotter than the {limit} it makes; another source must carry both",
+            hours,
+            cold=cold,
+            **words,
+        )
     if whole:
         return trn(
             "{label}: it stops for {count} hour in which the water would have to leave it at up to {supply}, hotter than the"
@@ -44,6 +57,16 @@ def too_hot(label: str, most_c: float, needed_c: float, hours: int, *, whole: bo
         "{label}: for {count} hours it leaves to another source what needs water of up to {supply}, hotter than the {limit} it makes",
         hours,
         **words,
+    )
+
+
+def too_cold(stop_c: float, hours: int) -> str:
+    """For how many hours a source stops since it is colder outdoors than it runs at [°C], as a part of a sentence; empty for none."""
+    if not hours:
+        return ""
+    stop = show_both(stop_c, "temperature", 0)
+    return trn(
+        "for {count} hour colder than {stop} outside", "for {count} hours colder than {stop} outside", hours, stop=stop
     )
 
 

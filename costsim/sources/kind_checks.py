@@ -45,7 +45,7 @@ def lacks(model: type[HeatSource], base: type[HeatSource]) -> list[str]:
         ),
         (
             model.symbol in SYMBOLS,
-            f"a symbol that there is, not '{model.symbol}': {', '.join(one for one in SYMBOLS if one)}",
+            f"a symbol that there is, not '{model.symbol}': {', '.join(symbol for symbol in SYMBOLS if symbol)}",
         ),
     )
     missing = [text for good, text in said if not good]
@@ -56,20 +56,20 @@ def _lacks_by_example(model: type[HeatSource]) -> Iterator[str]:
     if not getattr(model, "__pydantic_complete__", True):  # it names classes that its module has still to define
         return
     try:
-        one = model.model_validate(model.example)
+        source = model.model_validate(model.example)
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         yield f"an example that can be read ({'.'.join(map(str, first['loc']))}: {first['msg']})".replace("(: ", "(")
         return
-    fuel, share = one.fuel_key, one.plate_efficiency()
+    fuel, share = source.fuel_key, source.plate_efficiency()
     if fuel not in ("", "electricity") and not model.burns_fuel:
         yield f"burns_fuel = True, since its fuel is {FUELS[fuel].title.lower()}"
     if fuel == "electricity" and not model.continuous_load and not model.burns_fuel:
         yield "continuous_load = True, since it runs on electricity, or a fuel_key of its own"
-    if not 0.0 < one.nameplate_w() < math.inf:
+    if not 0.0 < source.nameplate_w() < math.inf:
         yield "a rated output above 0 in its example"
     if share is not None and model.uncertain_efficiency is not None and share > model.uncertain_efficiency.most:
         most = model.uncertain_efficiency.most
         yield f"uncertain_efficiency with its own upper limit, since {share:.0%} is above {most:.0%}".replace("%", " %")
-    if model.market_list.endswith("input") and share is None and not one.condenses():
+    if model.market_list.endswith("input") and share is None and not source.condenses():
         yield "plate_efficiency(), since its list is by input"

@@ -137,8 +137,8 @@ class Solar(HeatSource):
         if "approach_k" in self.model_fields_set or self.frost_protection == "glycol":
             return self.approach_k
         carried = [
-            one.density_kg_m3 * one.heat_capacity_j_kgk
-            for one in (
+            fluid_at.density_kg_m3 * fluid_at.heat_capacity_j_kgk
+            for fluid_at in (
                 fluid_properties(fluid=fluid, mass_fraction=share, temperature_c=FLUID_C)
                 for fluid, share in (("propylene_glycol", GLYCOL_SHARE), ("water", 0.0))
             )

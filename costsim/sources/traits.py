@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, ClassVar, Self
 
+from costsim.sources.offer import Surroundings
 from costsim.units.fields import StudyModel
 
 HOURLY = frozenset({"capacity", "heat_per_input", "target", "charge", "ahead", "until"})
@@ -139,6 +141,10 @@ class Traits(StudyModel):
     stands_for: ClassVar[dict[str, str]] = {}
     """Keys that, typed, answer another key of `rests_on`."""
 
+    def holds_at(self, altitude_m: float) -> Iterator[tuple[str, str, str]]:
+        """What is assumed of this very unit at an altitude [m]: what, how and where that comes from, as in `rests_on`."""
+        yield from ()
+
     def plate_efficiency(self) -> float | None:
         """Heat to the water for each unit of fuel or electricity, as plate or study has it; None where no one figure holds.
 
@@ -166,6 +172,10 @@ class Traits(StudyModel):
     def stops_below_c(self) -> tuple[float, bool] | None:
         """Outdoor temperature below which it stops by itself [°C], and whether the study has typed it; None where it does not stop."""
         return None
+
+    def stop_hours(self, surroundings: Surroundings) -> tuple[int, int]:
+        """Hours with demand in which it is too cold outdoors for it, and others in which only the water is hotter than it makes."""
+        return 0, 0
 
     def collector_area_m2(self) -> float | None:
         """Area that collects the sun [m²]; None for what has none."""

@@ -63,8 +63,8 @@ class Wood(HeatSource):
     rests_on = (
         (
             "when a fire is lit",
-            "at its load times, where heat is needed within a day and the smallest charge finds a place in tank and floor;"
-            " half of it is enough where the tank does not last until the next load time. No more is loaded than they take",
+            "at its load times, where heat is needed within a day and the smallest charge finds a place in tank and floor"
+            " beside the other fires; half of it is enough where tank and fires do not last until the next load time. No more is loaded than they take",
             "common practice, no source",
             "",
         ),
@@ -160,7 +160,7 @@ class Wood(HeatSource):
     @model_validator(mode="after")
     def _two_of_three(self) -> Wood:
         """Output × burn time = charge × heating value × efficiency: two give the third, and three must agree."""
-        if sum(one is not None for one in (self.output_w, self.charge_kg, self.burn_time_s)) < 2:
+        if sum(figure is not None for figure in (self.output_w, self.charge_kg, self.burn_time_s)) < 2:
             raise fault(
                 "two of output, charge and burn_time are needed",
                 'add output = "25 kW" by the plate and burn_time = "6 h", or charge = "55 lb" and burn_time = "6 h"',

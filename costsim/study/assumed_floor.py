@@ -38,12 +38,12 @@ def floors_of(house: Mapping[str, Any], count: int, system: str) -> dict[str, An
 def share_of_floor(house: Mapping[str, Any], count: int, system: str) -> str:
     """Area of one of so many floors that share evenly what of the house no other emitter heats; as typed where it cannot be read."""
     text = str(house.get("floor_area") or AREA.sample)
-    others = [one for one in house.get("zone") or [] if one.get("emitter")]
+    others = [zone for zone in house.get("zone") or [] if zone.get("emitter")]
     if count == 1 and not others:
         return text
     try:
         whole_m2 = float(AREA.read(text))
-        area_m2 = (whole_m2 - sum(_area_m2(one, whole_m2) for one in others)) / count
+        area_m2 = (whole_m2 - sum(_area_m2(zone, whole_m2) for zone in others)) / count
     except ValueError:
         return text
     if area_m2 <= 0.0:
@@ -82,5 +82,5 @@ def with_assumed_floor(case: Case, count: int, system: str) -> Case:
     floor: dict[str, Any] = {"build_up": built} if built else {}
     floor |= {"layout": floors_of(typed["house"], count, system)}
     if built == "joists":  # whoever typed that lays two tubes in each bay
-        floor["layout"]["level"] = [one | {"build_up": built} for one in floor["layout"]["level"]]
+        floor["layout"]["level"] = [level | {"build_up": built} for level in floor["layout"]["level"]]
     return case_from(typed | {"floor": floor}, file=case.file, files=case.files)

@@ -55,12 +55,12 @@ class Building:
         """
         faults: list[Fault] = []
         surfaces: list[Surface] = []
-        for one in self.surfaces:
+        for surface in self.surfaces:
             try:
-                surfaces.append(Surface.model_validate(one))
+                surfaces.append(Surface.model_validate(surface))
             except ValidationError as error:
                 faults += [
-                    replace(fault, field=f"{one['name']}: {fault.field}")
+                    replace(fault, field=f"{surface['name']}: {fault.field}")
                     for fault in faults_of(error, Surface, self.name)
                 ]
         air = None
@@ -82,7 +82,7 @@ class Building:
 
 def in_feet(building: Building) -> bool:
     """Whether its areas are in square feet."""
-    return any("ft" in one.get("area", "") for one in building.surfaces)
+    return any("ft" in surface.get("area", "") for surface in building.surfaces)
 
 
 def study_keys(building: Building) -> dict[str, Any]:
@@ -90,7 +90,7 @@ def study_keys(building: Building) -> dict[str, Any]:
     keys: dict[str, Any] = dict(building.house)
     if building.infiltration:
         keys["infiltration"] = dict(building.infiltration)
-    keys["surface"] = [dict(one) for one in building.surfaces]
+    keys["surface"] = [dict(surface) for surface in building.surfaces]
     return keys
 
 
@@ -104,13 +104,13 @@ def fragment(building: Building) -> str:
         mark = "" if surfaces else "# "  # without a surface a study takes no air
         body = ["[house.infiltration]", *(f"{key} = {_quoted(value)}" for key, value in air.items())]
         lines += ["", *(mark + line for line in body)]
-    for one in surfaces:
-        lines += ["", "[[house.surface]]", *(f"{key} = {_quoted(value)}" for key, value in one.items())]
-    for one in building.without_area:
+    for surface in surfaces:
+        lines += ["", "[[house.surface]]", *(f"{key} = {_quoted(value)}" for key, value in surface.items())]
+    for surface in building.without_area:
         lines += ["", "# the file tells no area of this one: write it in and take out the marks"]
         lines += [
             "# [[house.surface]]",
-            *(f"# {key} = {_quoted(value)}" for key, value in one.items()),
+            *(f"# {key} = {_quoted(value)}" for key, value in surface.items()),
             '# area = "? ft2"',
         ]
     return "\n".join(lines) + "\n"

@@ -101,7 +101,7 @@ def opened_study(path: str | Path) -> tuple[dict[str, Any], StudyFiles]:
         raw = read_bytes(study_path, name=name, most=MOST_ALL_BYTES if packed else MOST_BYTES)
     except InputError as error:
         remedy = f"check the path, or name a built-in study: {', '.join(built_in_studies())}"
-        raise InputError([Fault("", one.problem, remedy, one.file) for one in error.faults]) from None
+        raise InputError([Fault("", fault.problem, remedy, fault.file) for fault in error.faults]) from None
     if not packed:
         return parse_study(raw, file=name), StudyFiles(study_path.parent)
     study, files, _ = unpack(raw, file=name)
@@ -130,14 +130,14 @@ def _members(archive: zipfile.ZipFile, file: str) -> dict[str, bytes]:
     names, members, total = archive.infolist(), {}, 0
     if len(names) > MOST_FILES:
         raise InputError(Fault("", f"holds {len(names):,} files", f"a study has up to {MOST_FILES}", file))
-    for one in names:
-        bare = one.filename
+    for member in names:
+        bare = member.filename
         if not bare or "/" in bare or "\\" in bare or bare in members or bare.startswith("."):
             raise InputError(Fault("", f"holds '{bare}', which is no bare name", "take it out of the zip", file))
-        if one.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED) or one.flag_bits & 1:
+        if member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED) or member.flag_bits & 1:
             raise InputError(Fault("", f"'{bare}' is packed in an unusual way", "pack it as a plain zip", file))
         most = MOST_BYTES if bare == STUDY else MOST_FILE_BYTES
-        with archive.open(one) as stream:
+        with archive.open(member) as stream:
             content = stream.read(most + 1)
         total += len(content)
         if len(content) > most or total > MOST_ALL_BYTES:

@@ -78,7 +78,7 @@ def fit_files(
     )
     if case is not None:
         outdoor = at_design(outdoor, case)
-    return [fit_house(one, outdoor, efficiency=share or efficiency_of(one.fuel)) for one in read]
+    return [fit_house(use, outdoor, efficiency=share or efficiency_of(use.fuel)) for use in read]
 
 
 def at_design(outdoor: Temperatures, case: Case) -> Temperatures:
@@ -97,7 +97,7 @@ def one_of(fits: Sequence[HouseFit]) -> HouseFit:
         There are several fuels.
     """
     if len(fits) > 1:
-        names = " and ".join(FUELS[one.now.bills.fuel].title.lower() for one in fits)
+        names = " and ".join(FUELS[fit.now.bills.fuel].title.lower() for fit in fits)
         remedy = "give the bills of one fuel that heats the house alone"
         raise InputError(Fault("-o", f"the bills are of {names}, and a study has one heat loss", remedy))
     return fits[0]

@@ -219,7 +219,9 @@ class Case(StudyModel):
     @property
     def floor_heats(self) -> bool:
         """Whether a floor gives the heat to the rooms, or to some of them."""
-        return any(one is None or EMITTERS[one].floor for one in emitters_of(self.house, floor=self.floor is not None))
+        return any(
+            kind is None or EMITTERS[kind].floor for kind in emitters_of(self.house, floor=self.floor is not None)
+        )
 
     @property
     def typed(self) -> dict[str, Any]:
@@ -291,8 +293,8 @@ def case_from(study: Mapping[str, Any], *, file: str = "", files: StudyFiles = O
     except ValidationError as error:
         alone = price_faults(prices_that_read(study.get("prices")), file)
         raise InputError([*faults_of(error, Case, file), *whole_study_faults(study, file), *alone]) from None
-    tanks = dict.fromkeys([case.tank, *(one.tank_of(case) for one in case.options)])
-    floors = dict.fromkeys(one.floor or case.floor for one in case.options)
+    tanks = dict.fromkeys([case.tank, *(option.tank_of(case) for option in case.options)])
+    floors = dict.fromkeys(option.floor or case.floor for option in case.options)
     faults = [
         *whole_study_faults(study, file),
         *(fault for floor in floors for fault in zone_faults(case.house, floor, file)),
@@ -305,8 +307,8 @@ def case_from(study: Mapping[str, Any], *, file: str = "", files: StudyFiles = O
         raise InputError(faults)
     case._typed, case._file, case._files = dict(study), file, files
     for key, price in case.prices.items():
-        for at, one in enumerate(price.charge, 1):
-            for where, currency in one.open_files(files, f"prices.{key}.charge[{at}]", file):
+        for at, charge in enumerate(price.charge, 1):
+            for where, currency in charge.open_files(files, f"prices.{key}.charge[{at}]", file):
                 case._paid_in = case._paid_in or currency
                 if currency != case.currency:
                     problem = f"holds prices in {currency}, but the study is in {case.currency}"

@@ -47,7 +47,7 @@ def whole_study_faults(study: Mapping[str, Any], file: str) -> list[Fault]:
                 Fault(f"option[{at + 1}].name", f"'{name}' names two options", "give each option its own name", file)
             )
         names.append(name)
-        if option.get("today") is True and any(one.get("today") is True for one in options[:at]):
+        if option.get("today") is True and any(before.get("today") is True for before in options[:at]):
             problem = "another option heats the house today"
             faults.append(Fault(f"option[{at + 1}].today", problem, "set today = true in one option only", file))
         for number, source in enumerate(_tables(option.get("source"))):
@@ -199,18 +199,18 @@ def weather_faults(study: Mapping[str, Any], files: StudyFiles, file: str) -> li
 def _block_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
     """Find blocks of one month's use that overlap, do not follow each other upwards, or leave use without a price."""
     for month in range(1, 13):
-        blocks = [(at, one) for at, one in enumerate(tariff.blocks, 1) if month in one.months]
-        for (before_at, before), (at, one) in pairwise(blocks):
+        blocks = [(at, block) for at, block in enumerate(tariff.blocks, 1) if month in block.months]
+        for (before_at, before), (at, block) in pairwise(blocks):
             where = f"prices.{key}.block[{at}]"
-            if _cross(set(before.months), set(one.months)):
+            if _cross(set(before.months), set(block.months)):
                 what = f"its season and that of block[{before_at}] overlap in {SHORT_MONTHS[month - 1]}"
                 return [Fault(f"{where}.months", what, "part their months", file)]
-            if before.per != one.per and one.up_to_j < math.inf:
-                what = f"counts by the {one.per}, but block[{before_at}] by the {before.per}"
+            if before.per != block.per and block.up_to_j < math.inf:
+                what = f"counts by the {block.per}, but block[{before_at}] by the {before.per}"
                 return [
                     Fault(f"{where}.up_to", what, "count all by the day, all by the month or all by the year", file)
                 ]
-            if one.up_to_j <= before.up_to_j:
+            if block.up_to_j <= before.up_to_j:
                 remedy = "let each block's up_to be higher than the one before, and leave it out of the last alone"
                 return [Fault(f"{where}.up_to", "ends no higher than the block before", remedy, file)]
         if blocks and blocks[-1][1].up_to_j < math.inf:
@@ -220,9 +220,9 @@ def _block_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
     return []
 
 
-def _cross(one: set[int], other: set[int]) -> bool:
+def _cross(season: set[int], other: set[int]) -> bool:
     """Whether two seasons share a part and each has one of its own, which is a slip and not a narrower season in a wider one."""
-    return bool(one & other and one - other and other - one)
+    return bool(season & other and season - other and other - season)
 
 
 def _period_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
@@ -245,8 +245,8 @@ def _period_faults(key: str, tariff: Tariff, file: str) -> list[Fault]:
     if faults:
         return faults
     windows = [period.windows for period in tariff.periods]
-    days = [replace(one, spans=((0, DAY_MIN),), days=tuple(range(7)), holidays=None) for one in windows]
-    seasons = [set(np.unique(calendar.day[one.share(calendar) > 0]).tolist()) for one in days]
+    days = [replace(window, spans=((0, DAY_MIN),), days=tuple(range(7)), holidays=None) for window in windows]
+    seasons = [set(np.unique(calendar.day[day.share(calendar) > 0]).tolist()) for day in days]
     for first, second in combinations(range(len(windows)), 2):
         both = np.minimum(windows[first].share(calendar), windows[second].share(calendar))
         events = windows[first].dates or windows[second].dates

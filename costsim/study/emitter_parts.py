@@ -67,7 +67,7 @@ def emitters_of(house: House, *, floor: bool) -> tuple[str | None, ...]:
 def emitters_named(house: House, *, floor: bool) -> str:
     """What gives the heat to the rooms, inside a sentence: a floor that is described, and kinds of emitter."""
     kinds = emitters_of(house, floor=floor)
-    first, *others = dict.fromkeys(tr("the floor") if one is None else tr(EMITTERS[one].named) for one in kinds)
+    first, *others = dict.fromkeys(tr("the floor") if kind is None else tr(EMITTERS[kind].named) for kind in kinds)
     for other in others:
         first = tr("{name} and {other}", name=first, other=other)
     return first
@@ -75,8 +75,8 @@ def emitters_named(house: House, *, floor: bool) -> str:
 
 def hottest_kind(house: House) -> tuple[float, str]:
     """Water at the design load for the kind of emitter that needs the hottest, where no floor is described [°C], and where that is from."""
-    kinds = [EMITTERS[one] for one in emitters_of(house, floor=False) if one is not None]
-    hottest = max(kinds, key=lambda one: one.supply_c)
+    kinds = [EMITTERS[kind] for kind in emitters_of(house, floor=False) if kind is not None]
+    hottest = max(kinds, key=lambda emitter: emitter.supply_c)
     words = f"{tr(hottest.title)}: {tr(hottest.source)}"
     if len(kinds) > 1:
         words = tr("{emitter}; of the house's emitters the one that needs the hottest water", emitter=words)
@@ -92,8 +92,8 @@ def reset_exponent(house: House, *, floor: bool) -> float:
     floor : bool
         Whether a floor is described, which needs cooler water than any other emitter of the house.
     """
-    kinds = [EMITTERS[one] for one in emitters_of(house, floor=floor) if one is not None]
-    return max(kinds, key=lambda one: one.supply_c).exponent if kinds else 1.0
+    kinds = [EMITTERS[kind] for kind in emitters_of(house, floor=floor) if kind is not None]
+    return max(kinds, key=lambda emitter: emitter.supply_c).exponent if kinds else 1.0
 
 
 def emitter_supply_c(house: House, emitter: str, *, floor: bool) -> float:
@@ -110,7 +110,7 @@ def emitter_supply_c(house: House, emitter: str, *, floor: bool) -> float:
     own, typed = EMITTERS[emitter].supply_c, house.design_supply_temperature_c
     if typed is None:
         return own
-    hottest = max(EMITTERS[one].supply_c for one in emitters_of(house, floor=floor) if one is not None)
+    hottest = max(EMITTERS[kind].supply_c for kind in emitters_of(house, floor=floor) if kind is not None)
     return typed if own >= hottest else min(own, typed)
 
 

@@ -62,12 +62,16 @@ def antifreeze_of(case: Case, floor: Floor | None = None) -> tuple[str, float]:
 
 def on_the_mix(case: Case, sources: Iterable[HeatSource]) -> list[HeatSource]:
     """Which sources stand outdoors on the mix that fills the whole system; collectors, which may boil, keep a circuit of their own."""
-    return [one for one in sources if case.fluid is not None and one.outdoors and not one.kept_from_frost()]
+    return [source for source in sources if case.fluid is not None and source.outdoors and not source.kept_from_frost()]
 
 
 def fluid_faults(fluid: Fluid | None, floors: Iterable[Floor | None], file: str) -> list[Fault]:
     """A floor that says another mix than the whole system has."""
-    said = {(one.antifreeze, one.concentration_share) for one in floors if one is not None and one.antifreeze != "none"}
+    said = {
+        (floor.antifreeze, floor.concentration_share)
+        for floor in floors
+        if floor is not None and floor.antifreeze != "none"
+    }
     if fluid is None or said <= {(fluid.antifreeze, fluid.concentration_share)}:
         return []
     problem = "another mix than the floor's: the same water runs through both"

@@ -113,9 +113,9 @@ class Route:
 
 def loss_of(surfaces: Sequence[Surface], air: Infiltration | None, altitude_m: float) -> float:
     """Loss per kelvin of surfaces and air at an altitude [W/K]."""
-    return sum(one.loss_w_k for one in surfaces) + (air.loss_w_k(altitude_m) if air is not None else 0.0)
+    return sum(surface.loss_w_k for surface in surfaces) + (air.loss_w_k(altitude_m) if air is not None else 0.0)
 
 
 def far_apart(routes: Sequence[Route], used: Route) -> list[Route]:
     """Routes that are more than a third away from the one in use."""
-    return [one for one in routes if abs(one.load_w - used.load_w) > FAR_APART * used.load_w]
+    return [route for route in routes if abs(route.load_w - used.load_w) > FAR_APART * used.load_w]

@@ -19,8 +19,8 @@ def generation_j(name: str, files: StudyFiles, file: str) -> Floats:
         return read_meter(name, content=files.read(name, key, file=file, most=MOST_BYTES))
     except InputError as error:
         own = [
-            one if one.field == key else Fault(key, f"'{name}': {one.problem}", one.remedy, file)
-            for one in error.faults
+            fault if fault.field == key else Fault(key, f"'{name}': {fault.problem}", fault.remedy, file)
+            for fault in error.faults
         ]
         raise InputError(own) from None
 

@@ -231,7 +231,10 @@ class House(StudyModel):
     def warmest_c(self) -> Any:
         """Highest set-point of any hour and zone [°C], of one house or many."""
         zones = [zone.indoor_temperature_c for zone in self.zone if zone.indoor_temperature_c is not None]
-        backs = [one.indoor_temperature_c for one in (*self.setback, *(b for zone in self.zone for b in zone.setback))]
+        backs = [
+            setback.indoor_temperature_c
+            for setback in (*self.setback, *(b for zone in self.zone for b in zone.setback))
+        ]
         return functools.reduce(np.maximum, [*zones, *backs], self.indoor_temperature_c)
 
     @property

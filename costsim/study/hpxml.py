@@ -117,16 +117,16 @@ def _identity(building: Element) -> str:
 def _chosen(buildings: list[Element], wanted: str, file: str) -> tuple[Element, list[str]]:
     if not buildings:
         raise InputError(Fault("Building", "the file holds none", "export the building with its envelope", file))
-    events = [(one, _identity(one), one.value("ProjectStatus/EventType")) for one in buildings]
+    events = [(building, _identity(building), building.value("ProjectStatus/EventType")) for building in buildings]
     listed = ", ".join(f"'{name}'" + (f" ({event})" if event else "") for _, name, event in events[:20])
     if wanted:
-        meant = [one for one, name, _ in events if name == wanted]
+        meant = [building for building, name, _ in events if name == wanted]
         if len(meant) != 1:
             raise InputError(Fault("--building", f"'{wanted}' is none of {listed}", "give one of these names", file))
         return meant[0], []
-    as_is = [one for one, _, event in events if "proposed" not in event.lower()] or [buildings[0]]
+    as_is = [building for building, _, event in events if "proposed" not in event.lower()] or [buildings[0]]
     if len(as_is) > 1:
-        names = tuple(name for one, name, _ in events if one in as_is)
+        names = tuple(name for building, name, _ in events if building in as_is)
         remedy = f"choose one with --building '{names[0]}'"
         raise InputError(Fault("Building", f"the file holds several: {listed}", remedy, file, "building", names))
     notes = [f"of the buildings {listed} the one that is no proposal was taken; --building chooses another"]
@@ -155,9 +155,9 @@ def _house(details: Element, notes: list[str]) -> tuple[dict[str, str], float | 
 
 def _infiltration(enclosure: Element, volume_ft3: float | None, notes: list[str]) -> dict[str, str]:
     """Volume and natural air changes from what was measured; empty where neither can be had."""
-    for one in enclosure.all("AirInfiltration/AirInfiltrationMeasurement"):
-        value = one.number("BuildingAirLeakage/AirLeakage")
-        unit, pressure = one.value("BuildingAirLeakage/UnitofMeasure").lower(), one.number("HousePressure")
+    for measured in enclosure.all("AirInfiltration/AirInfiltrationMeasurement"):
+        value = measured.number("BuildingAirLeakage/AirLeakage")
+        unit, pressure = measured.value("BuildingAirLeakage/UnitofMeasure").lower(), measured.number("HousePressure")
         if not value or value <= 0 or not volume_ft3:
             continue
         if unit in ("achnatural", "cfmnatural"):
@@ -183,9 +183,9 @@ def _surfaces(enclosure: Element, notes: list[str]) -> tuple[list[dict[str, str]
     without: list[dict[str, str]] = []
     estimated: list[str] = []
     for path, kind, layering in KINDS:
-        for number, one in enumerate(enclosure.all(path), 1):
-            name = _name(one, kind, number)
-            beyond, within = one.value("ExteriorAdjacentTo").lower(), one.value("InteriorAdjacentTo").lower()
+        for number, element in enumerate(enclosure.all(path), 1):
+            name = _name(element, kind, number)
+            beyond, within = element.value("ExteriorAdjacentTo").lower(), element.value("InteriorAdjacentTo").lower()
             if beyond in _INSIDE or (within and within not in _INSIDE):
                 notes.append(
                     f"{name} lies between '{within or 'inside'}' and '{beyond or 'outside'}' and bounds no heated space"
@@ -194,14 +194,14 @@ def _surfaces(enclosure: Element, notes: list[str]) -> tuple[list[dict[str, str]
             if kind == "roof" and not within and name in under_attic:
                 notes.append(f"{name} lies over an attic whose floor counts instead")
                 continue
-            made = {"name": name, "u_value": f"{_u_factor(one, layering, name, estimated):.5g} {U_UNIT}"}
+            made = {"name": name, "u_value": f"{_u_factor(element, layering, name, estimated):.5g} {U_UNIT}"}
             grounded = kind in ("slab", "foundation wall") or name in on_ground
             share = SHARES.get("ground" if grounded and beyond in ("", "ground") else beyond)
             if share is None:
                 notes.append(f"{name} bounds '{beyond}', which is taken like outdoors")
             elif share != 1.0:
                 made["difference"] = f"{share * 100:g} %"
-            area = one.number("Area")
+            area = element.number("Area")
             if area is None or area <= 0:
                 without.append(made)
                 continue
@@ -217,36 +217,38 @@ def _surfaces(enclosure: Element, notes: list[str]) -> tuple[list[dict[str, str]
             "U-factors estimated from the nominal R-value of the insulation, with usual boards, films and framing (values from memory): "
             + ", ".join(estimated[:20])
         )
-    if any("difference" in one for one in (*surfaces, *without)):
+    if any("difference" in surface for surface in (*surfaces, *without)):
         notes.append(
             "shares of the temperature difference to ground and unheated spaces are common practice, without a source"
         )
     return surfaces, without
 
 
-def _name(one: Element, kind: str, number: int) -> str:
-    identity = one.first("SystemIdentifier")
+def _name(element: Element, kind: str, number: int) -> str:
+    identity = element.first("SystemIdentifier")
     return (identity.identity if identity else "") or f"{kind} {number}"
 
 
-def _u_factor(one: Element, layering: Layering, name: str, estimated: list[str]) -> float:
-    u_factor = one.number("UFactor")
+def _u_factor(element: Element, layering: Layering, name: str, estimated: list[str]) -> float:
+    u_factor = element.number("UFactor")
     if u_factor and 0 < u_factor < 2:
         return u_factor
     for path in ("Insulation/AssemblyEffectiveRValue", "UnderSlabInsulation/AssemblyEffectiveRValue", "RValue"):
-        whole = one.number(path)
+        whole = element.number(path)
         if whole and 0.3 < whole < 200:
             return 1.0 / whole
-    nominal = sum(max(r, 0.0) for r in _layers(one))
+    nominal = sum(max(r, 0.0) for r in _layers(element))
     estimated.append(f"{name} R-{nominal:g}")
-    if one.name in ("Window", "Skylight"):
-        return {"single-pane": 1.0, "double-pane": 0.5, "triple-pane": 0.3}.get(one.value("GlassLayers").lower(), 0.5)
-    return layering.u_factor(min(nominal, 200.0)) if one.name != "Door" else 0.4
+    if element.name in ("Window", "Skylight"):
+        return {"single-pane": 1.0, "double-pane": 0.5, "triple-pane": 0.3}.get(
+            element.value("GlassLayers").lower(), 0.5
+        )
+    return layering.u_factor(min(nominal, 200.0)) if element.name != "Door" else 0.4
 
 
-def _layers(one: Element) -> Iterator[float]:
+def _layers(element: Element) -> Iterator[float]:
     for path in ("Insulation/Layer", "PerimeterInsulation/Layer"):
-        for layer in one.all(path):
+        for layer in element.all(path):
             yield layer.number("NominalRValue") or 0.0
 
 
@@ -258,8 +260,8 @@ def _openings(enclosure: Element) -> dict[str, float]:
         ("Doors/Door", "AttachedToWall"),
         ("Skylights/Skylight", "AttachedToRoof"),
     ):
-        for one in enclosure.all(path):
-            to, area = one.first(link), one.number("Area")
+        for opening in enclosure.all(path):
+            to, area = opening.first(link), opening.number("Area")
             if to is not None and to.identity and area:
                 openings[to.identity] = openings.get(to.identity, 0.0) + area
     return openings
@@ -277,8 +279,10 @@ def _roofs_over_attics(enclosure: Element) -> set[str]:
 def _floors_on_ground(enclosure: Element) -> set[str]:
     """Floors of heated basements and slabs."""
     floors: set[str] = set()
-    for one in enclosure.all("Foundations/Foundation"):
-        heated = one.value("FoundationType/Basement/Conditioned").lower() == "true"
-        if heated or one.first("FoundationType/SlabOnGrade") is not None:
-            floors |= {link.identity for name in ("AttachedToFloor", "AttachedToFrameFloor") for link in one.all(name)}
+    for foundation in enclosure.all("Foundations/Foundation"):
+        heated = foundation.value("FoundationType/Basement/Conditioned").lower() == "true"
+        if heated or foundation.first("FoundationType/SlabOnGrade") is not None:
+            floors |= {
+                link.identity for name in ("AttachedToFloor", "AttachedToFrameFloor") for link in foundation.all(name)
+            }
     return floors

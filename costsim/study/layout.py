@@ -194,7 +194,7 @@ class Layout(StudyModel):
         """Tube spacing of a room: its own, its level's, or that of all; between joists two in each bay where none is typed [m]."""
         build_up = BUILD_UPS.get(level.build_up or "")
         in_bays = isinstance(build_up, JoistBuildUp) and "spacing_m" not in self.model_fields_set
-        typed = (one for one in (room.spacing_m, level.spacing_m) if one is not None)
+        typed = (spacing_m for spacing_m in (room.spacing_m, level.spacing_m) if spacing_m is not None)
         return next(typed, JOIST_SPACING_M if in_bays else self.spacing_m)
 
     @model_validator(mode="after")

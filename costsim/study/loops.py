@@ -128,27 +128,30 @@ def _joined(rooms: list[Circuit], longest_m: float) -> list[Circuit]:
     """Join the smallest room to the next smaller one of its kind while its loop alone would be short."""
     rooms = list(rooms)
     while True:
-        small = sorted((one for one in rooms if one.length_m < SHORT_SHARE * longest_m), key=lambda one: one.length_m)
-        for one in small:
-            alike = [other for other in rooms if other is not one and _alike(one, other)]
+        small = sorted(
+            (circuit for circuit in rooms if circuit.length_m < SHORT_SHARE * longest_m),
+            key=lambda circuit: circuit.length_m,
+        )
+        for circuit in small:
+            alike = [other for other in rooms if other is not circuit and _alike(circuit, other)]
             if alike:
                 other = min(alike, key=lambda other: other.area_m2)
-                at = min(rooms.index(one), rooms.index(other))
-                rooms = [room for room in rooms if room is not one and room is not other]
-                rooms.insert(at, _both(one, other))
+                at = min(rooms.index(circuit), rooms.index(other))
+                rooms = [room for room in rooms if room is not circuit and room is not other]
+                rooms.insert(at, _both(circuit, other))
                 break
         else:
             return rooms
 
 
-def _alike(one: Circuit, other: Circuit) -> bool:
+def _alike(circuit: Circuit, other: Circuit) -> bool:
     same = ("level", "thermostat", "spacing_m", "covering_m2k_w", "zone")
-    known = (one.heat_loss_w is None) == (other.heat_loss_w is None)
-    return known and all(getattr(one, name) == getattr(other, name) for name in same)
+    known = (circuit.heat_loss_w is None) == (other.heat_loss_w is None)
+    return known and all(getattr(circuit, name) == getattr(other, name) for name in same)
 
 
-def _both(one: Circuit, other: Circuit) -> Circuit:
-    first, second = (one, other) if one.area_m2 >= other.area_m2 else (other, one)
+def _both(circuit: Circuit, other: Circuit) -> Circuit:
+    first, second = (circuit, other) if circuit.area_m2 >= other.area_m2 else (other, circuit)
     loss = None if first.heat_loss_w is None else first.heat_loss_w + float(second.heat_loss_w or 0.0)
     return replace(
         first,
@@ -170,15 +173,15 @@ def _counted(circuits: list[Circuit], count: int) -> list[Circuit]:
 
 def _balanced(circuits: list[Circuit], longest_m: float) -> list[Circuit]:
     """Choose the number of loops of each circuit so that their lengths come close together."""
-    now = [replace(one, count=one.fewest(longest_m)) for one in circuits]
-    more = min(max(1, int(MORE_LOOPS_SHARE * sum(one.count for one in now))), MOST_TRIES)
+    now = [replace(circuit, count=circuit.fewest(longest_m)) for circuit in circuits]
+    more = min(max(1, int(MORE_LOOPS_SHARE * sum(circuit.count for circuit in now))), MOST_TRIES)
     best = now
     for _ in range(more):
-        lengths = [one.length_m for one in best]
+        lengths = [circuit.length_m for circuit in best]
         if spread_share(lengths) <= BALANCE_SHARE:
             break
         at = max(range(len(now)), key=lambda i: now[i].length_m)
-        now = [replace(one, count=one.count + (i == at)) for i, one in enumerate(now)]
-        if spread_share([one.length_m for one in now]) < spread_share(lengths) - 1e-9:
+        now = [replace(circuit, count=circuit.count + (i == at)) for i, circuit in enumerate(now)]
+        if spread_share([circuit.length_m for circuit in now]) < spread_share(lengths) - 1e-9:
             best = now
     return best

@@ -94,18 +94,18 @@ def loops_from(layout: Layout) -> tuple[Loops, ...]:
     """Groups of loops by geometry alone, as `costsim layout` finds them before it chooses pumps."""
     return tuple(
         Loops.model_construct(
-            name=one.name,
-            count=one.count,
-            length_m=one.length_m,
+            name=circuit.name,
+            count=circuit.count,
+            length_m=circuit.length_m,
             tube=layout.tube,
-            spacing_m=one.spacing_m,
-            covering_m2k_w=one.covering_m2k_w,
-            zone=one.zone,
-            build_up=one.build_up,
-            insulation_m2k_w=one.insulation_m2k_w,
-            leads_m=one.leads_m,
+            spacing_m=circuit.spacing_m,
+            covering_m2k_w=circuit.covering_m2k_w,
+            zone=circuit.zone,
+            build_up=circuit.build_up,
+            insulation_m2k_w=circuit.insulation_m2k_w,
+            leads_m=circuit.leads_m,
         )
-        for one in circuits_of(layout)
+        for circuit in circuits_of(layout)
     )
 
 

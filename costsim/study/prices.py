@@ -248,7 +248,7 @@ class Price(StudyModel):
             self.energy is None
             and not self.block
             and not self.ticket
-            and not any(one.prices_energy for one in self.charge)
+            and not any(charge.prices_energy for charge in self.charge)
         ):
             raise fault("energy is missing", 'add energy = "0.128 $/kWh"')
         if (self.minimum_use_price or self.minimum_use_fee_money) and self.minimum_use is None:
@@ -264,20 +264,20 @@ class Price(StudyModel):
             raise fault(str(error), 'write read_dates = ["Jan 14", "Feb 13"], holidays = "US-CA, Dec 24"') from None
         if self.read_dates and self.read_day != 1:
             raise fault("meter readings are given twice", "give read_day or read_dates, not both")
-        for one in (*self.period, *self.demand, *self.charge):
-            if isinstance(one, OwnHolidays):
-                one.use_holidays(self.holidays)
+        for part in (*self.period, *self.demand, *self.charge):
+            if isinstance(part, OwnHolidays):
+                part.use_holidays(self.holidays)
         return self
 
     @model_validator(mode="after")
     def _taxes_count_what_is_there(self) -> Price:
-        names = [*STANDARD_LINES, *(one.name for one in self.period)]
-        names += [text for one in self.charge for text in one.names()]
-        for one in self.charge:
-            unknown = [word for word in one.counted() if word not in names]
+        names = [*STANDARD_LINES, *(period.name for period in self.period)]
+        names += [text for charge in self.charge for text in charge.names()]
+        for charge in self.charge:
+            unknown = [word for word in charge.counted() if word not in names]
             if unknown:
                 raise fault(
-                    f"{one.label} is on '{unknown[0]}', which is no line of this bill",
+                    f"{charge.label} is on '{unknown[0]}', which is no line of this bill",
                     f"use one of {', '.join(dict.fromkeys((*GROUPS, *names)))}",
                 )
         return self
@@ -316,8 +316,8 @@ class Price(StudyModel):
     def base_per_j(self, key: str) -> float:
         """The energy price, or the last block's, per joule; 0 where charges alone price energy."""
         if self.ticket:
-            return sum(one.total_money for one in self.ticket) / sum(
-                self.joules(one.amount_j, key) for one in self.ticket
+            return sum(ticket.total_money for ticket in self.ticket) / sum(
+                self.joules(ticket.amount_j, key) for ticket in self.ticket
             )
         base = self.energy or (self.block[-1].energy if self.block else None)
         return self.per_j(base, key) if base is not None else 0.0
@@ -325,8 +325,8 @@ class Price(StudyModel):
     @property
     def by_weather(self) -> bool:
         """Whether a price goes by the outdoor temperature."""
-        hours = [one.hours() for one in (*self.period, *self.demand, *self.charge) if isinstance(one, ClockHours)]
-        return any(one.by_weather for one in hours)
+        hours = [part.hours() for part in (*self.period, *self.demand, *self.charge) if isinstance(part, ClockHours)]
+        return any(clock.by_weather for clock in hours)
 
     def sold(self, key: str, energy_j: float, system: str) -> tuple[float, str]:
         """How much of the fuel holds an energy [J] by this study's own heat content, in the unit it is sold in.
@@ -383,9 +383,9 @@ class Price(StudyModel):
     def _delivery(self, key: str) -> Delivery | None:
         if self.delivery is None:
             return None
-        one = self.delivery
-        minimum_j = self.joules(one.minimum, key) if one.minimum else 0.0
-        return Delivery(self.joules(one.fill, key), one.fee_money, minimum_j, one.small_fee_money)
+        delivery = self.delivery
+        minimum_j = self.joules(delivery.minimum, key) if delivery.minimum else 0.0
+        return Delivery(self.joules(delivery.fill, key), delivery.fee_money, minimum_j, delivery.small_fee_money)
 
     def _block(self, block: PriceBlock, key: str) -> Block:
         months = parse_windows((), months=block.months).months

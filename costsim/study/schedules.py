@@ -157,9 +157,9 @@ def read_absences(typed: Any) -> Any:
     if not isinstance(typed, list | tuple):
         raise fault("names no days", REMEDY)
     periods: list[Any] = []
-    for one in typed:
+    for absence in typed:
         try:
-            periods += absences(one) if isinstance(one, str) else [one]
+            periods += absences(absence) if isinstance(absence, str) else [absence]
         except ValueError as error:
             problem, _, remedy = str(error).partition("; ")
             raise fault(problem, remedy) from None

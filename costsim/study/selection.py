@@ -111,7 +111,7 @@ class Selection(StudyModel):
         """Whether it is known what the service still carries: what is free, or its size and what it carries today."""
         carried = (self.measured_peak_w, self.appliances_w)
         return self.service_free_a is not None or (
-            self.service_a is not None and any(one is not None for one in carried)
+            self.service_a is not None and any(load_w is not None for load_w in carried)
         )
 
 
@@ -198,7 +198,7 @@ def read_sizes(raw: bytes, name: str) -> dict[str, tuple[MarketSize, ...]]:
             faults.append(Fault(f"line {at}", str(error), 'write it like "80 kBtu/h", "18 kW" or "14 gal"', name))
     if faults:
         raise InputError(faults)
-    return {what: tuple(sorted(sizes, key=lambda one: one.value)) for what, sizes in by_list.items()}
+    return {what: tuple(sorted(sizes, key=lambda sold: sold.value)) for what, sizes in by_list.items()}
 
 
 def _positive(text: str | None, dimension: str) -> float:

@@ -248,7 +248,7 @@ def _columns(
         split = [amount for row in rows[1:] if at < len(row) and (amount := split_amount(_R_NUMBER.sub("", row[at])))]
         unit_text = _parted(heading)[1]
         unit = unit_of(unit_text)[1] or unit_text
-        in_cells = [one for _, one in split if one]
+        in_cells = [unit_said for _, unit_said in split if unit_said]
         if not unit and not in_cells and split:
             if role != "area" and not system:
                 continue  # the areas' unit is asked for first

@@ -26,7 +26,11 @@ def read_price_tables(path: str | Path) -> dict[str, Any]:
     """
     study, _ = opened_study(path)
     prices = study.get("prices")
-    if not isinstance(prices, Mapping) or not prices or not all(isinstance(one, Mapping) for one in prices.values()):
+    if (
+        not isinstance(prices, Mapping)
+        or not prices
+        or not all(isinstance(price, Mapping) for price in prices.values())
+    ):
         remedy = 'write a table such as [prices.electricity] with energy = "0.128 $/kWh"'
         raise InputError(Fault("prices", "there is no price table", remedy, str(path)))
     return dict(prices)
@@ -56,6 +60,6 @@ def price_models(tables: Mapping[str, Any], file: str, files: StudyFiles | None 
     if faults:
         raise InputError(faults)
     for key, price in models.items():
-        for at, one in enumerate(price.charge, 1):
-            list(one.open_files(files or StudyFiles(), f"prices.{key}.charge[{at}]", file))
+        for at, charge in enumerate(price.charge, 1):
+            list(charge.open_files(files or StudyFiles(), f"prices.{key}.charge[{at}]", file))
     return models

@@ -187,4 +187,4 @@ class Zone(TankUse):
 
 AnyUse = HotWater | Zone | PoolOrTub | SnowMelt | Profile
 Use = Annotated[AnyUse, Field(discriminator="kind")]
-add_tags((get_args(one.model_fields["kind"].annotation)[0] for one in get_args(AnyUse)), "use")
+add_tags((get_args(model.model_fields["kind"].annotation)[0] for model in get_args(AnyUse)), "use")

@@ -66,7 +66,7 @@ class Bill:
 def hourly_price_per_j(tariff: Tariff, calendar: HourCalendar, block: int | tuple[int, ...] = 1) -> Floats:
     """Price of energy in each hour (n,) [money/J], with tax; blocks at the price of the block of that number, or of the month's."""
     blocks = (block,) * 12 if isinstance(block, int) else block
-    by_month = np.array([tariff.block_price_per_j(month, one) for month, one in enumerate(blocks, 1)])
+    by_month = np.array([tariff.block_price_per_j(month, number) for month, number in enumerate(blocks, 1)])
     base = by_month[billing_month(tariff.read_day, calendar) - 1]
     prices = np.stack([*(np.full(calendar.n_hours, p.price_per_j) for p in tariff.periods), base])
     energy = (prices * period_shares(tariff, calendar)).sum(axis=0)
@@ -117,8 +117,8 @@ def monthly_energy_j(tariff: Tariff, calendar: HourCalendar, energy_j: Floats) -
     if len(first) == 12:
         return np.asarray(sums)
     monthly_j = np.zeros((len(sums), 12))
-    for at, one in enumerate(month):
-        monthly_j[:, one] += sums[:, at]
+    for at, calendar_month in enumerate(month):
+        monthly_j[:, calendar_month] += sums[:, at]
     return monthly_j
 
 
@@ -177,14 +177,16 @@ def charged(
     count = tariff.n_periods
     parts, own = energy_j[:, :, :count], energy_j[:, :, count:]
     if tariff.splits == 2:
-        parts, own = (folded(tariff, one) for one in (parts, own))
-    empty = np.zeros((1, 0, 12)) if peaks_w is None else billed_peaks(tariff, calendar, peaks_w)
+        parts, own = (folded(tariff, shares) for shares in (parts, own))
+    charges = tariff.charges
+    meters_of = [charge.n_meters(calendar) for charge in charges]
+    empty = np.zeros((1, 0, 12)) if peaks_w is None else billed_peaks(tariff, calendar, peaks_w, sum(meters_of))
     usage = Usage(tariff, calendar, parts, own, empty, factor)
     # what comes after the tax on the whole bill must see its lines
     lines = lines or any(charge.stage == CREDITED for charge in tariff.extra)
     row = meter = 0
-    for charge in () if only_energy else tariff.charges:
-        rows, meters = charge.n_rows(calendar), charge.n_meters(calendar)
+    for charge, meters in () if only_energy else zip(charges, meters_of, strict=True):
+        rows = charge.n_rows(calendar)
         usage.own_j, usage.peaks_w = own[:, :, row : row + rows], empty[:, meter : meter + meters]
         row, meter = row + rows, meter + meters
         if charge.at_once and not lines:
@@ -239,8 +241,8 @@ def marginal_bill(tariff: Tariff, calendar: HourCalendar, heating_j: Floats, oth
     """
     heating_j, other_j = np.asarray(heating_j, dtype=float), np.asarray(other_j, dtype=float)
     years = (other_j, heating_j + other_j)  # both priced at once, as two scenarios of one bill
-    monthly = np.stack([monthly_energy_j(tariff, calendar, one).T for one in years])
-    peaks = np.stack([monthly_peaks_w(tariff, calendar, one) for one in years])
+    monthly = np.stack([monthly_energy_j(tariff, calendar, year_j).T for year_j in years])
+    peaks = np.stack([monthly_peaks_w(tariff, calendar, year_j) for year_j in years])
     items = charged(tariff, calendar, monthly, peaks, lines=True).items
     worth = float((hourly_price_per_j(tariff, calendar) * heating_j).sum())
     before = math.fsum(amount for item in items for amount in item.amount[0].tolist())
@@ -253,7 +255,7 @@ def _added(items: Sequence[Item]) -> tuple[BillLine, ...]:
     for item in items:
         shape = (2, item.amount.shape[1])
         quantity, rate, amount = (
-            np.broadcast_to(np.atleast_2d(one), shape) for one in (item.quantity, item.rate, item.amount)
+            np.broadcast_to(np.atleast_2d(entries), shape) for entries in (item.quantity, item.rate, item.amount)
         )
         for at in np.flatnonzero((quantity[1] != quantity[0]) | (amount[1] != amount[0])).tolist():
             month = 0 if item.is_yearly else at + 1

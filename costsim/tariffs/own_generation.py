@@ -63,7 +63,7 @@ def self_use(generation_j: Floats, heating_j: Floats, other_j: Floats) -> SelfUs
     house = np.minimum(generation_j, other_j)
     heating = np.minimum(generation_j - house, heating_j)
     exported = generation_j - house - heating
-    return SelfUse(*(float(one.sum()) for one in (generation_j, house, heating, exported)))
+    return SelfUse(*(float(series_j.sum()) for series_j in (generation_j, house, heating, exported)))
 
 
 def netted(tariff: Tariff, sums_j: Floats, terms: ExportTerms) -> tuple[Floats, Floats]:
@@ -135,7 +135,9 @@ def added_cost(
         added = priced_at(house_j + energy_j - kept_j, peaks_w) - priced_at(house_j, alone_w)
         forgone = kept * terms.per_j
     else:
-        (with_j, left), (without_j, left_alone) = (netted(tariff, one, terms) for one in (house_j + energy_j, house_j))
+        (with_j, left), (without_j, left_alone) = (
+            netted(tariff, used_j, terms) for used_j in (house_j + energy_j, house_j)
+        )
         added = priced_at(with_j, peaks_w) - priced_at(without_j, alone_w)
         forgone = (left_alone.sum(axis=1) - left.sum(axis=1)) * terms.per_j
     return np.asarray(added + (forgone if added.ndim == 1 else np.stack([forgone, 0.0 * forgone])))
@@ -156,8 +158,8 @@ def _lines(
     usage = charged(tariff, calendar, sums, peaks, lines=True)
     lines = [line for item in usage.items for line in item.lines()]
     lines += [
-        BillLine(month, "export", float(one), "J", -terms.per_j, -float(one) * terms.per_j, "credit")
-        for month, one in enumerate(given, 1)
+        BillLine(month, "export", float(exported_j), "J", -terms.per_j, -float(exported_j) * terms.per_j, "credit")
+        for month, exported_j in enumerate(given, 1)
     ]
     return sorted(lines, key=lambda line: line.month or 13)
 
@@ -175,16 +177,16 @@ def heating_share(
     >>> round(one.heating_j), round(one.counted_j / 3.6e6), round(one.saved, 2)
     (0, 365, 54.75)
     """
-    one = self_use(generation_j, heating_j, other_j)
+    use = self_use(generation_j, heating_j, other_j)
     added = generating_bill(tariff, calendar, heating_j, other_j, generation_j, terms)
     alone = marginal_bill(tariff, calendar, heating_j, other_j)
-    counted_j = one.heating_j
+    counted_j = use.heating_j
     if terms.net_metering != "none":
         loads = (other_j, other_j + heating_j)
         sums = np.stack([monthly_energy_j(tariff, calendar, load - generation_j).T for load in loads])
         before, after = netted(tariff, sums, terms)[0][:, :, : tariff.n_periods].sum(axis=(1, 2)).tolist()
         counted_j = float(heating_j.sum()) - (after - before)
-    return replace(one, counted_j=counted_j, saved=alone.total - added.total)
+    return replace(use, counted_j=counted_j, saved=alone.total - added.total)
 
 
 def generating_bill(

@@ -89,7 +89,7 @@ def read_record(raw: bytes, file: str, label: str = "") -> ImportedTariff:
     table, charges = reading.table, reading.charges
     if charges:
         table["charge"] = charges
-    if "energy" not in table and not any(one["kind"] == "schedule" for one in charges):
+    if "energy" not in table and not any(charge["kind"] == "schedule" for charge in charges):
         table = {"energy": "0 $/kWh", **table}
         reading.tell("the record has no energy price: energy costs nothing here")
     return ImportedTariff(table, str(record.get("utility") or ""), str(record.get("name") or ""), tuple(reading.notes))
@@ -177,16 +177,16 @@ def _power(reading: Reading) -> None:
             reading.tell(f"{name} by {unit}, taken here as kW of the month's highest hour")
         rates = []
         for rate in structure:
-            if any(one.get("max") is None for one in rate[:-1]):
+            if any(step.get("max") is None for step in rate[:-1]):
                 raise reading.fault(key, "has a tier before the last without an end (max)")
-            ends = [{"up_to": f"{reading.number(one['max'], key):.10g} kW"} for one in rate[:-1]]
+            ends = [{"up_to": f"{reading.number(step['max'], key):.10g} kW"} for step in rate[:-1]]
             if rate[-1].get("max") is not None and reading.number(rate[-1]["max"], key) < 1e8:
                 reading.tell(f"the last tier of {name} ends at {rate[-1]['max']:g} kW; more is billed at its price")
-            prices = [f"{_price(reading, one, key):.10g} $/kW" for one in rate]
+            prices = [f"{_price(reading, step, key):.10g} $/kW" for step in rate]
             rates.append({"step": [{**end, "price": price} for end, price in zip([*ends, {}], prices, strict=True)]})
         if key == FLAT:
             weekday = weekend = [
-                row_of(reading, [one] * 24, "flatdemandmonths", len(rates)) for one in _months(reading)
+                row_of(reading, [month] * 24, "flatdemandmonths", len(rates)) for month in _months(reading)
             ]
         else:
             weekday, weekend = (
@@ -194,7 +194,7 @@ def _power(reading: Reading) -> None:
             )
         steps.append({"kind": "power_schedule", "name": name, **grid(weekday, weekend), "rate": rates})
     share = _ratchet(reading) if steps else 0.0
-    reading.charges += [{**one, "ratchet": f"{100 * share:.10g} %"} if share else one for one in steps]
+    reading.charges += [{**step, "ratchet": f"{100 * share:.10g} %"} if share else step for step in steps]
     window = reading.record.get("demandwindow")
     if steps and says_something(window) and window != 60:
         reading.tell(f"power is metered over {window} minutes; hourly means stand for it (peak_factor)")
@@ -209,7 +209,7 @@ def _months(reading: Reading) -> list[object]:
 
 def _daily_power(reading: Reading, structure: list[list[Mapping[str, Any]]], name: str) -> None:
     """A charge on the highest hour of every day: the mean of all days, by the day."""
-    rows = [row_of(reading, [one] * 24, "flatdemandmonths", len(structure)) for one in _months(reading)]
+    rows = [row_of(reading, [month] * 24, "flatdemandmonths", len(structure)) for month in _months(reading)]
     for number, rate in enumerate(structure):
         months = ", ".join(month for month, row in zip(SHORT_MONTHS, rows, strict=True) if row[0] == LETTERS[number])
         price = _price(reading, rate[0], FLAT)
@@ -230,7 +230,9 @@ def _ratchet(reading: Reading) -> float:
         reading.tell(f"a look-back of {share:.0%} at the highest power of some months (lookbackmonths, lookbackrange)")
     steps = record.get("demandratchetpercentage")
     if says_something(steps):
-        values = {reading.number(one, "demandratchetpercentage") for one in steps} if isinstance(steps, list) else set()
+        values = (
+            {reading.number(step, "demandratchetpercentage") for step in steps} if isinstance(steps, list) else set()
+        )
         if len(values) == 1 and not back:
             share = values.pop()
             return share / 100 if share > 1 else share

@@ -66,11 +66,11 @@ def one_record(raw: bytes, file: str, label: str) -> Mapping[str, Any]:
             Fault("", "is not JSON", "give a record of the open utility-rate database as JSON", file)
         ) from None
     records = document.get("items", [document]) if isinstance(document, Mapping) else document
-    records = [one for one in records if isinstance(one, Mapping)] if isinstance(records, list) else []
+    records = [entry for entry in records if isinstance(entry, Mapping)] if isinstance(records, list) else []
     if label:
-        records = [one for one in records if label in (one.get("label"), one.get("name"))]
+        records = [entry for entry in records if label in (entry.get("label"), entry.get("name"))]
     if len(records) != 1:
-        names = ", ".join(str(one.get("label") or one.get("name") or "?") for one in records[:5])
+        names = ", ".join(str(entry.get("label") or entry.get("name") or "?") for entry in records[:5])
         problem = f"holds {len(records):,} records" + (
             f" ({names}{' …' if len(records) > 5 else ''})" if records else ""
         )
@@ -119,10 +119,12 @@ def row_of(reading: Reading, row: Sequence[object], key: str, rates: int) -> str
     """A month's letters."""
     if len(row) != 24:
         raise reading.fault(key, f"has a month of {len(row)} hours", "give 24 of each month")
-    wrong = [one for one in row if isinstance(one, bool) or not isinstance(one, int) or not 0 <= one < rates]
+    wrong = [
+        number for number in row if isinstance(number, bool) or not isinstance(number, int) or not 0 <= number < rates
+    ]
     if wrong:
         raise reading.fault(key, f"names rate {wrong[0]!r}, but there are {rates}")
-    return "".join(LETTERS[int(str(one))] for one in row)
+    return "".join(LETTERS[int(str(number))] for number in row)
 
 
 def grid(weekday: list[str], weekend: list[str]) -> dict[str, Any]:

@@ -110,7 +110,7 @@ def _day_states(windows: Windows, calendar: HourCalendar) -> Ints:
     first = np.flatnonzero(np.diff(calendar.day, prepend=-1))
     weekday = np.append(calendar.weekday[first], (calendar.weekday[-1] + 1) % 7)
     holiday = np.append(holiday_hours(windows.own_holidays, calendar)[first], False)
-    month, date = (np.append(one[first], 1) for one in (calendar.month, calendar.day_of_month))
+    month, date = (np.append(field[first], 1) for field in (calendar.month, calendar.day_of_month))
     own = _chosen(windows, weekday, holiday)
     before = _chosen(windows, (weekday - 1) % 7, np.append(False, holiday[:-1]))
     if windows.coldest_days and calendar.outdoor_c is not None:

@@ -22,7 +22,7 @@ class TwoMeaningsError(ValueError):
 
     def __init__(self, question: str, answers: tuple[str, ...]) -> None:
         self.question, self.answers = question, answers
-        super().__init__(f"{question}; write {' or '.join(repr(one) for one in answers)}")
+        super().__init__(f"{question}; write {' or '.join(repr(answer) for answer in answers)}")
 
 
 _REST = r"otherwise|else|in between|meanwhile|(?:on )?the (?:rest of the week|rest of the time|other days)"
@@ -90,13 +90,15 @@ def absences(text: str) -> list[dict[str, str]]:
                 read.append(_one(part))
             except TwoMeaningsError as unclear:
                 ways = [
-                    [[*parts[:at], one, *parts[at + 1 :]] if group is parts else group for group in groups]
-                    for one in unclear.answers
+                    [[*parts[:at], answer, *parts[at + 1 :]] if group is parts else group for group in groups]
+                    for answer in unclear.answers
                 ]
                 answers = ("; ".join(" and ".join(group) for group in way) for way in ways)
                 raise TwoMeaningsError(unclear.question, tuple(answers)) from None
-        said = {one["indoor_temperature"] for one in read if "indoor_temperature" in one}
-        absences_read += [one | {"indoor_temperature": next(iter(said))} if len(said) == 1 else one for one in read]
+        said = {absence["indoor_temperature"] for absence in read if "indoor_temperature" in absence}
+        absences_read += [
+            absence | {"indoor_temperature": next(iter(said))} if len(said) == 1 else absence for absence in read
+        ]
     if not absences_read:
         raise ValueError(f"'{text}' names no days; {REMEDY}")
     return absences_read
@@ -146,7 +148,7 @@ def _one(text: str) -> dict[str, str]:
 
 def _warmth(part: str) -> tuple[str, str]:
     """What is left of it, and its temperature as a study has it; empty where none is said."""
-    match = next((warm for one in _WARM if (warm := one.search(part))), None)
+    match = next((warm for pattern in _WARM if (warm := pattern.search(part))), None)
     if match is None:
         return part, ""
     number = match[1].replace(",", ".")
@@ -169,7 +171,7 @@ def _back(text: str) -> tuple[str, str]:
         number = int(hour)
         if not half and not match[2] and 1 <= number <= 12:
             said = match[0].strip()
-            answers = tuple(text.replace(said, f"{said} {one}", 1) for one in ("am", "pm"))
+            answers = tuple(text.replace(said, f"{said} {am_or_pm}", 1) for am_or_pm in ("am", "pm"))
             raise TwoMeaningsError(f"'{text}': in the morning or in the afternoon?", answers)
         if half:
             number = number % 12 + 12 * (half == "p") if 1 <= number <= 12 else 24
@@ -216,10 +218,10 @@ def _dates(match: re.Match[str], text: str) -> dict[str, str]:
         begin = match["first"] or match["only"]
         end = match["last"] or begin
     ways = [(_read(begin, end, swap), _read(end, begin, swap)) for swap in (False, True)]
-    possible = [one for one in dict.fromkeys(ways) if all(1 <= month <= 12 for month, _ in one)]
+    possible = [span for span in dict.fromkeys(ways) if all(1 <= month <= 12 for month, _ in span)]
     if len(possible) == 2:
         answers = tuple(
-            text.replace(match[0].strip(), " - ".join(_written(*day, text) for day in one), 1) for one in possible
+            text.replace(match[0].strip(), " - ".join(_written(*day, text) for day in span), 1) for span in possible
         )
         raise TwoMeaningsError(f"'{text}': does the month or the day come first?", answers)
     if not possible:
@@ -232,7 +234,7 @@ def _dates(match: re.Match[str], text: str) -> dict[str, str]:
 
 def _read(day: str, beside: str, swap: bool) -> tuple[int, int]:
     """Month and day of one end of a span; of a number alone the month of the other end. `swap` reads 5/12 as 5 December."""
-    numbers = [int(one) for one in re.findall(r"\d+", day)]
+    numbers = [int(number) for number in re.findall(r"\d+", day)]
     if re.fullmatch(_NUMBER, day):
         return _read(beside, beside, swap)[0], numbers[0]
     if re.match(r"\d{4}-", day):

@@ -99,7 +99,7 @@ def hours_off(text: str) -> str:
     if match is None:
         return ""
     first, last = (match[1], match[3]), (match[4], match[6])
-    ends = [_hour_of(*one) for one in (first, last)]
+    ends = [_hour_of(*end) for end in (first, last)]
     if not first[1] and not last[1] and 0 < ends[0] < ends[1] <= 12 and len(first[0]) == 1:
         first, last = (first[0], "p"), (last[0], "p" if ends[1] < 12 else "a")
     elif last[1] and not first[1] and first[0].isdigit() and ends[0] <= 12:

@@ -200,14 +200,14 @@ def choices_of(field: FieldInfo) -> dict[str, str]:
     """What a field may say and how to call it, where that is a list of names; empty elsewhere."""
     for known in field.metadata:
         if isinstance(known, OneOf):
-            return {name: _title(name, one) for name, one in known.names.items()}
+            return {name: _title(name, named) for name, named in known.names.items()}
     if get_origin(field.annotation) is Literal:
         return {name: in_words(name) for name in get_args(field.annotation)}
     return {}
 
 
-def _title(name: str, one: object) -> str:
-    title = getattr(one, "title", None)
+def _title(name: str, named: object) -> str:
+    title = getattr(named, "title", None)
     return _capital(title) if isinstance(title, str) else in_words(name)
 
 

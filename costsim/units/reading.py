@@ -170,16 +170,16 @@ def understand(
         rest, unit = rest or ("" if coin else "¢"), f"{currency}{unit[1:]}"
     asked_in, held = unit or own_unit(measured, system, fuel, currency), "" if unit else split_text(before)[1]
     words = unit_words(rest)
-    if asked_in == "kBtu/h" and not rest and all(abs(float(one)) >= LEAST_BTU_H for one in numbers):
+    if asked_in == "kBtu/h" and not rest and all(abs(float(figure)) >= LEAST_BTU_H for figure in numbers):
         question = f"“{typed.strip()}” can be read two ways. Which one is meant?"
-        return Reading(typed, question, tuple(f"{numbers[0]} {one}" for one in ("Btu/h", "kBtu/h")))
+        return Reading(typed, question, tuple(f"{numbers[0]} {power_unit}" for power_unit in ("Btu/h", "kBtu/h")))
     readings = []
     for number in numbers:
         full, loose = _with_unit(number, words, coin, measured, system, currency, asked_in, held)
         readings += [full, *loose]
-    fits = [one for one in dict.fromkeys(readings) if _fits(one, measured)]
+    fits = [reading for reading in dict.fromkeys(readings) if _fits(reading, measured)]
     anywhere = dataclasses.replace(measured, usual=None)
-    fits = [one for one in fits if not odd(one, anywhere, currency)] or fits
+    fits = [reading for reading in fits if not odd(reading, anywhere, currency)] or fits
     if len(fits) > 1:
         question = f"“{typed.strip()}” can be read two ways. Which one is meant?"
         return Reading(typed, question, tuple(fits[:3]))
@@ -243,7 +243,7 @@ def _with_unit(
     ):
         return f"{tidy(str(float(number) * TON_KBTU_H))} kBtu/h", []
     if re.search(r"\btons?\b", unit):
-        tons = [re.sub(r"\btons?\b", one, unit) for one in ("short_ton", "tonne")]
+        tons = [re.sub(r"\btons?\b", ton, unit) for ton in ("short_ton", "tonne")]
         return f"{number} {tons[0]}", [f"{number} {tons[1]}"] if system == "si" else []
     if measured.dimension.endswith("_per_year") and "/" not in unit:
         unit = f"{unit}/year"

@@ -90,25 +90,25 @@ def usual_units(
     first, dimension = own_unit(measured, system, fuel, currency), measured.dimension
     sold = SOLD.get(fuel, ())
     if dimension == "price":
-        more = [f"{currency}/{one}" for one in sold]
+        more = [f"{currency}/{unit_sold}" for unit_sold in sold]
         if first.endswith("/kWh") and currency in WITH_CENTS:
             more.insert(1, "¢/kWh")
     elif dimension in BY_SPAN:
-        more = [f"{one}{span}" for one in sold for span in BY_SPAN[dimension]]
+        more = [f"{unit_sold}{span}" for unit_sold in sold for span in BY_SPAN[dimension]]
     else:
-        more = [one.replace("$", currency) for one in USUAL.get(dimension, ())]
+        more = [spelling.replace("$", currency) for spelling in USUAL.get(dimension, ())]
     if dimension != "price":
-        more.sort(key=lambda one: foreign(one, system, dimension))
+        more.sort(key=lambda spelling: foreign(spelling, system, dimension))
     through_fuel = dimension == "price" and bool(sold)
     units: dict[tuple[float, tuple[int, ...], str], str] = {}
     for unit in (first, *more, *([held] if held else [])):
         try:
-            one = measured.quantity(f"1 {unit}")
-            now = measured.quantity(f"1 {held}") if held else one
+            in_unit = measured.quantity(f"1 {unit}")
+            now = measured.quantity(f"1 {held}") if held else in_unit
         except UnitError:
             continue
-        if through_fuel or (one.dims, one.per) == (now.dims, now.per):
-            units.setdefault((one.value, one.dims, one.per), unit)
+        if through_fuel or (in_unit.dims, in_unit.per) == (now.dims, now.per):
+            units.setdefault((in_unit.value, in_unit.dims, in_unit.per), unit)
     return tuple(units.values()) or (first,)
 
 
@@ -127,8 +127,8 @@ def menu_unit(measured: QuantityField, units: tuple[str, ...], held: str) -> str
         return units[0]
 
 
-def _same(one: Quantity, other: Quantity) -> bool:
-    return (one.value, one.dims, one.per) == (other.value, other.dims, other.per)
+def _same(first: Quantity, other: Quantity) -> bool:
+    return (first.value, first.dims, first.per) == (other.value, other.dims, other.per)
 
 
 def number_in(text: str, measured: QuantityField, unit: str, per_j: PerJoule | None = None) -> float:
@@ -157,12 +157,12 @@ def number_in(text: str, measured: QuantityField, unit: str, per_j: PerJoule | N
     quantity = measured.quantity(text)
     if measured.dimension == "temperature":
         return to_display(quantity.value, "temperature", "us" if unit == "degF" else "si")
-    one = measured.quantity(f"1 {unit}")
-    if one.dims == quantity.dims:
-        return quantity.value / one.value
+    in_unit = measured.quantity(f"1 {unit}")
+    if in_unit.dims == quantity.dims:
+        return quantity.value / in_unit.value
     if per_j is None or measured.dimension != "price":
         raise UnitError(f"'{text}' has no value in {unit}")
-    return per_j(quantity) / per_j(one)
+    return per_j(quantity) / per_j(in_unit)
 
 
 def figures(number: float, system: str) -> str:

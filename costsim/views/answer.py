@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from costsim.analysis.lifecycle import capital_verdict
 from costsim.results.result import OptionResult, Result
-from costsim.study.case import Case
 from costsim.views.rounding import apart, round_money
-from costsim.views.tables import money
 from costsim.words import tr, trn
 
 
@@ -22,7 +20,7 @@ def pair(result: Result) -> tuple[OptionResult, OptionResult] | None:
     where it leaves the house cold; None where there is one option only.
     """
     order, today = ranked(result), result.lowered.case.today
-    now = [one for one in order[1:] if today is not None and one.name == today.name and one.keeps_warm]
+    now = [option for option in order[1:] if today is not None and option.name == today.name and option.keeps_warm]
     return (order[0], (now or order[1:])[0]) if len(order) > 1 else None
 
 
@@ -32,7 +30,7 @@ def leading(result: Result) -> OptionResult:
     While a first cost of them is missing, or where the years make no difference, the cheapest to run; where none is warm, what comes closest.
     """
     order = ranked(result)
-    warm = [one.name for one in order if one.keeps_warm]
+    warm = [option.name for option in order if option.keeps_warm]
     later = capital_verdict(result.lowered.case, result, warm[0], warm) if len(warm) > 1 else None
     return result.option(later.cheapest_over_years) if later is not None and round_money(later.saving) else order[0]
 
@@ -40,7 +38,7 @@ def leading(result: Result) -> OptionResult:
 def closing(result: Result) -> OptionResult:
     """The option that closes what the first one lacks: the one that leads, or where that is cold in some hours another without one."""
     lead = leading(result)
-    return next((one for one in (lead, *ranked(result)) if one.keeps_warm and not one.unmet.hours), lead)
+    return next((option for option in (lead, *ranked(result)) if option.keeps_warm and not option.unmet.hours), lead)
 
 
 def warmth_of(result: Result, persona: str) -> OptionResult:
@@ -82,78 +80,6 @@ def called(name: str) -> str:
     ('Natural gas', '“Wood, electric by night”')
     """
     return f"“{name}”" if "," in name else name
-
-
-def capital_clause(case: Case, result: Result, running: str) -> str:
-    """Say which option costs less over the years where first cost changes the decision; empty where it does not.
-
-    `running` is the option that the sentence before calls cheaper to run.
-    """
-    able = [option.name for option in result.options if option.keeps_warm]
-    verdict = capital_verdict(case, result, running, able)
-    if verdict is None or not round_money(verdict.saving):
-        return ""
-    over, run, gap = (money(cost, result.currency) for cost in apart(verdict.costs[1], verdict.costs[0], 3))
-    return tr(
-        "; but with first cost and all payments of {years} years {cheapest_over_years} costs {gap}"
-        " less ({over} against {run} for {running}), so first cost decides",
-        years=verdict.years,
-        cheapest_over_years=called(verdict.cheapest_over_years),
-        gap=gap,
-        over=over,
-        run=run,
-        running=called(running),
-    )
-
-
-def cost_sentence(result: Result, case: Case | None = None) -> str:
-    """Say which option is cheapest among those that carry the house, and by how much.
-
-    With the study, it says too where first cost changes the decision.
-    """
-    order = ranked(result)
-    able = [o for o in order if o.keeps_warm]
-    if not able:
-        return tr("None of these options keeps the house warm; {name} comes closest.", name=called(order[0].name))
-    if len(able) == 1:
-        hours = able[0].unmet.hours
-        alone = tr("is the only option that keeps the house warm") if len(order) > 1 else tr("keeps the house warm")
-        if hours and len(order) > 1:
-            alone = trn(
-                "is the only option with so few hours too cold ({count}) that it counts as warm",
-                "is the only option with so few hours too cold ({count}) that it counts as warm",
-                hours,
-            )
-        elif hours:
-            alone += tr(" but for {hours} hours", hours=hours)
-        return tr(
-            "{name} {alone}, at about {cost_total} a year.",
-            name=called(able[0].name),
-            alone=alone,
-            cost_total=money(about(result, able[0]), result.currency),
-        )
-    able = list(pair(result) or able)
-    gap = about_gap(result)
-    capital = capital_clause(case, result, able[0].name) if case is not None else ""
-    to_run = tr(" to run") if capital else ""
-    cheap, dear = (named(result, one.name) for one in able)
-    if gap == 0:
-        return tr(
-            "{cheap} and {dear} cost the same{to_run} at today's prices{capital}.",
-            cheap=cheap,
-            dear=dear,
-            to_run=to_run,
-            capital=capital,
-        )
-    by = tr("by about {gap} a year", gap=money(gap, result.currency))
-    return tr(
-        "{cheap} is cheaper{to_run} than {dear} at today's prices, {by}{capital}.",
-        cheap=cheap,
-        to_run=to_run,
-        dear=dear,
-        by=by,
-        capital=capital,
-    )
 
 
 def cold_zone(option: OptionResult) -> str:

@@ -39,7 +39,7 @@ def antifreeze_words(case: Case) -> str:
             " carry and ask of pumps, expansion tank and heaters is computed with it. Hot water, snow melting and sun collectors stay behind"
             " exchangers of their own."
         )
-        direct = ", ".join(dict.fromkeys(one.label for one in on_the_mix(case, sources)))
+        direct = ", ".join(dict.fromkeys(source.label for source in on_the_mix(case, sources)))
         if direct:
             text += " " + tr(
                 "{direct} stands outdoors on it: where the unit's sheet allows, type a smaller approach on Sources, which leaves room for an"

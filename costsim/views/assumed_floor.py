@@ -20,11 +20,11 @@ def assumed_floor_lines(case: Case, system: str) -> list[str]:
     taken = [
         tr(
             "{name}, {area}",
-            name=one.name,
-            area=show(one.share(house.floor_area_m2) * house.floor_area_m2, "area", system, 0),
+            name=zone.name,
+            area=show(zone.share(house.floor_area_m2) * house.floor_area_m2, "area", system, 0),
         )
-        for one in house.zone
-        if one.emitter
+        for zone in house.zone
+        if zone.emitter
     ]
     whole = show(house.floor_area_m2, "area", system, 0)
     words = {"count": count, "area": area, "whole": whole, "others": "; ".join(taken)}
@@ -42,7 +42,7 @@ def assumed_floor_lines(case: Case, system: str) -> list[str]:
         insulation=show(floor.insulation_m2k_w, "r_value", system, 1),
         longest=show(plan.longest_m, "length", system, 0),
     )
-    under = [one.name for one in house.zone if one.emitter and EMITTERS[one.emitter].floor]
+    under = [zone.name for zone in house.zone if zone.emitter and EMITTERS[zone.emitter].floor]
     apart = tr("{names} has tubes too: they are not laid here, but as a level of their own.", names=", ".join(under))
     return [
         tr("Assumed, since the study describes no floor:"),

@@ -56,15 +56,15 @@ def renewal_sentence(case: Case) -> str:
         )
     ]
     raw = case.typed.get("option", [])
-    before: Mapping[str, Any] = next((one for one in raw if one.get("today")), {})
+    before: Mapping[str, Any] = next((typed for typed in raw if typed.get("today")), {})
     keep = [
-        (option, one)
-        for option, one in zip(case.options, raw, strict=False)
-        if not one.get("today") and keeps_todays(one, before)
+        (option, typed)
+        for option, typed in zip(case.options, raw, strict=False)
+        if not typed.get("today") and keeps_todays(typed, before)
     ]
     same = (now.replacement_money, now.replacement_year)
-    alike = [called(one.name) for one, _ in keep if (one.replacement_money, one.replacement_year) == same]
-    without = [called(one.name) for one, typed in keep if "replacement" not in typed]
+    alike = [called(option.name) for option, _ in keep if (option.replacement_money, option.replacement_year) == same]
+    without = [called(option.name) for option, typed in keep if "replacement" not in typed]
     if alike:
         parts.append(tr("{names}: keeps that heater, and pays the same for the new one.", names=", ".join(alike)))
     if without:
@@ -77,21 +77,23 @@ def renewal_sentence(case: Case) -> str:
     return " ".join(parts)
 
 
-def outlay_text(one: Outlay, case: Case, anew: str = "") -> str:
+def outlay_text(outlay: Outlay, case: Case, anew: str = "") -> str:
     """First cost and later payments, in money of today; `anew` says when and for how much what is replaced is bought again."""
     years, coin = case.economics.study_period, case.currency
-    if not one.priced:
+    if not outlay.priced:
         return tr(
             "{name}: first cost not given; {later} for the payments of {years} years, in today's money",
-            name=called(one.option), later=money(one.present_cost, coin), years=years,
+            name=called(outlay.option), later=money(outlay.present_cost, coin), years=years,
         )  # fmt: skip
-    words = {"name": called(one.option), "years": years, "total": money(one.present_cost, coin)}
+    words = {"name": called(outlay.option), "years": years, "total": money(outlay.present_cost, coin)}
     if not anew:
-        first, later = whole_parts([one.first, one.present_cost - one.first])
+        first, later = whole_parts([outlay.first, outlay.present_cost - outlay.first])
         text = tr("{name}: first cost {first} + payments of {years} years {later} = {total}",
                   first=money(first, coin), later=money(later, coin), **words)  # fmt: skip
         return text
-    first, again, later = whole_parts([one.first, one.replaced, one.present_cost - one.first - one.replaced])
+    first, again, later = whole_parts(
+        [outlay.first, outlay.replaced, outlay.present_cost - outlay.first - outlay.replaced]
+    )
     return tr(
         "{name}: first cost {first} + bought anew {again} ({anew}) + other payments of {years} years {later} = {total}",
         first=money(first, coin), again=money(again, coin), anew=anew, later=money(later, coin), **words,
@@ -101,18 +103,18 @@ def outlay_text(one: Outlay, case: Case, anew: str = "") -> str:
 def beyond_today(case: Case, outlays: Sequence[Outlay]) -> list[str]:
     """How long each option that costs more at the start than today's heating takes to come back, without interest and with it."""
     now, costs = case.today, []
-    base = next((one for one in outlays if now is not None and one.option == now.name), None)
-    for one in outlays:
-        if base is None or one is base or not one.priced or one.first <= base.first:
+    base = next((outlay for outlay in outlays if now is not None and outlay.option == now.name), None)
+    for outlay in outlays:
+        if base is None or outlay is base or not outlay.priced or outlay.first <= base.first:
             continue
-        step = add_on(case, base, one)
+        step = add_on(case, base, outlay)
         if step.simple_payback is None or step.discounted_payback is None:
             continue
         words = {
-            "name": called(one.option),
+            "name": called(outlay.option),
             "today": called(base.option),
             "cost": money(step.investment, case.currency),
-            "saved": money(base.running - one.running, case.currency),
+            "saved": money(base.running - outlay.running, case.currency),
             "plain": f"{step.simple_payback:.1f}",
             "years": f"{step.discounted_payback:.1f}",
         }

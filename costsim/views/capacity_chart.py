@@ -10,6 +10,7 @@ from costsim.units.quantity import show, to_display, unit_for
 from costsim.views.charts import COLOURS, as_typed
 from costsim.views.cold_hours import gains_sentence, rule_sentence
 from costsim.views.design_night import design_night_sentence, left_w
+from costsim.views.stops import below_stop
 from costsim.views.text_capacity import day_text
 from costsim.views.verdict import carries
 from costsim.words import tr, trn
@@ -19,24 +20,25 @@ DESIGN_COLOUR = "#D55E00"
 
 def left_lines(result: Result, option: OptionResult, system: str) -> list[str]:
     """For each source of an option what is left of its size in the coldest hour, and over that day where it is another figure; empty where little is lost."""
-    typed, lines = named_option(result.lowered.case, option.name).sources, []
-    for source, one, left in zip(typed, option.sources, left_w(result, option), strict=True):
-        if left.left_w > 0.99 * one.rated_w:
+    whole, lines = named_option(result.lowered.case, option.name), []
+    for source, season, left in zip(whole.sources, option.sources, left_w(result, option), strict=True):
+        if left.left_w > 0.99 * season.rated_w:
             lines.append("")
             continue
         hour = show(left.left_w, "power", system)
         stop, most = source.stops_below_c(), source.hottest_outlet_c()
-        why = ", ".join(tr(why) for why, watts in one.derates if watts > 0)
-        if most is not None and dict(one.derates).get(tr("water temperature")) and left.left_w < 0.01 * one.rated_w:
+        why = ", ".join(tr(why) for why, watts in season.derates if watts > 0)
+        if (
+            most is not None
+            and dict(season.derates).get(tr("water temperature"))
+            and left.left_w < 0.01 * season.rated_w
+        ):
             text = tr(
                 "nothing in the weather year's coldest hour: it makes no water above {most}",
                 most=show(most, "temperature", system, 0),
             )
-        elif stop is not None and left.left_w < 0.01 * one.rated_w:
-            text = tr(
-                "nothing in the weather year's coldest hour: it stops below {stop} outside",
-                stop=show(stop[0], "temperature", system, 0),
-            )
+        elif stop is not None and left.left_w < 0.01 * season.rated_w:
+            text = below_stop(result, whole, source, stop[0], system)
         elif why:
             text = tr("{left} in the weather year's coldest hour, less for {why}", left=hour, why=why)
         else:
@@ -63,9 +65,14 @@ def capacity_finding(result: Result, system: str) -> str:
         return tr("{head} Every option keeps it warm in this year's weather.", head=head)
     weak, nearly = (
         [
-            trn("{name} ({count} hour too cold)", "{name} ({count} hours too cold)", one.unmet.hours, name=one.name)
-            for one in result.options
-            if one.unmet.hours and carries(one) == warm
+            trn(
+                "{name} ({count} hour too cold)",
+                "{name} ({count} hours too cold)",
+                option.unmet.hours,
+                name=option.name,
+            )
+            for option in result.options
+            if option.unmet.hours and carries(option) == warm
         ]
         for warm in (False, True)
     )
@@ -80,8 +87,8 @@ def capacity_against_load(result: Result, system: str) -> go.Figure:
     """Draw each option's sources end to end, with the design load as a dashed line."""
     figure, unit = go.Figure(), unit_for("power", system)
     for at, option in enumerate(result.options):
-        for number, one in enumerate(left_w(result, option)):
-            value = to_display(one.day_w, "power", system)
+        for number, source_left in enumerate(left_w(result, option)):
+            value = to_display(source_left.day_w, "power", system)
             figure.add_trace(
                 go.Bar(
                     y=[as_typed(option.name)],
@@ -93,7 +100,7 @@ def capacity_against_load(result: Result, system: str) -> go.Figure:
                         "opacity": 1.0 - 0.28 * number,
                         "line": {"color": "#ffffff", "width": 1},
                     },
-                    hovertemplate=f"{as_typed(one.name)}: {value:,.1f} {unit}<extra></extra>",
+                    hovertemplate=f"{as_typed(source_left.name)}: {value:,.1f} {unit}<extra></extra>",
                 )
             )
     load = to_display(result.route.load_w, "power", system)
@@ -119,11 +126,11 @@ def capacity_rows(result: Result, system: str) -> tuple[list[str], list[list[str
     """Headings and rows: each source's nameplate and what is left of it."""
     rows = []
     for option in result.options:
-        for one, left in zip(option.sources, left_w(result, option), strict=True):
-            reasons = [f"{tr(why)} {show(lost, 'power', system)}" for why, lost in one.derates if lost > 0]
+        for season, left in zip(option.sources, left_w(result, option), strict=True):
+            reasons = [f"{tr(why)} {show(lost, 'power', system)}" for why, lost in season.derates if lost > 0]
             reasons += [day_text(left.day_w, left.day_hours, system)] if left.day_hours < 24 else []
-            figures = [show(watts, "power", system) for watts in (one.rated_w, left.left_w, left.day_w)]
-            rows.append([option.name, one.name, *figures, ", ".join(reasons) or tr("nothing taken off")])
+            figures = [show(watts, "power", system) for watts in (season.rated_w, left.left_w, left.day_w)]
+            rows.append([option.name, season.name, *figures, ", ".join(reasons) or tr("nothing taken off")])
     headings = [
         tr("option"),
         tr("source"),
@@ -138,7 +145,7 @@ def capacity_rows(result: Result, system: str) -> tuple[list[str], list[list[str
 def capacity_alt(result: Result, system: str) -> str:
     """The picture in a sentence."""
     parts = [
-        f"{option.name} {show(sum(one.day_w for one in left_w(result, option)), 'power', system)}"
+        f"{option.name} {show(sum(source_left.day_w for source_left in left_w(result, option)), 'power', system)}"
         for option in result.options
     ]
     return tr(

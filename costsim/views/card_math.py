@@ -98,10 +98,10 @@ def yearly(sums: Sums, option: OptionResult) -> list[Step]:
         Step(f"{head} = {texts}" if texts else head, tr("the year's bills, hour by hour; every line is on Prices"))
     ]
     amounts = {name: sums.money(whole) for name, _, whole in parts}
-    own = next((one.sources for one in sums.case.options if one.name == option.name), ())
+    own = next((typed_option.sources for typed_option in sums.case.options if typed_option.name == option.name), ())
     for source in option.sources:
         # by its own option: another one may have a source of the same name
-        typed = next((one for one in own if one.label == source.name), None)
+        typed = next((fitted for fitted in own if fitted.label == source.name), None)
         steps += _source_steps(sums, source, amounts.get(source.name, sums.money(source.cost)), typed)
     if pumps:
         steps.append(_pump_step(sums, option, pumps, amounts[tr("pumps and fans")]))
@@ -150,12 +150,12 @@ def _source_steps(sums: Sums, source: SourceSeason, shown_cost: str, typed: Heat
 
 def _rate(sums: Sums, price: Price, source: SourceSeason, amount: float, unit: str) -> tuple[str, float]:
     """The price of a unit, the one typed or the mean of what was paid, as text and as the figure that the text shows."""
-    coin, one = sums.result.currency, singular(unit)
+    coin, unit_name = sums.result.currency, singular(unit)
     paid = source.cost / amount if amount else 0.0
     typed = price.sold_price(source.price_key, price.base_per_j(source.price_key), sums.system)[0]
     if abs(paid - typed) <= SAME_RATE * abs(typed):
-        return f"{coin}{_digits(typed)}/{one}", float(_digits(typed).replace(",", ""))
-    text = tr("{rate} on average", rate=f"{coin}{_digits(paid)}/{one}")
+        return f"{coin}{_digits(typed)}/{unit_name}", float(_digits(typed).replace(",", ""))
+    text = tr("{rate} on average", rate=f"{coin}{_digits(paid)}/{unit_name}")
     return text, float(_digits(paid).replace(",", ""))
 
 
@@ -214,7 +214,7 @@ def _run(sums: Sums) -> list[Step]:
 
 def _hour_step(sums: Sums, option: OptionResult, hour: int) -> Step:
     hourly = option.hourly
-    needed, given = (float(one[hour]) for one in (hourly.demand_w, hourly.delivered_w))
+    needed, given = (float(power_w[hour]) for power_w in (hourly.demand_w, hourly.delivered_w))
     outdoor = float(sums.result.lowered.weather.outdoor_c[hour])
     text = tr(
         "{time}, {outdoor} outside: needed {needed}, delivered {given}",
@@ -307,16 +307,16 @@ def _paths() -> str:
 
 
 def _years(sums: Sums) -> list[Step]:
-    names = [one.name for one in able(sums.result) or sums.result.options]
-    outlays = [outlay(sums.case, one, sums.result.option(one.name)) for one in sums.case.options if one.name in names]
+    names = [option.name for option in able(sums.result) or sums.result.options]
+    outlays = [outlay(sums.case, option, sums.result.option(option.name)) for option in sums.case.options if option.name in names]  # fmt: skip
     rate = sums.case.economics.discount_rate_share_per_year
     source = tr(
         "a payment of year t counts 1 / (1 + {rate})^t: NIST Handbook 135; rate and price rises are on Money",
         rate=f"{rate:.1%}",
     )
-    anew = {one.name: anew_text(sums.case, one) for one in sums.case.options}
-    outlays.sort(key=lambda one: one.present_cost)
-    steps = [Step(outlay_text(one, sums.case, anew[one.option]), source) for one in outlays]
+    anew = {option.name: anew_text(sums.case, option) for option in sums.case.options}
+    outlays.sort(key=lambda costs: costs.present_cost)
+    steps = [Step(outlay_text(costs, sums.case, anew[costs.option]), source) for costs in outlays]
     paid = tr("payments of each year, those for what is bought anew in their years")
     steps += [Step(text, paid) for text in beyond_today(sums.case, outlays)]
     extra = extra_of(sums.result)
@@ -383,7 +383,7 @@ def _carbon_source(sums: Sums, source: SourceSeason) -> str:
     if price is not None and price.co2_kg_per_j is not None:
         return tr("typed on Prices")
     wanted = f"{source.fuel.replace('_', ' ')}: CO2"
-    return next((one.source for one in sums.result.assumptions if one.what == wanted), tr("typed on Prices"))
+    return next((row.source for row in sums.result.assumptions if row.what == wanted), tr("typed on Prices"))
 
 
 STEPS: Mapping[str, Callable[[Sums], list[Step]]] = {

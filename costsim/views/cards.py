@@ -142,7 +142,7 @@ def _only(over_years: OverYears) -> bool:
 
 
 def _over_years(case: Case, result: Result) -> OverYears:
-    return over_years(case, result, [one.name for one in able(result) or result.options])
+    return over_years(case, result, [option.name for option in able(result) or result.options])
 
 
 def _missing(over_years: OverYears, result: Result) -> str:
@@ -192,7 +192,7 @@ def _years_text(case: Case, result: Result) -> str:
         )
     (best, cost), coin = verdict.order[0], result.currency
     name, more = verdict.order[min(1, len(verdict.order) - 1)]
-    first, _, gap = (money(one, coin) for one in apart(cost, more, 3))
+    first, _, gap = (money(figure, coin) for figure in apart(cost, more, 3))
     words = {"best": called(best), "years": str(verdict.years), "cost": first}
     if _only(verdict):
         text = tr("{best} costs {cost} over {years} years, the only one whose first cost is known", **words)
@@ -280,21 +280,21 @@ def _sized(note: str, name: str, assumed: Mapping[str, str]) -> str:
 def _warmth_card(
     common: LoweredStudy, case: Case, result: Result, system: str, persona: str, assumed: Mapping[str, str]
 ) -> Card:
-    one = warmth_of(result, persona)
-    short = one.unmet
+    warmest = warmth_of(result, persona)
+    short = warmest.unmet
     if not short.hours:
         return Card(
             "warmth",
             tr("Hours too cold"),
             trn("{count} hour", "{count} hours", 0),
-            _sized(tr("{name} keeps the house warm all year", name=one.name), one.name, assumed),
+            _sized(tr("{name} keeps the house warm all year", name=warmest.name), warmest.name, assumed),
             "good",
         )
-    option = next(item for item in case.options if item.name == one.name)
+    option = next(item for item in case.options if item.name == warmest.name)
     coldest = show(coldest_room(common, option)[0], "temperature", system, 0)
     note = tr(
         "{name} · down to {coldest} in the house, {time}",
-        name=one.name,
+        name=warmest.name,
         coldest=coldest,
         time=when(result, short.worst_hour),
     )
@@ -302,8 +302,8 @@ def _warmth_card(
         "warmth",
         tr("Hours too cold"),
         trn("{count} hour", "{count} hours", short.hours),
-        _sized(note, one.name, assumed),
-        "good" if carries(one) else "bad",
+        _sized(note, warmest.name, assumed),
+        "good" if carries(warmest) else "bad",
     )
 
 
@@ -320,7 +320,7 @@ def _gap_card(result: Result, system: str, assumed: Mapping[str, str]) -> Card:
         )
     if warm and not closing(result).unmet.hours:
         closes = tr("{name} closes it", name=closing(result).name)
-    elif others := [one for one in warm if one.name != first.name]:
+    elif others := [option for option in warm if option.name != first.name]:
         words = {"name": others[0].name, "short": show_missing(others[0].unmet.worst_w, "power", system)}
         closes = trn(
             "{name} lacks up to {short} in {count} hour",
@@ -344,7 +344,7 @@ def _first_card(case: Case, result: Result) -> Card:
     known = [o for o in case.options if o.name != best.name and o.first_cost_given]
     if not known:
         return Card("first", tr("First cost"), value, best.name)
-    warm = {one.name for one in able(result)}
+    warm = {warm_option.name for warm_option in able(result)}
     others = [o for o in known if o.name in warm] or known  # one that is too small is no alternative
     least = min(others, key=lambda o: o.first_cost_money - o.rebate_money)
     gap = (option.first_cost_money - option.rebate_money) - (least.first_cost_money - least.rebate_money)

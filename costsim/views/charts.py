@@ -74,7 +74,7 @@ def figure_of(title: str, across: str, up: str, height: int = 360) -> go.Figure:
 def _bar(name: str, x: Sequence[str], y: Sequence[float] | Floats, at: int, colour: str | None = None) -> go.Bar:
     return go.Bar(
         name=as_typed(name),
-        x=[as_typed(one) for one in x],
+        x=[as_typed(label) for label in x],
         y=np.asarray(y, dtype=np.float32),
         marker={"color": colour or COLOURS[at % len(COLOURS)], "pattern": {"shape": PATTERNS[at % len(PATTERNS)]}},
     )
@@ -216,15 +216,15 @@ def range_chart(uncertainty: UncertaintyResult, currency: str) -> go.Figure:
 
 def sensitivity_chart(uncertainty: UncertaintyResult, currency: str) -> go.Figure:
     """Draw how far each thing alone moves what the first option saves against the second, widest on top."""
-    names, (one, other) = [as_typed(each.what) for each in uncertainty.sensitivity], map(called, uncertainty.pair)
+    names, (first, other) = [as_typed(each.what) for each in uncertainty.sensitivity], map(called, uncertainty.pair)
     figure = figure_of(
-        tr("What {pair} saves against {pair_2} when one thing alone changes", pair=one, pair_2=other),
+        tr("What {pair} saves against {pair_2} when one thing alone changes", pair=first, pair_2=other),
         tr("{currency} a year; left of zero it costs more", currency=currency),
         "",
         160 + 32 * len(names),
     )
     middle = uncertainty.sensitivity[0].middle if uncertainty.sensitivity else 0.0
-    lows, highs = [one.low for one in uncertainty.sensitivity], [one.high for one in uncertainty.sensitivity]
+    lows, highs = [bar.low for bar in uncertainty.sensitivity], [bar.high for bar in uncertainty.sensitivity]
     for at, (label, gaps, colour) in enumerate(
         ((tr("at its low value"), lows, TINTS[0]), (tr("at its high value"), highs, TINTS[1]))
     ):
@@ -250,8 +250,8 @@ def demand_chart(result: Result, weather: Weather, demand_w: Floats, system: str
     at = np.floor(outdoor / width).astype(int)
     bins = np.arange(at.min(), at.max() + 1)
     middle = ((bins + 0.5) * width).astype(np.float32)
-    hours = np.array([np.count_nonzero(at == one) for one in bins], dtype=float)
-    heat = np.array([demand_w[at == one].mean() if (at == one).any() else np.nan for one in bins])
+    hours = np.array([np.count_nonzero(at == step) for step in bins], dtype=float)
+    heat = np.array([demand_w[at == step].mean() if (at == step).any() else np.nan for step in bins])
     figure = figure_of(
         tr("Outdoor temperatures of the year, and the heat needed at each"),
         tr("outdoor temperature, {unit}", unit=unit),
@@ -311,18 +311,18 @@ def collector_chart(steps: Sequence[CollectorStep], currency: str, system: str) 
 
 def homes_chart(summary: Mapping[str, Any]) -> go.Figure:
     """Draw what a year costs the homes: from the cheapest twentieth to the dearest, the middle marked."""
-    options = [one for one in summary["options"] if one["cost"]["quantiles"]]
+    options = [option for option in summary["options"] if option["cost"]["quantiles"]]
     figure = figure_of(
         tr("A year's cost among all homes, the median marked"),
         tr("{summary} a year", summary=summary["currency"]),
         "",
         140 + 60 * len(options),
     )
-    for at, one in enumerate(options):
-        low, first, middle, third, high = one["cost"]["quantiles"]
-        name, coin = as_typed(one["name"]), summary["currency"]
+    for at, option in enumerate(options):
+        low, first, middle, third, high = option["cost"]["quantiles"]
+        name, coin = as_typed(option["name"]), summary["currency"]
         for width, (a, b) in ((0.25, (low, high)), (0.6, (first, third))):
-            bar = _bar(one["name"], [], [], at)
+            bar = _bar(option["name"], [], [], at)
             bar.update(y=[name], base=[a], x=[b - a], orientation="h", width=[width], showlegend=False)
             label = tr("{low} to {high}", low=money(a, coin), high=money(b, coin))
             figure.add_trace(bar.update(customdata=[label], hovertemplate=f"%{{y}} · %{{customdata}}{END}"))

@@ -21,7 +21,7 @@ LITTLE_K = 5.0
 
 def cheaper_lines(result: Result, system: str) -> list[str]:
     """A sentence for each option that is left out for its hours too cold and would be cheaper: how much, and how cold."""
-    return [_cheaper_text(result, one, system) for one in cheaper_cold(result)]
+    return [_cheaper_text(result, cheaper, system) for cheaper in cheaper_cold(result)]
 
 
 def cheaper_sentence(result: Result, system: str) -> str:
@@ -29,19 +29,19 @@ def cheaper_sentence(result: Result, system: str) -> str:
     return next(iter(cheaper_lines(result, system)), "")
 
 
-def _cheaper_text(result: Result, one: CheaperCold, system: str) -> str:
-    coin, short = result.currency, one.cold.unmet
-    year = apart(*one.year)[2]
-    over = apart(*one.over, 3)[2] if one.over else 0.0
+def _cheaper_text(result: Result, cheaper: CheaperCold, system: str) -> str:
+    coin, short = result.currency, cheaper.cold.unmet
+    year = apart(*cheaper.year)[2]
+    over = apart(*cheaper.over, 3)[2] if cheaper.over else 0.0
     words = {
-        "name": called(one.cold.name),
-        "best": called(one.best.name),
-        "lasting": called(one.lasting),
+        "name": called(cheaper.cold.name),
+        "best": called(cheaper.best.name),
+        "lasting": called(cheaper.lasting),
         "less": money(abs(year), coin),
         "over": money(abs(over), coin),
-        "years": str(one.years),
+        "years": str(cheaper.years),
     }
-    if year > 0 and over > 0 and one.lasting == one.best.name:
+    if year > 0 and over > 0 and cheaper.lasting == cheaper.best.name:
         text = tr("{name} costs {less} a year less and {over} less over {years} years than {best}", **words)
     elif year > 0 and over > 0:
         text = tr(
@@ -68,7 +68,7 @@ def _cheaper_text(result: Result, one: CheaperCold, system: str) -> str:
         short.hours,
         **more,
     )
-    room_c, below_k = lowest_indoors(result, one.cold)
+    room_c, below_k = lowest_indoors(result, cheaper.cold)
     if below_k < LEAST_K:
         return f"{text}."
     return tr("{text} (lowest {room} indoors).", text=text, room=show(room_c, "temperature", system, 0))
@@ -88,15 +88,15 @@ def but_cold(result: Result, *, over_years: bool) -> str:
 
     `over_years` asks of the study period, else of a year's bills.
     """
-    for one in cheaper_cold(result):
-        pair = one.over if over_years else one.year
+    for cheaper in cheaper_cold(result):
+        pair = cheaper.over if over_years else cheaper.year
         less = apart(*pair, 3 if over_years else 2)[2] if pair else 0.0
         if less > 0:
             return trn(
                 "{name} costs {less} less, but is too cold for {count} hour",
                 "{name} costs {less} less, but is too cold for {count} hours",
-                one.cold.unmet.hours,
-                name=called(one.cold.name),
+                cheaper.cold.unmet.hours,
+                name=called(cheaper.cold.name),
                 less=money(less, result.currency),
             )
     return ""

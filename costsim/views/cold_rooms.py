@@ -20,7 +20,7 @@ def coldest_rooms(case: Case, result: Result) -> dict[str, float]:
 
 def coldest(result: Result, rooms: Mapping[str, float]) -> str:
     """The option that leaves most heat undelivered, else that with the coldest room."""
-    return max(result.options, key=lambda one: (one.unmet.energy_j, -rooms[one.name])).name
+    return max(result.options, key=lambda option: (option.unmet.energy_j, -rooms[option.name])).name
 
 
 def fall_sentence(option: OptionResult, room_c: float, system: str) -> str:
@@ -39,16 +39,16 @@ def room_rows(result: Result, rooms: Mapping[str, float], system: str) -> tuple[
     """Headings and rows of every option: hours too cold, how cold it gets indoors where it is, how much is missing, and when."""
     rows = [
         [
-            one.name,
-            f"{one.unmet.hours:,}",
-            show(rooms[one.name], "temperature", system, 0) if one.unmet.hours else "",
+            option.name,
+            f"{option.unmet.hours:,}",
+            show(rooms[option.name], "temperature", system, 0) if option.unmet.hours else "",
             *(
-                [*missing_figures(result, one.unmet, system), f"{one.unmet.longest_run_hours:,}"]
-                if one.unmet.hours
+                [*missing_figures(result, option.unmet, system), f"{option.unmet.longest_run_hours:,}"]
+                if option.unmet.hours
                 else [""] * 4
             ),
         ]
-        for one in result.options
+        for option in result.options
     ]
     heat, power = unit_for("heat", system), unit_for("power", system)
     return [

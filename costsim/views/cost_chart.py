@@ -54,7 +54,7 @@ def example_prices(case: Case, keys: Collection[str], system: str) -> str:
     """Say which prices are examples and whose bills rest on them; empty where all are the reader's own."""
     parts = []
     for key in case.prices:
-        users = [one.name for one in case.options if key in one.price_keys(case.prices)]
+        users = [option.name for option in case.options if key in option.price_keys(case.prices)]
         if key in keys and users:
             parts.append(f"{tr(in_words(key))} {example_words(key, system, case.currency)} ({', '.join(users)})")
     return (

@@ -50,8 +50,8 @@ def waiting_lines(case: Case, decision: Decision) -> list[str]:
 def swing_rows(decision: Decision) -> tuple[list[str], list[list[str]]]:
     """How each price moves from year to year, with its source."""
     rows = [
-        [tr(in_words(key)), f"{one.volatility:.1%}", f"{one.reversion:.0%}", _path_source(one.source)]
-        for key, one in decision.swings.items()
+        [tr(in_words(key)), f"{swing.volatility:.1%}", f"{swing.reversion:.0%}", _path_source(swing.source)]
+        for key, swing in decision.swings.items()
     ]
     return [
         tr("price"),
@@ -64,8 +64,10 @@ def swing_rows(decision: Decision) -> tuple[list[str], list[list[str]]]:
 def swing_lines(decision: Decision) -> list[str]:
     """The same, one line each; what is of several prices is said once."""
     lines: dict[tuple[float, float, str], list[str]] = {}
-    for key, one in decision.swings.items():
-        lines.setdefault((one.volatility, one.reversion, _path_source(one.source)), []).append(key.replace("_", " "))
+    for key, spread in decision.swings.items():
+        lines.setdefault((spread.volatility, spread.reversion, _path_source(spread.source)), []).append(
+            key.replace("_", " ")
+        )
     return [
         tr(
             "Path of the price of {names}: a year moves it by {swing} (standard deviation), and {back}"

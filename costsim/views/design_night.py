@@ -33,9 +33,9 @@ def left_w(result: Result, option: OptionResult) -> list[SourceLeft]:
     """What is left of each source's nameplate after its derates, and what it gives over the coldest day."""
     case, cold = result.lowered.case, int(np.argmax(result.lowered.demand_w))
     rows = []
-    for at, (source, one) in enumerate(zip(named_option(case, option.name).sources, option.sources, strict=True)):
-        left = max(0.0, one.rated_w - sum(watts for _, watts in one.derates))
-        rows.append(SourceLeft(one.name, left, *over_day(source, left, option.hourly.available_w[at], cold)))
+    for at, (source, season) in enumerate(zip(named_option(case, option.name).sources, option.sources, strict=True)):
+        left = max(0.0, season.rated_w - sum(watts for _, watts in season.derates))
+        rows.append(SourceLeft(season.name, left, *over_day(source, left, option.hourly.available_w[at], cold)))
     return rows
 
 
@@ -56,13 +56,13 @@ def short_at_design_w(result: Result, option: OptionResult) -> tuple[float, bool
     """
     typed = named_option(result.lowered.case, option.name)
     pairs = [
-        (source, one)
-        for source, one, stops in zip(
+        (source, source_left)
+        for source, source_left, stops in zip(
             typed.sources, left_w(result, option), stops_at_design(result.lowered, typed), strict=True
         )
         if not source.collects_sun and not stops
     ]
-    gap = result.route.load_w - sum(one.day_w for _, one in pairs)
+    gap = result.route.load_w - sum(source_left.day_w for _, source_left in pairs)
     more = any(source.feels_cold for source, _ in pairs)
     return (gap if gap > LITTLE * result.route.load_w else 0.0), more
 

@@ -42,15 +42,15 @@ def emitters_sentence(result: Result, system: str) -> str:
     parts = "; ".join(
         tr(
             "{name} ({share} of the heat loss) takes {water} water at design",
-            name=label_of(one),
-            share=f"{one.load_share:.0%}",
-            water=show(float(one.supply_c), "temperature", system, 0),
+            name=label_of(circuit),
+            share=f"{circuit.load_share:.0%}",
+            water=show(float(circuit.supply_c), "temperature", system, 0),
         )
-        for one in circuits
+        for circuit in circuits
     )
     hottest = show(float(circuits[0].tank_c), "temperature", system, 0)
     text = tr("{parts}: all heat is made for {hottest}, the hottest of them.", parts=parts, hottest=hottest)
-    if any(one.valved for one in circuits):
+    if any(circuit.valved for circuit in circuits):
         text += " " + tr("A mixing valve keeps the floor cooler, no warmer than its surface may be.")
     return text
 
@@ -64,15 +64,25 @@ def emitter_zones(common: LoweredStudy) -> tuple[ZoneMark, ...]:
     """
     fluid = mixed(*antifreeze_of(common.case), 60.0)
     marks = []
-    for one in common.water.circuits:
-        if one.emitter is None:
+    for circuit in common.water.circuits:
+        if circuit.emitter is None:
             continue
-        load, floor = float(one.load_share * common.route.load_w), EMITTERS[one.emitter].floor
-        flow = 0.0 if floor else load / (fluid.density_kg_m3 * fluid.heat_capacity_j_kgk * one.drop_k)
-        water = float(one.supply_c if one.valved else one.tank_c)
+        load, floor = float(circuit.load_share * common.route.load_w), EMITTERS[circuit.emitter].floor
+        flow = 0.0 if floor else load / (fluid.density_kg_m3 * fluid.heat_capacity_j_kgk * circuit.drop_k)
+        water = float(circuit.supply_c if circuit.valved else circuit.tank_c)
         marks.append(
             ZoneMark(
-                label_of(one), 0, 1, "", flow, 0.0, water, one.valved, floor, load_w=load, drop_k=float(one.drop_k)
+                label_of(circuit),
+                0,
+                1,
+                "",
+                flow,
+                0.0,
+                water,
+                circuit.valved,
+                floor,
+                load_w=load,
+                drop_k=float(circuit.drop_k),
             )
         )
     return tuple(marks)
@@ -92,16 +102,16 @@ def beside_emitters(
         Hottest water that the tubes may have [°C].
     """
     valves: list[ValveMark] = []
-    for one in common.water.circuits:
-        if not one.valved:
+    for circuit in common.water.circuits:
+        if not circuit.valved:
             continue
-        if one.emitter is not None:
-            kind = tr(EMITTERS[one.emitter].short)
-            valves.append(ValveMark(kind[:1].upper() + kind[1:], float(one.supply_c), None))
+        if circuit.emitter is not None:
+            kind = tr(EMITTERS[circuit.emitter].short)
+            valves.append(ValveMark(kind[:1].upper() + kind[1:], float(circuit.supply_c), None))
         elif layout is not None:
             valves += _of_layout(layout, tube_c)
         else:
-            valves += _of_loops(common, float(one.supply_c), tube_c)
+            valves += _of_loops(common, float(circuit.supply_c), tube_c)
     return None, tuple(valves)
 
 

@@ -45,7 +45,7 @@ def figure_csv(figure: Any) -> str:
 
 def _axis(layout: Any, which: str) -> str:
     """What the axis of that kind says, the first that says anything."""
-    titles = (str(layout[one].title.text or "") for one in (which, f"{which}2") if one in layout)
+    titles = (str(layout[axis].title.text or "") for axis in (which, f"{which}2") if axis in layout)
     return next(filter(None, titles), "")
 
 

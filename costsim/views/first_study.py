@@ -124,11 +124,11 @@ def _house(answers: FirstAnswers, rate: Mapping[str, str]) -> tuple[dict[str, An
     house: dict[str, Any] = {"floor_area": answers.area, "indoor_temperature": set_to, "design_indoor": found_at}
     house["balance_point"] = usual_balance_point(indoor_c, answers.system)
     if answers.setback:
-        house["setback"] = [dict(one) for one in answers.setback]
+        house["setback"] = [dict(setback) for setback in answers.setback]
     if answers.emitter:
         house["emitter"] = answers.emitter
     if answers.zones:
-        house["zone"] = [dict(one) for one in answers.zones]
+        house["zone"] = [dict(zone) for zone in answers.zones]
     design_c = _design_c(answers)
     outdoor_c = min(design_c, WARMEST_DESIGN_C)
     load_w = _put_heat_loss(house, answers, rate, indoor_c - outdoor_c)
@@ -233,7 +233,7 @@ def keep_typed(study: dict[str, Any], typed: Mapping[str, Any]) -> None:
     gone = typed.get("prices", {}).keys() - study["prices"].keys()
     for table in ("economics", "uncertainty"):
         kept = copy.deepcopy(typed.get(table, {}))
-        for part in [one for one in kept.values() if isinstance(one, dict)]:
+        for part in [part_kept for part_kept in kept.values() if isinstance(part_kept, dict)]:
             for key in gone & part.keys():  # of a fuel that the new study does not buy
                 del part[key]
         if kept:
@@ -242,8 +242,11 @@ def keep_typed(study: dict[str, Any], typed: Mapping[str, Any]) -> None:
         if key in typed.get("house", {}) and "electricity" in study["prices"]:
             study["house"].setdefault(key, typed["house"][key])
     old = typed.get("option", [])
-    before, names = dict(zip(template_keys(old), old, strict=True)), {one.get("name"): one for one in old}
-    due = next(([one.get(key) for key in RENEWAL] for one in old if one.get("today")), None)
+    before, names = (
+        dict(zip(template_keys(old), old, strict=True)),
+        {typed_option.get("name"): typed_option for typed_option in old},
+    )
+    due = next(([typed_option.get(key) for key in RENEWAL] for typed_option in old if typed_option.get("today")), None)
     for template, option in zip(template_keys(study["option"]), study["option"], strict=True):
         was = names.get(option["name"]) or (before.get(template, {}) if template else {})
         for key in ("rebate", "maintenance"):
@@ -251,7 +254,7 @@ def keep_typed(study: dict[str, Any], typed: Mapping[str, Any]) -> None:
                 option.setdefault(key, was[key])
         if not option.get("today") and "replacement" in was and [was.get(key) for key in RENEWAL] != due:
             option |= {key: was[key] for key in RENEWAL if key in was}  # typed for it, not that of today's heater
-        if was.get("name") and was["name"] not in {one["name"] for one in study["option"]}:
+        if was.get("name") and was["name"] not in {listed_option["name"] for listed_option in study["option"]}:
             option["name"] = was["name"]
 
 
@@ -274,7 +277,7 @@ def answers_of(study: Mapping[str, Any]) -> dict[str, Any]:
     house, options = study.get("house", {}), study.get("option", [])
     keys = template_keys(options)
     named = [key for key in keys if key]
-    today = [key for key, one in zip(keys, options, strict=True) if one.get("today") and key]
+    today = [key for key, typed_option in zip(keys, options, strict=True) if typed_option.get("today") and key]
     answers: dict[str, Any] = {"place": study.get("place", {}).get("weather")}
     answers |= {"area": house.get("floor_area"), "loss": house.get("design_heat_loss"), "emitter": house.get("emitter")}
     answers |= _beside(house)
@@ -289,30 +292,33 @@ def answers_of(study: Mapping[str, Any]) -> dict[str, Any]:
         answers["now"] = RENEWED.get(answers["now"], answers["now"])
     answers |= {key: study.get("selection", {}).get(key) for key in ("service", "service_free")}
     people = next(
-        (one["people"] for one in study.get("use", []) if one.get("kind") == "hot_water" and "people" in one), 0
+        (use["people"] for use in study.get("use", []) if use.get("kind") == "hot_water" and "people" in use), 0
     )
     answers["people"] = str(people) if people in range(1, MOST_PEOPLE + 1) else None
-    for key, one in zip(keys, options, strict=True):
-        if key and one.get("first_cost") and not one.get("today"):
-            answers[f"quote/{key}"] = one["first_cost"]
+    for key, typed_option in zip(keys, options, strict=True):
+        if key and typed_option.get("first_cost") and not typed_option.get("today"):
+            answers[f"quote/{key}"] = typed_option["first_cost"]
     for key, table in study.get("prices", {}).items():
         parts = [table.get("energy"), table.get("fixed"), table.get("rent")]
-        answers[f"price/{key}"] = " + ".join(str(one) for one in parts if one) or None
+        answers[f"price/{key}"] = " + ".join(str(part) for part in parts if part) or None
     if (wood := study.get("prices", {}).get("wood")) is not None:
         species = "_".join(str(wood.get("species", "")).lower().split())
         answers["species"] = species if species in SPECIES else ""
     periods = study.get("prices", {}).get("electricity", {}).get("period", [])
     cheap = {kind for kind, model in KINDS.items() if model.cheap_hours}
-    night = (one for each in options for one in each.get("source", []) if one.get("kind") in cheap)
-    if hours := next((one["windows"] for one in night if one.get("windows")), None):
+    night = (source for each in options for source in each.get("source", []) if source.get("kind") in cheap)
+    if hours := next((source["windows"] for source in night if source.get("windows")), None):
         answers["cheap_hours"] = ", ".join(hours)
     if len(periods) == 1:
         answers |= {"cheap": True, "cheap_price": periods[0].get("energy")}
         answers["cheap_hours"] = ", ".join(periods[0].get("windows", []))
         answers["cheap_days"] = "Mon-Fri" if periods[0].get("days") == "Mon-Fri" else "every day"
-    for one in options:
-        if one.get("today"):
-            answers |= {"renew": one.get("replacement"), "renew_years": str(one.get("replacement_year") or "") or None}
+    for option in options:
+        if option.get("today"):
+            answers |= {
+                "renew": option.get("replacement"),
+                "renew_years": str(option.get("replacement_year") or "") or None,
+            }
     if named:
         answers.pop(f"quote/{answers['now']}", None)
     return {key: value for key, value in answers.items() if value is not None}

@@ -4,24 +4,25 @@ from __future__ import annotations
 
 from costsim.analysis.breakeven import turning_prices
 from costsim.analysis.left_out import left_out
+from costsim.analysis.lifecycle import over_years
 from costsim.analysis.sizing import named_option
 from costsim.analysis.uncertainty import odds
 from costsim.engine.block import ready_for_many
-from costsim.engine.lower import LoweredStudy
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
-from costsim.views.answer import called, capital_clause, cold_zone, cost_sentence, named, pair, ranked, taps_sentence
+from costsim.views.answer import called, cold_zone, leading, named, pair, taps_sentence
 from costsim.views.cold_hours import cheaper_lines, left_out_sentence, lowest_indoors, rule_sentence
 from costsim.views.payback import Extra, extra_of, gap_text, payback_text
 from costsim.views.rounding import apart, show_missing
-from costsim.views.tables import money, when
+from costsim.views.tables import when
 from costsim.views.turning import nearest, turning_sentence
+from costsim.views.verdict import able, leading_sentences
 from costsim.weather import Weather
 from costsim.words import tr
 
 EVEN = 0.55
-LATER = "How likely that is, the next run says: the first one on a computer leaves it out, to answer at once."
+LATER = "How likely the lower bill is, the next run says: the first one on a computer leaves it out, to answer at once."
 
 
 def headline(case: Case, weather: Weather, result: Result, system: str, *, at_once: bool = False) -> str:
@@ -40,13 +41,13 @@ def headline(case: Case, weather: Weather, result: Result, system: str, *, at_on
     Returns
     -------
     str
-        One sentence on cost with its probability, then one for each option that leaves the house too cold.
+        What the verdict on the screen begins with, how likely that is, then a sentence for each option that leaves the house too cold.
     """
     common = result.lowered
     waits = at_once and not ready_for_many(
         mass=common.water.mass is not None, zones=common.water.zones_kept > 0, uses=common.uses is not None
     )
-    parts = [f"{cost_sentence(result, case)} {LATER}" if waits else _cost(case, weather, common, result, system)]
+    parts = [*_first(result, system), *_sure(case, weather, result, system, waits=waits)]
     parts += cheaper_lines(result, system)
     parts.append(left_out_sentence(left_out(case, weather, result), case.currency, system))
     parts += [_short(option, result, system) for option in result.options if option.unmet.hours]
@@ -55,59 +56,47 @@ def headline(case: Case, weather: Weather, result: Result, system: str, *, at_on
     return " ".join(part for part in parts if part)
 
 
-def _cost(case: Case, weather: Weather, common: LoweredStudy, result: Result, system: str) -> str:
-    able = [option for option in ranked(result) if option.keeps_warm]
-    if len(able) < 2:
-        return cost_sentence(result, case)
-    first, second = pair(result) or able[:2]
-    narrow = case.model_copy(update={"option": tuple(named_option(case, one.name) for one in (first, second))})
-    return sentence(case, common, result, odds(narrow, weather), first, second, system)
+def _first(result: Result, system: str) -> list[str]:
+    """What the verdict on the screen says first, and what both options cost over the years, in place of their difference alone."""
+    leads, warm, extra = leading_sentences(result, system), able(result), extra_of(result)
+    if extra is None or leading(result) is not warm[0]:
+        return leads
+    known = over_years(result.lowered.case, result, [option.name for option in warm]).cheapest is not None
+    return [*(leads[:1] if known else leads), _later(extra, result.currency, leads[0])]
 
 
-def sentence(
-    case: Case,
-    common: LoweredStudy,
-    result: Result,
-    share: float,
-    first: OptionResult,
-    second: OptionResult,
-    system: str,
-) -> str:
-    """Say who is likelier to be cheaper, how sure (`share` of scenarios for the first), by how much, and where it turns.
+def _sure(case: Case, weather: Weather, result: Result, system: str, *, waits: bool) -> list[str]:
+    """How likely the cheaper of two is the cheaper to run, and the price that turns it; nothing where one alone keeps the house warm."""
+    both = pair(result)
+    if both is None or len(able(result)) < 2:
+        return []
+    if waits:
+        return [LATER]
+    options = [named_option(case, option.name) for option in both]
+    share = odds(case.model_copy(update={"option": tuple(options)}), weather)
+    turned = nearest(turning_prices(result.lowered, options))
+    return [chance(result, share, *both), turning_sentence(case, turned, system)]
 
-    Where first cost says otherwise over the years, cheaper means cheaper to run, and the other option is named too.
-    """
+
+def chance(result: Result, share: float, first: OptionResult, second: OptionResult) -> str:
+    """Say which of two is likelier to cost less to run, by the `share` of scenarios in which the first does; empty where they are alike."""
     if share < 0.5:
         first, second, share = second, first, 1.0 - share
-    gap = abs(apart(first.cost_total, second.cost_total)[2])
-    by = tr(", by about {gap} a year on the bills", gap=money(gap, case.currency)) if gap else ""
-    one, other = named(result, first.name), named(result, second.name)
-    capital = capital_clause(case, result, first.name)
-    to_run = tr(" to run") if capital else ""
-    text = tr(
-        "{one} is more likely to cost less{to_run} than {other} ({share} of plausible prices, heat"
-        " losses and winters){by}",
-        one=one,
-        to_run=to_run,
-        other=other,
+    if share < EVEN and not apart(first.cost_total, second.cost_total)[2]:
+        return ""
+    return tr(
+        "{one} costs less to run than {other} in {share} of plausible prices, heat losses and winters.",
+        one=named(result, first.name),
+        other=named(result, second.name),
         share=roughly(share),
-        by=by,
     )
-    if share < EVEN and not gap:
-        text = tr("{one} and {other} cost about the same{to_run}", one=one, other=other, to_run=to_run)
-    turned = nearest(turning_prices(common, [named_option(case, one.name) for one in (first, second)]))
-    extra = extra_of(result)
-    later = "" if extra is None or capital else _later(extra, case.currency)
-    water = tr("; hot water is not always hot enough, see below") if any(map(taps_sentence, (first, second))) else ""
-    parts = (f"{text}{capital}{water}.", later, turning_sentence(case, turned, system))
-    return " ".join(part for part in parts if part)
 
 
-def _later(extra: Extra, coin: str) -> str:
-    """What first cost says of the two options over the years."""
+def _later(extra: Extra, coin: str, said: str) -> str:
+    """What first cost says of the two options over the years; the payback where it is not `said` before."""
     text = tr("Over {years} years: {gap}", years=extra.years, gap=gap_text(extra, coin))
     back = payback_text(extra, coin)
-    return f"{text}; {back}." if back else f"{text}."
+    return f"{text}; {back}." if back and back not in said else f"{text}."
 
 
 def percent(share: float) -> str:

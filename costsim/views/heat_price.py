@@ -30,10 +30,10 @@ def heat_prices(result: Result) -> list[tuple[str, float]]:
 def heat_price_sentence(result: Result, system: str) -> str:
     """Say what heat costs from each source; empty where none is bought."""
     amount = tr("A million Btu of heat") if system == "us" else tr("A kilowatt-hour of heat")
-    one = 1.0 / to_display(1.0, "heat", system)
+    per_unit = 1.0 / to_display(1.0, "heat", system)
     digits = 0 if system == "us" else 2
     parts = [
-        tr("{money} from {source}", money=f"{result.currency}{per_j * one:,.{digits}f}", source=called(name))
+        tr("{money} from {source}", money=f"{result.currency}{per_j * per_unit:,.{digits}f}", source=called(name))
         for name, per_j in heat_prices(result)
     ]
     if not parts:

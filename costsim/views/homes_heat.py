@@ -12,9 +12,9 @@ from costsim.words import tr
 def heat_share_lines(summary: Mapping[str, Any]) -> list[str]:
     """A sentence for each option with collectors or sources of cheap or controlled hours, and what collectors are taken to be; nothing without."""
     system, lines, sun = summary.get("units", "si"), [], False
-    for one in summary["options"]:
-        for key, each in one.get("heat_shares", {}).items():
-            given = {"option": one["name"], "heat": heat_shown(each["kwh"], system), "share": f"{each['share']:.0%}"}
+    for option in summary["options"]:
+        for key, each in option.get("heat_shares", {}).items():
+            given = {"option": option["name"], "heat": heat_shown(each["kwh"], system), "share": f"{each['share']:.0%}"}
             if key == "sun":
                 sun = True
                 lines.append(tr("{option}: the sun gives {heat} a year, {share} of the heat of all sources.", **given))

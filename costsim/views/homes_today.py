@@ -21,24 +21,24 @@ def today_lines(summary: Mapping[str, Any]) -> list[str]:
             *_all_today(summary),
         ]
     lines = []
-    for one in today["by_value"]:
-        homes = trn("{homes} home", "{homes} homes", round(one["homes"]), homes=f"{one['homes']:,.6g}")
-        value = one["value"] or tr("(empty)")
-        if one["option"]:
+    for answer in today["by_value"]:
+        homes = trn("{homes} home", "{homes} homes", round(answer["homes"]), homes=f"{answer['homes']:,.6g}")
+        value = answer["value"] or tr("(empty)")
+        if answer["option"]:
             lines.append(
-                tr("{value}: {homes}, today's option {option}.", value=value, homes=homes, option=one["option"])
+                tr("{value}: {homes}, today's option {option}.", value=value, homes=homes, option=answer["option"])
             )
         else:
-            lines.append(tr("{value}: {homes} left out here: {why}.", value=value, homes=homes, why=one["why"]))
+            lines.append(tr("{value}: {homes} left out here: {why}.", value=value, homes=homes, why=answer["why"]))
     head = tr("Each home against its own heating of today, as {column} says:", column=today["column"])
     return [f"{head} {' '.join(lines)}", *_words_of_today(summary), *_all_today(summary)]
 
 
 def _words_of_today(summary: Mapping[str, Any]) -> list[str]:
     """Which words for today's heating are understood; nothing where all are."""
-    if all(one["option"] or not one["value"] for one in summary["today"]["by_value"]):
+    if all(answer["option"] or not answer["value"] for answer in summary["today"]["by_value"]):
         return []
-    names = ", ".join(one["name"] for one in summary["options"])
+    names = ", ".join(option["name"] for option in summary["options"])
     return [
         tr(
             "A cell can name an option ({names}) or a fuel that one option heats with alone: natural gas (gas, nat. gas), propane (LP),"
@@ -53,7 +53,7 @@ def _all_today(summary: Mapping[str, Any]) -> list[str]:
     today, coin = summary["today"], summary["currency"]
     if not today["rows"]:
         return []
-    saves = (f"{one['option']} {money(one['saves_total'], coin)}" for one in today["rows"])
+    saves = (f"{row['option']} {money(row['saves_total'], coin)}" for row in today["rows"])
     left = summary["weight"] - today["homes"]
     out = trn(
         "{count} home, whose heating of today no option is, is in none of these figures.",

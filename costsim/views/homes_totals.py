@@ -30,7 +30,8 @@ def counted(summary: Mapping[str, Any]) -> str:
 def read_lines(summary: Mapping[str, Any]) -> list[str]:
     """What each column was taken for, and which are kept and not used."""
     lines = [
-        tr("{column} replaces: {field}.", column=one["column"], field=key_title(one["key"])) for one in summary["read"]
+        tr("{column} replaces: {field}.", column=column["column"], field=key_title(column["key"]))
+        for column in summary["read"]
     ]
     today = (summary["today"] or {}).get("column", "")
     lines += [tr("{column}: what heats each home today.", column=today)] if today else []
@@ -45,7 +46,7 @@ def read_lines(summary: Mapping[str, Any]) -> list[str]:
 
 def kept_lines(summary: Mapping[str, Any]) -> list[str]:
     """Which columns are kept and change nothing; nothing where all are used."""
-    used = {(summary["today"] or {}).get("column", ""), *(one["column"] for one in summary["loads"]["by_fuel"])}
+    used = {(summary["today"] or {}).get("column", ""), *(column["column"] for column in summary["loads"]["by_fuel"])}
     kept = [name for name in summary["kept_columns"] if name not in used]
     return [tr("Kept, not used: {columns}.", columns=", ".join(kept))] if kept else []
 
@@ -80,7 +81,11 @@ def load_lines(summary: Mapping[str, Any]) -> list[str]:
                 rate=summary["loads"]["by_area"],
             )
         )
-    if summary["loads"]["by_fuel"] and not {one["key"] for one in summary["read"]} & {*LOADS} and counts["by_study"]:
+    if (
+        summary["loads"]["by_fuel"]
+        and not {column["key"] for column in summary["read"]} & {*LOADS}
+        and counts["by_study"]
+    ):
         lines.append(
             trn(
                 "{count} home without a year's fuel: the heat loss of the study.",
@@ -96,7 +101,7 @@ def slow_line(summary: Mapping[str, Any]) -> str:
     slow = summary["computed_one_by_one_because_of"]
     if not slow:
         return ""
-    columns = {one["key"]: one["column"] for one in summary["read"]}
+    columns = {column["key"]: column["column"] for column in summary["read"]}
     known = {
         "option.tank": tr("an option has a tank of its own"),
         "option.no_tank": tr("an option is without the tank of the others"),
@@ -110,7 +115,7 @@ def slow_line(summary: Mapping[str, Any]) -> str:
         "option.source.charging": tr("a store is charged by forecast"),
         "house.solar_aperture": tr("the weather tells no sun on windows"),
     }
-    whys = [tr("the column {column}", column=columns[one]) if one in columns else known.get(one, one) for one in slow]
+    whys = [tr("the column {column}", column=columns[key]) if key in columns else known.get(key, key) for key in slow]
     return tr("Computed home by home, which takes longer: {why}.", why="; ".join(whys))
 
 
@@ -120,21 +125,21 @@ def remark_lines(summary: Mapping[str, Any], *, on_page: bool = False) -> list[s
     On a page no word of the command line stands in them.
     """
     lines = [
-        tr("{column} changes nothing here: {why}.", column=one["column"], why=one["why"])
-        for one in summary["changes_nothing"]
+        tr("{column} changes nothing here: {why}.", column=column["column"], why=column["why"])
+        for column in summary["changes_nothing"]
     ]
     lines += [
-        tr('{column} is not used; did you mean "{meant}"?', column=one["column"], meant=one["meant"])
-        for one in summary.get("meant", [])
+        tr('{column} is not used; did you mean "{meant}"?', column=column["column"], meant=column["meant"])
+        for column in summary.get("meant", [])
     ]
-    for one in summary["by_study_value"]:
-        value = f" ({tr(one['value'])})" if one["value"] else ""
+    for column in summary["by_study_value"]:
+        value = f" ({tr(column['value'])})" if column["value"] else ""
         lines.append(
             trn(
                 "{count} home by the study's value: {column}{value}.",
                 "{count} homes by the study's value: {column}{value}.",
-                one["homes"],
-                column=one["column"],
+                column["homes"],
+                column=column["column"],
                 value=value,
             )
         )
@@ -149,16 +154,21 @@ def size_lines(summary: Mapping[str, Any], *, on_page: bool = False) -> list[str
     lines = [
         tr(
             "{column}: where it gives a size, the study's breaker of {breaker} is left out; a column {key} [A] would keep one.",
-            column=one["column"],
-            breaker=one["breaker"],
-            key=one["key"].removesuffix("output") + "breaker",
+            column=column["column"],
+            breaker=column["breaker"],
+            key=column["key"].removesuffix("output") + "breaker",
         )
-        for one in sizes["breaker_left_out"]
+        for column in sizes["breaker_left_out"]
     ]
     if sizes["to_load"]:
         each = (
-            tr("{option}, {source} {share}", option=one["option"], source=one["source"], share=f"{one['share']:.2f}")
-            for one in sizes["to_load"]
+            tr(
+                "{option}, {source} {share}",
+                option=source["option"],
+                source=source["source"],
+                share=f"{source['share']:.2f}",
+            )
+            for source in sizes["to_load"]
         )
         lines.append(
             tr(
@@ -180,30 +190,32 @@ def size_lines(summary: Mapping[str, Any], *, on_page: bool = False) -> list[str
         )
     system = summary.get("units", "si")
     return lines + [
-        _held_line(one, one["held_short"], system) for one in summary.get("options", []) if one.get("held_short")
+        _held_line(option, option["held_short"], system)
+        for option in summary.get("options", [])
+        if option.get("held_short")
     ]
 
 
 def _sold_lines(sold: Sequence[Mapping[str, Any]], system: str) -> list[str]:
     """How many homes got which size of those one can buy; nothing where sizes are not of that kind."""
     lines = []
-    for one in sold:
+    for sold_as in sold:
         sizes = [
             trn(
                 "{count} home {size}",
                 "{count} homes {size}",
                 round(each["homes"]),
-                size=show(each["size"], one["dimension"], system),
+                size=show(each["size"], sold_as["dimension"], system),
             )
             + ("" if each["sold"] else tr(" (no listed size is as large)"))
-            for each in one["sizes"]
+            for each in sold_as["sizes"]
         ]
-        what = tr("input") if one["what"].endswith("input") else tr("output")
+        what = tr("input") if sold_as["what"].endswith("input") else tr("output")
         lines.append(
             tr(
                 "{option}, {source}, {what}: {sizes}.",
-                option=one["option"],
-                source=one["source"],
+                option=sold_as["option"],
+                source=sold_as["source"],
                 what=what,
                 sizes=", ".join(sizes),
             )
@@ -228,15 +240,15 @@ def heat_shown(kwh: float, system: Any) -> str:
     return f"{to_display(kwh * KWH_J, 'heat', system):,.1f} {unit_for('heat', system)}"
 
 
-def _held_line(one: Mapping[str, Any], held: Mapping[str, Any], system: Any) -> str:
+def _held_line(option: Mapping[str, Any], held: Mapping[str, Any], system: Any) -> str:
     """What an option's sizes leave undelivered, and how high the peak would be with it."""
     sentence = trn(
         "{option}: {homes} home lacks heat in some hour, {heat} a year",
         "{option}: {homes} homes lack heat in some hour, {heat} a year",
         round(held["homes"]),
-        option=one["name"],
+        option=option["name"],
         homes=f"{held['homes']:,.6g}",
-        heat=heat_shown(one["totals"][one["name"] + ": unmet [kWh]"], system),
+        heat=heat_shown(option["totals"][option["name"] + ": unmet [kWh]"], system),
     )
     caps = [
         tr(
@@ -251,10 +263,10 @@ def _held_line(one: Mapping[str, Any], held: Mapping[str, Any], system: Any) -> 
     ]
     sentence += tr("; every home has {caps}", caps=tr(" and ").join(caps)) if caps else ""
     if held["peak_at_most_kw"] is None:
-        if not one["coincident_peak_kw"]:
+        if not option["coincident_peak_kw"]:
             return sentence + tr(". That heat is in no bill and no CO2.")
         return sentence + tr(". That heat is in no bill, CO2 or peak: each is too low by it.")
-    peak, asked = f"{one['coincident_peak_kw']:,.0f}", f"{held['peak_at_most_kw']:,.0f}"
+    peak, asked = f"{option['coincident_peak_kw']:,.0f}", f"{held['peak_at_most_kw']:,.0f}"
     return sentence + tr(
         ". That heat is in no bill, CO2 or peak: with it the peak would be up to {asked} kW, not {peak} kW.",
         asked=asked,
@@ -266,12 +278,12 @@ def look_rows(summary: Mapping[str, Any]) -> Table:
     """Headings and rows of values that were computed and look wrong; the first of them."""
     rows = [
         [
-            ", ".join(map(str, one["rows"][:5])) + (" …" if len(one["rows"]) > 5 else ""),
-            one["column"],
-            one["value"],
-            one["why"],
+            ", ".join(map(str, look["rows"][:5])) + (" …" if len(look["rows"]) > 5 else ""),
+            look["column"],
+            look["value"],
+            look["why"],
         ]
-        for one in summary["look"][:MOST_SHOWN]
+        for look in summary["look"][:MOST_SHOWN]
     ]
     return [tr("row"), tr("column"), tr("value"), tr("in all totals, but look")], rows
 
@@ -295,7 +307,7 @@ def printed_looks(summary: Mapping[str, Any]) -> list[str]:
 
 def printed_totals(summary: Mapping[str, Any]) -> list[str]:
     """The first tables for a terminal: what all homes pay and take, who is cold and what the grid sees, then the groups."""
-    parts = [text_table(*one) for one in halves(*total_rows(summary))]
+    parts = [text_table(*half) for half in halves(*total_rows(summary))]
     if summary["by_group"]:
         headings, rows = group_rows(summary)
         under: list[list[str]] = []
@@ -304,7 +316,7 @@ def printed_totals(summary: Mapping[str, Any]) -> list[str]:
             if head not in [row[0] for row in under]:
                 under.append([head, *[""] * len(cells)])
             under.append([f"  {option}", *cells])
-        parts += [text_table(*one) for one in halves([headings[0], *headings[3:]], under)]
+        parts += [text_table(*half) for half in halves([headings[0], *headings[3:]], under)]
     return parts
 
 
@@ -322,8 +334,8 @@ def total_rows(summary: Mapping[str, Any]) -> Table:
     rows = [{name: value for name, value in row.items() if name != "homes"} for row in summary["all_homes"]]
     headings = headings_of(rows)
     cells = [_cells(row, headings, summary) for row in rows]
-    for row, one in zip(cells, summary["options"], strict=True):
-        row[headings.index("peak at")] = peak_when(one)
+    for row, option in zip(cells, summary["options"], strict=True):
+        row[headings.index("peak at")] = peak_when(option)
     return [_titled(name, summary) for name in headings], cells
 
 
@@ -368,11 +380,11 @@ def _cell(name: str, value: Any, coin: str) -> str:
     return f"{value:,.{1 if value and abs(value) < 100 and name.endswith(('tons]', 'kW]')) else 0}f}"
 
 
-def peak_when(one: Mapping[str, Any]) -> str:
+def peak_when(option: Mapping[str, Any]) -> str:
     """When the highest hour is, and how many hours are as high."""
-    if not one["coincident_peak_at"]:
+    if not option["coincident_peak_at"]:
         return NONE
-    more, time = int(one["coincident_peak_hours"]) - 1, str(one["coincident_peak_at"])
+    more, time = int(option["coincident_peak_hours"]) - 1, str(option["coincident_peak_at"])
     if not more:
         return time
     return trn("first {time}, and {count} hour more", "first {time}, and {count} hours more", more, time=time)

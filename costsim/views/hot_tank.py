@@ -21,14 +21,18 @@ def hot_tank_sentence(result: Result, system: str) -> str:
     case, uses = common.case, common.uses
     taps = [at for at, use in enumerate(case.use) if isinstance(use, HotWater)]
     mixed = [
-        one.name
-        for one in case.options
-        if (tank := one.tank_of(case)) is not None
+        option.name
+        for option in case.options
+        if (tank := option.tank_of(case)) is not None
         and not tank.stratification_share
-        and any(source.likes_cool_water for source in one.sources)
+        and any(source.likes_cool_water for source in option.sources)
     ]
     meeting = dict.fromkeys(
-        source.label for one in case.options if one.name in mixed for source in one.sources if source.likes_cool_water
+        source.label
+        for option in case.options
+        if option.name in mixed
+        for source in option.sources
+        if source.likes_cool_water
     )
     if uses is None or not taps or not mixed:
         return ""
@@ -44,7 +48,7 @@ def hot_tank_sentence(result: Result, system: str) -> str:
         "{names}: the whole tank is kept at {hot} for hot water, so that {sources} must heat the rooms' water that hot too,"
         " where {cool} would do on average in the hours with heating; a stratified tank (Layout, Tank) or a water heater of its own"
         " for the taps would let that run cooler",
-        names=tr(", ").join(f"“{one}”" if any("," in other for other in mixed) else one for one in mixed),
+        names=tr(", ").join(f"“{name}”" if any("," in other for other in mixed) else name for name in mixed),
         sources=tr(" and ").join(meeting),
         hot=show(hot_c, "temperature", system, 0),
         cool=show(cool_c, "temperature", system, 0),

@@ -41,7 +41,7 @@ def hovering(figure: go.Figure, unit: str, right: str = "", head: str = "", digi
     digits : int
         Decimals.
     """
-    unit, right = (html.escape(one, quote=False) for one in (unit, right))
+    unit, right = (html.escape(text, quote=False) for text in (unit, right))
     for trace in figure.data:
         if trace.hovertemplate or trace.hoverinfo == "skip":
             continue

@@ -30,20 +30,20 @@ def near_sentences(result: Result, system: str, turns: Turns) -> list[str]:
 
     Empty too where the first costs are known: then the years decide.
     """
-    warm, both = [one for one in ranked(result) if one.keeps_warm], pair(result)
+    warm, both = [option for option in ranked(result) if option.keeps_warm], pair(result)
     if both is None or len(warm) < 3 or both[1].name == warm[1].name:
         return []
     best, second = warm[:2]
     if second.cost_total - best.cost_total >= NEAR * best.cost_total:
         return []
     case = result.lowered.case
-    if over_years(case, result, [one.name for one in warm]).cheapest is not None:
+    if over_years(case, result, [option.name for option in warm]).cheapest is not None:
         return []
     words = {"name": called(best.name), "other": called(second.name)}
-    wins = [one for one in turns(result)[1] if one.option == second.name and one.factor and math.isfinite(one.factor)]
+    wins = [win for win in turns(result)[1] if win.option == second.name and win.factor and math.isfinite(win.factor)]
     ways = [tr("{name} and {other} cost about the same to run.", **words)]
     if wins:
-        nearest = max(wins, key=lambda one: min(one.factor, 1.0 / one.factor))
+        nearest = max(wins, key=lambda win: min(win.factor, 1.0 / win.factor))
         below = below_text(case, nearest, system)
         ways.insert(
             0, tr("{name} and {other} cost about the same to run; {other} wins below {price}.", price=below, **words)
@@ -62,7 +62,7 @@ def near_sentences(result: Result, system: str, turns: Turns) -> list[str]:
 def years_sentences(result: Result, leader: OptionResult, best: OptionResult) -> list[str]:
     """That the `leader` costs least over the years though `best` is cheaper to run, the longest way first."""
     costs = dict(over_years(result.lowered.case, result, [leader.name, best.name]).order)
-    cost, _, less = (money(one, result.currency) for one in apart(costs[leader.name], costs[best.name], 3))
+    cost, _, less = (money(figure, result.currency) for figure in apart(costs[leader.name], costs[best.name], 3))
     words = {
         "name": named(result, leader.name),
         "years": str(result.lowered.case.economics.study_period),

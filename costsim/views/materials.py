@@ -106,12 +106,12 @@ def _tubes(entered: Entered, drawn: System, units: str) -> Iterator[Part]:
     for name, count, length_m, tube in loops:
         size = tr("{length} each, leads included; {tube}", length=show(length_m, "length", units, 0), tube=tube)
         yield tr("floor tube: {name}", name=name), trn("{count} loop", "{count} loops", count), size, how
-    for tube in dict.fromkeys(one[3] for one in loops):
+    for tube in dict.fromkeys(loop[3] for loop in loops):
         lengths = [length for _, count, length, own in loops if own == tube for _ in range(count)]
         yield _coils(lengths, tube, units)
     plan = entered.case.floor.layout if entered.case.floor else None
     if plan is not None:
-        for level in (one for one in plan.level if one.mains_m > 0):
+        for level in (typed_level for typed_level in plan.level if typed_level.mains_m > 0):
             size = tr("{length} each; {tube}", length=show(level.mains_m, "length", units, 0), tube=plan.mains_tube)
             yield tr("mains: {name}", name=level.name), "2", size, tr("supply and return, as entered")
     if not loops:
@@ -147,7 +147,7 @@ def _coils(lengths_m: Sequence[float], tube: str, units: str) -> Part:
         coils.count,
         length=show(coils.length_m, "length", units, 0),
     )
-    sold = ", ".join(show(one, "length", units, 0) for one in COILS_M[units])
+    sold = ", ".join(show(length_m, "length", units, 0) for length_m in COILS_M[units])
     rule = tr(
         "each loop whole from one coil, no joint in the floor; coils of {sold} ({practice})",
         sold=sold,
@@ -304,9 +304,14 @@ def _valves(entered: Entered, drawn: System) -> Iterator[Part]:
 def _filling(entered: Entered, drawn: System, units: str) -> Iterator[Part]:
     if text := fill_words(entered.case, units):
         yield tr("antifreeze"), "–", text, tr("content of tank, tubes and mains")
-    for one in drawn.sources:
-        if one.circuit:
-            yield tr("{name}: outdoors", name=one.name), "1", filling_row(one, units), tr("so that it does not freeze")
+    for source in drawn.sources:
+        if source.circuit:
+            yield (
+                tr("{name}: outdoors", name=source.name),
+                "1",
+                filling_row(source, units),
+                tr("so that it does not freeze"),
+            )
 
 
 def _sources(entered: Entered, units: str) -> Iterator[Part]:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def own_generation_rows(result: Result) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of where own generation goes under each option; no rows where there is none."""
-    self_uses = [(option.name, one) for option in result.options if (one := option.self_use) is not None]
+    self_uses = [(option.name, use) for option in result.options if (use := option.self_use) is not None]
     headings = [
         tr("own generation, kWh a year"),
         tr("generated"),
@@ -24,11 +24,21 @@ def own_generation_rows(result: Result) -> tuple[list[str], list[list[str]]]:
         tr("exported"),
     ]
     rows = [
-        [name, *(f"{joule / KWH_J:,.0f}" for joule in (one.generated_j, one.house_j, one.heating_j, one.exported_j))]
-        for name, one in self_uses
+        [
+            name,
+            *(
+                f"{joule / KWH_J:,.0f}"
+                for joule in (self_use.generated_j, self_use.house_j, self_use.heating_j, self_use.exported_j)
+            ),
+        ]
+        for name, self_use in self_uses
     ]
-    if any(abs(one.counted_j - one.heating_j) > KWH_J for _, one in self_uses):  # net metering
+    if any(abs(self_use.counted_j - self_use.heating_j) > KWH_J for _, self_use in self_uses):  # net metering
         headings.append(tr("counts for heating"))
-        rows = [[*row, f"{one.counted_j / KWH_J:,.0f}"] for row, (_, one) in zip(rows, self_uses, strict=True)]
+        rows = [
+            [*row, f"{self_use.counted_j / KWH_J:,.0f}"] for row, (_, self_use) in zip(rows, self_uses, strict=True)
+        ]
     headings.append(tr("off heating's bill"))
-    return headings, [[*row, money(one.saved, result.currency)] for row, (_, one) in zip(rows, self_uses, strict=True)]
+    return headings, [
+        [*row, money(self_use.saved, result.currency)] for row, (_, self_use) in zip(rows, self_uses, strict=True)
+    ]

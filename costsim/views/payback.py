@@ -57,7 +57,7 @@ def leading_extra(result: Result) -> Extra | None:
 
 def _held(result: Result, both: tuple[OptionResult, OptionResult] | None) -> Extra | None:
     case = result.lowered.case
-    if both is None or not all(one.keeps_warm for one in both):
+    if both is None or not all(option.keeps_warm for option in both):
         return None
     extra = _against(result, both[0].name, both[1].name)
     if extra is None:
@@ -75,8 +75,8 @@ def _due(case: Case, name: str, base: str) -> tuple[float, int]:
     now = case.today
     if now is None or now.name != base or not 1 <= now.replacement_year <= case.economics.study_period:
         return 0.0, 0
-    one = named_option(case, name)
-    mine = one.replacement_money if one.replacement_year == now.replacement_year else 0.0
+    option = named_option(case, name)
+    mine = option.replacement_money if option.replacement_year == now.replacement_year else 0.0
     due = now.replacement_money - mine
     return (due, now.replacement_year) if round_money(due) > 0 else (0.0, 0)
 
@@ -84,8 +84,8 @@ def _due(case: Case, name: str, base: str) -> tuple[float, int]:
 def _against(result: Result, name: str, base: str) -> tuple[Outlay, Outlay, AddOn] | None:
     """What an option and another cost over the years, and the first as a step beyond the other; None while a first cost is missing."""
     case = result.lowered.case
-    one, other = (outlay(case, named_option(case, each), result.option(each)) for each in (name, base))
-    return (one, other, add_on(case, other, one)) if one.priced and other.priced else None
+    bought, other = (outlay(case, named_option(case, each), result.option(each)) for each in (name, base))
+    return (bought, other, add_on(case, other, bought)) if bought.priced and other.priced else None
 
 
 def today_sentence(result: Result, name: str) -> str:
@@ -202,7 +202,7 @@ def _beyond(extra: Extra, coin: str, *, named: bool = False) -> str:
 def gap_text(extra: Extra, coin: str) -> str:
     """Which of the two costs less over the years, and both figures."""
     low, high = sorted(zip(extra.costs, (extra.first, extra.second), strict=True))
-    cost, most, less = (money(one, coin) for one in apart(low[0], high[0], 3))
+    cost, most, less = (money(figure, coin) for figure in apart(low[0], high[0], 3))
     return tr(
         "{name} {cost}, {less} less than {other} ({most})",
         name=called(low[1]),

@@ -55,7 +55,7 @@ def _collector_math(
 ) -> tuple[tuple[str, str], ...]:
     """Two years that differ by one unit of area: what each costs, and the heat that the sun gives in each."""
     first, second = steps
-    small, large = (show(one.area_m2, "area", system, 0) for one in steps)
+    small, large = (show(step.area_m2, "area", system, 0) for step in steps)
     unit, digits = ("kBtu", 0) if system == "us" else ("kWh", 1)
     heat = [parse(f"1 {unit}", "heat").value, first.useful_j, second.useful_j]
     useful = [f"{joule / heat[0]:,.{digits}f}" for joule in heat[1:]]
@@ -102,14 +102,14 @@ def home_card(result: Result, best: OptionResult) -> Card:
 
 def peak_card(summary: Mapping[str, Any] | None, best: OptionResult) -> Card:
     """The highest hour of all homes' electricity together, once a table of homes has been run."""
-    one = next((o for o in summary["options"] if o["name"] == best.name), None) if summary else None
-    if summary is None or one is None:
+    entry = next((o for o in summary["options"] if o["name"] == best.name), None) if summary else None
+    if summary is None or entry is None:
         return Card(
             "peak", tr("Coincident peak"), tr("not run yet"), tr("Upload a table of homes on the Many homes page.")
         )
     from costsim.views.homes_totals import peak_when  # of the portfolio, which no other card needs
 
-    value = f"{one['coincident_peak_kw']:,.1f} kW"
+    value = f"{entry['coincident_peak_kw']:,.1f} kW"
     return Card(
         "peak",
         tr("Coincident peak, all homes"),
@@ -118,16 +118,16 @@ def peak_card(summary: Mapping[str, Any] | None, best: OptionResult) -> Card:
             "{name} · {homes} homes, {time}",
             name=best.name,
             homes=f"{summary['homes']:,}",
-            time=peak_when(one),
+            time=peak_when(entry),
         ),
         math=(
             (
                 tr(
                     "{power} kW ÷ {homes} homes = {each} kW a home, {time}",
-                    power=f"{one['coincident_peak_kw']:,.1f}",
+                    power=f"{entry['coincident_peak_kw']:,.1f}",
                     homes=f"{summary['homes']:,}",
-                    each=f"{one['coincident_peak_kw'] / max(summary['homes'], 1):,.2f}",
-                    time=peak_when(one),
+                    each=f"{entry['coincident_peak_kw'] / max(summary['homes'], 1):,.2f}",
+                    time=peak_when(entry),
                 ),
                 tr("every home's electricity for heating added up hour by hour; the highest hour of the year"),
             ),

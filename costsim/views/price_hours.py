@@ -67,8 +67,8 @@ def price_hours(common: LoweredStudy, key: str, system: str) -> PriceHours:
     count = np.bincount(cell, minlength=576)
     with np.errstate(invalid="ignore", divide="ignore"):
         mean = np.bincount(cell, weights=per_j, minlength=576) / count
-    one, unit = price.sold_price(key, 1.0, system)
-    return PriceHours(key.replace("_", " "), f"{common.case.currency}/{unit}", (mean * one).reshape(2, 12, 24))
+    rate, unit = price.sold_price(key, 1.0, system)
+    return PriceHours(key.replace("_", " "), f"{common.case.currency}/{unit}", (mean * rate).reshape(2, 12, 24))
 
 
 def price_sentence(price_hours: PriceHours) -> str:

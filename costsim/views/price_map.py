@@ -65,10 +65,10 @@ def break_even_lines(price_map: PriceMap) -> list[BreakEvenLine]:
         for column in range(columns - 1):
             corners = [(row, column), (row, column + 1), (row + 1, column + 1), (row + 1, column), (row, column)]
             met: dict[tuple[int, int], list[Point]] = {}
-            for one, other in pairwise(corners):
-                a, b = int(price_map.winner[one]), int(price_map.winner[other])
+            for corner, other in pairwise(corners):
+                a, b = int(price_map.winner[corner]), int(price_map.winner[other])
                 if a != b:
-                    met.setdefault((min(a, b), max(a, b)), []).append(_crossing(price_map, *sorted((one, other))))
+                    met.setdefault((min(a, b), max(a, b)), []).append(_crossing(price_map, *sorted((corner, other))))
             every = [point for points in met.values() for point in points]
             for both, points in met.items():
                 if len(points) == 1:  # three options meet in this square
@@ -77,13 +77,13 @@ def break_even_lines(price_map: PriceMap) -> list[BreakEvenLine]:
     return [_sided(price_map, both, chain) for both, pieces in segments.items() for chain in _chained(pieces)]
 
 
-def _crossing(price_map: PriceMap, one: tuple[int, int], other: tuple[int, int]) -> Point:
+def _crossing(price_map: PriceMap, corner: tuple[int, int], other: tuple[int, int]) -> Point:
     """Where the costs of the two that are cheapest at two neighbouring pairs of prices are the same between them."""
-    a, b = price_map.winner[one], price_map.winner[other]
-    here, there = (float(price_map.costs[a][at] - price_map.costs[b][at]) for at in (one, other))
+    a, b = price_map.winner[corner], price_map.winner[other]
+    here, there = (float(price_map.costs[a][at] - price_map.costs[b][at]) for at in (corner, other))
     share = 0.5 if here == there else here / (here - there)
     (x, y), (x2, y2) = (
-        (float(price_map.across_factors[at[1]]), float(price_map.up_factors[at[0]])) for at in (one, other)
+        (float(price_map.across_factors[at[1]]), float(price_map.up_factors[at[0]])) for at in (corner, other)
     )
     return x + share * (x2 - x), y + share * (y2 - y)
 
@@ -94,7 +94,7 @@ def _chained(pieces: list[tuple[Point, Point]]) -> list[list[Point]]:
     while left:
         chain = list(left.pop())
         for _ in range(2):  # first onward, then from the other end
-            while piece := next((one for one in left if chain[-1] in one), None):
+            while piece := next((piece_left for piece_left in left if chain[-1] in piece_left), None):
                 left.remove(piece)
                 chain.append(piece[1] if piece[0] == chain[-1] else piece[0])
             chain.reverse()
@@ -132,7 +132,7 @@ def map_chart(price_map: PriceMap, across: PriceAxis, up: PriceAxis, order: Sequ
         if lines
         else tr("{name} costs least to run at every price drawn", **words)
     )
-    titles = [tr("{name} price, {unit}", name=one.name, unit=one.unit) for one in (across, up)]
+    titles = [tr("{name} price, {unit}", name=side.name, unit=side.unit) for side in (across, up)]
     figure = figure_of(title, titles[0], titles[1], 420)
     prices = ", ".join(_pointed(axis, letter) for axis, letter in ((across, "x"), (up, "y")))
     for line in lines:
@@ -194,14 +194,14 @@ def left_out_of_map(axes: Sequence[PriceAxis]) -> str:
 
 def _name_sides(figure: go.Figure, line: BreakEvenLine, price_map: PriceMap, today: Point) -> None:
     """Write beside a line who costs least on either side, where it is far from today's mark and a slanted line leaves room."""
-    lows = [float(min(one)) for one in (price_map.across_factors, price_map.up_factors)]
-    spans = [float(np.ptp(one)) or 1.0 for one in (price_map.across_factors, price_map.up_factors)]
+    lows = [float(min(factors)) for factors in (price_map.across_factors, price_map.up_factors)]
+    spans = [float(np.ptp(factors)) or 1.0 for factors in (price_map.across_factors, price_map.up_factors)]
 
     def placed(point: Point) -> Floats:
         """A point as shares of the picture."""
-        return np.array([(one - low) / span for one, low, span in zip(point, lows, spans, strict=True)])
+        return np.array([(coordinate - low) / span for coordinate, low, span in zip(point, lows, spans, strict=True)])
 
-    point = max(map(line.at, (0.5, 0.3, 0.7)), key=lambda one: float(np.hypot(*(placed(one) - placed((1.0, 1.0))))))
+    point = max(map(line.at, (0.5, 0.3, 0.7)), key=lambda place: float(np.hypot(*(placed(place) - placed((1.0, 1.0))))))
     x, y = placed(point)
     first, last = placed(min(line.points)), placed(max(line.points))
     wide = {"above": line.above, "below": line.below}

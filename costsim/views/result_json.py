@@ -20,8 +20,8 @@ def as_json(result: Result) -> dict[str, Any]:
         "design_load": {
             "used": result.route.key,
             "routes": [
-                {"key": one.key, "words": one.words, "kw": one.load_w / 1e3, "band": one.band}
-                for one in result.load_routes
+                {"key": route.key, "words": route.words, "kw": route.load_w / 1e3, "band": route.band}
+                for route in result.load_routes
             ],
         },
         "assumptions": [
@@ -36,13 +36,18 @@ def as_json(result: Result) -> dict[str, Any]:
 
 def own_generation_json(option: OptionResult) -> dict[str, Any]:
     """Where own generation goes, in kWh; nothing where there is none."""
-    one = option.self_use
-    if one is None:
+    own_use = option.self_use
+    if own_use is None:
         return {}
-    parts = {"generated": one.generated_j, "house": one.house_j, "heating": one.heating_j, "exported": one.exported_j}
-    parts["counted_for_heating"] = one.counted_j
+    parts = {
+        "generated": own_use.generated_j,
+        "house": own_use.house_j,
+        "heating": own_use.heating_j,
+        "exported": own_use.exported_j,
+    }
+    parts["counted_for_heating"] = own_use.counted_j
     energies = {name: joule / KWH_J for name, joule in parts.items()}
-    return {"own_generation_kwh": energies, "own_generation_off_heating": one.saved}
+    return {"own_generation_kwh": energies, "own_generation_off_heating": own_use.saved}
 
 
 def _option_json(result: Result, option: OptionResult) -> dict[str, Any]:

@@ -75,8 +75,8 @@ def apart(low: float, high: float, figures: int = 2) -> tuple[float, float, floa
     """
     places = [_place(low, figures), _place(high, figures)]
     if abs(high - low) < 10:
-        one = round(low / max(places)) * max(places)
-        return one, one, 0.0
+        both = round(low / max(places)) * max(places)
+        return both, both, 0.0
     step = min(_place(high - low, 2), *places)
     first, second = round(low / step) * step, round(high / step) * step
     if step > 10 and abs(second - first - (high - low)) > MOST_OFF * abs(high - low):
@@ -119,5 +119,5 @@ def enough_digits(amount: float, per: float, cost: float) -> str:
     """
     least = 0 if amount >= 20 else 1
     texts = [(round(amount, digits), digits) for digits in range(least, 3)]
-    value, digits = next((one for one in texts if abs(one[0] * per - cost) < 0.5), texts[0])
+    value, digits = next((shown for shown in texts if abs(shown[0] * per - cost) < 0.5), texts[0])
     return f"{value:,.{digits}f}"

@@ -38,7 +38,7 @@ def route_needs() -> dict[str, str]:
 def routes_chart(result: Result, system: str) -> go.Figure:
     """Draw a dot with its band for each route, the one in use in color; the others say what they need."""
     titles, unit = route_titles(), pretty_unit(unit_for("power", system))
-    known = {one.key: one for one in result.load_routes}
+    known = {load_route.key: load_route for load_route in result.load_routes}
     figure = go.Figure()
     for key in ROUTES:
         if key not in known:
@@ -55,7 +55,9 @@ def routes_chart(result: Result, system: str) -> go.Figure:
             name=tr("{title}, in use", title=titles[key]) if used else titles[key],
             hovertemplate=f"{load:,.1f} {unit} ±{route.band:.0%}<extra></extra>",
         )  # fmt: skip
-    most = max(to_display(one.load_w * (1.0 + one.band), "power", system) for one in result.load_routes)
+    most = max(
+        to_display(load_route.load_w * (1.0 + load_route.band), "power", system) for load_route in result.load_routes
+    )
     order = [titles[key] for key in reversed(ROUTES)]
     figure.update_layout(
         title_text=tr("Design heat loss by each route"),
@@ -71,7 +73,7 @@ def routes_chart(result: Result, system: str) -> go.Figure:
 def routes_alt(result: Result, system: str) -> str:
     """The picture in words."""
     titles, unit = route_titles(), pretty_unit(unit_for("power", system))
-    known = {one.key: one for one in result.load_routes}
+    known = {load_route.key: load_route for load_route in result.load_routes}
     return " ".join(
         tr(
             "{title}: {load} {unit}, give or take {band}.",

@@ -189,7 +189,9 @@ def draw(system: System, units: str, frame: Frame = WIDE) -> Schematic:
     """
     sheet, top = Sheet(frame.width), frame.top
     circuits = len(system.zones) + len(system.uses)
-    rows = max(sum(row_of(one, frame.source_row) for one in system.sources), circuits * frame.zone_row + 34.0, 150.0)
+    rows = max(
+        sum(row_of(source, frame.source_row) for source in system.sources), circuits * frame.zone_row + 34.0, 150.0
+    )
     bottom = top + rows
     back = bottom + 26.0
     warned = text_width(tr(WARNING), 11)
@@ -308,19 +310,19 @@ def _mains(sheet: Sheet, system: System, units: str, frame: Frame, back: float) 
         sheet.arrow(MIX_X, y, "right")
 
 
-def _own_valve(one: ValveMark, units: str) -> str:
-    if one.limit_c is None:
+def _own_valve(valve: ValveMark, units: str) -> str:
+    if valve.limit_c is None:
         return tr(
             "own MV at {water}, HL: surface at most {limit}: {level}",
-            level=one.level,
-            water=show(one.water_c, "temperature", units, 0),
-            limit=show(one.surface_c, "temperature", units, 0),
+            level=valve.level,
+            water=show(valve.water_c, "temperature", units, 0),
+            limit=show(valve.surface_c, "temperature", units, 0),
         )
     return tr(
         "own MV at {water}, HL above {limit}: {level}",
-        level=one.level,
-        water=show(one.water_c, "temperature", units, 0),
-        limit=show(one.limit_c, "temperature", units, 0),
+        level=valve.level,
+        water=show(valve.water_c, "temperature", units, 0),
+        limit=show(valve.limit_c, "temperature", units, 0),
     )
 
 
@@ -352,7 +354,7 @@ def _legend(sheet: Sheet, system: System, units: str, frame: Frame, y: float) ->
         tr("BFP backflow preventer before the fill"),
         tr("T sensor or thermostat"),
         *([tr("MV mixing valve: keeps the rooms' supply down"), limit] if system.mixing else []),
-        *(_own_valve(one, units) for one in system.valves),
+        *(_own_valve(valve, units) for valve in system.valves),
         *separate_entries(system, units),
         *fire_entries(system, units),
         *([tr("CV check valve: none flows back through an idle source")] if system.checked else []),

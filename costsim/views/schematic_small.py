@@ -203,7 +203,7 @@ def _house(sheet: Sheet, system: System, units: str, bottom: float, back: float)
 
 def _apart(system: System) -> list[ZoneMark]:
     """Circuits of emitters beside others that have water of their own."""
-    return [one for one in system.zones if one.water_c is not None and not one.loops]
+    return [zone for zone in system.zones if zone.water_c is not None and not zone.loops]
 
 
 def _counts(system: System, units: str) -> list[str]:
@@ -211,9 +211,9 @@ def _counts(system: System, units: str) -> list[str]:
     uses = [tr("and {name}", name=", ".join(use.name.lower() for use in system.uses))] if system.uses else []
     if apart := _apart(system):
         warm = [
-            (system.supply_c if one.water_c is None else one.water_c, one.name.rpartition(": ")[2]) for one in apart
+            (system.supply_c if zone.water_c is None else zone.water_c, zone.name.rpartition(": ")[2]) for zone in apart
         ]
-        floors = [system.supply_c if one.water_c is None else one.water_c for one in system.zones if one.loops]
+        floors = [system.supply_c if zone.water_c is None else zone.water_c for zone in system.zones if zone.loops]
         warm += [(max(floors), tr("floor"))] if floors else []
         temperatures = (f"{name} {show(water, 'temperature', units, 0)}" for water, name in sorted(warm, reverse=True))
         return [*(line for text in temperatures for line in in_lines(text, SIZE, FLOOR_RIGHT - FLOOR_LEFT)), *uses]

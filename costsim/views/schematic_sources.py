@@ -148,13 +148,13 @@ def own_fluid(source: SourceMark) -> str:
 
 def separate_entries(system: System, units: str) -> list[str]:
     """Lines of the legend on circuits behind an exchanger."""
-    apart = [one for one in system.sources if one.circuit]
+    apart = [source for source in system.sources if source.circuit]
     if not apart:
         return []
     lines = [tr("HX exchanger; the circuit outdoors has an RV of its own")]
-    if any(one.circuit == "drain_back" for one in apart):
+    if any(source.circuit == "drain_back" for source in apart):
         lines.append(tr("DB drain-back tank indoors: holds what comes down"))
-    return lines + [tr("{filling}: {name}", filling=filling_words(one, units), name=one.name) for one in apart]
+    return lines + [tr("{filling}: {name}", filling=filling_words(source, units), name=source.name) for source in apart]
 
 
 def fire_entries(system: System, units: str) -> list[str]:
@@ -163,8 +163,10 @@ def fire_entries(system: System, units: str) -> list[str]:
         tr("heat dump: radiator above the boiler, runs by gravity"),
         tr("NO valve normally open: opens when the power fails"),
     ]
-    least = {one.least_return_c for one in system.sources if one.least_return_c is not None and not one.circuit}
-    return (dumps if any(one.burns_on and not one.circuit for one in system.sources) else []) + [
+    least = {
+        source.least_return_c for source in system.sources if source.least_return_c is not None and not source.circuit
+    }
+    return (dumps if any(source.burns_on and not source.circuit for source in system.sources) else []) + [
         tr(
             "LU loading unit: holds the boiler's return at {least} or more",
             least=show(value, "temperature", units, 0),

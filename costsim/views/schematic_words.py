@@ -44,11 +44,11 @@ def words(system: System, units: str) -> str:
     sources = "; ".join(
         tr(
             "{name}, rated {rated}, delivering {delivered}",
-            name=one.name,
-            rated=show(one.rated_w, "power", units),
-            delivered=show(one.delivered_w, "power", units),
+            name=source.name,
+            rated=show(source.rated_w, "power", units),
+            delivered=show(source.delivered_w, "power", units),
         )
-        for one in system.sources
+        for source in system.sources
     )
     tank = (
         tr("a header without a tank")
@@ -58,8 +58,10 @@ def words(system: System, units: str) -> str:
             volume=show(system.tank_m3, "volume", units, 0),
         )
     )
-    zones = "; ".join(f"{one.name}{_water(one, units)}: {', '.join(zone_lines(one, units))}" for one in system.zones)
-    uses = "; ".join(f"{one.name}: {', '.join(one.lines(units))}" for one in system.uses)
+    zones = "; ".join(
+        f"{zone.name}{_water(zone, units)}: {', '.join(zone_lines(zone, units))}" for zone in system.zones
+    )
+    uses = "; ".join(f"{use.name}: {', '.join(use.lines(units))}" for use in system.uses)
     safety = (
         tr("an open vent and room for expansion in the tank")
         if system.open_circuit
@@ -90,7 +92,7 @@ def words(system: System, units: str) -> str:
             "{levels} has a mixing valve and a high limit of its own.",
             "{levels} have a mixing valve and a high limit each.",
             len(system.valves),
-            levels=", ".join(one.level for one in system.valves),
+            levels=", ".join(valve.level for valve in system.valves),
         )
         if system.valves
         else "",
@@ -108,29 +110,29 @@ def _of_sources(system: System, units: str) -> list[str]:
         *(
             tr(
                 "{name} has a circuit of its own behind an exchanger, with pump, relief valve and {vessel}: {filling}.",
-                name=one.name,
-                filling=filling_words(one, units),
-                vessel=tr("drain-back tank") if one.circuit == "drain_back" else tr("expansion tank"),
+                name=source.name,
+                filling=filling_words(source, units),
+                vessel=tr("drain-back tank") if source.circuit == "drain_back" else tr("expansion tank"),
             )
-            for one in system.sources
-            if one.circuit
+            for source in system.sources
+            if source.circuit
         ),
         *(
             tr(
                 "{name} cannot be put out: a heat dump that works without power takes its heat, a radiator above it by gravity through a"
                 " normally open valve.",
-                name=one.name,
+                name=source.name,
             )
-            for one in system.sources
-            if one.burns_on
+            for source in system.sources
+            if source.burns_on
         ),
         *(
             tr(
                 "A loading unit holds the return to {name} at {least} or more.",
-                name=one.name,
-                least=show(one.least_return_c, "temperature", units, 0),
+                name=source.name,
+                least=show(source.least_return_c, "temperature", units, 0),
             )
-            for one in system.sources
-            if one.least_return_c is not None
+            for source in system.sources
+            if source.least_return_c is not None
         ),
     ]

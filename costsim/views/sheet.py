@@ -34,9 +34,9 @@ def text_width(text: str, size: float) -> float:
     23.6
     """
     kinds = (
-        "upper" if one.isupper() else "digit" if one.isdigit() else "lower" if one.islower() else
-        "space" if one in " .,:;'|il" else "other"
-        for one in text
+        "upper" if letter.isupper() else "digit" if letter.isdigit() else "lower" if letter.islower() else
+        "space" if letter in " .,:;'|il" else "other"
+        for letter in text
     )  # fmt: skip
     return size * sum(_WIDE[kind] for kind in kinds)
 

@@ -148,7 +148,10 @@ def gas_rows(name: str, gas: GasChoice, system: str) -> Iterator[Row]:
 
 def pressure_size_rows(choice: OptionChoice, system: str) -> Iterator[Row]:
     """Expansion tank and relief valves."""
-    set_at, heat = show(choice.circuit.relief_pa, "pressure", system, 0), [one.entered_w for one in choice.sources]
+    set_at, heat = (
+        show(choice.circuit.relief_pa, "pressure", system, 0),
+        [choice_of_source.entered_w for choice_of_source in choice.sources],
+    )
     fires = choice.circuit.fires
     yield expansion_row(choice.circuit, system)
     for source in choice.sources:

@@ -47,7 +47,7 @@ def lacking_room(option: str, choice: ElectricChoice | None) -> str:
     if choice.service_load_a <= choice.service_a + 1e-6:
         return ""
     short_a = choice.service_load_a - choice.service_a
-    amps, short = (f"{one:.1f}".removesuffix(".0") for one in (choice.service_load_a, short_a))
+    amps, short = (f"{current_a:.1f}".removesuffix(".0") for current_a in (choice.service_load_a, short_a))
     words = {"option": option, "amps": amps, "service": f"{choice.service_a:g}", "short": short}
     if choice.free:
         text = tr(

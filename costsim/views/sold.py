@@ -35,8 +35,8 @@ def as_sold(watts: float, system: str, *, electric: bool = False) -> str:
     '32 kW'
     """
     if electric:
-        sold = (one.value for one in common_sizes()["electric boiler output"])
-        watts = next((one for one in sold if one >= watts * (1.0 - 1e-9)), watts)
+        sold = (size.value for size in common_sizes()["electric boiler output"])
+        watts = next((size_w for size_w in sold if size_w >= watts * (1.0 - 1e-9)), watts)
     if system == "us" and not electric:
         steps = max(2, -int(-watts * HOUR_S / BTU_J / 1e3 // 5))
         return f"{5 * steps} kBtu/h"

@@ -37,11 +37,11 @@ def clock_sentence(case: Case, option: Option) -> str:
     """Say which sources of a mix charge the tank by their clock, so that their place in the order changes little; empty where none."""
     if (option.tank_of(case)) is None or len(option.sources) < 2:
         return ""
-    charging = [one for one in option.sources if one.store]
+    charging = [source for source in option.sources if source.store]
     texts = [
-        tr("{name} charges the tank in its own hours ({hours}), wherever it stands in the order", name=one.label,
-           hours=", ".join(one.windows) or tr("all day"))
-        for one in charging
+        tr("{name} charges the tank in its own hours ({hours}), wherever it stands in the order", name=source.label,
+           hours=", ".join(source.windows) or tr("all day"))
+        for source in charging
     ]  # fmt: skip
     if not texts:
         return ""

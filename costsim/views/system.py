@@ -68,10 +68,10 @@ def system_of(
         title=option.name,
         sources=tuple(
             SourceMark(
-                one.name,
+                capacity.name,
                 source.symbol,
-                one.rated_w,
-                one.derated_w,
+                capacity.rated_w,
+                capacity.derated_w,
                 source.flow_through_m3_s(),
                 circuit_of(source, coldest, same_water=bool(on_the_mix(case, [source]))),
                 source.outdoor_content_m3,
@@ -79,7 +79,7 @@ def system_of(
                 bool(burns_on([source])),
                 least_return_c(source, back),
             )
-            for source, one in zip(option.sources, capacities, strict=True)
+            for source, capacity in zip(option.sources, capacities, strict=True)
         ),
         zones=zones,
         tank_m3=tank.volume_m3 if tank else None,
@@ -200,7 +200,7 @@ def _layout_zones(layout: LayoutResult, own: Mapping[str, ValveMark], supply_c: 
             here = {circuits[plan.circuit.name] for plan in loops}
             pumps = [pump for pump in free if here & {*pump.loops}]
             free = [pump for pump in free if pump not in pumps]
-            speed = " and ".join(f"{one * 100:.0f}%" for one in sorted({pump.speed_share for pump in pumps}))
+            speed = " and ".join(f"{share * 100:.0f}%" for share in sorted({pump.speed_share for pump in pumps}))
             zones.append(
                 ZoneMark(
                     name if len(valves) == 1 or valve is None else f"{name}, {valve.level}",
@@ -295,12 +295,12 @@ def _merged(zones: list[ZoneMark]) -> tuple[ZoneMark, ...]:
         *kept,
         ZoneMark(
             tr("{rest} further zones", rest=len(rest)),
-            sum(one.loops for one in rest),
-            sum(one.pumps for one in rest),
+            sum(zone.loops for zone in rest),
+            sum(zone.pumps for zone in rest),
             "",
-            math.fsum(one.flow_m3_s for one in rest),
-            max(one.head_pa for one in rest),
+            math.fsum(zone.flow_m3_s for zone in rest),
+            max(zone.head_pa for zone in rest),
             None,
-            any(one.valved for one in rest),
+            any(zone.valved for zone in rest),
         ),
     )

@@ -20,13 +20,13 @@ def template_keys(options: Sequence[Mapping[str, Any]]) -> list[str]:
     ['propane', 'gas', '']
     """
     names = {tr(template.name): key for key, template in TEMPLATES.items()}
-    keys = [names.get(str(one.get("name")), "") for one in options]
+    keys = [names.get(str(typed_option.get("name")), "") for typed_option in options]
     for at, option in enumerate(options):
         if not keys[at] and (burners := _burners(option.get("source", []))):
-            like = (key for key, one in TEMPLATES.items() if _burners(one.sources(1e4, "us")) == burners)
+            like = (key for key, template in TEMPLATES.items() if _burners(template.sources(1e4, "us")) == burners)
             keys[at] = next((key for key in like if key not in keys), "")
     return keys
 
 
 def _burners(sources: Sequence[Mapping[str, Any]]) -> Burners:
-    return tuple((str(one.get("kind")), str(one.get("fuel", ""))) for one in sources)
+    return tuple((str(source.get("kind")), str(source.get("fuel", ""))) for source in sources)

@@ -64,7 +64,7 @@ def electric_backup(load_w: float, system: str) -> list[dict[str, Any]]:
 
 
 def _only_as_backup(sources: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    return [one | {"backup_only": True} for one in sources]
+    return [source | {"backup_only": True} for source in sources]
 
 
 def pump_with_electric(load_w: float, system: str) -> list[dict[str, Any]]:

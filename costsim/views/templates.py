@@ -275,7 +275,7 @@ def add_template(
     """
     template = TEMPLATES[key]
     options = study.setdefault("option", [])
-    taken = [str(one.get("name", "")) for one in options]
+    taken = [str(option.get("name", "")) for option in options]
     name, number = tr(template.name), 2
     while name in taken:
         name, number = f"{tr(template.name)} {number}", number + 1
@@ -300,15 +300,15 @@ def add_template(
 def count_hot_water(study: dict[str, Any], people: int) -> None:
     """Let every option heat the tap water of so many people; what a study already says of its hot water stays."""
     uses = study.setdefault("use", [])
-    if not any(one.get("kind") == "hot_water" for one in uses):
+    if not any(use.get("kind") == "hot_water" for use in uses):
         uses.append({"kind": "hot_water", "people": people})
 
 
 def without_new_tank(options: Sequence[dict[str, Any]]) -> None:
     """Leave what heats the house today without a tank that is only now proposed: it has no such loss."""
-    for one in options:
-        if one.get("today") and "tank" not in one:
-            one["no_tank"] = True
+    for option in options:
+        if option.get("today") and "tank" not in option:
+            option["no_tank"] = True
 
 
 def _gallons(tank: Mapping[str, Any]) -> float:
@@ -336,7 +336,7 @@ def example_words(key: str, system: str, currency: str) -> str:
     """
     fixed = with_currency(str(EXAMPLE_PRICES.get(key, {}).get("fixed", "")), currency)
     texts = [example_price(key, system, currency), *filter(None, [fixed])]
-    return " + ".join(f"{currency}{one.replace(f' {currency}', '')}" for one in texts)
+    return " + ".join(f"{currency}{text.replace(f' {currency}', '')}" for text in texts)
 
 
 def add_prices(study: dict[str, Any], keys: tuple[str, ...], currency: str, system: str = "us") -> list[str]:

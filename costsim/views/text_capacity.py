@@ -141,7 +141,7 @@ def capacity_cells(source: SourceCapacity, system: str) -> list[str]:
     """One source: rated, what lies between that and what is left, the most it gave, and its hours at full load."""
     less = [f"{tr(why)} {to_display(watts, 'power', system):,.1f}" for why, watts in source.derates]
     watts = (source.rated_w, source.derated_w, source.delivered_w)
-    rated, left, most = (f"{to_display(one, 'power', system):,.1f}" for one in watts)
+    rated, left, most = (f"{to_display(power_w, 'power', system):,.1f}" for power_w in watts)
     if not less and source.derated_w < source.rated_w - 1.0:
         less = [tr("sun of the coldest hour")]
     if source.day_hours < 24:

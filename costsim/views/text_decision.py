@@ -25,21 +25,21 @@ MOST_NAMED = 2
 def verdict_rows(case: Case, decision: Decision) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the verdicts."""
     rows = []
-    for one in decision.verdicts:
-        if one.option is None:
-            why = tr("the grid's carbon dioxide") if one.question == "least carbon" else tr("a first cost")
-            rows.append([named(one.question), tr("not known: enter {why}", why=why), "", ""])
+    for verdict in decision.verdicts:
+        if verdict.option is None:
+            why = tr("the grid's carbon dioxide") if verdict.question == "least carbon" else tr("a first cost")
+            rows.append([named(verdict.question), tr("not known: enter {why}", why=why), "", ""])
             continue
-        rows.append([_question(one), *_winner(one, decision), _figure(case, one)])
+        rows.append([_question(verdict), *_winner(verdict, decision), _figure(case, verdict)])
     return [tr("question"), tr("option"), tr("share of the scenarios"), tr("at the prices entered")], rows
 
 
-def _figure(case: Case, one: Verdict) -> str:
+def _figure(case: Case, verdict: Verdict) -> str:
     """Money at the prices entered, as everywhere else, and the middle of the scenarios where it is rounded to another figure."""
-    if not one.unit.startswith("money"):
-        return f"{one.figure:,.{1 if one.unit.startswith('metric tons') else 0}f} {tr(one.unit)}"
-    yearly = one.unit.endswith("a year")
-    values = (one.figure if one.entered is None else one.entered, one.figure)
+    if not verdict.unit.startswith("money"):
+        return f"{verdict.figure:,.{1 if verdict.unit.startswith('metric tons') else 0}f} {tr(verdict.unit)}"
+    yearly = verdict.unit.endswith("a year")
+    values = (verdict.figure if verdict.entered is None else verdict.entered, verdict.figure)
     texts = [
         money(round_money(value), case.currency) if yearly else over_money(value, case.currency) for value in values
     ]
@@ -47,30 +47,36 @@ def _figure(case: Case, one: Verdict) -> str:
     return text if texts[0] == texts[1] else tr("{text} (median of the scenarios {middle})", text=text, middle=texts[1])
 
 
-def _question(one: Verdict) -> str:
+def _question(verdict: Verdict) -> str:
     """What was asked, and of whom, where some options were not compared."""
-    text = tr("{question}, of those warm enough", question=named(one.question)) if one.left_out else named(one.question)
-    if not one.unpriced:
+    text = (
+        tr("{question}, of those warm enough", question=named(verdict.question))
+        if verdict.left_out
+        else named(verdict.question)
+    )
+    if not verdict.unpriced:
         return text
-    if len(one.unpriced) > MOST_NAMED:
-        return tr("{text} ({count} without a first cost left out)", text=text, count=len(one.unpriced))
-    names = tr(" and ").join(map(called, one.unpriced))
+    if len(verdict.unpriced) > MOST_NAMED:
+        return tr("{text} ({count} without a first cost left out)", text=text, count=len(verdict.unpriced))
+    names = tr(" and ").join(map(called, verdict.unpriced))
     return tr("{text} (no first cost given for {names})", text=text, names=names)
 
 
-def _winner(one: Verdict, decision: Decision) -> tuple[str, str]:
+def _winner(verdict: Verdict, decision: Decision) -> tuple[str, str]:
     """The option and how likely it wins; nothing is won where there is no other."""
-    if one.left_out + len(one.unpriced) == len(decision.options) - 1 and len(decision.options) > 1:
-        return tr("{name}, the only one", name=one.option), ""
-    if one.alike:
-        return ", ".join(map(called, (str(one.option), *one.alike))), tr("the same in every scenario")
-    share = roughly(one.probability)
-    if len(one.others) > 2:  # more names would take the page to sign its last lines
-        return str(one.option), tr("{share}; others from {least} up", share=share, least=roughly(one.others[-1][1]))
-    near = [called(name) for name, odds in one.others if roughly(odds) == share]
-    rest = [f"{called(name)} {roughly(odds)}" for name, odds in one.others if roughly(odds) != share]
+    if verdict.left_out + len(verdict.unpriced) == len(decision.options) - 1 and len(decision.options) > 1:
+        return tr("{name}, the only one", name=verdict.option), ""
+    if verdict.alike:
+        return ", ".join(map(called, (str(verdict.option), *verdict.alike))), tr("the same in every scenario")
+    share = roughly(verdict.probability)
+    if len(verdict.others) > 2:  # more names would take the page to sign its last lines
+        return str(verdict.option), tr(
+            "{share}; others from {least} up", share=share, least=roughly(verdict.others[-1][1])
+        )
+    near = [called(name) for name, odds in verdict.others if roughly(odds) == share]
+    rest = [f"{called(name)} {roughly(odds)}" for name, odds in verdict.others if roughly(odds) != share]
     each = tr("{share} each", share=share) if near else share
-    return ", ".join([str(one.option), *near]), "; ".join([each, *rest])
+    return ", ".join([str(verdict.option), *near]), "; ".join([each, *rest])
 
 
 def payment_lines(case: Case) -> list[str]:
@@ -78,13 +84,13 @@ def payment_lines(case: Case) -> list[str]:
     lines, coin = [], case.currency
     for option in case.options:
         paid, lost = incentives_of(option, case.economics.tax_liability_money)
-        for one, amount in paid:
-            when = tr("with the first cost") if one.year == 0 else tr("in year {year}", year=one.year)
+        for incentive, amount in paid:
+            when = tr("with the first cost") if incentive.year == 0 else tr("in year {year}", year=incentive.year)
             lines.append(
                 tr(
                     "{name}: {name_2} pays {amount} {when}.",
                     name=called(option.name),
-                    name_2=one.name,
+                    name_2=incentive.name,
                     amount=money(amount, coin),
                     when=when,
                 )
@@ -97,7 +103,9 @@ def payment_lines(case: Case) -> list[str]:
                     lost=money(lost, coin),
                 )
             )
-        elif case.economics.tax_liability_money is None and any(not one.refundable for one in option.incentive):
+        elif case.economics.tax_liability_money is None and any(
+            not incentive.refundable for incentive in option.incentive
+        ):
             lines.append(
                 tr(
                     "{name}: enough tax is taken to be owed for its credit (economics.tax_liability).",

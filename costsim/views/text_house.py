@@ -23,9 +23,9 @@ def text_building(building: Building, system: str) -> str:
     """
     surfaces, air = building.models()
     rows = [
-        [one.name, show(one.area_m2, "area", system), show(one.u_value_known_w_m2k, "u_value", system, 3),
-         f"{one.difference_share:.0%}", show(one.loss_w_k, "heat_loss_rate", system)]
-        for one in surfaces
+        [surface.name, show(surface.area_m2, "area", system), show(surface.u_value_known_w_m2k, "u_value", system, 3),
+         f"{surface.difference_share:.0%}", show(surface.loss_w_k, "heat_loss_rate", system)]
+        for surface in surfaces
     ]  # fmt: skip
     if air is not None:
         rows.append(
@@ -46,7 +46,7 @@ def text_building(building: Building, system: str) -> str:
         rows.append(["together", "", "", "", total])
         parts.append(text_table(["", tr("area"), tr("U-value"), tr("of the difference"), tr("heat loss")], rows))
     if building.without_area:
-        named = ", ".join(f"{one['name']} ({one['u_value']})" for one in building.without_area)
+        named = ", ".join(f"{surface['name']} ({surface['u_value']})" for surface in building.without_area)
         summary = tr(
             "{without_area} surfaces have no area in the file; put it into the fragment that -o writes: {named}",
             without_area=len(building.without_area),

@@ -207,18 +207,18 @@ def floor_lines(layout: LayoutResult, system: str) -> list[str]:
     return [
         tr(
             "{level}: {build_up}, tubes {spacings} apart; over it {coverings}, below it {insulation} of insulation.",
-            level=one.level,
-            build_up=one_system(tr(BUILD_UPS[one.build_up].title), system),
-            spacings=_or([show(value, "small_length", system, 1 if system == "us" else 0) for value in one.spacings_m]),
+            level=floor.level,
+            build_up=one_system(tr(BUILD_UPS[floor.build_up].title), system),
+            spacings=_or([show(gap, "small_length", system, 1 if system == "us" else 0) for gap in floor.spacings_m]),
             coverings=_or(
                 [
                     tr("a covering of {value}", value=show(value, "r_value", system, 2)) if value else tr("no covering")
-                    for value in one.coverings_m2k_w
+                    for value in floor.coverings_m2k_w
                 ]
             ),
-            insulation=show(one.insulation_m2k_w, "r_value", system, 1),
+            insulation=show(floor.insulation_m2k_w, "r_value", system, 1),
         )
-        for one in layout.floors
+        for floor in layout.floors
     ]
 
 
@@ -379,21 +379,21 @@ def fill_lines(layout: LayoutResult, system: str) -> list[str]:
 
 def unserved_lines(layout: LayoutResult, system: str) -> list[str]:
     """Rooms that are not served, why, and what would do it."""
-    return [_unserved(one, system) for one in layout.unserved]
+    return [_unserved(room, system) for room in layout.unserved]
 
 
-def _unserved(one: Unserved, system: str) -> str:
-    lack = tr(" ({missing} missing)", missing=show(one.missing_w, "power", system, 2)) if one.missing_w > 0.5 else ""
+def _unserved(room: Unserved, system: str) -> str:
+    lack = tr(" ({missing} missing)", missing=show(room.missing_w, "power", system, 2)) if room.missing_w > 0.5 else ""
     ways = [
         way.what if way.value is None else f"{way.what} {_value(way.value, way.dimension, system)}"
-        for way in one.remedies
+        for way in room.remedies
     ]
     would = (
         tr(" Any of these would: {ways}.", ways="; ".join(ways))
         if ways
         else tr(" No single change of spacing, covering or pump does.")
     )
-    return f"NOT SERVED: {one.circuit}: {tr(WHY[one.why])}{lack}.{would}"
+    return f"NOT SERVED: {room.circuit}: {tr(WHY[room.why])}{lack}.{would}"
 
 
 def _value(value: float, dimension: str, system: str) -> str:

@@ -132,9 +132,13 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
 def _asides(summary: Mapping[str, Any]) -> list[str]:
     """The first cells that kept rows out, each with its row, column, value and what to do."""
     lines = [
-        ", ".join(filter(None, (tr("row {row}", row=one["row"]), one["home"], one["column"], one["value"])))
-        + f": {one['reason']}"
-        for one in summary.get("set_aside", [])[:MOST_SHOWN]
+        ", ".join(
+            filter(
+                None, (tr("row {row}", row=rejected["row"]), rejected["home"], rejected["column"], rejected["value"])
+            )
+        )
+        + f": {rejected['reason']}"
+        for rejected in summary.get("set_aside", [])[:MOST_SHOWN]
     ]
     return [part for line in lines for part in textwrap.wrap(line, 115, initial_indent="  ", subsequent_indent="    ")]
 
@@ -176,12 +180,12 @@ def cost_rows(summary: Mapping[str, Any]) -> Table:
     coin, options = summary["currency"], summary["options"]
     rows = [
         [
-            one["name"],
-            *_five(one["cost"], lambda value: money(value, coin)),
-            _percent(one["cheapest_share"]),
-            _percent(one["cheapest_warm_share"]),
+            option["name"],
+            *_five(option["cost"], lambda value: money(value, coin)),
+            _percent(option["cheapest_share"]),
+            _percent(option["cheapest_warm_share"]),
         ]
-        for one in options
+        for option in options
     ]
     return [tr("a year's cost"), *_headings(summary), tr("cheapest for"), tr("cheapest with enough heat")], rows
 
@@ -198,8 +202,12 @@ def unmet_home_rows(summary: Mapping[str, Any]) -> Table:
     """Headings and rows of who is cold."""
     options, system = summary["options"], summary.get("units", "si")
     rows = [
-        [one["name"], *_five(one["unmet_kwh"], partial(heat_shown, system=system)), _percent(one["homes_short_share"])]
-        for one in options
+        [
+            option["name"],
+            *_five(option["unmet_kwh"], partial(heat_shown, system=system)),
+            _percent(option["homes_short_share"]),
+        ]
+        for option in options
     ]
     most = summary["warm_at_most_hours_short"]
     return [tr("unmet heat in a year"), *_headings(summary), tr("homes with over {most} unmet h", most=most)], rows
@@ -208,17 +216,17 @@ def unmet_home_rows(summary: Mapping[str, Any]) -> Table:
 def coldest_lines(summary: Mapping[str, Any], *, on_page: bool = False) -> list[str]:
     """Which homes lack heat for longest, a line for each option that leaves any short; a page names its button, not a file."""
     lines = []
-    for one in summary["coldest"]:
+    for option in summary["coldest"]:
         named = ", ".join(
-            tr("{home} {hours} h", home=each["home"], hours=f"{each['hours']:,.0f}") for each in one["homes"]
+            tr("{home} {hours} h", home=each["home"], hours=f"{each['hours']:,.0f}") for each in option["homes"]
         )
-        left = one["rows"] - len(one["homes"])
+        left = option["rows"] - len(option["homes"])
         where = tr("the file of “{button}”", button=tr("Every home as CSV")) if on_page else "homes.csv"
         more = tr("; {left} more stand in {where}", left=f"{left:,}", where=where) if left else ""
         lines.append(
             tr(
                 "Short of heat with {option}, longest first: {homes}{more}.",
-                option=one["option"],
+                option=option["option"],
                 homes=named,
                 more=more,
             )
@@ -229,15 +237,15 @@ def coldest_lines(summary: Mapping[str, Any], *, on_page: bool = False) -> list[
 def grid_rows(summary: Mapping[str, Any]) -> Table:
     """Headings and rows of what the grid sees."""
     rows = []
-    for one in summary["options"]:
-        mean = one["peak_hours_mean_kw"]
+    for option in summary["options"]:
+        mean = option["peak_hours_mean_kw"]
         rows.append(
             [
-                one["name"],
-                f"{one['coincident_peak_kw']:,.1f} kW",
-                peak_when(one),
+                option["name"],
+                f"{option['coincident_peak_kw']:,.1f} kW",
+                peak_when(option),
                 NONE if mean is None else f"{mean:,.1f} kW",
-                f"{one['peak_hours_highest_kw']:,.1f} kW",
+                f"{option['peak_hours_highest_kw']:,.1f} kW",
             ]
         )
     return [
@@ -264,24 +272,24 @@ def pair_rows(summary: Mapping[str, Any]) -> Table:
     if today is not None and today["rows"]:
         rows = [
             [
-                one["option"],
-                *_five(one["saves"], lambda value: money(value, coin)),
-                _percent(one["saves_share"]),
-                *_warm_in_both(one["homes_warm_in_both"], one["saves_warm_in_both_mean"], coin),
+                row["option"],
+                *_five(row["saves"], lambda value: money(value, coin)),
+                _percent(row["saves_share"]),
+                *_warm_in_both(row["homes_warm_in_both"], row["saves_warm_in_both_mean"], coin),
             ]
-            for one in today["rows"]
+            for row in today["rows"]
         ]
         return [tr("saves a year against today"), *headings], rows
     rows = []
-    for one in summary["pairs"][:MOST_PAIRS]:
-        more, mean = one["second_costs_more_by"]["quantiles"], one["second_costs_more_mean_of_warm_in_both"]
+    for pair in summary["pairs"][:MOST_PAIRS]:
+        more, mean = pair["second_costs_more_by"]["quantiles"], pair["second_costs_more_mean_of_warm_in_both"]
         saves = {"quantiles": None if more is None else [0.0 - value for value in reversed(more)]}
         rows.append(
             [
-                tr("{one} rather than {one_2}", one=one["second"], one_2=one["first"]),
+                tr("{one} rather than {one_2}", one=pair["second"], one_2=pair["first"]),
                 *_five(saves, lambda value: money(value, coin)),
-                _percent(one["second_is_cheaper_share"]),
-                *_warm_in_both(one["homes_warm_in_both"], None if mean is None else -mean, coin),
+                _percent(pair["second_is_cheaper_share"]),
+                *_warm_in_both(pair["homes_warm_in_both"], None if mean is None else -mean, coin),
             ]
         )
     return [tr("saves a year"), *headings], rows
@@ -295,19 +303,19 @@ def _warm_in_both(homes: float, mean: float | None, coin: str) -> list[str]:
 def shift_rows(summary: Mapping[str, Any]) -> Table:
     """Headings and rows of the electricity that moves out of the peak hours, and what comes back elsewhere."""
     today = summary["today"]
-    moved = [(one["option"], one) for one in today["rows"] if "peak_hours_less_kwh" in one] if today else []
+    moved = [(row["option"], row) for row in today["rows"] if "peak_hours_less_kwh" in row] if today else []
     moved = moved or [
-        (tr("{one} rather than {one_2}", one=one["second"], one_2=one["first"]), one)
-        for one in summary["pairs"][:MOST_PAIRS]
+        (tr("{one} rather than {one_2}", one=pair["second"], one_2=pair["first"]), pair)
+        for pair in summary["pairs"][:MOST_PAIRS]
     ]
     rows = [
         [
             words,
-            f"{round(-one['peak_hours_less_kwh']):+,d} kWh",
-            f"{round(one['other_hours_more_kwh']):+,d} kWh",
-            f"{one['other_hours_most_more_kw']:,.1f} kW",
+            f"{round(-row['peak_hours_less_kwh']):+,d} kWh",
+            f"{round(row['other_hours_more_kwh']):+,d} kWh",
+            f"{row['other_hours_most_more_kw']:,.1f} kW",
         ]
-        for words, one in moved
+        for words, row in moved
     ]
     return [
         tr("electricity against today") if today and today["option"] else tr("electricity of all homes"),
@@ -321,11 +329,11 @@ def _under_first(summary: Mapping[str, Any], rows: Sequence[Sequence[str]]) -> l
     """Rows of pairs under the option that they are instead of, so that a terminal is wide enough."""
     under: list[list[str]] = []
     last = ""
-    for one, row in zip(summary["pairs"], rows, strict=False):
-        if one["first"] != last:
-            last = one["first"]
+    for pair, row in zip(summary["pairs"], rows, strict=False):
+        if pair["first"] != last:
+            last = pair["first"]
             under.append([tr("rather than {option}:", option=last), *[""] * (len(row) - 1)])
-        under.append([f"  {one['second']}", *row[1:]])
+        under.append([f"  {pair['second']}", *row[1:]])
     return under
 
 

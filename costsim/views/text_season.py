@@ -107,12 +107,12 @@ def route_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]
     """Headings and rows of the design load by every route that is given."""
     rows = [
         [
-            one.words,
-            show(one.load_w, "power", system),
-            f"±{one.band:.0%}",
-            "counts" if one.key == result.route.key else "",
+            route.words,
+            show(route.load_w, "power", system),
+            f"±{route.band:.0%}",
+            "counts" if route.key == result.route.key else "",
         ]
-        for one in result.load_routes
+        for route in result.load_routes
     ]
     return [tr("design load"), tr("heat loss"), tr("uncertainty band"), ""], rows
 
@@ -120,18 +120,18 @@ def route_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]]
 def _other_routes(common: LoweredStudy, system: str) -> list[str]:
     """The design load by every other route that is given."""
     rows = [
-        one
-        for one in common.case.house.routes(common.design_outdoor_c, common.surroundings.altitude_m)
-        if one.key != common.route.key
+        route
+        for route in common.case.house.routes(common.design_outdoor_c, common.surroundings.altitude_m)
+        if route.key != common.route.key
     ]
     return [
         tr(
             "    not used        {load} ({words}, ±{band})",
-            load=show(one.load_w, "power", system),
-            words=one.words,
-            band=f"{one.band:.0%}",
+            load=show(row.load_w, "power", system),
+            words=row.words,
+            band=f"{row.band:.0%}",
         )
-        for one in rows
+        for row in rows
     ]
 
 
@@ -182,11 +182,11 @@ def printed_case(case: Case, weather: Weather, system: str) -> str:
     lines += [
         tr(
             "  water at design   {name}: {water}{valve}",
-            name=label_of(one),
-            water=show(float(one.supply_c), "temperature", system, 0),
-            valve=tr(", through a mixing valve of its own") if one.valved else "",
+            name=label_of(circuit),
+            water=show(float(circuit.supply_c), "temperature", system, 0),
+            valve=tr(", through a mixing valve of its own") if circuit.valved else "",
         )
-        for one in common.water.circuits
+        for circuit in common.water.circuits
     ]
     for option in case.options:
         lines.append(tr("  option            {name} (rule: {rule})", name=option.name, rule=option.rule))

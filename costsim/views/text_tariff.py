@@ -162,7 +162,7 @@ NOTE = (
 
 
 def _sentences(best: Sequence[tuple[str, str, float]], coin: str) -> str:
-    option, tariff, cost = min(best, key=lambda one: one[2])
+    option, tariff, cost = min(best, key=lambda cheapest: cheapest[2])
     lines = [
         tr(
             "Cheapest to run: {option} on {tariff}, {cost} a year for heating.",
@@ -171,9 +171,9 @@ def _sentences(best: Sequence[tuple[str, str, float]], coin: str) -> str:
             cost=money(cost, coin),
         )
     ]
-    names = {one[1] for one in best}
+    names = {cheapest[1] for cheapest in best}
     lines.append(
         tr("Every option is cheapest on {tariff}.", tariff=tariff) if len(names) == 1
-        else "; ".join(tr("{one} is cheapest on {one_2}", one=one[0], one_2=one[1]) for one in best) + "."
+        else "; ".join(tr("{one} is cheapest on {one_2}", one=cheapest[0], one_2=cheapest[1]) for cheapest in best) + "."
     )  # fmt: skip
     return "\n".join(textwrap.fill(line, WIDTH) for line in lines)

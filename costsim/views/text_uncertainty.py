@@ -89,12 +89,12 @@ def sensitivity_rows(
     coin = case.currency
     rows = [
         [
-            named(one.what),
-            *(f"{money(gap, coin)} ({_drawn(one.what, value, system)})" for gap, value in zip((one.low, one.high), one.values, strict=True)),
-            tr("yes") if one.turns else tr("no"),
-            f"{uncertainty.price_correlation[one.what]:.0%}",
+            named(driver.what),
+            *(f"{money(gap, coin)} ({_drawn(driver.what, value, system)})" for gap, value in zip((driver.low, driver.high), driver.values, strict=True)),
+            tr("yes") if driver.turns else tr("no"),
+            f"{uncertainty.price_correlation[driver.what]:.0%}",
         ]
-        for one in uncertainty.sensitivity
+        for driver in uncertainty.sensitivity
     ]  # fmt: skip
     return [
         tr("what"),
@@ -119,16 +119,16 @@ def _middle(values: Sequence[float]) -> float:
 def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of the turning prices, the one nearest to today's first and those that never turn last."""
     rows = []
-    for one in sorted(turns, key=_distance):
-        table, price = case.prices[one.price], one.price_per_j()
-        today, unit = table.sold_price(one.price, one.today_per_j, system)
-        turned = [_turned(case, each, system) for each in (one, one.over_years)]
-        turn = one if price is not None or one.over_years is None else one.over_years
+    for break_even in sorted(turns, key=_distance):
+        table, price = case.prices[break_even.price], break_even.price_per_j()
+        today, unit = table.sold_price(break_even.price, break_even.today_per_j, system)
+        turned = [_turned(case, each, system) for each in (break_even, break_even.over_years)]
+        turn = break_even if price is not None or break_even.over_years is None else break_even.over_years
         other = turn.cheaper_above
         if turn.factor is None:
             other = tr("{cheaper}, never {rival}", cheaper=turn.cheaper_below, rival=other)
         rows.append(
-            [one.price.replace("_", " "), _price(case.currency, today, unit), *turned, turn.cheaper_below, other]
+            [break_even.price.replace("_", " "), _price(case.currency, today, unit), *turned, turn.cheaper_below, other]
         )
     years = tr("over {years} years with the first costs", years=case.economics.study_period)
     return [
@@ -136,21 +136,21 @@ def breakeven_rows(case: Case, turns: Sequence[BreakEven], system: str) -> tuple
     ], rows  # fmt: skip
 
 
-def _distance(one: BreakEven) -> tuple[float, float]:
+def _distance(break_even: BreakEven) -> tuple[float, float]:
     """How far a price must move, as the logarithm of its share of today's: on bills alone, then over the years."""
-    factors = (one.factor, one.over_years.factor if one.over_years else None)
+    factors = (break_even.factor, break_even.over_years.factor if break_even.over_years else None)
     on_bills, over_years = (abs(math.log(factor)) if factor else math.inf for factor in factors)
     return on_bills, over_years
 
 
-def _turned(case: Case, one: BreakEven | None, system: str) -> str:
+def _turned(case: Case, break_even: BreakEven | None, system: str) -> str:
     """Where a price turns the answer, in its reader's unit."""
-    if one is None:
+    if break_even is None:
         return tr("not known: a first cost is missing")
-    price = one.price_per_j()
+    price = break_even.price_per_j()
     if price is None:
         return tr("never")
-    amount, unit = case.prices[one.price].sold_price(one.price, price, system)
+    amount, unit = case.prices[break_even.price].sold_price(break_even.price, price, system)
     return _price(case.currency, amount, unit)
 
 
@@ -174,13 +174,13 @@ def printed_breakeven(case: Case, turns: Sequence[BreakEven], system: str) -> st
         text_table(headings, rows),
         tr("First the price that is nearest to a turn, as a share of what it is today."),
     ]
-    return "\n".join([*lines, *(textwrap.fill(one, 110) for one in moved_together(case, turns))])
+    return "\n".join([*lines, *(textwrap.fill(sentence, 110) for sentence in moved_together(case, turns))])
 
 
 def moved_together(case: Case, turns: Sequence[BreakEven]) -> list[str]:
     """What a turning price of a table of several prices stands for."""
-    prices = {one.price: case.prices[one.price] for one in turns}
-    several = [key.replace("_", " ") for key, one in prices.items() if one.period or one.block or one.charge]
+    prices = {break_even.price: case.prices[break_even.price] for break_even in turns}
+    several = [key.replace("_", " ") for key, price in prices.items() if price.period or price.block or price.charge]
     if not several:
         return []
     return [
@@ -195,7 +195,7 @@ def moved_together(case: Case, turns: Sequence[BreakEven]) -> list[str]:
 def gap_rows(case: Case, gaps: Sequence[ControllerGap]) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of what a perfect controller would save."""
     coin = case.currency
-    rows = [[one.option, *(money(x, coin) for x in (one.rule_cost, one.best_cost, one.saving))] for one in gaps]
+    rows = [[gap.option, *(money(x, coin) for x in (gap.rule_cost, gap.best_cost, gap.saving))] for gap in gaps]
     return [tr("option"), tr("by its rule"), tr("at best"), tr("could be saved")], rows
 
 
@@ -264,8 +264,8 @@ def printed_lifecycle(case: Case, outlays: Sequence[Outlay], steps: Sequence[Add
 
 def step_lines(case: Case, outlays: Sequence[Outlay], steps: Sequence[AddOn]) -> list[str]:
     """What each addition earns, one line each; of an addition that leaves the house cold, and of what is held against and does, only that."""
-    priced = {one.option: one.priced for one in outlays}
-    cold = {one.option: one.unmet_hours for one in outlays if one.unmet_hours > case.house.max_unmet_hours}
+    priced = {outlay.option: outlay.priced for outlay in outlays}
+    cold = {outlay.option: outlay.unmet_hours for outlay in outlays if outlay.unmet_hours > case.house.max_unmet_hours}
     lines = [_step_line(step, priced, case) for step in steps if step.option not in cold]
     named = dict.fromkeys(name for step in steps for name in (step.against, step.option) if name in cold)
     return lines + [

@@ -117,8 +117,10 @@ def measure_details(verification: Verification) -> list[str]:
 def recalibrated_sentence(verification: Verification, lowered: LoweredStudy, system: str) -> str:
     """The house that the bills show beside the study's."""
     house = verification.fit.now
-    losses = [show(one, "heat_loss_rate", system, 0) for one in (house.loss_w_k, lowered.loss_w_k)]
-    warm = [show(one, "temperature", system) for one in (house.line.balance_c, float(lowered.balance_c.mean()))]
+    losses = [show(loss_w_k, "heat_loss_rate", system, 0) for loss_w_k in (house.loss_w_k, lowered.loss_w_k)]
+    warm = [
+        show(balance_c, "temperature", system) for balance_c in (house.line.balance_c, float(lowered.balance_c.mean()))
+    ]
     return tr(
         "Heat loss {now} in place of {before}; no heat is needed above {warm} outdoors, in place of {warm_before}.",
         now=losses[0],
@@ -133,11 +135,11 @@ def gap(verification: Verification, system: str, currency: str) -> tuple[str, li
     fuel, metered = verification.bills.fuel, float(verification.bills.energy_j.sum())
     wide = metered - verification.planned_j
     rows = []
-    for one in verification.shares:
-        share = f"{round(one.energy_j / wide, 2) + 0.0:+.0%}" if abs(wide) > 1e-6 * metered and one.energy_j else ""
-        cost = "" if one.cost is None else money(one.cost, currency)
-        rows.append([one.what, _signed(fuel, one.energy_j, system) if one.energy_j else "", share, cost])
-    costs = [one.cost for one in verification.shares if one.cost is not None]
+    for part in verification.shares:
+        share = f"{round(part.energy_j / wide, 2) + 0.0:+.0%}" if abs(wide) > 1e-6 * metered and part.energy_j else ""
+        cost = "" if part.cost is None else money(part.cost, currency)
+        rows.append([part.what, _signed(fuel, part.energy_j, system) if part.energy_j else "", share, cost])
+    costs = [part.cost for part in verification.shares if part.cost is not None]
     rows.append(["together", _signed(fuel, wide, system), "", money(sum(costs), currency) if costs else ""])
     head = tr(
         "The study in its own year of weather: {fuel} on these days; metered: {fuel_2}.",
@@ -205,7 +207,12 @@ def printed_verification(verification: Verification, system: str, case: Case, ne
     if verification.avoided is not None:
         parts.append("\n  ".join(avoided_lines(verification.avoided, verification.bills.fuel, system)))
     care = [
-        one for one in (*doubts(verification.fit.now, system), base_left_out(verification.fit.now, case, system)) if one
+        note
+        for note in (
+            *doubts(verification.fit.now, system, command_line=True),
+            base_left_out(verification.fit.now, case, system),
+        )
+        if note
     ]
     if care:
         parts.append(tr("Take care\n") + "\n".join(_wrapped(line, "  ") for line in care))

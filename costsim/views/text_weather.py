@@ -32,7 +32,10 @@ def weather_lines(report: WeatherReport, system: str) -> list[str]:
     if len(report.years) == 1:
         years = tr(" of {years}", years=report.years[0])
     days = "°F d" if system == "us" else "K d"
-    both = [one * (1.8 if system == "us" else 1.0) for one in (report.degree_days_k_d, report.degree_days_daily_k_d)]
+    both = [
+        degree_days * (1.8 if system == "us" else 1.0)
+        for degree_days in (report.degree_days_k_d, report.degree_days_daily_k_d)
+    ]
     lines = [
         tr(
             "source           {source}{value}",

@@ -28,7 +28,7 @@ def printed_winter_table(table: WinterTable, system: str) -> str:
             row.name,
             _days(row.degree_days_k_d, system),
             show(row.coldest_c, "temperature", system),
-            *(f"{money(one.cost, table.currency)}, {one.unmet_hours:,} h" for one in row.options.values()),
+            *(f"{money(option.cost, table.currency)}, {option.unmet_hours:,} h" for option in row.options.values()),
         ]
         for row in table.rows
     ]

@@ -35,8 +35,8 @@ def staying(sources: Sequence[Mapping[str, Any]], today: Mapping[str, Any]) -> i
     >>> staying(TEMPLATES["heat_pump"].sources(1e4, "us"), {"kind": "electric"})
     1
     """
-    alike = [at for at, one in enumerate(sources) if _family(one) == _family(today)]
-    running = [at for at, one in enumerate(sources) if not one.get("backup_only")]
+    alike = [at for at, source in enumerate(sources) if _family(source) == _family(today)]
+    running = [at for at, source in enumerate(sources) if not source.get("backup_only")]
     candidates = alike if len(running) > 1 else [at for at in alike if at not in running]
     return next(iter(candidates), None)
 
@@ -51,12 +51,12 @@ def same_unit(options: list[dict[str, Any]], source: Mapping[str, Any], beside: 
     >>> same_unit(options, {"kind": "oil"}, 0), same_unit(options, {"kind": "gas"}, 0)
     ({'kind': 'oil', 'output': '60 kBtu/h', 'efficiency': '84 %'}, {})
     """
-    others = sorted(options[:beside] + options[beside + 1 :], key=lambda one: not one.get("today"))
+    others = sorted(options[:beside] + options[beside + 1 :], key=lambda option: not option.get("today"))
     alike = (
-        one
+        typed_source
         for option in others
-        for one in option.get("source", [])
-        if one.get("kind") == source.get("kind") and _family(one) == _family(source)
+        for typed_source in option.get("source", [])
+        if typed_source.get("kind") == source.get("kind") and _family(typed_source) == _family(source)
     )
     return {key: copy.deepcopy(value) for key, value in next(alike, {}).items() if key != "backup_only"}
 
@@ -141,5 +141,5 @@ def keeps_todays(option: Mapping[str, Any], now: Mapping[str, Any]) -> bool:
     at = staying(here, today[0]) if here and today else None
     if at is None:
         return False
-    one, other = here[at].get("efficiency"), today[0].get("efficiency")
-    return not (one and other and one != other)  # of another efficiency it is a new one
+    efficiency, other = here[at].get("efficiency"), today[0].get("efficiency")
+    return not (efficiency and other and efficiency != other)  # of another efficiency it is a new one

@@ -22,27 +22,27 @@ def turns_of(result: Result) -> tuple[BreakEven | None, tuple[WinningPrice, ...]
     The first one is that over the years where it is known, else on bills.
     """
     both, common = pair(result), result.lowered
-    if both is None or not all(one.keeps_warm for one in both):
+    if both is None or not all(option.keeps_warm for option in both):
         return None, ()
-    typed = {one.name: one for one in common.case.options}
-    warm = [typed[one.name] for one in ranked(result) if one.keeps_warm]
-    today = {one.name: OptionCosts(common, one) for one in warm}
-    near = nearest(turning_prices(common, [typed[one.name] for one in both], today))
+    typed = {option.name: option for option in common.case.options}
+    warm = [typed[option.name] for option in ranked(result) if option.keeps_warm]
+    today = {option.name: OptionCosts(common, option) for option in warm}
+    near = nearest(turning_prices(common, [typed[option.name] for option in both], today))
     return near, winning_prices(common, warm[0], warm[1:], today)
 
 
 def cold_turns(result: Result) -> tuple[BreakEven, ...]:
     """The price that has to move least until the best warm option costs what one does that is too cold: today's heating, and what is left out."""
-    warm = [one for one in ranked(result) if one.keeps_warm]
+    warm = [option for option in ranked(result) if option.keeps_warm]
     if not warm:
         return ()
     common = result.lowered
     now = common.case.today
     names = [now.name] if now is not None and not result.option(now.name).keeps_warm else []
-    names += [one.cold.name for one in cheaper_cold(result)[:1]]
+    names += [cheaper.cold.name for cheaper in cheaper_cold(result)[:1]]
     best = named_option(common.case, warm[0].name)
     turns = [nearest(turning_prices(common, [best, named_option(common.case, name)])) for name in dict.fromkeys(names)]
-    return tuple(one for one in turns if one is not None)
+    return tuple(turn for turn in turns if turn is not None)
 
 
 def winning_lines(

@@ -19,10 +19,10 @@ MOST_ROWS = 60
 
 def titles(first: Case, second: Case) -> tuple[str, str]:
     """What two studies are called side by side; those of one name are told apart."""
-    one, two = (_name(case) for case in (first, second))
-    if one != two:
-        return one, two
-    return tr("{title}, this one", title=one), tr("{title}, the other", title=two)
+    here, there = (_name(case) for case in (first, second))
+    if here != there:
+        return here, there
+    return tr("{title}, this one", title=here), tr("{title}, the other", title=there)
 
 
 def _name(case: Case) -> str:
@@ -37,10 +37,10 @@ def verdict_sentence(first: Result, second: Result, names: tuple[str, str]) -> s
         tr(
             "{study}: {option}, {cost} a year",
             study=study,
-            option=called(one.name),
-            cost=money(one.cost_total, result.currency),
+            option=called(option.name),
+            cost=money(option.cost_total, result.currency),
         )
-        for study, one, result in zip(names, best, (first, second), strict=True)
+        for study, option, result in zip(names, best, (first, second), strict=True)
     ]
     text = tr("Cheapest to run. {first}. {second}.", first=parts[0], second=parts[1])
     gap = best[1].cost_total - best[0].cost_total
@@ -54,19 +54,19 @@ def verdict_sentence(first: Result, second: Result, names: tuple[str, str]) -> s
 def option_rows(first: Result, second: Result, names: tuple[str, str]) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of every option of two results: one row an option, a column for each study."""
     rows = []
-    for name in dict.fromkeys(one.name for result in (first, second) for one in result.options):
-        both = [next((one for one in result.options if one.name == name), None) for result in (first, second)]
+    for name in dict.fromkeys(option.name for result in (first, second) for option in result.options):
+        both = [next((option for option in result.options if option.name == name), None) for result in (first, second)]
         costs = [
-            money(one.cost_total, result.currency) if one else ""
-            for one, result in zip(both, (first, second), strict=True)
+            money(option.cost_total, result.currency) if option else ""
+            for option, result in zip(both, (first, second), strict=True)
         ]
         gap = (
             money(both[1].cost_total - both[0].cost_total, first.currency)
             if both[0] and both[1] and first.currency == second.currency
             else ""
         )
-        cold = [f"{one.unmet.hours:,}" if one else "" for one in both]
-        tons = [carbon(one.co2_kg) if one else "" for one in both]
+        cold = [f"{option.unmet.hours:,}" if option else "" for option in both]
+        tons = [carbon(option.co2_kg) if option else "" for option in both]
         rows.append([name, *costs, gap, *cold, *tons])
     a_year, hours, co2 = tr("a year"), tr("hours too cold"), tr("CO2 metric tons")
     heads = [f"{study}: {what}" for what in (a_year, hours, co2) for study in names]
@@ -86,11 +86,11 @@ def differing_rows(
     >>> differing_rows({"place": {"weather": "a"}, "title": "x"}, {"place": {"weather": "b"}, "title": "x"})[1]
     [['place.weather', 'a', 'b']]
     """
-    one, two = dict(_leaves(first, "")), dict(_leaves(second, ""))
-    keys = [key for key in dict.fromkeys([*one, *two]) if one.get(key) != two.get(key)]
+    left, right = dict(_leaves(first, "")), dict(_leaves(second, ""))
+    keys = [key for key in dict.fromkeys([*left, *right]) if left.get(key) != right.get(key)]
     none = tr("not given")
     rows = [
-        [label(key, first if key in one else second), one.get(key, none), two.get(key, none)]
+        [label(key, first if key in left else second), left.get(key, none), right.get(key, none)]
         for key in keys[:MOST_ROWS]
     ]
     if len(keys) > MOST_ROWS:

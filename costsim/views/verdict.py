@@ -99,14 +99,14 @@ def likelihood(
 
         runs[option.name] = keep(option, work)
         costs[option.name] = price_batch(years[0], runs[option.name], scenarios.prices)
-    first, second = (one.name for one in both)
+    first, second = (warm_option.name for warm_option in both)
     low, high = np.percentile(costs[second] - costs[first], [LOW, HIGH])
     bands = {}
     for name, cost in costs.items():
         a, b, c = np.percentile(cost, [LOW, 50, HIGH])
         bands[name] = (float(a), float(b), float(c))
     typed = {option.name: option for option in case.options}
-    share, warm = share_cheaper(costs[first], costs[second]), [one.name for one in able(result)]
+    share, warm = share_cheaper(costs[first], costs[second]), [warm_option.name for warm_option in able(result)]
     priced = [name for name in dict.fromkeys((first, second, *warm)) if typed[name].first_cost_given]
     paths = price_paths(few, scenarios) if priced else {}
     lives = {name: life_cycle_of_runs(years[0], typed[name], runs[name], paths) for name in priced}
@@ -165,27 +165,32 @@ def decision(
     warm, first = able(result), result.options[0]
     if persona == "installer" and not carries(first):
         parts = _lacking(result, first, warm, system, larger)
-    elif not warm:
-        closest = ranked(result)[0]
-        parts = [
-            tr("None of these options keeps the house warm."),
-            tr(
-                "{name} comes closest, {hours} hours too cold{zone}.",
-                name=called(closest.name),
-                hours=f"{closest.unmet.hours:,}",
-                zone=cold_zone(closest),
-            ),
-            tr("Make a source larger, or add one."),
-        ]
-    else:
-        text = _within([*_cheapest(result, warm, system, turns), *_too_small(result)])
-        lead = leading(result)
-        named_ones = [lead] if lead is warm[0] else [lead, warm[0]]
-        short = [cheaper_sentence(result, system)]
-        for one in named_ones:
-            short += [_borne(result, one, system), taps_sentence(one)]
-        return " ".join(part for part in (text, *short) if part)
-    return " ".join(filter(None, (_within(parts), cheaper_sentence(result, system))))
+        return " ".join(filter(None, (_within(parts), cheaper_sentence(result, system))))
+    leads = leading_sentences(result, system, turns)
+    if not warm:
+        return _within(leads)
+    lead = leading(result)
+    short = [cheaper_sentence(result, system)]
+    for option in [lead] if lead is warm[0] else [lead, warm[0]]:
+        short += [_borne(result, option, system), taps_sentence(option)]
+    return " ".join(part for part in (_within([*leads, *_too_small(result)]), *short) if part)
+
+
+def leading_sentences(result: Result, system: str, turns: Turns = turns_of) -> list[str]:
+    """What every answer begins with, on screen, on paper and in the terminal: the option that leads, and why; the first always told."""
+    if warm := able(result):
+        return _cheapest(result, warm, system, turns)
+    closest = ranked(result)[0]
+    return [
+        tr("None of these options keeps the house warm."),
+        tr(
+            "{name} comes closest, {hours} hours too cold{zone}.",
+            name=called(closest.name),
+            hours=f"{closest.unmet.hours:,}",
+            zone=cold_zone(closest),
+        ),
+        tr("Make a source larger, or add one."),
+    ]
 
 
 def _borne(result: Result, best: OptionResult, system: str) -> str:
@@ -285,7 +290,7 @@ def _cheapest(result: Result, warm: Sequence[OptionResult], system: str = "us", 
 
 def _tie(result: Result, warm: Sequence[OptionResult], extra: Extra | None) -> str:
     """What the years say of options whose bills are nearly the same: first costs, energy and maintenance together."""
-    best, verdict = warm[0].name, over_years(result.lowered.case, result, [one.name for one in warm])
+    best, verdict = warm[0].name, over_years(result.lowered.case, result, [option.name for option in warm])
     if verdict.cheapest is None:
         return tr("First costs, not given yet, may decide.")
     if extra is None:
@@ -345,17 +350,17 @@ def _less(extra: Extra, coin: str) -> str:
 
 def _too_small(result: Result) -> list[str]:
     """Options that are too small, less the one that `cheaper_sentence` tells of."""
-    names = [one.cold.name for one in cheaper_cold(result)[:1]]
-    small = [one for one in result.options if not carries(one) and one.name not in names]
+    names = [cheaper.cold.name for cheaper in cheaper_cold(result)[:1]]
+    small = [option for option in result.options if not carries(option) and option.name not in names]
     return [
         trn(
             "{name} is too small: {count} cold hour{zone}.",
             "{name} is too small: {count} cold hours{zone}.",
-            one.unmet.hours,
-            name=called(one.name),
-            zone=cold_zone(one),
+            option.unmet.hours,
+            name=called(option.name),
+            zone=cold_zone(option),
         )
-        for one in small
+        for option in small
     ]
 
 

@@ -201,7 +201,7 @@ def refitted(
         As `scaled_to_use`.
     """
     own = copy.deepcopy(dict(study))
-    own["option"] = sorted(own.get("option", []), key=lambda one: not one.get("today"))
+    own["option"] = sorted(own.get("option", []), key=lambda option: not option.get("today"))
 
     def begin(rate: Mapping[str, str] = MappingProxyType({})) -> dict[str, Any]:
         return {**own, "house": {**own["house"], **rate}}

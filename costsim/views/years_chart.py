@@ -43,8 +43,12 @@ def years_lines(case: Case, result: Result, outlays: Sequence[Outlay]) -> list[Y
 
     Those that start at nothing would cross the others at years that mean nothing.
     """
-    some = any(one.priced for one in outlays)
-    return [YearsLine(one.option, paid_so_far(case, one), one.priced) for one in outlays if one.priced or not some]
+    any_priced = any(outlay.priced for outlay in outlays)
+    return [
+        YearsLine(outlay.option, paid_so_far(case, outlay), outlay.priced)
+        for outlay in outlays
+        if outlay.priced or not any_priced
+    ]
 
 
 def year_name(start: int, year: int) -> str:
@@ -144,7 +148,7 @@ def years_chart(
 
 def _mark_payback(figure: go.Figure, lines: Sequence[YearsLine], extra: Extra | None, start: int) -> None:
     year = payback_year(extra)
-    line = next((one for one in lines if extra is not None and one.option == extra.first), None)
+    line = next((drawn for drawn in lines if extra is not None and drawn.option == extra.first), None)
     if year is None or line is None or extra is None or extra.payback is None:
         return
     at = float(np.interp(extra.payback, range(len(line.paid)), line.paid))
@@ -162,7 +166,7 @@ def _mark_payback(figure: go.Figure, lines: Sequence[YearsLine], extra: Extra | 
         )
     )
     rise = at < 0.6 * max(
-        max(one.paid) for one in lines
+        max(drawn.paid) for drawn in lines
     )  # above the lines where they are low, below them where they are high
     figure.add_annotation(
         x=start + extra.payback,
@@ -183,7 +187,7 @@ def _name_lines(
     """Write each option and what it comes to at the end of its line, moved apart where lines end near each other."""
     top = 1.05 * (max(max(line.paid) for line in lines) or 1.0)
     low = min(0.0, *(min(line.paid) for line in lines))
-    labels = [_label(result, line, letters) for line in sorted(lines, key=lambda one: -one.paid[-1])]
+    labels = [_label(result, line, letters) for line in sorted(lines, key=lambda drawn: -drawn.paid[-1])]
     halves = [(len(text) * 1.3 * size + 4) / 2 for _, text in labels]
     margins = figure.layout.margin.t + figure.layout.margin.b
     height = max(HEIGHT - margins, math.ceil(2 * sum(halves)))

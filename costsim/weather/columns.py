@@ -117,7 +117,7 @@ def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fa
             continue
         shown = heading.strip().strip('"')
         if quantity in chosen:
-            exact = [one for one in (headings[quantity], name) if one == quantity]
+            exact = [title for title in (headings[quantity], name) if title == quantity]
             if len(exact) != 1:
                 faults.append(Fault(f"column {shown}", f"is a second column {quantity}", "leave one of them", file))
                 continue
@@ -131,8 +131,8 @@ def _by_words(download: Download, file: str) -> tuple[dict[str, Chosen], list[Fa
             del chosen[quantity]
         else:
             faults.append(_without_unit(quantity, download.head[chosen[quantity].at].strip().strip('"'), file))
-    if not ("outdoor" in chosen or {"low", "high"} <= set(chosen)) and (one := _by_unit(download)) is not None:
-        chosen["outdoor"] = Chosen(one, split_heading(download.head[one])[1])
+    if not ("outdoor" in chosen or {"low", "high"} <= set(chosen)) and (at_unit := _by_unit(download)) is not None:
+        chosen["outdoor"] = Chosen(at_unit, split_heading(download.head[at_unit])[1])
     if not ("outdoor" in chosen or {"low", "high"} <= set(chosen)):
         seen = ", ".join(head.strip() for head in download.head)
         remedy = f"add a column 'outdoor [degC]', or say which it is with --map; found {seen[:80]}"

@@ -30,5 +30,5 @@ def days_of_elements(lines: Sequence[str]) -> list[str]:
             days.setdefault((row[0], row[1]), {})[row[2]] = row[3]
     return [
         "station,date,tmax,tmin,tavg",
-        *(",".join([*key, *(values.get(one, "") for one in _WANTED)]) for key, values in days.items()),
+        *(",".join([*key, *(values.get(element, "") for element in _WANTED)]) for key, values in days.items()),
     ]

@@ -51,7 +51,7 @@ def _of_means_c(town: Town) -> float:
 def margin_k() -> float:
     """How much warmer `exceeded_c` is on average than handbook tables, in the listed towns that these name [K]."""
     return float(
-        np.mean([_of_means_c(one) - one.design_99_c for one in towns().values() if one.design_99_c is not None])
+        np.mean([_of_means_c(town) - town.design_99_c for town in towns().values() if town.design_99_c is not None])
     )
 
 

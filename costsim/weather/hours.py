@@ -81,7 +81,7 @@ def to_hours(record: Record, file: str) -> Hours:
     start = (int(times.min()) - (1 if record.ends else 0)) // WHOLE_HOUR_S
     n = int(times.max()) // WHOLE_HOUR_S - start + 1
     if n > MOST_YEARS * 8784:
-        first, last = (np.datetime64(int(one), "s").astype("datetime64[D]") for one in (times.min(), times.max()))
+        first, last = (np.datetime64(int(time_s), "s").astype("datetime64[D]") for time_s in (times.min(), times.max()))
         what = f"runs from {first} to {last}, more years than a record can have"
         raise InputError(Fault("time", what, "check the dates of the first and last rows", file))
     values = {}
@@ -128,7 +128,7 @@ def filled(values: Floats, name: str) -> tuple[Floats, list[str]]:
     for a, b in long:
         for slot in range(a, b):
             before, after = slot - 24 * ((slot - a) // 24 + 1), slot + 24 * ((b - 1 - slot) // 24 + 1)
-            known = [one for one in (before, after) if 0 <= one < len(values) and not np.isnan(values[one])]
+            known = [hour for hour in (before, after) if 0 <= hour < len(values) and not np.isnan(values[hour])]
             if known:
                 filled_values[slot] = np.interp(slot, known, values[known])
     notes = []

@@ -72,8 +72,8 @@ def joined(records: Sequence[tuple[str, Record]]) -> Record:
     )
 
 
-def _same_place(one: Record, other: Record) -> bool:
-    pairs = ((one.latitude_deg, other.latitude_deg), (one.longitude_deg, other.longitude_deg))
+def _same_place(first: Record, other: Record) -> bool:
+    pairs = ((first.latitude_deg, other.latitude_deg), (first.longitude_deg, other.longitude_deg))
     return all(math.isnan(a) or math.isnan(b) or abs(a - b) <= FAR_DEG for a, b in pairs)
 
 
@@ -131,8 +131,12 @@ def years_of_files(records: Sequence[tuple[str, Record]]) -> list[Weather]:
     InputError
         With every fault found.
     """
-    dated = [(file, one) for file, one in records if one.times is not None and not one.daily and not _is_one_year(one)]
-    rest = [(file, one) for file, one in records if (file, one) not in dated]
+    dated = [
+        (file, record)
+        for file, record in records
+        if record.times is not None and not record.daily and not _is_one_year(record)
+    ]
+    rest = [(file, record) for file, record in records if (file, record) not in dated]
     years = [weather_of(record, file) for file, record in rest]
     if dated:
         winters = winters_of(joined(dated), dated[0][0])

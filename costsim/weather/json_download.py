@@ -61,7 +61,7 @@ def _pvgis(response: Mapping[str, Any]) -> str:
 
 
 def _open_meteo(response: Mapping[str, Any]) -> str:
-    kind = next((one for one in ("hourly", "daily") if isinstance(response.get(one), dict)), "")
+    kind = next((table for table in ("hourly", "daily") if isinstance(response.get(table), dict)), "")
     if not kind or "time" not in response[kind]:
         return ""
     keys = ("latitude", "longitude", "elevation", "utc_offset_seconds")
@@ -85,5 +85,5 @@ def _nasa_power(response: Mapping[str, Any]) -> str:
     return _table(
         above,
         head,
-        [[*one, *(column[stamp] for column in values.values())] for one, stamp in zip(times, stamps, strict=True)],
+        [[*time, *(column[stamp] for column in values.values())] for time, stamp in zip(times, stamps, strict=True)],
     )

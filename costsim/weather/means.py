@@ -96,7 +96,7 @@ def read_means(path: str | Path, *, content: bytes | None = None) -> dict[str, A
 
 def _months(table: list[list[str]], comma: bool, file: str) -> tuple[dict[str, list[float]], list[Fault]]:
     heads = [cell.strip().lower().replace("°", "deg") for cell in table[0]]
-    unit = next((one for one in ("degc", "degf") if f"mean [{one}]" in heads), "")
+    unit = next((degrees for degrees in ("degc", "degf") if f"mean [{degrees}]" in heads), "")
     if not unit or "month" not in heads:
         return {}, [Fault("heading", f"'{','.join(table[0])[:60]}' has no month and mean with its unit", LOOKS, file)]
     faults, rows = [], {}
@@ -116,9 +116,12 @@ def _months(table: list[list[str]], comma: bool, file: str) -> tuple[dict[str, l
         faults.append(Fault("rows", f"{len(rows)} months were found", LOOKS, file))
     if faults:
         return {}, faults
-    means = [rows[one][0] if unit == "degc" else (rows[one][0] - 32.0) / 1.8 for one in range(1, 13)]
+    means = [
+        rows[month_number][0] if unit == "degc" else (rows[month_number][0] - 32.0) / 1.8
+        for month_number in range(1, 13)
+    ]
     return _with_clearness(
-        {"monthly_mean_c": means}, [rows[one][1] for one in range(1, 13)], "clearness" in heads, file
+        {"monthly_mean_c": means}, [rows[month_number][1] for month_number in range(1, 13)], "clearness" in heads, file
     )
 
 
@@ -127,7 +130,7 @@ def _with_clearness(
 ) -> tuple[dict[str, list[float]], list[Fault]]:
     if not given:
         return means, []
-    if not all(0.15 <= one <= 0.8 for one in clear):
+    if not all(0.15 <= clearness <= 0.8 for clearness in clear):
         return {}, [Fault("clearness", "is no clearness index in every month", "values lie between 0.15 and 0.8", file)]
     return means | {"monthly_clearness": clear}, []
 

@@ -85,7 +85,7 @@ def bound_faults(facts: Mapping[str, Any], file: str) -> list[Fault]:
     """
     faults = []
     for key, (low, high, unit, _) in BOUNDS.items():
-        name = next((one for one in facts if one.startswith(f"{key}_")), "")
+        name = next((fact for fact in facts if fact.startswith(f"{key}_")), "")
         value = facts.get(name)
         if value is None or math.isnan(value) or low <= value <= high:
             continue

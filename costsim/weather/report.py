@@ -61,7 +61,7 @@ def report(weather: Weather) -> WeatherReport:
     design, source = design_temperature(weather)
     sun, noon = sun_hours(weather)
     coldest = int(np.argmin(weather.outdoor_c))
-    months = [float(weather.outdoor_c[weather.months == one].mean()) for one in range(1, 13)]
+    months = [float(weather.outdoor_c[weather.months == month].mean()) for month in range(1, 13)]
     return WeatherReport(
         title=weather.title,
         station=weather.station,

@@ -159,7 +159,7 @@ def read_stamps(texts: Sequence[str], file: str, name: str = "time") -> Stamps:
     order = "mdy" if "?" in kinds else "dmy"
     seconds = np.array([part[2][0] if part and part[2] else 0 for part in parts], dtype=np.int64)
     if kinds & {"?", "dot"}:
-        orders = {one: times for one in ("mdy", "dmy") if (times := _made(parts, one, seconds)) is not None}
+        orders = {likely: times for likely in ("mdy", "dmy") if (times := _made(parts, likely, seconds)) is not None}
         order = _likely(orders, "dot" in kinds and "?" not in kinds, texts, file, name)
         times = orders[order]
     else:
@@ -179,7 +179,7 @@ def _iso(texts: Sequence[str]) -> Stamps | None:
     if not len(texts) or len({len(text) for text in texts}) != 1:
         return None
     days, clocks = {text[:10] for text in texts}, {text[10:] for text in texts}
-    if not all(_ISO_DAY.fullmatch(one) for one in days) or not all(_ISO_CLOCK.fullmatch(one) for one in clocks):
+    if not all(_ISO_DAY.fullmatch(day) for day in days) or not all(_ISO_CLOCK.fullmatch(clock) for clock in clocks):
         return None  # NumPy reads offsets too, and lets them go
     try:
         times = np.array(texts, dtype="datetime64[s]")

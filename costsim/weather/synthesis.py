@@ -144,8 +144,8 @@ def _daily_anomalies(means: Floats, rng: np.random.Generator) -> Floats:
     for day in range(365):
         path[day] = state
         state = DAY_TO_DAY * state + np.sqrt(1 - DAY_TO_DAY**2) * noise[(day + 1) % 365]
-    for one in range(12):
-        path[month == one] = _evenly_normal(path[month == one]) * sigma[one]
+    for month_at in range(12):
+        path[month == month_at] = _evenly_normal(path[month == month_at]) * sigma[month_at]
     return path
 
 
@@ -173,16 +173,16 @@ def _hours(means: Floats, clear: Floats, anomalies: Floats, scale: float) -> Flo
     swing = np.maximum(25.8 * clear - 5.21, 1.0)
     hourly = smooth + (swing[month][:, None] * shape[None, :]).ravel()
     months = months_of(N)
-    for one in range(12):
-        inside = months == one + 1
-        hourly[inside] += means[one] - hourly[inside].mean()
+    for month_at in range(12):
+        inside = months == month_at + 1
+        hourly[inside] += means[month_at] - hourly[inside].mean()
     return np.asarray(hourly)
 
 
 def _between_months(means: Floats) -> Floats:
     """Smooth yearly course through the middles of the months (365,)."""
     month = _month_of_day()
-    middles = np.array([np.flatnonzero(month == one).mean() for one in range(12)])
+    middles = np.array([np.flatnonzero(month == month_at).mean() for month_at in range(12)])
     return np.asarray(np.interp(np.arange(365), middles, means, period=365))
 
 
@@ -228,9 +228,9 @@ def _radiation(
     sunset = np.arccos(np.clip(-np.tan(phi) * np.tan(declination), -1.0, 1.0))
     month = _month_of_day()
     kt = np.empty(365)
-    for one in range(12):
-        inside = np.flatnonzero(month == one)
-        kt[inside] = rng.permutation(bendt_clearness(float(clear[one]), len(inside)))
+    for month_at in range(12):
+        inside = np.flatnonzero(month == month_at)
+        kt[inside] = rng.permutation(bendt_clearness(float(clear[month_at]), len(inside)))
     extra = SOLAR_CONSTANT_W_M2 * (1 + 0.033 * np.cos(2 * np.pi * day / 365))
     daily = (
         24

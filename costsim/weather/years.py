@@ -33,16 +33,16 @@ def whole_years(hours: Hours) -> list[Year]:
     """Every calendar year that is complete within the limits of `filled`, the earliest first."""
     last = hours.first + np.timedelta64(hours.n - 1, "h")
     span = range(_year(hours.first), _year(last) + 1)
-    return [year for one in span if (year := _calendar_year(hours, one)) is not None]
+    return [year for number in span if (year := _calendar_year(hours, number)) is not None]
 
 
 def whole_winters(hours: Hours) -> list[Year]:
     """Every heating year from July to June that is complete, its January to June put before its July to December."""
     span = range(_year(hours.first), _year(hours.first + np.timedelta64(hours.n, "h")))
     winters = []
-    for one in span:
-        taken = _taken(hours, np.datetime64(f"{one}-07-01T00", "h"), np.datetime64(f"{one + 1}-07-01T00", "h"))
-        folded = None if taken is None else _folded(*taken, f"{one}–{(one + 1) % 100:02d}", one)
+    for begin in span:
+        taken = _taken(hours, np.datetime64(f"{begin}-07-01T00", "h"), np.datetime64(f"{begin + 1}-07-01T00", "h"))
+        folded = None if taken is None else _folded(*taken, f"{begin}–{(begin + 1) % 100:02d}", begin)
         if folded is not None:
             winters.append(folded)
     return winters
@@ -139,7 +139,7 @@ def _folded(
         return None
     dropped = "29 February was left out; " if (~keep).any() else ""
     year_notes = (*notes, dropped[:-2]) if dropped else notes
-    return Year(name, (year, year + 1), {key: one[keep][order] for key, one in values.items()}, year_notes)
+    return Year(name, (year, year + 1), {key: column[keep][order] for key, column in values.items()}, year_notes)
 
 
 def missing_faults(record: Record, hours: Hours, file: str) -> list[Fault]:

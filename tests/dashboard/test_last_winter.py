@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from costsim.analysis.billed_source import billed_source
 from costsim.analysis.last_winter import against_bills
 from costsim.bills.read import read_bill_file
 from costsim.bills.temperatures import read_temperatures
+from costsim.dashboard import page_last_winter
 from costsim.errors import InputError
 from costsim.units.quantity import THERM_J
 from costsim.views.charts_verify import verify_alt, verify_chart, verify_finding
@@ -52,6 +54,25 @@ def uploaded(app: AppTest, *, weather: bool = True) -> AppTest:
         app.file_uploader(key="winter/bills_weather/files/0").set_value([("days.csv", weather_csv(), "text/csv")]).run()
     assert not app.exception, app.exception
     return app
+
+
+def test_bills_are_read_once_while_there_is_no_weather(monkeypatch: pytest.MonkeyPatch) -> None:
+    names: list[str] = []
+
+    def read(name: str, **more: Any) -> Any:
+        names.append(name)
+        return read_bill_file(name, **more)
+
+    monkeypatch.setattr(page_last_winter, "read_bill_file", read)
+    app = uploaded(opened("last-winter"), weather=False)
+    app.text_input(key="winter/paid").set_value("1850").run()
+    assert names == ["gas.csv"]
+    assert any("usage" in one.value for one in app.text)  # what was understood is still shown
+    app.text_input(key="winter/unit").set_value("CCF").run()
+    assert names == ["gas.csv"] * 2  # another answer reads them anew
+    changed = bills_csv().replace(b"therm", b"CCF")
+    app.file_uploader(key="winter/bills/files/0").set_value([("gas.csv", changed, "text/csv")]).run()
+    assert len(names) == 3
 
 
 @pytest.mark.long

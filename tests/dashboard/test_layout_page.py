@@ -10,10 +10,11 @@ from dashboard.app import field, opened, press, said, turn
 
 from costsim.analysis.layout import layout
 from costsim.dashboard import beginnings
-from costsim.simulation import load_weather
+from costsim.simulation import load_weather, simulate
 from costsim.study.case import case_from, read_study
 from costsim.study.layout import LayoutRoom
 from costsim.views.text_layout import fill_lines, loop_rows, summary
+from costsim.views.verdict import shown as option_of_cards
 
 
 @pytest.mark.long
@@ -33,6 +34,16 @@ def test_a_floor_given_by_areas_shows_its_loops() -> None:
         told = [one.value for one in turn(app, page).error]
         assert any("temperature for design in this study is too low" in one for one in told), page
         assert not any("for design in this study" in one.value for one in app.warning)
+
+
+@pytest.mark.parametrize(("page", "key"), [("layout", "option"), ("prices", "option")])
+def test_a_page_opens_the_option_that_the_cards_tell_of(page: str, key: str) -> None:
+    app = opened(page)
+    case = read_study("lantern_cottage")
+    first, lead = case.options[0].name, option_of_cards(simulate(case, load_weather(case))).name
+    assert (app.radio(key=key).value == lead, first == lead) == (True, False)
+    app.radio(key=key).set_value(first).run()
+    assert turn(app, page).radio(key=key).value == first  # what was chosen stays
 
 
 @pytest.mark.long

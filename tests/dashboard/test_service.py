@@ -56,6 +56,10 @@ def test_five_questions_take_it_and_decide_says_where_it_is_too_small() -> None:
     app.session_state["start/considered"] = ["pellets"]
     app.run()
     assert not [one for one in app.text_input if one.key == "start/service"]
+    app.session_state["start/now"] = "electric"
+    app.run()
+    assert [one for one in app.text_input if one.key == "start/service"]  # what is there asks for it too
+    app.session_state["start/now"] = "oil"
     app.session_state["start/considered"] = ["electric"]
     app.run()
     app.text_input(key="start/size/electric").set_value("9 kW")

@@ -335,3 +335,24 @@ def test_of_two_options_of_one_fuel_each_home_goes_by_its_own_and_a_kind_of_both
         {"loads": {"by_fuel": [*how["by_fuel"], how["by_fuel"][0] | {"option": "Like it", "today": "Fuel"}]}}
     )
     assert len(lines) == len(how["by_fuel"])  # one that turns as much of it into heat is not told again
+
+
+def test_a_years_fuel_that_is_all_electricity_gives_heat_losses_too(tmp_path: Path) -> None:
+    """By hand as above: 5,000 kWh over 175,200 K h a year are 28.5 W/K at 100%; 400 therms in a burner of 80% are 53.5 W/K."""
+    of = street(gas("Old gas", "80 %"))
+    by_hand = 5000e3 / 175_200
+    for lines in (
+        ("Home,Annual fuel use,Heating today", "A,5000 kWh,electric baseboard", "B,10000 kWh,Electric"),
+        ("Home,Annual fuel use", "A,5000 kWh", "B,10000 kWh"),
+        ("Home,Annual fuel use (kWh)", "A,5000", "B,10000"),
+    ):
+        cells, _, _ = filled(tmp_path, *lines, of=of)
+        assert [float(row[0]) for row in cells] == pytest.approx([by_hand, 2 * by_hand], rel=1e-3)
+    cells, _, _ = filled(tmp_path, "Home,Annual fuel use", "A,5000 kWh", "B,400 therms", of=of)
+    burned = 400 * 1e5 * BTU_J * 0.80 / 3600 / 175_200
+    assert [float(row[0]) for row in cells] == pytest.approx([by_hand, burned], rel=1e-3)
+    in_words = ("Home,Annual fuel use (kWh),Heating today", "A,5000,gas")
+    cells, _, _ = filled(tmp_path, *in_words, of=of)  # gas billed in kWh
+    assert float(cells[0][0]) == pytest.approx(0.8 * by_hand, rel=1e-3)
+    with pytest.raises(InputError, match="no column overrides the study"):
+        filled(tmp_path, "Home,Annual use", "A,5000 kWh", of=of)  # what all of a household takes

@@ -76,13 +76,23 @@ def clamp(value: float, low: float, high: float) -> float:
     return max(low, min(value, high))
 
 
-def loaded(source: Source, t: int, free: float, held: float) -> float:
+def loaded(sources: list[Source], i: int, t: int, free: float, held: float) -> float:
     """Fuel heat that is loaded: what finds a place while it burns, from the smallest charge to a full one.
 
-    Half a smallest charge may find none where what is held does not last until the next.
+    Half a smallest charge may find none where what is held does not last until the next. `free` is the tank's, fires not yet
+    taken off. Of another fire's fuel the house may take what burns after this charge is gone, at the rate at which it calls now.
     """
+    source = sources[i]
     charge, ahead, smallest = source.charge[t], source.ahead[t], source.least_charge * source.charge[t]
-    if free + source.least_charge * ahead < (0.5 if held + source.fuel_left < source.until[t] else 1.0) * smallest:
+    fuel, free = source.fuel_left, free - source.fuel_left
+    burn_s = charge / source.burn_power
+    for other in sources:
+        if other is not source and other.burn_power and burn_s > 0:
+            beside = min(other.fuel_left, other.burn_power * burn_s)
+            later_s = (other.fuel_left - beside) / other.burn_power
+            free -= beside + later_s * max(0.0, other.burn_power - ahead / burn_s)
+            fuel += other.fuel_left
+    if free + source.least_charge * ahead < (0.5 if held + fuel < source.until[t] else 1.0) * smallest:
         return 0.0
     if free + ahead >= charge:
         return charge
@@ -153,10 +163,12 @@ def run(plant: LoweredOption, sources: list[Source], order: list[list[int]]) -> 
                 at_floor, taps, way, sources, [row[t] for row in order], t, loaded, plant.floor_limit[t]
             )
             zones.mix(plant.zones_kept)
-        for i, source in enumerate(sources if plant.zones_kept == 0 else []):
-            if source.burn_power:
-                free = (plant.top - idle) / plant.rise * HOUR_S - source.fuel_left
-                source.fuel_left += loaded(source, t, free, (idle - need) / plant.rise * HOUR_S)
+        fires = [i for i, s in enumerate(sources) if s.burn_power and plant.zones_kept == 0]
+        for i in fires:  # all are loaded before any burns
+            free, held = (plant.top - idle) / plant.rise, (idle - need) / plant.rise
+            sources[i].fuel_left += loaded(sources, i, t, free * HOUR_S, held * HOUR_S)
+        for i, source in enumerate(sources):
+            if i in fires:
                 available[i] = min(source.burn_power, source.fuel_left / HOUR_S)
                 source.fuel_left = max(0.0, source.fuel_left - available[i] * HOUR_S)
                 heat[i] = min(available[i], max(0.0, to_reach(plant.top)))

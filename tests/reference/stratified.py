@@ -59,9 +59,10 @@ class Zones:
         fires = [i for i, s in enumerate(sources) if s.burn_power]
         suns = [i for i, s in enumerate(sources) if s.must_run and not s.burn_power]
         others = [i for i in order if i not in fires and i not in suns]
+        for i in fires:  # all are loaded before any burns
+            sources[i].fuel_left += loaded(sources, i, t, space * 3600.0, held * 3600.0)
         for i in fires:
             source = sources[i]
-            source.fuel_left += loaded(source, t, space * 3600.0 - source.fuel_left, held * 3600.0)
             able[i] = min(source.burn_power, source.fuel_left / 3600.0)
             source.fuel_left = max(0.0, source.fuel_left - able[i] * 3600.0)
             heat[i] = min(able[i], max(0.0, space + call + (taps[0] if taps else 0.0) - sum(heat)))

@@ -247,6 +247,16 @@ def test_electric_heat_that_takes_most_of_a_usual_service_is_told_until_one_is_t
     assert told(19.3, **own).endswith("more than your 100 A service carries: an electrician must look first.")
     assert told(19.3, **own, selection__measured_peak="9 kW") == ""
     assert told(38.5, selection__service="400 A") == ""
+    # what is there already: 12 kW ask for 12,000 / 240 × 1.25 = 62.5 A, more than 60 A, whatever a metered demand leaves free
+    there = {"selection__service": "60 A", "selection__measured_peak": "12 kW"}
+    case = study({"kind": "electric", "output": "12 kW", "efficiency": "100 %"}, **there)
+    old = case.options[0].model_copy(update={"today": True})
+    assert amperes.large_for_service(case, old).startswith(
+        "one asks for 62 A (12 kW at 240 V, times 1.25), more than your 60 A service"
+    )
+    assert amperes.large_for_service(case, case.options[0]) == ""  # a new one is held against what is free
+    fits = study({"kind": "electric", "output": "11.5 kW", "efficiency": "100 %"}, **there)  # 59.9 A
+    assert amperes.large_for_service(fits, fits.options[0].model_copy(update={"today": True})) == ""
     # 18 kW of backup ask for 93.75 A; what the compressor takes beside it only its plate tells
     pump = {"kind": "heat_pump", "name": "HP", "outdoor": ["-8 degC", "8 degC"], "outputs": ["6 kW", "9 kW"]}
     backup = {"kind": "electric", "output": "18 kW", "efficiency": "100 %"}

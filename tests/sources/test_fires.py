@@ -10,6 +10,8 @@ import pytest
 from cases import constant_weather, sample_weather, study
 
 from costsim import simulate
+from costsim.engine import layout as k
+from costsim.engine.one_year import one_year
 from costsim.physics.wood import higher_heating_value_j_kg
 from costsim.results.result import OptionResult
 from costsim.sources import KINDS
@@ -64,6 +66,74 @@ def test_a_large_store_is_not_filled_beyond_its_brim() -> None:
     stored = option.hourly.tank_change_w.sum() * 3600
     assert option.sources[1].heat_j < 0.01 * demand
     assert wood.input_j * 0.7 == pytest.approx(demand + stored - option.sources[1].heat_j, rel=0.01)
+
+
+def test_two_fires_do_not_fill_one_store_twice() -> None:
+    """The same house and store with two such fires: they burn what one would, and nothing is thrown away."""
+    large = {"tank__volume": "20000 L", "tank__max_temperature": "90 degC", "tank__loss": "0 W/K"}
+    often = WOOD | {"charge": "40 kg", "efficiency": "70 %", "load_times": ["07:00", "15:00", "23:00"]}
+    house = {"house__design_heat_loss": "5 kW", "place__design_outdoor": "-5 degC"}
+    option = run(often, often | {"name": "other"}, ELECTRIC, weather=constant_weather(-5.0), **large, **house)
+    first, second, electric = option.sources
+    assert first.dumped_j + second.dumped_j < 0.001 * option.demand_j
+    stored = option.hourly.tank_change_w.sum() * 3600
+    wood = (first.input_j + second.input_j) * 0.7
+    assert wood == pytest.approx(option.demand_j + stored - electric.heat_j, rel=0.001)
+    assert electric.heat_j < 0.01 * option.demand_j
+    assert option.hourly.imbalance() < 1e-9
+
+
+def two_fires(
+    *, space_kwh: float, call_kw: float, charges_kwh: tuple[float, ...], until_kwh: float = 0.0, zones: float = 0.0
+) -> tuple[list[float], float]:
+    """Heat of fires of 5 kW [kWh] that may be lit whole in the first of 20 hours, beside a tank of 1 kWh/K; and what is dumped [kWh]."""
+    hours, scalars = np.zeros((k.HOURS, 20)), np.zeros(k.SCALARS)
+    scalars[k.TANK_KEEP], scalars[k.TANK_RISE] = 1.0, 1e-3
+    scalars[k.TANK_TOP], scalars[k.TANK_START], scalars[k.ZONES_KEPT] = 90.0, 90.0 - space_kwh, zones
+    scalars[[k.WATER_RESISTANCE, k.WATER_DROP]] = 1e-9 if zones else 0.0
+    hours[k.DEMAND], hours[k.ROOM], hours[k.FLOOR_LIMIT] = call_kw * 1e3, 20.0, 1e9
+    own = np.zeros((len(charges_kwh), k.BILLED_SCALARS))
+    own[:, k.MUST_RUN], own[:, k.BURN_POWER], own[:, k.LEAST_CHARGE] = 1.0, 5e3, 1.0
+    rows = np.zeros((len(charges_kwh), k.SOURCE_HOURS, 20))
+    for i, charge in enumerate(charges_kwh):
+        rows[i, [k.CHARGE, k.AHEAD, k.UNTIL], 0] = np.array([charge, charge / 5 * call_kw, until_kwh]) * 3.6e6
+    order = np.repeat(np.arange(len(rows))[:, None], 20, axis=1)
+    _, heat, dumped, _ = one_year(scalars, hours, own, rows, order)
+    return [round(float(kwh), 6) for kwh in (heat + dumped).sum(axis=1) / 1e3], round(float(dumped.sum()) / 1e3, 6)
+
+
+@pytest.mark.parametrize("zones", [0.0, 1.0])
+def test_the_room_for_a_fire_is_what_others_leave(zones: float) -> None:
+    """Two charges of 20 kWh that burn four hours, in which the house takes 8 kWh: 32 kWh of room hold both, less does not."""
+    charges = (20.0, 20.0)
+    for space, heat in ((32.0, [20.0, 20.0]), (31.9, [20.0, 0.0]), (12.0, [20.0, 0.0]), (11.9, [0.0, 0.0])):
+        assert two_fires(space_kwh=space, call_kw=2.0, charges_kwh=charges, zones=zones) == (heat, 0.0), space
+    # a third of them finds its place beside two
+    three = (20.0, 20.0, 20.0)
+    assert two_fires(space_kwh=52.0, call_kw=2.0, charges_kwh=three, zones=zones) == ([20.0] * 3, 0.0)
+    assert two_fires(space_kwh=51.9, call_kw=2.0, charges_kwh=three, zones=zones) == ([20.0, 20.0, 0.0], 0.0)
+
+
+def test_where_the_fires_do_not_last_half_a_charge_finds_a_place() -> None:
+    """22 kWh of room and 8 kWh of demand take 10 kWh beside 20: half a charge, and all of it is lit, which dumps 10 kWh.
+
+    The tank holds 48 kWh over 20 °C and the first fire 20: they last while no more than 68 kWh are wanted until the next load time.
+    """
+    for until, heat, dumped in ((68.1, [20.0, 20.0], 10.0), (68.0, [20.0, 0.0], 0.0)):
+        asked = two_fires(space_kwh=22.0, call_kw=2.0, charges_kwh=(20.0, 20.0), until_kwh=until)
+        assert asked == (heat, dumped), until
+    less = two_fires(space_kwh=21.9, call_kw=2.0, charges_kwh=(20.0, 20.0), until_kwh=68.2)
+    assert less == ([20.0, 0.0], 0.0)
+
+
+def test_a_long_fire_leaves_a_short_one_its_room_where_the_house_takes_the_rest() -> None:
+    """60 kWh burn twelve hours. A house of 10 kW takes the 40 kWh that come after the short fire's four hours, one of 4 kW 32 of them."""
+    charges = (60.0, 20.0)
+    # while both burn they make 40 kWh, and the house takes as much
+    assert two_fires(space_kwh=0.5, call_kw=10.0, charges_kwh=charges) == ([60.0, 20.0], 0.0)
+    # 60 + 20 kWh in twelve hours, of which the house takes 48: 32 kWh of room are enough and 31.9 are not
+    assert two_fires(space_kwh=32.0, call_kw=4.0, charges_kwh=charges) == ([60.0, 20.0], 0.0)
+    assert two_fires(space_kwh=31.9, call_kw=4.0, charges_kwh=charges) == ([60.0, 0.0], 0.0)
 
 
 def test_unattended_days_are_short_for_want_of_fuel() -> None:

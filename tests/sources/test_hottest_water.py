@@ -91,8 +91,29 @@ def test_hours_in_which_it_is_off_anyway_are_not_counted() -> None:
     locked = offer_of(pump(lockout_below="-8 degC"), YEAR, **CURVE)[0].warnings[0]
     assert "it stops for 2,190 hours" in locked
     cut = offer_of(pump(cut_out="-5.5 degC"), YEAR, **CURVE)[0].warnings[0]
-    assert "it stops for 1,095 hours" in cut
+    assert "for 1,095 more hours in which" in cut
     assert offer_of(pump(cut_out="-5 degC"), YEAR, **CURVE)[0].warnings == ()
+
+
+def test_both_stops_of_a_heat_pump_are_one_sentence_with_the_hours_of_each() -> None:
+    """Eight temperatures, 1,095 hours each: two lie below -5.5 °C, where it is off; of the others -5.01 °C alone needs hotter water."""
+    below = int((YEAR.outdoor_c < -5.5).sum())
+    assert below == 2 * 1095
+    [text] = offer_of(pump(cut_out="-5.5 degC"), YEAR, **CURVE)[0].warnings
+    assert "it stops for 2,190 hours colder than -6 °C (22 °F) outside, and for 1,095 more hours in which" in text
+    assert text.endswith("hotter than the 50 °C (122 °F) it makes; another source must carry both")
+    case = study(pump(cut_out="-5.5 degC"), **CURVE)
+    common = lower_study(case, YEAR)
+    assert case.options[0].sources[0].stop_hours(common.surroundings) == (2190, 1095)
+    # hours in which it is locked out anyway are neither; without a limit of its water there is one stop
+    assert study(pump(cut_out="-5.5 degC", lockout_below="-5.2 degC"), **CURVE).options[0].sources[0].stop_hours(
+        common.surroundings
+    ) == (0, 1095)
+    assert study(pump(None, cut_out="-5.5 degC"), **CURVE).options[0].sources[0].stop_hours(common.surroundings) == (
+        2190,
+        0,
+    )
+    assert study(ELECTRIC, **CURVE).options[0].sources[0].stop_hours(common.surroundings) == (0, 0)
 
 
 def test_what_the_water_takes_off_has_a_name_of_its_own() -> None:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
-from cases import constant_weather, study
+from cases import constant_weather, study, wavy_weather
 
 from costsim.analysis.needs import needs_of, stops_at_design, water_at_design_c
 from costsim.analysis.select import select
@@ -13,6 +14,7 @@ from costsim.study.case import case_from
 from costsim.views.capacity_chart import left_lines
 from costsim.views.design_night import beyond_weather, design_night_sentence
 from costsim.views.size_rows import entered_text
+from costsim.views.stops import stops_sentence
 from costsim.views.text_layout import cooler_room_line
 
 SMALL = {"kind": "electric", "output": "4.5 kW", "efficiency": "100 %"}
@@ -119,3 +121,26 @@ def test_sizes_for_the_coldest_night_do_not_count_on_it_and_the_page_to_sign_say
     [lone] = select(study(PUMP | {"max_outlet_temperature": "52 degC"}, **EMITTERS), weather).options
     assert lone.sources[0].chosen is None
     assert lone.sources[0].note.startswith("at the design load the water is hotter than it makes")
+
+
+def test_a_heat_pump_s_stop_in_the_cold_names_its_stop_for_hot_water_too() -> None:
+    """A quarter of the year each at -25, -5, 5 and 15 °C: 2,190 h below -20 °C, and at -5 °C alone 50 °C leave the unit for its 48 °C."""
+    weather = wavy_weather(np.resize([-25.0, -5.0, 5.0, 15.0], 8760))
+    pump = {key: value for key, value in PUMP.items() if key != "cut_out"}
+    result = simulate(study(pump | {"max_outlet_temperature": "48 degC"}, SMALL, **EMITTERS), weather)
+    line = left_lines(result, result.options[0], "si")[0]
+    assert line.startswith(
+        "nothing in the weather year's coldest hour: it stops below -20 °C outside (2,190 hours of the year), and makes no"
+        " water above 48 °C (2,190 more hours)"
+    )
+    sentence = stops_sentence(result, "si")
+    assert (
+        "below -20 °C, 2,190 hours here, and by their own limit for 2,190 more hours that need hotter water" in sentence
+    )
+    plain = simulate(study(pump, SMALL, **EMITTERS), weather)
+    assert "below -20 °C, 2,190 hours here, and their backup" in stops_sentence(plain, "si")
+    assert left_lines(plain, plain.options[0], "si")[0].startswith(
+        "nothing in the weather year's coldest hour: it stops below -20 °C outside"
+    )
+    typed = simulate(study(pump | {"cut_out": "-20 degC"}, SMALL, **EMITTERS), weather)
+    assert stops_sentence(typed, "si") == ""

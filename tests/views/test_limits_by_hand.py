@@ -110,22 +110,6 @@ def result(*options: Any) -> Any:
     return SimpleNamespace(options=options, currency="$", lowered=lowered, told={})
 
 
-def test_first_cost_decides_by_the_difference_of_two_costs_over_the_years(monkeypatch: pytest.MonkeyPatch) -> None:
-    """$23,456 for what is cheaper to run, $20,123 for the other: to three figures $23,500, $20,100 and $3,400 between them."""
-    found = SimpleNamespace(saving=3333.0, costs=(23_456.0, 20_123.0), years=20, cheapest_over_years="Gas, new")
-    asked: list[Any] = []
-    monkeypatch.setattr(answer, "capital_verdict", lambda *given: asked.append(given[2:]) or found)
-    three = result(option("Pump", 80.0), option("Gas, new"), option("Stove", warm=False))
-    text = answer.capital_clause(None, three, "Pump")  # type: ignore[arg-type]
-    assert text == (
-        "; but with first cost and all payments of 20 years “Gas, new” costs $3,400 less ($20,100 against $23,500 for Pump),"
-        " so first cost decides"
-    )
-    assert asked == [("Pump", ["Pump", "Gas, new"])]  # what leaves the house cold is not asked
-    found.saving = 9.9  # nothing, as a year's money is rounded
-    assert answer.capital_clause(None, three, "Pump") == ""  # type: ignore[arg-type]
-
-
 def test_money_over_the_years_is_that_of_the_cheapest(monkeypatch: pytest.MonkeyPatch) -> None:
     case: Any = SimpleNamespace(economics=SimpleNamespace(study_period=20), today=None)
     found = SimpleNamespace(cheapest="Gas", order=(("Gas", 20_123.0), ("Pump", 23_456.0)), missing={})

@@ -15,10 +15,11 @@ from views.loft import loft
 from costsim.analysis.breakeven import BreakEven
 from costsim.results.result import OptionResult, Result
 from costsim.views import cards as made
-from costsim.views.answer import cost_sentence, pair, ranked
+from costsim.views.answer import pair, ranked
+from costsim.views.headline import _first
 from costsim.views.payback import Extra, gap_text, payback_text, years_text
 from costsim.views.turning import nearest, turning_line, turning_sentence
-from costsim.views.verdict import MOST_WORDS, Likelihood, _lacking, _too_small, decision
+from costsim.views.verdict import MOST_WORDS, Likelihood, _lacking, _too_small, decision, leading_sentences
 from costsim.views.yearly_use import in_thousands
 
 NEAR = pytest.approx
@@ -195,17 +196,18 @@ def test_options_rank_by_warmth_then_cost_then_what_is_missing() -> None:
 @pytest.mark.parametrize(
     ("figures", "said"),
     [
-        (({"cost_total": 500.0}, {"cost_total": 412.0}), "B is cheaper than A at today's prices, by about $90 a year."),
-        (({"cost_total": 500.0}, {"cost_total": 491.0}), "B and A cost the same at today's prices."),
-        (({"cost_total": 500.0}, {"cost_total": 490.0}), "B is cheaper than A at today's prices, by about $10 a year."),
-        (({"cost_total": 512.0},), "A keeps the house warm, at about $510 a year."),
-        (({"cost_total": 512.0, "hours": 3},), "A keeps the house warm but for 3 hours, at about $510 a year."),
-        (({"cost_total": 512.0}, {"hours": MANY}), "A is the only option that keeps the house warm, at about $510 a year."),
-        (({"hours": MANY, "energy_j": 9e9}, {"hours": MANY}), "None of these options keeps the house warm; B comes closest."),
+        (({"cost_total": 500.0}, {"cost_total": 412.0}), "B costs least to run: about $410 a year, $90 less than A."),
+        (({"cost_total": 500.0}, {"cost_total": 491.0}), "B and A cost the same: about $490 a year."),
+        (({"cost_total": 500.0}, {"cost_total": 490.0}), "B costs least to run: about $490 a year, $10 less than A."),
+        (({"cost_total": 512.0}, {"hours": MANY}), "A is the only option that keeps the house warm: about $510 a year."),
+        (({"hours": MANY, "energy_j": 9e9}, {"hours": MANY}), "None of these options keeps the house warm."),
     ],
 )  # fmt: skip
-def test_the_sentence_on_cost(figures: tuple[dict[str, Any], ...], said: str) -> None:
-    assert letters(cost_sentence(shown(*figures))) == said
+def test_the_sentence_that_leads(figures: tuple[dict[str, Any], ...], said: str) -> None:
+    result = shown(*figures)
+    assert letters(leading_sentences(result, "us")[0]) == said
+    assert letters(decision(result, "household", "us")).startswith(said)
+    assert letters(_first(result, "us")[0]) == said  # what terminal and paper begin with
 
 
 def card(

@@ -154,7 +154,7 @@ class FuelUnits:
         if self.typed_dims and self.natural_unit != "J":
             raise ValueError("its heat_content is per volume and a price or amount is per mass, or the other way round")
         wanted = {(3, 0): "m3", (0, 1): "kg"}.get((metres, kilograms))
-        known = next((one for one in FUELS.values() if one.title == self.title), None)
+        known = next((fuel for fuel in FUELS.values() if fuel.title == self.title), None)
         if wanted is None or known is None or known.natural_unit != wanted:
             units = (
                 dict.fromkeys(unit.removesuffix("s") for _, unit in (known.sold_in, known.sold_in_si)) if known else ()
@@ -375,8 +375,8 @@ def _quantities(model: StudyModel, path: str = "") -> Iterator[tuple[str, Quanti
         if not value or not isinstance(value, tuple | Quantity | StudyModel):
             continue
         key = f"{path}{known.alias or name}"
-        for at, one in enumerate(value if isinstance(value, tuple) else (value,), 1):
-            if isinstance(one, Quantity):
-                yield key, one
-            elif isinstance(one, StudyModel):
-                yield from _quantities(one, f"{key}[{at}]." if isinstance(value, tuple) else f"{key}.")
+        for at, entry in enumerate(value if isinstance(value, tuple) else (value,), 1):
+            if isinstance(entry, Quantity):
+                yield key, entry
+            elif isinstance(entry, StudyModel):
+                yield from _quantities(entry, f"{key}[{at}]." if isinstance(value, tuple) else f"{key}.")

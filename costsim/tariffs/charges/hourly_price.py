@@ -70,15 +70,18 @@ def read_series(raw: bytes, name: str) -> Series:
     except csv.Error as error:
         raise InputError(Fault("", f"is not CSV ({error})", EXAMPLE, name)) from None
     headings = [cell.strip() for cell in rows[0]] if rows else []
-    at = next((i for i, one in enumerate(headings) if one.lower().startswith("price [") and one.endswith("]")), None)
+    at = next(
+        (i for i, heading in enumerate(headings) if heading.lower().startswith("price [") and heading.endswith("]")),
+        None,
+    )
     if at is None:
         raise InputError(Fault("", "has no column headed 'price [$/kWh]'", EXAMPLE, name))
     unit = headings[at][len("price [") : -1]
     try:
-        one = read_quantity(f"1 {unit}", PER_ENERGY)
+        in_unit = read_quantity(f"1 {unit}", PER_ENERGY)
     except UnitError as error:
         raise InputError(Fault("", f"the unit [{unit}] cannot be used: {error}", EXAMPLE, name)) from None
-    if one.dims != PER_ENERGY:
+    if in_unit.dims != PER_ENERGY:
         raise InputError(Fault("", f"'{unit}' is no money for energy", EXAMPLE, name))
     if len(rows) - 1 not in YEARS_H:
         problem = f"{len(rows) - 1:,} prices are no whole year"
@@ -89,9 +92,9 @@ def read_series(raw: bytes, name: str) -> Series:
         text = rows[wrong[0] + 1][at] if at < len(rows[wrong[0] + 1]) else ""
         more = f", and {len(wrong) - 1} more" if len(wrong) > 1 else ""
         raise InputError(Fault(f"row {wrong[0] + 2}", f"'{text}' is not a price{more}", "write a number", name))
-    per_j = values * one.value
+    per_j = values * in_unit.value
     per_j.flags.writeable = False
-    return Series(per_j, one.currency)
+    return Series(per_j, in_unit.currency)
 
 
 def _number(text: str) -> float:

@@ -107,7 +107,7 @@ class Power(TypedCharge, ClockHours):
     @model_validator(mode="after")
     def _steps_follow(self) -> Power:
         *inner, last = self.step
-        ends = [one.up_to_w for one in inner]
+        ends = [step.up_to_w for step in inner]
         if last.up_to_w is not None and (self.contracted_w is None or self.contracted_w > last.up_to_w):
             raise fault("the last step has an end, so power beyond it has no price", "leave up_to out of the last step")
         if None in ends or not rise(end for end in ends if end is not None):
@@ -115,11 +115,11 @@ class Power(TypedCharge, ClockHours):
                 "a step ends no higher than the one before",
                 "let each up_to be higher, and leave it out of the last alone",
             )
-        if any(one.fee_per_month for one in self.step) and any(one.price is not None for one in self.step):
+        if any(step.fee_per_month for step in self.step) and any(step.price is not None for step in self.step):
             raise fault("steps have both fees and prices", "write two charges of kind power, one of each")
         if self.contracted_w is not None and self.hours().by_weather:
             raise fault("contracted power goes by no weather", "take out coldest_days and below")
-        for price in (one.price for one in self.step if one.price is not None):
+        for price in (step.price for step in self.step if step.price is not None):
             if price.dims[2] != PER_POWER_S and not price.per:
                 raise fault("a step's price is money for energy", 'write money for power, such as price = "9 $/kW"')
         return self
@@ -152,10 +152,10 @@ class Power(TypedCharge, ClockHours):
         """One line a month for the step reached, or one for each step's kilowatts."""
         watts, group = self.power_w(usage), "fixed" if self.contracted_w else "power"
         in_force = np.isin(np.arange(1, 13), self.hours().months)
-        if any(one.fee_per_month for one in self.step):
-            ends = np.array([np.inf if one.up_to_w is None else one.up_to_w for one in self.step])
+        if any(step.fee_per_month for step in self.step):
+            ends = np.array([np.inf if step.up_to_w is None else step.up_to_w for step in self.step])
             reached = np.minimum(np.searchsorted(ends, watts - 1e-6), len(ends) - 1)
-            fees = np.array([one.fee_per_month for one in self.step])[reached]
+            fees = np.array([step.fee_per_month for step in self.step])[reached]
             yield once(self.label, "month", np.where(in_force, fees, 0.0), group)
             return
         yield from step_lines(self.label, self.step, np.where(in_force, watts, 0.0), usage, group)

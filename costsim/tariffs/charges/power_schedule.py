@@ -52,18 +52,18 @@ class PowerSchedule(Schedule):
         self.check_rows(len(self.rate))
         for number, rate in enumerate(self.rate):
             *inner, last = rate.step
-            ends = [one.up_to_w for one in inner]
+            ends = [step.up_to_w for step in inner]
             if last.up_to_w is not None or None in ends or not rise(end for end in ends if end is not None):
                 raise fault(
                     f"steps of rate {LETTERS[number]} do not rise",
                     "let each up_to be higher, and leave it out of the last",
                 )
-            if any(one.price is not None and one.price.per for one in rate.step):
+            if any(step.price is not None and step.price.per for step in rate.step):
                 raise fault(
                     f"a step of rate {LETTERS[number]} is not by the month",
                     'write money for power, such as price = "9 $/kW"',
                 )
-            if any(one.fee_per_month for one in rate.step):
+            if any(step.fee_per_month for step in rate.step):
                 raise fault(f"a step of rate {LETTERS[number]} has a fee", 'write a price, such as price = "9 $/kW"')
         return self
 

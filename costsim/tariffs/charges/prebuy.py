@@ -25,7 +25,7 @@ def _mean_price(usage: Usage) -> Floats:
 
 def bought_ahead_j(usage: Usage, charges: Iterable[Charge]) -> float:
     """What is paid for ahead by some charges [J]."""
-    return sum(usage.tariff.fuel.joules(one.amount_j) for one in charges if isinstance(one, PreBuy))
+    return sum(usage.tariff.fuel.joules(charge.amount_j) for charge in charges if isinstance(charge, PreBuy))
 
 
 class PreBuy(TypedCharge):
@@ -49,7 +49,7 @@ class PreBuy(TypedCharge):
         """What was paid, what it covers, and what comes back."""
         bought = np.full((1, 1), usage.tariff.fuel.joules(self.amount_j))
         price, used = usage.tariff.fuel.per_j(self.energy), usage.total_j.sum(axis=1, keepdims=True)
-        before = itertools.takewhile(lambda one: one is not self, usage.tariff.extra)
+        before = itertools.takewhile(lambda charge: charge is not self, usage.tariff.extra)
         covered = np.minimum(bought, np.maximum(used - bought_ahead_j(usage, before), 0.0))
         left, mean = bought - covered, _mean_price(usage)
         yield Item(self.label, bought, "J", price, bought * price, "energy")

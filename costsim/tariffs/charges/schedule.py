@@ -43,10 +43,10 @@ class Schedule(TypedCharge, OwnHolidays):
     def names(self) -> Iterator[str]:
         """Its own, and those of its rates."""
         yield from super().names()
-        for number, one in enumerate(getattr(self, "rate", ())):
+        for number, rate in enumerate(getattr(self, "rate", ())):
             yield self.rate_label(number)
-            if one.name:
-                yield one.name
+            if rate.name:
+                yield rate.name
 
     def check_rows(self, rates: int) -> None:
         """Refuse rows of another length, or with letters that name no rate."""
@@ -97,7 +97,7 @@ class EnergySchedule(Schedule):
             *inner, last = rate.tier
             if last.up_to is not None:
                 raise fault(f"the last tier of rate {LETTERS[number]} has an end", "leave up_to out of the last tier")
-            ends = [one.up_to for one in inner]
+            ends = [tier.up_to for tier in inner]
             if (
                 any(end is None or (end.per not in ("day", "month") and end.dims != LONG) for end in ends)
                 or len({(e.per, e.dims) for e in ends if e}) > 1

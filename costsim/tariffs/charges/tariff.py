@@ -74,9 +74,9 @@ class Tariff:
             (WholeTax, self.tax_share),
         )
         both: list[Charge] = [
-            one(self) for one, size in of_keys if (np.any(size) if isinstance(size, np.ndarray) else size)
+            charge_of(self) for charge_of, size in of_keys if (np.any(size) if isinstance(size, np.ndarray) else size)
         ]
-        return tuple(sorted([*both, *self.extra], key=lambda one: one.order())) if self.extra else tuple(both)
+        return tuple(sorted([*both, *self.extra], key=lambda charge: charge.order())) if self.extra else tuple(both)
 
     def block_price_per_j(self, month: int, number: int = 1) -> float:
         """Price of a month's first joule in a block (the last where there are fewer), outside every period."""
@@ -103,7 +103,7 @@ class Tariff:
     @property
     def priced_by_charges(self) -> bool:
         """Whether energy has no price but those of charges, so that a line at nothing would only puzzle."""
-        return any(one.prices_energy for one in self.extra) and not np.any(self.price_per_j)
+        return any(charge.prices_energy for charge in self.extra) and not np.any(self.price_per_j)
 
     @property
     def splits(self) -> int:
@@ -144,8 +144,8 @@ def ends_in(read_day: int | tuple[int, ...]) -> tuple[Ints, Ints]:
     [0, 2, 2, 4, 4, 6, 6, 8, 8, 10, 10, 0]
     """
     read = [at for at, day in enumerate(read_days(read_day)) if day]
-    before = [min((one for one in read if one >= at), default=read[0]) for at in range(12)]
-    after = [min((one for one in read if one > at), default=read[0]) for at in range(12)]
+    before = [min((day for day in read if day >= at), default=read[0]) for at in range(12)]
+    after = [min((day for day in read if day > at), default=read[0]) for at in range(12)]
     return np.array(before), np.array(after)
 
 
@@ -156,7 +156,7 @@ def read_days(read_day: int | tuple[int, ...]) -> tuple[int, ...]:
 
 def _after(read_day: int | tuple[int, ...], calendar: HourCalendar) -> Bools:
     """Which hours lie on or after the reading of their month (n,)."""
-    day = np.array([one or 99 for one in read_days(read_day)])[calendar.month.astype(np.int64) - 1]
+    day = np.array([read or 99 for read in read_days(read_day)])[calendar.month.astype(np.int64) - 1]
     return np.asarray((calendar.day_of_month >= day) & (read_day != 1))
 
 
@@ -214,7 +214,7 @@ def hourly_rows(tariff: Tariff, calendar: HourCalendar) -> Floats:
     The first `Tariff.n_periods` part every hour among the periods; the others are those that charges asked for.
     """
     shares = period_shares(tariff, calendar)
-    own = [row for one in tariff.charges for row in one.rows(calendar)]
+    own = [row for charge in tariff.charges for row in charge.rows(calendar)]
     rows = np.concatenate(
         [_split(tariff, calendar, shares), _split(tariff, calendar, np.array(own).reshape(len(own), shares.shape[1]))]
     )
@@ -241,7 +241,7 @@ def meter_hours(tariff: Tariff, calendar: HourCalendar) -> Bools:
 
 def _split_meters(tariff: Tariff, calendar: HourCalendar) -> Bools:
     """Hours of every meter, where a month is cut by the reading those before it and then those after it."""
-    rows = [row for one in tariff.charges for row in one.meters(calendar)]
+    rows = [row for charge in tariff.charges for row in charge.meters(calendar)]
     meters = np.array(rows, dtype=bool).reshape(len(rows), calendar.n_hours)
     if tariff.splits == 1:
         return meters
@@ -268,12 +268,11 @@ def folded(tariff: Tariff, values: Floats) -> Floats:
     return months
 
 
-def billed_peaks(tariff: Tariff, calendar: HourCalendar, peaks_w: Floats) -> Floats:
-    """Highest power of each billing month on each meter that charges asked for (scenarios, meters, 12) [W].
+def billed_peaks(tariff: Tariff, calendar: HourCalendar, peaks_w: Floats, number: int) -> Floats:
+    """Highest power of each billing month on each of so many meters that charges asked for (scenarios, meters, 12) [W].
 
     `peaks_w` is that of calendar months on the meters of `meter_hours`. A month in which no bill ends has its bill's.
     """
-    number = sum(one.n_meters(calendar) for one in tariff.charges)
     if not number:
         return peaks_w
     # prices, which may be those of many homes, settle no hours
@@ -294,8 +293,8 @@ def scaled_tariff(tariff: Tariff, factor: float) -> Tariff:
     return replace(
         tariff,
         price_per_j=tariff.price_per_j * factor,
-        periods=tuple(replace(one, price_per_j=one.price_per_j * factor) for one in tariff.periods),
-        blocks=tuple(replace(one, price_per_j=one.price_per_j * factor) for one in tariff.blocks),
+        periods=tuple(replace(period, price_per_j=period.price_per_j * factor) for period in tariff.periods),
+        blocks=tuple(replace(block, price_per_j=block.price_per_j * factor) for block in tariff.blocks),
         minimum_use_price_per_j=tariff.missing_use_price_per_j * factor,
         energy_factor=tariff.energy_factor * factor,
     )
@@ -310,5 +309,5 @@ def due_by_use(tariff: Tariff) -> Tariff:
         minimum_use_j=0.0,
         minimum_use_fee=0.0,
         rent_per_year=0.0,
-        extra=tuple(one for one in tariff.extra if not one.due_unused),
+        extra=tuple(charge for charge in tariff.extra if not charge.due_unused),
     )

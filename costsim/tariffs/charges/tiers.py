@@ -87,10 +87,10 @@ class Tiers(TypedCharge, ClockHours):
                 "the last tier has an end, so use beyond it has no price",
                 'add a tier with energy alone, such as "0 $/kWh"',
             )
-        if any(one.up_to is None for one in inner):
+        if any(tier.up_to is None for tier in inner):
             raise fault("a tier before the last has no end", 'add up_to = "10 kWh/day"')
-        ends = [one.up_to for one in inner if one.up_to is not None]
-        spans = {one.per or ("kW" if one.dims == LONG else "") for one in ends}
+        ends = [tier.up_to for tier in inner if tier.up_to is not None]
+        spans = {end.per or ("kW" if end.dims == LONG else "") for end in ends}
         if "" in spans or len(spans) > 1:
             raise fault(
                 "tiers do not all count by the day, the month or the year", 'write them like up_to = "10 kWh/day"'
@@ -103,7 +103,7 @@ class Tiers(TypedCharge, ClockHours):
 
     def meters(self, calendar: HourCalendar) -> list[Bools]:
         """Its hours, where its tiers go by power."""
-        return [self.hours().share(calendar) > 0] if any(one.by_power for one in self.tier) else []
+        return [self.hours().share(calendar) > 0] if any(tier.by_power for tier in self.tier) else []
 
     def rows(self, calendar: HourCalendar) -> list[Floats]:
         """Its hours, and those of its season where all use of the season fills the tiers; none where it counts all energy."""

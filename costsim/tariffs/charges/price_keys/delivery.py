@@ -46,8 +46,10 @@ class DeliveryFees(Charge):
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """Two lines a year, none where nothing is delivered."""
-        one = self.tariff.delivery
-        if one is not None:
-            number, small = one.number_of(usage.total_j.sum(axis=1, keepdims=True))
-            yield Item("delivery", number, "deliveries", one.fee, number * one.fee, "delivery")
-            yield Item("small delivery", small, "deliveries", one.small_fee, small * one.small_fee, "delivery")
+        delivery = self.tariff.delivery
+        if delivery is not None:
+            number, small = delivery.number_of(usage.total_j.sum(axis=1, keepdims=True))
+            yield Item("delivery", number, "deliveries", delivery.fee, number * delivery.fee, "delivery")
+            yield Item(
+                "small delivery", small, "deliveries", delivery.small_fee, small * delivery.small_fee, "delivery"
+            )

@@ -49,7 +49,7 @@ class HighestPower(Charge):
 
     def meters(self, calendar: HourCalendar) -> list[Bools]:
         """The hours of each demand charge."""
-        return [one.windows.share(calendar) > 0 for one in self.tariff.demand]
+        return [charge.windows.share(calendar) > 0 for charge in self.tariff.demand]
 
     def n_meters(self, calendar: HourCalendar) -> int:
         """One for each demand charge."""
@@ -57,7 +57,7 @@ class HighestPower(Charge):
 
     def items(self, usage: Usage) -> Iterator[Item]:
         """A line a month for each."""
-        for at, one in enumerate(self.tariff.demand):
+        for at, charge in enumerate(self.tariff.demand):
             label = "highest power" if len(self.tariff.demand) == 1 else f"charge {at + 1}, highest power"
-            watts = billed_peaks_w(one, usage.peaks_w[:, at])
-            yield Item(label, watts, "W", one.price_per_w, watts * one.price_per_w, "power")
+            watts = billed_peaks_w(charge, usage.peaks_w[:, at])
+            yield Item(label, watts, "W", charge.price_per_w, watts * charge.price_per_w, "power")

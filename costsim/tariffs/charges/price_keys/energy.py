@@ -81,10 +81,10 @@ class EnergyCharge(Charge):
         for number in range(1, max(map(len, listed)) + 1):
             blocks = [blocks[number - 1] if len(blocks) >= number else None for blocks in listed]
             ends = np.array(
-                [one.limit_j(days, tariff.months_billed)[at] if one else 0.0 for at, one in enumerate(blocks)]
+                [block.limit_j(days, tariff.months_billed)[at] if block else 0.0 for at, block in enumerate(blocks)]
             )
-            yearly = np.array([one is not None and one.per == "year" for one in blocks])
-            prices = np.array([one.price_per_j if one else 0.0 for one in blocks])
+            yearly = np.array([block is not None and block.per == "year" for block in blocks])
+            prices = np.array([block.price_per_j if block else 0.0 for block in blocks])
             reached = np.where(yearly, np.maximum(used, start), used)
             room = np.maximum(ends - reached, 0.0)
             part = np.maximum(0.0, np.minimum(left, room))
