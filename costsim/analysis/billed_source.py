@@ -22,8 +22,9 @@ FOLLOW_COLD = ("zone", "snow_melt")
 class BilledSource:
     """An option that takes a fuel, the efficiency of its season, and what its bill comes to for each joule.
 
-    `base_w` is fuel for uses of the tank that do not follow the cold, such as hot water [W]; `beside_share` the heat of those that do,
-    such as another building, over the heated house's. `household_meter` says that the house's other electricity is in the bills.
+    `base_w` is fuel for standby, and for uses of the tank that do not follow the cold, such as hot water [W]; the efficiency is that of
+    the rest. `beside_share` is the heat of uses that follow it, such as another building, over the heated house's. `household_meter`
+    says that the house's other electricity is in the bills.
     """
 
     option: str
@@ -62,17 +63,22 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
         if not seasons or (option and ran.name != option):
             continue
         heat, use = sum(season.heat_j for season in seasons), sum(season.input_j for season in seasons)
-        share, cost = heat / use, sum(season.cost for season in seasons)
+        standby = sum(season.standby_j for season in seasons)
+        share, cost = _share(heat, use, standby), sum(season.cost for season in seasons)
         half = NORMAL_90 * case.uncertainty.efficiency_share * share
-        source = f"season of '{ran.name}' in the study, {share:.0%}"
+        source = f"season of '{ran.name}' in the study, {share:.0%}{' without its standby fuel' if standby else ''}"
+        wired = any(season.price_key == ELECTRICITY for season in seasons)
+        year_s = len(ran.hourly.demand_w) * HOUR_S
+        base_w = (standby + _uses_j(ran, cold=False) * _part(ran, heat) / share) / year_s
+        known_w = float(case.other_electricity_j(result.lowered.calendar).mean()) / HOUR_S if wired else 0.0
         matches.append(
             BilledSource(
                 ran.name,
-                Efficiency(share, share - half, share + half, source),
+                Efficiency(share, share - half, share + half, source, base_w + known_w),
                 cost / use,
-                _uses_j(ran, cold=False) * _part(ran, heat) / share / (len(ran.hourly.demand_w) * HOUR_S),
+                base_w,
                 _uses_j(ran, cold=True) / ran.delivered_j if ran.delivered_j > 0 else 0.0,
-                any(season.price_key == ELECTRICITY for season in seasons),
+                wired,
             )
         )
     if not matches:
@@ -88,6 +94,11 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
             Fault("--option", what, "name the one that burned these bills, or tell --efficiency", case.file)
         )
     return matches[0]
+
+
+def _share(heat_j: float, use_j: float, standby_j: float) -> float:
+    """Heat from what is taken beside standby, which does not grow with the cold; from all of it where nothing heats."""
+    return heat_j / (use_j - standby_j if heat_j > 0 and use_j > standby_j else use_j)
 
 
 def _uses_j(ran: OptionResult, *, cold: bool) -> float:
