@@ -185,9 +185,9 @@ def worth_of(case: Case, option: Option, services: Iterable[str], co2_kg: float)
     economics = case.economics
     rate, years = economics.discount_rate_share_per_year, range(1, economics.study_period + 1)
     worth = [single_present_value(rate=rate, year=year) for year in years]
-    paid = payments_of(case, option, co2_kg)
+    paid, upkeep = payments_of(case, option, co2_kg), upkeep_of(option)
     always = option.first_cost_money - option.rebate_money + paid.first
-    always += math.fsum(factor * (upkeep_of(option) + more) for factor, more in zip(worth, paid.yearly, strict=True))
+    always += math.fsum(factor * (upkeep + more) for factor, more in zip(worth, paid.yearly, strict=True))
     if option.replacement_year in years:
         always += option.replacement_money * worth[option.replacement_year - 1]
     still = math.fsum(worth)

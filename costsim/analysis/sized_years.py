@@ -244,10 +244,9 @@ class SizedOption:
             batch = BatchResult(keys_of(self.plant), *parts)
             price = price_and_fixed if self.rises else price_month_period
             for key, values in price_by_service(self.own, batch, {}, price=price).items():
-                both = np.broadcast_to(
-                    values, (2, len(many))
-                )  # no price rises: what is fixed is no use, and as good as all
-                for (at, _), total, still in zip(many, *both.tolist(), strict=True):
+                # no price rises: what is fixed is no use, and as good as all
+                totals, fixed = values.tolist() if values.ndim > 1 else (values.tolist(),) * 2
+                for (at, _), total, still in zip(many, totals, fixed, strict=True):
                     bills[at][key] = Paid(total, still)
         return bills
 

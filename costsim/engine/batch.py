@@ -310,7 +310,10 @@ def use_of(common: LoweredStudy, many: BatchResult, key: str) -> Use:
     energy = many.energy_j[:, rows[0]] if len(rows) == 1 else many.energy_j[:, rows].sum(axis=1)
     energy = energy[:, :, : row_count(common, key)]
     used = energy.any(axis=(1, 2)) if rows == [len(many.keys) - 1] else np.ones(len(energy), dtype=bool)
-    return energy, many.peaks_w[:, [owner == key for owner, _ in charges_of(common, many.keys)]], used
+    peaks = many.peaks_w
+    if peaks.shape[1]:
+        peaks = peaks[:, [owner == key for owner, _ in charges_of(common, many.keys)]]
+    return energy, peaks, used
 
 
 def cost_of_use(

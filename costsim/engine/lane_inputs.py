@@ -51,7 +51,7 @@ class LaneInputs:
 def kinds_of(source_scalars: Floats) -> list[int]:
     """Kind of each source, as the kernel tells them apart."""
     kinds = []
-    for own in source_scalars:
+    for own in source_scalars.tolist():
         cycles = own[k.MIN_FIRE] > 0 and (own[k.DEGRADATION] > 0 or own[k.AUX_W] > 0)
         dispatched = k.CYCLING if cycles else k.DISPATCHABLE
         kinds.append(k.BATCH_FIRED if own[k.BURN_POWER] > 0 else k.SOLAR if own[k.MUST_RUN] > 0.5 else dispatched)

@@ -30,7 +30,7 @@ from costsim.study.rules import RULES
 from costsim.study.services import heating_tariffs
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.charges import Tariff, scaled_tariff
-from costsim.units.arrays import Floats, Ints
+from costsim.units.arrays import Floats, Ints, hourly
 from costsim.weather import Weather, design_temperature
 from costsim.weather.sunlight import GIVE_SUN, facing_deg, sun_on
 from costsim.words import spoken, tr
@@ -165,20 +165,13 @@ def _house_side(
     setpoint, gains = setpoint_c(case.house, calendar), _gains_w(case, weather, loss)
     balance = balance_point_c(indoor_temperature_c=setpoint, gains_w=gains, loss_w_k=loss)
     demand = degree_hour_demand_w(loss_w_k=loss, balance_c=balance, outdoor_c=weather.outdoor_c)
-    setpoint, gains, balance = (_hourly(values, weather.n_hours) for values in (setpoint, gains, balance))
+    setpoint, gains, balance = (
+        values if values.ndim else hourly(values, weather.n_hours) for values in (setpoint, gains, balance)
+    )
     water = water_side(case, design_load_w=route.load_w, coldest_c=float(weather.outdoor_c.min()), altitude_m=high_m)
     return {
         "loss_w_k": loss, "route": route, "setpoint_c": setpoint, "balance_c": balance, "gains_w": gains, "demand_w": demand, "water": water,
     }  # fmt: skip
-
-
-def _hourly(values: Floats, n: int) -> Floats:
-    """The values, or one of them for all hours (n,)."""
-    if values.ndim:
-        return values
-    row_values: Floats = np.ndarray((n,), buffer=values, strides=(0,))
-    row_values.flags.writeable = False
-    return row_values
 
 
 def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | None) -> dict[str, Any]:

@@ -22,7 +22,7 @@ from costsim.sources.outdoor_curve import check_rows
 from costsim.sources.traits import BURNERS, HOURLY, FormulaRow, KindCaution, Traits
 from costsim.tariffs.calendar import HourCalendar
 from costsim.tariffs.windows import check_windows, parse_windows
-from costsim.units.arrays import Floats
+from costsim.units.arrays import Floats, hourly
 from costsim.units.fields import QuantityField, fault
 from costsim.units.kinds import enter
 from costsim.weather import Weather
@@ -204,7 +204,7 @@ class HeatSource(Traits):
     ) -> Offer:
         """Put permission, price and emissions around what a kind says of itself."""
         n = surroundings.n_hours
-        capacity = np.broadcast_to(np.asarray(capacity_w, dtype=float), (n,))
+        capacity = hourly(capacity_w, n)
         allowed = may_run(self, surroundings.weather, surroundings.calendar)
         always = allowed is constant(1.0, n)
         key = self.price_key(surroundings.price_per_j)
@@ -231,7 +231,7 @@ class HeatSource(Traits):
             fuel=self.fuel_key,
             price_key=key,
             capacity_w=capacity if always else capacity * allowed,
-            heat_per_input=np.broadcast_to(np.asarray(heat_per_input, dtype=float), (n,)),
+            heat_per_input=hourly(heat_per_input, n),
             price_per_j=surroundings.price_per_j.get(key, constant(0.0, n)),
             **{**settings, **more},
         )

@@ -178,13 +178,15 @@ def charged(
     parts, own = energy_j[:, :, :count], energy_j[:, :, count:]
     if tariff.splits == 2:
         parts, own = (folded(tariff, shares) for shares in (parts, own))
-    empty = np.zeros((1, 0, 12)) if peaks_w is None else billed_peaks(tariff, calendar, peaks_w)
+    charges = tariff.charges
+    meters_of = [charge.n_meters(calendar) for charge in charges]
+    empty = np.zeros((1, 0, 12)) if peaks_w is None else billed_peaks(tariff, calendar, peaks_w, sum(meters_of))
     usage = Usage(tariff, calendar, parts, own, empty, factor)
     # what comes after the tax on the whole bill must see its lines
     lines = lines or any(charge.stage == CREDITED for charge in tariff.extra)
     row = meter = 0
-    for charge in () if only_energy else tariff.charges:
-        rows, meters = charge.n_rows(calendar), charge.n_meters(calendar)
+    for charge, meters in () if only_energy else zip(charges, meters_of, strict=True):
+        rows = charge.n_rows(calendar)
         usage.own_j, usage.peaks_w = own[:, :, row : row + rows], empty[:, meter : meter + meters]
         row, meter = row + rows, meter + meters
         if charge.at_once and not lines:

@@ -268,12 +268,11 @@ def folded(tariff: Tariff, values: Floats) -> Floats:
     return months
 
 
-def billed_peaks(tariff: Tariff, calendar: HourCalendar, peaks_w: Floats) -> Floats:
-    """Highest power of each billing month on each meter that charges asked for (scenarios, meters, 12) [W].
+def billed_peaks(tariff: Tariff, calendar: HourCalendar, peaks_w: Floats, number: int) -> Floats:
+    """Highest power of each billing month on each of so many meters that charges asked for (scenarios, meters, 12) [W].
 
     `peaks_w` is that of calendar months on the meters of `meter_hours`. A month in which no bill ends has its bill's.
     """
-    number = sum(charge.n_meters(calendar) for charge in tariff.charges)
     if not number:
         return peaks_w
     # prices, which may be those of many homes, settle no hours
