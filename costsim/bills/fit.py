@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from costsim.bills.away import Away
 from costsim.bills.line import Line, t_quantile
 from costsim.bills.model import Bills
 from costsim.errors import Fault, InputError
@@ -113,6 +114,8 @@ class Fit:
         p.
     notes : tuple of str
         What weakens or explains the fit.
+    away : tuple of Away
+        Bills that may be of days on which nobody was at home.
     """
 
     bills: Bills
@@ -142,6 +145,7 @@ class Fit:
     nmbe: float
     parameters: int
     notes: tuple[str, ...]
+    away: tuple[Away, ...] = ()
 
     @property
     def meets_limits(self) -> bool:

@@ -65,7 +65,12 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
             lowered=SimpleNamespace(calendar=plain_calendar()),
             options=[
                 SimpleNamespace(
-                    name=name, sources=sources, uses=uses, delivered_j=2e5, hourly=SimpleNamespace(demand_w=np.zeros(2))
+                    name=name,
+                    sources=sources,
+                    uses=uses,
+                    delivered_j=2e5,
+                    running_j=300.0,
+                    hourly=SimpleNamespace(demand_w=np.zeros(2)),
                 )
                 for name, sources in zip(("one", "two"), options, strict=False)
             ],
@@ -118,7 +123,14 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
     assert (lit.efficiency.value, lit.base_w, lit.efficiency.steady_w) == pytest.approx((0.75, 5.0, 5.0))
     assert lit.efficiency.source.endswith("75% without its standby fuel")
     wired = billed_source(case, ran(made), "electricity")
-    assert getattr(wired, "household_meter", False)
+    assert wired is not None
+    # pumps and fans took 300 J beside the 10 kJ of its elements: 10 of 10.3 kJ; nothing generates
+    assert (wired.household_meter, wired.efficiency.value, wired.own_by_day_w) == (
+        True,
+        pytest.approx(10.0 / 10.3),
+        None,
+    )
+    assert watered.efficiency.value == pytest.approx(0.8)  # those of a gas boiler are on another meter
     with pytest.raises(InputError, match="'three' is no option of the study"):
         billed_source(case, apart, "propane", "three")
 
