@@ -4,13 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from costsim.bills.fit import Efficiency
+from costsim.bills.line import Season
+from costsim.bills.model import Bills
+from costsim.engine.generation import export_terms, generation_j
+from costsim.engine.lower import LoweredStudy
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
 from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.study.services import ELECTRICITY
+from costsim.units.arrays import Floats
 from costsim.units.quantity import HOUR_S
+from costsim.units.table import DAY_S
 
 ALIKE = 0.01
 NORMAL_90 = 1.645
@@ -18,12 +26,15 @@ FOLLOW_COLD = ("zone", "snow_melt")
 """Kinds of use whose heat goes with the cold, as the house's does."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class BilledSource:
     """An option that takes a fuel, the efficiency of its season, and what its bill comes to for each joule.
 
-    `base_w` is fuel for uses of the tank that do not follow the cold, such as hot water [W]; `beside_share` the heat of those that do,
-    such as another building, over the heated house's. `household_meter` says that the house's other electricity is in the bills.
+    `base_w` is fuel for standby, and for uses of the tank that do not follow the cold, such as hot water [W]; the efficiency is that of
+    the rest. `beside_share` is the heat of uses that follow it, such as another building, over the heated house's. `household_meter` says
+    that the house's other electricity is in the bills; so is that of pumps and fans, which run as heat is wanted and lower the efficiency.
+    They lack `own_by_day_w` [W], the part of own generation in each day of the study's year that never came through the meter, or ran it
+    back.
     """
 
     option: str
@@ -32,6 +43,35 @@ class BilledSource:
     base_w: float = 0.0
     beside_share: float = 0.0
     household_meter: bool = False
+    own_by_day_w: Floats | None = None
+
+
+class StudyLine:
+    """A study as a line of fuel on the cold: base [W], slope [W/K], and mean balance point of the year [°C].
+
+    Own generation lowers the base of its days.
+    """
+
+    def __init__(self, lowered: LoweredStudy, source: BilledSource) -> None:
+        self.slope_w_k = lowered.loss_w_k * (1.0 + source.beside_share) / source.efficiency.value
+        self.balance_c = float(np.mean(lowered.balance_c))
+        self.base_w = source.base_w
+        if source.household_meter:
+            self.base_w += float(lowered.case.other_electricity_j(lowered.calendar).mean()) / HOUR_S
+        self.own_by_day_w = source.own_by_day_w
+
+    def base_of(self, bills: Bills) -> Floats:
+        """Base use of each bill less own generation of its days (n,) [W]."""
+        if self.own_by_day_w is None:
+            return np.full(bills.n_periods, self.base_w)
+        days = [np.arange(start, end) for start, end in zip(bills.start_day, bills.end_day, strict=True)]
+        of_year = [(span - span.astype("datetime64[Y]")).astype(int) for span in days]
+        own_w = [self.own_by_day_w[np.minimum(rows, len(self.own_by_day_w) - 1)].mean() for rows in of_year]
+        return np.asarray(self.base_w - np.array(own_w))
+
+    def use_j(self, season: Season, bills: Bills) -> Floats:
+        """Fuel of each bill (n,) [J]."""
+        return (self.base_of(bills) + self.slope_w_k * season.excess_k(self.balance_c)) * bills.days * DAY_S
 
 
 def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> BilledSource | None:
@@ -62,17 +102,25 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
         if not seasons or (option and ran.name != option):
             continue
         heat, use = sum(season.heat_j for season in seasons), sum(season.input_j for season in seasons)
-        share, cost = heat / use, sum(season.cost for season in seasons)
+        wired = any(season.price_key == ELECTRICITY for season in seasons)
+        standby = sum(season.standby_j for season in seasons)
+        share, cost = _share(heat, use + wired * ran.running_j, standby), sum(season.cost for season in seasons)
         half = NORMAL_90 * case.uncertainty.efficiency_share * share
-        source = f"season of '{ran.name}' in the study, {share:.0%}"
+        source = f"season of '{ran.name}' in the study, {share:.0%}{' without its standby fuel' if standby else ''}"
+        year_s = len(ran.hourly.demand_w) * HOUR_S
+        base_w = (standby + _uses_j(ran, cold=False) * _part(ran, heat) / share) / year_s
+        own_w = _own_by_day_w(case, result, ran) if wired else None
+        known_w = float(case.other_electricity_j(result.lowered.calendar).mean()) / HOUR_S if wired else 0.0
+        known_w -= 0.0 if own_w is None else float(own_w.mean())
         matches.append(
             BilledSource(
                 ran.name,
-                Efficiency(share, share - half, share + half, source),
+                Efficiency(share, share - half, share + half, source, base_w + known_w),
                 cost / use,
-                _uses_j(ran, cold=False) * _part(ran, heat) / share / (len(ran.hourly.demand_w) * HOUR_S),
+                base_w,
                 _uses_j(ran, cold=True) / ran.delivered_j if ran.delivered_j > 0 else 0.0,
-                any(season.price_key == ELECTRICITY for season in seasons),
+                wired,
+                own_w,
             )
         )
     if not matches:
@@ -88,6 +136,27 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
             Fault("--option", what, "name the one that burned these bills, or tell --efficiency", case.file)
         )
     return matches[0]
+
+
+def _share(heat_j: float, use_j: float, standby_j: float) -> float:
+    """Heat from what is taken beside standby, which does not grow with the cold; from all of it where nothing heats."""
+    return heat_j / (use_j - standby_j if heat_j > 0 and use_j > standby_j else use_j)
+
+
+def _own_by_day_w(case: Case, result: Result, ran: OptionResult) -> Floats | None:
+    """What own generation takes off the house's meter, mean of each day of the year [W]; None where nothing generates.
+
+    With net metering all of it, else what is used in its hour: the meter counts what comes in, and export apart.
+    """
+    if case.solar_electric is None:
+        return None
+    common, hourly = result.lowered, ran.hourly
+    power_w = hourly.pump_w + hourly.auxiliary_w.sum(axis=0)
+    for source, input_w in zip(ran.sources, hourly.input_w, strict=True):
+        power_w = power_w + input_w * (source.price_key == ELECTRICITY)
+    made_j, used_j = generation_j(case, common.weather), case.other_electricity_j(common.calendar) + power_w * HOUR_S
+    taken_j = made_j if export_terms(case).net_metering != "none" else np.minimum(made_j, used_j)
+    return np.asarray(taken_j.reshape(-1, 24).mean(axis=1) / HOUR_S)
 
 
 def _uses_j(ran: OptionResult, *, cold: bool) -> float:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from costsim.analysis import guideline14 as g14
-from costsim.analysis.billed_source import BilledSource
+from costsim.analysis.billed_source import BilledSource, StudyLine
 from costsim.bills.change import Change, change_day
 from costsim.bills.fit import Efficiency
 from costsim.bills.house import HouseFit, fit_house
@@ -24,7 +24,7 @@ from costsim.errors import Fault, InputError
 from costsim.units.arrays import Floats
 from costsim.units.calendar_words import month_or_day
 from costsim.units.quantity import KWH_J
-from costsim.units.table import DAY_S, HOUR_S
+from costsim.units.table import DAY_S
 from costsim.words import tr
 
 SHORT_D = 21
@@ -152,7 +152,7 @@ def verify(
     bills = settled(bills, outdoor)
     months = by_month(bills) if float(np.median(bills.days)) < SHORT_D else bills
     season = season_of(months, outdoor)
-    study = _Study(lowered, source)
+    study = StudyLine(lowered, source)
     predicted = study.use_j(season, months)
     fit = fit_house(bills, outdoor, efficiency=source.efficiency)
     avoided, notes = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
@@ -191,39 +191,29 @@ def by_month(bills: Bills) -> Bills:
     return bills.put_together(np.flatnonzero(np.append(True, new)))
 
 
-class _Study:
-    """A study as a line of fuel on the cold: base [W], slope [W/K], and mean balance point of the year [°C]."""
-
-    def __init__(self, lowered: LoweredStudy, source: BilledSource) -> None:
-        self.slope_w_k = lowered.loss_w_k * (1.0 + source.beside_share) / source.efficiency.value
-        self.balance_c = float(np.mean(lowered.balance_c))
-        self.base_w = source.base_w
-        if source.household_meter:
-            self.base_w += float(lowered.case.other_electricity_j(lowered.calendar).mean()) / HOUR_S
-
-    def use_j(self, season: Season, bills: Bills) -> Floats:
-        """Fuel of each bill (n,) [J]."""
-        return (self.base_w + self.slope_w_k * season.excess_k(self.balance_c)) * bills.days * DAY_S
-
-
 def _shares(
-    study: _Study, season: Season, bills: Bills, planned_j: float, predicted_j: float, fit: HouseFit, source: BilledSource,
+    study: StudyLine, season: Season, bills: Bills, planned_j: float, predicted_j: float, fit: HouseFit, source: BilledSource,
     paid: float | None,
 ) -> tuple[Share, ...]:  # fmt: skip
     """What explains the gap: weather first, then base use, balance point and slope in every order (Shapley), the rest, the price."""
     line = fit.now.line
-    days = bills.days * DAY_S
+    days, study_base = bills.days * DAY_S, study.base_of(bills)
 
     def use(base: bool, balance: bool, slope: bool) -> float:
         excess = season.excess_k(line.balance_c if balance else study.balance_c)
         rate = line.slope_w_k if slope else study.slope_w_k
-        return float((((line.base_w if base else study.base_w) + rate * excess) * days).sum())
+        return float((((line.base_w if base else study_base) + rate * excess) * days).sum())
 
     base, balance, slope = shapley(use)
     price = source.price_per_j
     parts = [
         (tr("weather: that of the bills against the study's year"), predicted_j - planned_j),
-        (tr("base use, such as hot water and cooking"), base),
+        (
+            tr("base use, such as hot water and cooking")
+            if study.own_by_day_w is None
+            else tr("base use, such as hot water and cooking, less own generation"),
+            base,
+        ),
         (tr("set-point and gains: the outdoor temperature at which heating begins"), balance),
         (tr("efficiency and heat loss: fuel for each degree"), slope),
     ]

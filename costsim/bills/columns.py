@@ -248,7 +248,7 @@ def _place_times(table: Table, times: list[int], roles: list[str]) -> None:
 
 
 def _place_others(table: Table, kinds: list[str], roles: list[str]) -> None:
-    for role in ("factor", "correction", "days", "unit", "flag", "meter", "generation"):
+    for role in ("factor", "correction", "days", "unit", "flag", "away", "meter", "generation"):
         wanted = {
             "factor": ("number", ""),
             "correction": ("number",),

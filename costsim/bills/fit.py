@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from costsim.bills.away import Away
 from costsim.bills.line import Line, t_quantile
 from costsim.bills.model import Bills
 from costsim.errors import Fault, InputError
@@ -20,12 +21,16 @@ SHORT_D, MONTH_D = 21, 28
 
 @dataclass(frozen=True, slots=True)
 class Efficiency:
-    """Seasonal heat to the house for each higher heating value bought, with the band nine of ten lie in."""
+    """Seasonal heat to the house for each higher heating value bought, with the band nine of ten lie in.
+
+    `steady_w` is fuel that a study counts beside it, whatever the weather [W]: it is in the base use of bills, not in their slope.
+    """
 
     value: float
     low: float
     high: float
     source: str
+    steady_w: float = 0.0
 
 
 _PRACTICE = "assumed, common practice without a source; tell yours with --efficiency"
@@ -109,6 +114,8 @@ class Fit:
         p.
     notes : tuple of str
         What weakens or explains the fit.
+    away : tuple of Away
+        Bills that may be of days on which nobody was at home.
     """
 
     bills: Bills
@@ -138,6 +145,7 @@ class Fit:
     nmbe: float
     parameters: int
     notes: tuple[str, ...]
+    away: tuple[Away, ...] = ()
 
     @property
     def meets_limits(self) -> bool:

@@ -9,7 +9,7 @@ import numpy as np
 from costsim.bills.model import Bills
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import SolverError
-from costsim.units.arrays import Floats
+from costsim.units.arrays import Bools, Floats
 
 LOWEST_BALANCE_C, HIGHEST_BALANCE_C, STEP_K = 4.0, 25.0, 0.5
 
@@ -51,6 +51,12 @@ class Season:
 
     def _mean(self, values: Floats) -> Floats:
         return np.asarray(np.add.reduceat(values.mean(axis=1), self.firsts) / self.days)
+
+    def chosen(self, kept: Bools) -> Season:
+        """Take periods by flags (n,)."""
+        lengths = self.days.astype(np.int64)
+        days = lengths[kept]
+        return Season(self.outdoor_c[np.repeat(kept, lengths)], np.cumsum(days) - days, self.days[kept])
 
     def part(self, chosen: slice) -> Season:
         """Take some periods in a row."""

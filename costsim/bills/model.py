@@ -50,6 +50,8 @@ class Bills:
         What each period came to, as its file says, NaN where it does not; None where the file tells nothing of it.
     currency : str
         Sign of its currency; empty where the file does not tell.
+    left_out : tuple
+        First day, and the day after the last, of each bill that somebody marked as days away: no gap.
     """
 
     name: str
@@ -65,6 +67,7 @@ class Bills:
     told: str = ""
     cost: Floats | None = None
     currency: str = ""
+    left_out: tuple[tuple[np.datetime64, np.datetime64], ...] = ()
 
     @property
     def n_periods(self) -> int:
@@ -135,7 +138,10 @@ def raise_faults(faults: Sequence[Fault]) -> None:
     raise InputError(shown)
 
 
-def span_faults(file: str, start: Days, end: Days, lines: Sequence[int], notes: list[str]) -> list[Fault]:
+def span_faults(
+    file: str, start: Days, end: Days, lines: Sequence[int], notes: list[str],
+    left_out: Sequence[tuple[np.datetime64, np.datetime64]] = (),
+) -> list[Fault]:  # fmt: skip
     """Find periods that end before they begin, overlap, or leave out more days than a fit can do without.
 
     Parameters
@@ -148,6 +154,8 @@ def span_faults(file: str, start: Days, end: Days, lines: Sequence[int], notes: 
         Lines of the file.
     notes : list of str
         Takes the gaps that are left out: together no more than a tenth of the days.
+    left_out : sequence
+        Spans that are missing on purpose.
     """
     faults, gaps = [], []
     if not len(start):
@@ -161,7 +169,8 @@ def span_faults(file: str, start: Days, end: Days, lines: Sequence[int], notes: 
             over = (end[i - 1] - start[i]).astype(int)
             what = f"the period from {start[i]} begins {over} days before the one before it ends ({end[i - 1]})"
             faults.append(Fault(where, what, "take out what is double, or correct the dates", file))
-        if i and end[i - 1] < start[i]:
+        between = np.arange(end[i - 1], start[i]) if i else start[:0]
+        if any(not any(first <= day < last for first, last in left_out) for day in between):
             gaps.append((where, end[i - 1], start[i]))
     missing = sum(int((after - before).astype(int)) for _, before, after in gaps)
     if faults or missing <= MOST_MISSING * float((end[-1] - start[0]).astype(int)):
@@ -205,11 +214,14 @@ def _one(parts: list[Bills]) -> Bills:
     name = " + ".join(part.name for part in parts)
     raise_faults(_twice(parts, name))
     notes = [f"{part.name}: {note}" for part in parts for note in part.notes]
-    raise_faults(span_faults(name, start[order], put("end_day"), [0] * len(order), notes))
+    left_out = tuple(span for part in parts for span in part.left_out)
+    raise_faults(span_faults(name, start[order], put("end_day"), [0] * len(order), notes, left_out))
     rest = {key: put(key) for key in ("end_day", "energy_j", "estimated", "lines")}
     told_all = all(part.cost is not None for part in parts) and len({part.currency for part in parts}) == 1
     rest["cost"] = put("cost") if told_all else None
-    whole = replace(parts[0], name=name, start_day=start[order], notes=tuple(notes), **rest, other=None)
+    whole = replace(
+        parts[0], name=name, start_day=start[order], notes=tuple(notes), **rest, other=None, left_out=left_out
+    )
     if not any(part.other for part in parts):
         return whole
     try:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
+from costsim.bills.away import without_days
 from costsim.bills.convert import heat_content
 from costsim.bills.dates import ORDERS
 from costsim.bills.green_button import looks_like_xml
@@ -49,6 +50,8 @@ class HowToRead:
         Whether times that tell no offset are in UTC.
     order : str
         ``"mdy"``, ``"dmy"`` or ``"ymd"``: order of month, day and year in dates of numbers.
+    away : tuple of str
+        Days, or runs of days, on which nobody was at home: bills that hold one are left out.
     """
 
     fuel: str = ""
@@ -60,6 +63,7 @@ class HowToRead:
     zone: str = ""
     utc: bool = False
     order: str = ""
+    away: tuple[str, ...] = ()
 
 
 def read_bills(paths: Sequence[str | Path], how: HowToRead | None = None) -> list[Bills]:
@@ -86,7 +90,7 @@ def read_bills(paths: Sequence[str | Path], how: HowToRead | None = None) -> lis
             faults += error.faults
     if faults:
         raise InputError(faults)
-    return joined(bills)
+    return without_days(joined(bills), (how or HowToRead()).away)
 
 
 def read_bill_file(path: str | Path, *, content: bytes | None = None, how: HowToRead | None = None) -> list[Bills]:

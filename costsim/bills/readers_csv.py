@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from costsim.bills.amounts import amounts_of, flags_of, fuel_of, fuels_in, joule_per_unit, units_of
+from costsim.bills.away import leave_out, marked_lines, over
 from costsim.bills.columns import MISSING, Table, is_read_date, power_unit
 from costsim.bills.convert import TANK_FUELS
 from costsim.bills.cost import costs_of, with_costs
@@ -346,13 +347,17 @@ def _finished(
     if (order != np.arange(len(order))).any():
         notes.append("rows were put in the order of time")
     start, end, energy, lines, flags = start[order], end[order], energy[order], lines[order], flags[order]
-    raise_faults(_few_faults(start, file) + span_faults(file, start, end, lines.tolist(), notes))
+    faults = _few_faults(start, file)
+    marked = np.isin(lines, list(marked_lines(table, file, faults)))
+    away = list(zip(start[marked], end[marked], strict=True))
+    raise_faults(faults + span_faults(file, start, end, lines.tolist(), notes))
     days, rows = start, np.searchsorted(table.lines, lines) if table.lines == sorted(table.lines) else None
     start, end, energy, merged, lines = merge_estimated(start, end, energy, flags, lines, notes)
     raise_faults(_few_faults(start, file))
     bills = Bills(file, fuel, start, end, energy, merged, lines, tuple(notes))
     cost, currency = costs
-    return bills if cost is None or rows is None else with_costs(bills, days, cost[rows], currency), note
+    bills = bills if cost is None or rows is None else with_costs(bills, days, cost[rows], currency)
+    return leave_out(bills, over(bills.start_day, bills.end_day, away)), note
 
 
 def _few_faults(start: Days, file: str) -> list[Fault]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from costsim.bills.away import asked_about
 from costsim.bills.fit import Efficiency, Fit, measures, usual_efficiency
 from costsim.bills.line import (
     HIGHEST_BALANCE_C,
@@ -163,6 +164,7 @@ def _told(
         nmbe=nmbe,
         parameters=parameters,
         notes=(*temperatures.notes, *_cautions(bills, season, line, band, r2)),
+        away=asked_about(bills, season, line),
     )
 
 

@@ -24,6 +24,7 @@ _ROLES: dict[str, frozenset[str]] = {
         "|time|uhrzeit|heure|zeit|interval|hour|hora|stunde|hr|hour ending|he|settlement period|period|interval number",
         "flag": "estimated|estimate|est|flag|read type|reading type|estimated read|geschätzt|type|code|estimated actual|quality|status"
         "|metodo obtencion|real estimado|método obtención|nature|read quality",
+        "away": "away|absent|vacation|away from home|nobody home|leave out|left out",
         "unit": "unit|units|uom|einheit|unit of measure|unidad|unité|unite|måleenhed|enhed|enhet|eenheid",
         "factor": "factor|heat content|heating value|brennwert|therm factor|btu factor|calorific value",
         "days": "使用日数|日数|dagen|giorni|dias|días|days|number of days|days in bill|billing days|days billed|no of days|bill days|service days|tage|jours",
@@ -205,7 +206,7 @@ def role_of(heading: str) -> str:
     )
     if went_out or _OBIS_OUT.search(heading[:LONGEST]):
         return "generation"
-    for role in ("days", "unit", "flag", "register", "meter"):
+    for role in ("away", "days", "unit", "flag", "register", "meter"):
         if words in _ROLES[role] or any(
             len(k) > 7 and k in words for k in _ROLES[role] if role in ("unit", "flag", "register")
         ):

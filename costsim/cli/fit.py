@@ -50,6 +50,10 @@ def reading_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--date-order", default="", choices=order, help="order of month, day and year in dates such as 3/4/2024"
     )
+    parser.add_argument(
+        "--away", action="append", default=[], metavar="DAY",
+        help='leave out the bills of days on which nobody was at home, such as "Dec 24, 2024" or "2024-12-20 to 2025-01-05"',
+    )  # fmt: skip
     parser.add_argument("--zone", default="", metavar="NAME", help="the house's clock, such as America/Chicago")
     parser.add_argument("--utc", action="store_true", help="times of a table are in UTC")
     parser.add_argument("--station", default="", metavar="NAME", help="which station of a weather table to take")
@@ -73,6 +77,7 @@ def how_to_read(arguments: argparse.Namespace) -> HowToRead:
         arguments.zone,
         arguments.utc,
         arguments.date_order,
+        tuple(arguments.away),
     )
 
 

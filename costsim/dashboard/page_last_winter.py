@@ -8,6 +8,7 @@ import streamlit as st
 
 from costsim.analysis.last_winter import against_bills, amount_paid
 from costsim.analysis.verify import Verification, the_one
+from costsim.bills.away import without_days
 from costsim.bills.model import Bills, joined
 from costsim.bills.read import HowToRead, read_bill_file
 from costsim.bills.temperatures import Temperatures
@@ -130,7 +131,7 @@ def _read(files: dict[str, bytes], how: HowToRead) -> Bills:
         read_bills = [
             bills for name, content in files.items() for bills in read_bill_file(name, content=content, how=how)
         ]
-        return the_one(joined(read_bills), how.fuel)
+        return the_one(without_days(joined(read_bills), how.away), how.fuel)
 
     return kept_of_files("bills read", files, read, repr(how))
 
@@ -206,7 +207,7 @@ def _recalibrated(answer: Answer, verification: Verification, system: str) -> No
         tell(error)
         return
     say(recalibrated_sentence(verification, answer.result.lowered, system))
-    doubtful = draw_doubts(answer.case, verification.fit.now, system)
+    doubtful = draw_doubts(answer.case, verification.fit.now, system, "winter")
     with st.container(horizontal=True):
         if st.button(take_words(doubtful), key="winter/take", type="secondary" if doubtful else "primary"):
             take_house(study)

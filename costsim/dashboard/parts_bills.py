@@ -9,6 +9,7 @@ from typing import Any
 import streamlit as st
 
 from costsim.analysis.billed_source import billed_source
+from costsim.bills.away import without_days
 from costsim.bills.dates import ORDERS
 from costsim.bills.fit import Fit, read_efficiency
 from costsim.bills.house import HouseFit, fit_house
@@ -39,7 +40,7 @@ from costsim.units.quantity import show
 from costsim.views.charts_bills import fit_chart
 from costsim.views.text_fit import base_left_out, doubts, fit_rows, fit_text
 from costsim.weather import Weather
-from costsim.words import tr
+from costsim.words import tr, trn
 
 SAMPLE = "lantern_bills.csv"
 
@@ -140,7 +141,7 @@ _FIELDS = {
     "--option": "options of the study", "--fuel": "'Fuel'", "--efficiency": "'Efficiency of a season'", "--unit": "'Unit of the amounts'",
     "--column": "'Column of use'", "--meter": "'Meter'", "--dates": "'What a single date is'", "--date-order": "'Order of month, day and year'",
     "--zone": "'Clock of the house'", "--paid": "'What all the bills came to'", "--retrofit": "'First day after a retrofit'",
-    "--weather": "Weather of the bills' days", "--station": "Which station?",
+    "--away": "'Away from home'", "--weather": "Weather of the bills' days", "--station": "Which station?",
 }  # fmt: skip
 
 
@@ -181,8 +182,17 @@ def reading_fields(key: str) -> HowToRead:
     zone = st.text_input(
         tr("Clock of the house"), "", help=tr("Such as America/Chicago, for times in UTC"), key=f"{key}/zone"
     )
+    away = st.text_input(
+        tr("Away from home"),
+        "",
+        help=tr(
+            "A day of each bill that is to be left out, such as Dec 24, 2024, or 2024-12-20 to 2025-01-05; several parted by semicolons"
+        ),
+        key=f"{key}/away",
+    )
+    days = tuple(day.strip() for day in away.split(";") if day.strip())
     return HowToRead(
-        fuel or "", unit, "", (column,) if column else (), meter, dates or "", zone=zone, order=order or ""
+        fuel or "", unit, "", (column,) if column else (), meter, dates or "", zone=zone, order=order or "", away=days
     )
 
 
@@ -194,7 +204,7 @@ def _fits(
     for name, content in files:
         read += read_bill_file(Path(name).name, content=content, how=how)
     fits = []
-    for bills in joined(read):
+    for bills in without_days(joined(read), how.away):
         source = None if seasonal else billed_source(case, result, bills.fuel)
         fits.append(fit_house(bills, outdoor, efficiency=seasonal or (source.efficiency if source else None)))
     return fits
@@ -218,7 +228,7 @@ def _show(case: Case, house_fit: HouseFit, system: str, at: int) -> None:
     twice = counted_twice(case)
     if twice:
         st.warning(state.literal(twice))
-    if st.button(take_words(draw_doubts(case, fit, system)), key=f"bills/take{at}"):
+    if st.button(take_words(draw_doubts(case, fit, system, "bills")), key=f"bills/take{at}"):
         try:
             tables = fitted_tables(case, house_fit, system)
         except InputError as error:
@@ -237,14 +247,25 @@ def take_house(study: dict[str, Any]) -> None:
         st.toast(state.literal(tr("What your bills show takes the place of the guess of {guess}.", guess=old)))
 
 
-def draw_doubts(case: Case, fit: Fit, system: str) -> bool:
-    """Draw what the house leaves out and what speaks against taking it; give whether something does."""
+def draw_doubts(case: Case, fit: Fit, system: str, key: str) -> bool:
+    """Draw what the house leaves out and what speaks against taking it; give whether something does.
+
+    `key` begins the keys of the fields for the same bills, of which that for days away is filled on request.
+    """
     if left := base_left_out(fit, case, system):
         say(left)
     sentences = doubts(fit, system)
     if sentences:
         st.warning(state.literal(" ".join(sentences)))
+    if fit.away:
+        days = [str(bill.start_day) for bill in fit.away]
+        label = trn("Yes, away: leave that bill out", "Yes, away: leave those bills out", len(days))
+        st.button(label, on_click=_leave_out, args=(f"{key}/away", days), key=f"{key}/leave/{days[0]}")
     return bool(sentences)
+
+
+def _leave_out(key: str, days: list[str]) -> None:
+    st.session_state[key] = "; ".join([*filter(None, [st.session_state.get(key, "")]), *days])
 
 
 def take_words(doubtful: bool) -> str:

@@ -14,6 +14,13 @@ def source_assumptions(common: LoweredStudy) -> list[Assumption]:
     rows = dict.fromkeys(
         (source.title, *row) for option in common.case.options for source in option.sources for row in left_open(source)
     )
+    units = dict.fromkeys(
+        (unit.title, *row)
+        for option in common.case.options
+        for unit in option.sources
+        for row in unit.holds_at(common.surroundings.altitude_m)
+    )
+    rows |= {(*row, ""): None for row in units}
     return [
         Assumption(
             f"{tr(title)[:1].lower() + tr(title)[1:]}, {tr(what)}",

@@ -28,6 +28,9 @@ from costsim.units.table import FOOT_M
 from costsim.words import tr
 
 TYPICAL_CONDENSING_LOSS = 0.02
+COLDEST_RETURN_C = 10.0
+AFUE_RETURN_C = 48.9
+"""120 °F, the return of the test that gives AFUE; value from memory."""
 SMALLEST_FIRE = {"one_stage": 1.0, "two_stage": 0.6, "modulating_5": 0.2, "modulating_10": 0.1}
 """Smallest fire over the rated output; common practice, no source."""
 WATER_J_M3K = 992.3 * 4179.0
@@ -162,6 +165,44 @@ class FuelFired(HeatSource):
     def flow_through_m3_s(self) -> float | None:
         """As typed."""
         return self.flow_m3_s
+
+    def holds_at(self, altitude_m: float) -> Iterator[tuple[str, str, str]]:
+        """At which return water the efficiency of a condensing unit holds."""
+        if not (self.condensing or self._as_if_condensing):
+            return
+        pressure, return_c = air_pressure_pa(altitude_m=altitude_m), np.arange(COLDEST_RETURN_C, 100.0, 0.1)
+        curve = condensing_efficiency(
+            return_c=return_c, fuel=self.fuel_key, jacket_loss=TYPICAL_CONDENSING_LOSS, pressure_pa=pressure
+        )
+        at_test = f"{np.interp(AFUE_RETURN_C, return_c, curve):.0%}"
+        words = {"test": show_both(AFUE_RETURN_C, "temperature", 0), "at_test": at_test}
+        if self.efficiency_share is None:
+            text = tr("that of the flue gas at each hour's return water: {at_test} at {test}", **words)
+        else:
+            holds = return_c[curve >= self.efficiency_share]
+            words |= {
+                "share": f"{self.efficiency_share:.0%}",
+                "most": show_both(float(holds[-1]), "temperature", 0) if len(holds) else "",
+            }
+            if not self.condensing:
+                text = tr("{share} as entered, at any return; by the flue gas it would be {at_test} at {test}", **words)
+            elif len(holds):
+                text = tr(
+                    "{share} as entered where water returns at {most} or cooler, less where it is warmer; {at_test} at {test}",
+                    **words,
+                )
+            else:
+                text = tr(
+                    "less than the {share} entered at any return, as the flue gas allows; {at_test} at {test}", **words
+                )
+        yield (
+            tr("return water of the efficiency"),
+            text,
+            tr(
+                "theory of wet flue gas 5.6 K (10 °F) above the return, less 2 % for the jacket: common practice, no source. That AFUE is"
+                " tested with a return of 49 °C (120 °F) is a value from memory"
+            ),
+        )
 
     @classmethod
     def of_older_units(cls) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, ClassVar, Self
 
@@ -139,6 +140,10 @@ class Traits(StudyModel):
     """What is assumed of every source of this kind: what, how, where that comes from, and the key that changes it."""
     stands_for: ClassVar[dict[str, str]] = {}
     """Keys that, typed, answer another key of `rests_on`."""
+
+    def holds_at(self, altitude_m: float) -> Iterator[tuple[str, str, str]]:
+        """What is assumed of this very unit at an altitude [m]: what, how and where that comes from, as in `rests_on`."""
+        yield from ()
 
     def plate_efficiency(self) -> float | None:
         """Heat to the water for each unit of fuel or electricity, as plate or study has it; None where no one figure holds.

@@ -16,9 +16,11 @@ from costsim.study.uses import HotWater
 from costsim.units.quantity import show
 from costsim.units.table import DAY_S
 from costsim.views.tables import text_table
-from costsim.words import tr
+from costsim.words import tr, trn
 
 WIDTH = 110
+NEAR = 0.05
+"""Share of the base use that the study need not count for nothing to be said of it; a rule of ours."""
 
 
 def fit_sentence(house_fit: HouseFit, system: str) -> str:
@@ -46,7 +48,7 @@ def fit_sentence(house_fit: HouseFit, system: str) -> str:
     )
 
 
-def doubts(fit: Fit, system: str) -> list[str]:
+def doubts(fit: Fit, system: str, *, command_line: bool = False) -> list[str]:
     """Why a house found from bills is not to be taken as it is; empty where nothing speaks against it.
 
     Parameters
@@ -54,8 +56,10 @@ def doubts(fit: Fit, system: str) -> list[str]:
     fit : Fit
     system : str
         ``"us"`` or ``"si"``.
+    command_line : bool
+        Whether options of the command line are named.
     """
-    sentences = []
+    sentences = [away_sentence(fit, system, command_line=command_line)] if fit.away else []
     if not fit.meets_limits:
         sentences.append(tr("The bills do not follow the weather closely, so treat this as rough."))
     if not fit.usual_balance:
@@ -72,10 +76,43 @@ def doubts(fit: Fit, system: str) -> list[str]:
     return sentences
 
 
+def away_sentence(fit: Fit, system: str, *, command_line: bool) -> str:
+    """Ask whether somebody was away in the bills that bend the line, with the heat loss without them and, on a `command_line`, what to type."""
+    spans = [(str(bill.start_day), str(bill.last_day)) for bill in fit.away]
+    words = {
+        "days": tr(" and ").join(tr("{start} to {end}", start=start, end=end) for start, end in spans),
+        "low": tr(" and ").join(f"{bill.low_share:.0%}" for bill in fit.away),
+        "loss": show(fit.away[0].slope_w_k * fit.efficiency.value, "heat_loss_rate", system, 0),
+        "now": show(fit.loss_w_k, "heat_loss_rate", system, 0),
+    }
+    text = trn(
+        "The bill of {days} is {low} lower than your other bills say; without it the house loses {loss}, not {now}. Were you away then?",
+        "The bills of {days} are {low} lower than your other bills say; without them the house loses {loss}, not {now}. Were you away"
+        " then?",
+        len(spans),
+        **words,
+    )
+    if not command_line:
+        return text
+    return f"{text} {tr('If so, run it again with {marks}.', marks=' '.join(f'--away {start}' for start, _ in spans))}"
+
+
 def base_left_out(fit: Fit, case: Case, system: str) -> str:
-    """Say what a house taken from bills leaves out, where the study heats no water itself; empty where it does, or there is none."""
-    if fit.annual_base_j <= 0 or any(isinstance(use, HotWater) for use in case.use):
+    """Say what a house taken from bills leaves out, where the study heats no water itself; empty where it does, or there is none.
+
+    What the study counts already, such as standby or other electricity, is not left out.
+    """
+    counted_j = fit.efficiency.steady_w * 365.0 * DAY_S
+    left_j = fit.annual_base_j - counted_j
+    if left_j <= NEAR * fit.annual_base_j or any(isinstance(use, HotWater) for use in case.use):
         return ""
+    if counted_j:
+        return tr(
+            "{base} a year of these bills do not go by the weather, and the study counts {counted} of it. The house leaves out the rest,"
+            " such as hot water and cooking; what of it is hot water counts once the study has a use of hot water.",
+            base=sold(fit.bills.fuel, fit.annual_base_j, system),
+            counted=sold(fit.bills.fuel, counted_j, system),
+        )
     return tr(
         "{base} a year of these bills do not go by the weather: hot water and cooking, with electricity lights and appliances too. The"
         " house leaves them out; what of it is hot water counts once the study has a use of hot water.",
@@ -172,7 +209,7 @@ def printed_fit(house_fit: HouseFit, system: str, typed: Namespace, case: Case |
     fit = house_fit.now
     headings, rows = fit_rows(fit, system)
     parts = [
-        _wrapped(" ".join((fit_sentence(house_fit, system), *doubts(fit, system)))),
+        _wrapped(" ".join((fit_sentence(house_fit, system), *doubts(fit, system, command_line=True)))),
         text_table(headings, rows),
         tr("How well it fits\n") + "\n".join(f"  {line}" for line in quality_lines(fit)),
     ]
@@ -226,6 +263,8 @@ def reading_words(typed: Namespace) -> list[str]:
         words += [f"--{name.replace('_', '-')}", getattr(typed, name)] if getattr(typed, name) else []
     for column in typed.column:
         words += ["--column", column]
+    for day in typed.away:
+        words += ["--away", day]
     for named in typed.map:
         words += ["--map", named]
     return [*words, "--utc"] if typed.utc else words

@@ -208,7 +208,10 @@ def printed_verification(verification: Verification, system: str, case: Case, ne
         parts.append("\n  ".join(avoided_lines(verification.avoided, verification.bills.fuel, system)))
     care = [
         note
-        for note in (*doubts(verification.fit.now, system), base_left_out(verification.fit.now, case, system))
+        for note in (
+            *doubts(verification.fit.now, system, command_line=True),
+            base_left_out(verification.fit.now, case, system),
+        )
         if note
     ]
     if care:

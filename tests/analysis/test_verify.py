@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from bills.houses import bills_of, winters
 from scipy import stats
 
 from costsim import load_weather, read_study
+from costsim.analysis import billed_source as billed_module
 from costsim.analysis import guideline14 as g14
 from costsim.analysis.billed_source import BilledSource
 from costsim.analysis.verify import Verification, as_json, by_month, the_one, verify
@@ -21,6 +23,47 @@ from costsim.errors import InputError
 
 WEATHER = winters(years=3)
 SOURCE = BilledSource("Natural gas", Efficiency(0.9, 0.85, 0.95, "as told"), 1.2 / 105.5e6)
+
+
+def test_own_generation_is_no_gap() -> None:
+    """Panels that take 600 W off the meter in the first half of the year and 200 W in the second leave 400 and 800 W of a base of 1 kW."""
+    study = lowered()
+    known = study.case.house.model_copy(update={"other_electricity_j_year": 8760 * 3.6e6})
+    told = replace(study, case=study.case.model_copy(update={"house": known}))
+    own_w = np.repeat([600.0, 200.0], [181, 184])
+    bills = house(base_w=1000.0)
+    for row in range(bills.n_periods):
+        days = np.arange(bills.start_day[row], bills.end_day[row])
+        early = (days - days.astype("datetime64[Y]")).astype(int) < 181
+        bills.energy_j[row] -= (600.0 * early.sum() + 200.0 * (~early).sum()) * 86400.0
+    source = replace(SOURCE, household_meter=True, own_by_day_w=own_w)
+    found = verify(told, source, bills, WEATHER)
+    assert (found.nmbe, found.cv_rmse) == pytest.approx((0.0, 0.0), abs=1e-6)
+    # its causes still add up to the whole gap, and the base is named with it
+    assert sum(one.energy_j for one in found.shares) == pytest.approx(
+        found.bills.energy_j.sum() - found.planned_j, rel=1e-9
+    )
+    assert any("less own generation" in one.what for one in found.shares)
+
+
+def test_what_panels_take_off_the_meter_goes_by_the_hour_or_by_net_metering(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two days. Made: 3 kWh at noon of the first. Used then: 0.5 of the house, 1 of the elements, 0.2 of pump and fan: 1.7 kWh; of net metering, 3."""
+    made = np.zeros(48)
+    made[12] = 3 * 3.6e6
+    monkeypatch.setattr(billed_module, "generation_j", lambda case, weather: made)
+    hour = np.zeros(48)
+    hour[12] = 1000.0
+    hourly = SimpleNamespace(
+        pump_w=0.15 * hour, auxiliary_w=np.array([0.05 * hour, 0.0 * hour]), input_w=np.array([hour, hour])
+    )
+    sources = (SimpleNamespace(price_key="electricity"), SimpleNamespace(price_key="off_peak"))
+    ran = SimpleNamespace(hourly=hourly, sources=sources)
+    result = SimpleNamespace(lowered=SimpleNamespace(weather=None, calendar=None))
+    for way, kwh in (("none", 1.7), ("month", 3.0)):
+        case = SimpleNamespace(solar_electric=object(), other_electricity_j=lambda calendar: np.full(48, 0.5 * 3.6e6))
+        monkeypatch.setattr(billed_module, "export_terms", lambda case, way=way: SimpleNamespace(net_metering=way))
+        own_w = billed_module._own_by_day_w(case, result, ran)  # type: ignore[arg-type]
+        assert own_w == pytest.approx([kwh * 1000.0 / 24.0, 0.0])
 
 
 @cache
