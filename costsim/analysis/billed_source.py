@@ -30,10 +30,11 @@ FOLLOW_COLD = ("zone", "snow_melt")
 class BilledSource:
     """An option that takes a fuel, the efficiency of its season, and what its bill comes to for each joule.
 
-    `base_w` is fuel for uses of the tank that do not follow the cold, such as hot water [W]; `beside_share` the heat of those that do,
-    such as another building, over the heated house's. `household_meter` says that the house's other electricity is in the bills; so is
-    that of pumps and fans, which run as heat is wanted and lower the efficiency. They lack `own_by_day_w` [W], the part of own generation
-    in each day of the study's year that never came through the meter, or ran it back.
+    `base_w` is fuel for standby, and for uses of the tank that do not follow the cold, such as hot water [W]; the efficiency is that of
+    the rest. `beside_share` is the heat of uses that follow it, such as another building, over the heated house's. `household_meter` says
+    that the house's other electricity is in the bills; so is that of pumps and fans, which run as heat is wanted and lower the efficiency.
+    They lack `own_by_day_w` [W], the part of own generation in each day of the study's year that never came through the meter, or ran it
+    back.
     """
 
     option: str
@@ -102,18 +103,24 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
             continue
         heat, use = sum(season.heat_j for season in seasons), sum(season.input_j for season in seasons)
         wired = any(season.price_key == ELECTRICITY for season in seasons)
-        share, cost = heat / (use + wired * ran.running_j), sum(season.cost for season in seasons)
+        standby = sum(season.standby_j for season in seasons)
+        share, cost = _share(heat, use + wired * ran.running_j, standby), sum(season.cost for season in seasons)
         half = NORMAL_90 * case.uncertainty.efficiency_share * share
-        source = f"season of '{ran.name}' in the study, {share:.0%}"
+        source = f"season of '{ran.name}' in the study, {share:.0%}{' without its standby fuel' if standby else ''}"
+        year_s = len(ran.hourly.demand_w) * HOUR_S
+        base_w = (standby + _uses_j(ran, cold=False) * _part(ran, heat) / share) / year_s
+        own_w = _own_by_day_w(case, result, ran) if wired else None
+        known_w = float(case.other_electricity_j(result.lowered.calendar).mean()) / HOUR_S if wired else 0.0
+        known_w -= 0.0 if own_w is None else float(own_w.mean())
         matches.append(
             BilledSource(
                 ran.name,
-                Efficiency(share, share - half, share + half, source),
+                Efficiency(share, share - half, share + half, source, base_w + known_w),
                 cost / use,
-                _uses_j(ran, cold=False) * _part(ran, heat) / share / (len(ran.hourly.demand_w) * HOUR_S),
+                base_w,
                 _uses_j(ran, cold=True) / ran.delivered_j if ran.delivered_j > 0 else 0.0,
                 wired,
-                _own_by_day_w(case, result, ran) if wired else None,
+                own_w,
             )
         )
     if not matches:
@@ -129,6 +136,11 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
             Fault("--option", what, "name the one that burned these bills, or tell --efficiency", case.file)
         )
     return matches[0]
+
+
+def _share(heat_j: float, use_j: float, standby_j: float) -> float:
+    """Heat from what is taken beside standby, which does not grow with the cold; from all of it where nothing heats."""
+    return heat_j / (use_j - standby_j if heat_j > 0 and use_j > standby_j else use_j)
 
 
 def _own_by_day_w(case: Case, result: Result, ran: OptionResult) -> Floats | None:

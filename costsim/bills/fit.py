@@ -21,12 +21,16 @@ SHORT_D, MONTH_D = 21, 28
 
 @dataclass(frozen=True, slots=True)
 class Efficiency:
-    """Seasonal heat to the house for each higher heating value bought, with the band nine of ten lie in."""
+    """Seasonal heat to the house for each higher heating value bought, with the band nine of ten lie in.
+
+    `steady_w` is fuel that a study counts beside it, whatever the weather [W]: it is in the base use of bills, not in their slope.
+    """
 
     value: float
     low: float
     high: float
     source: str
+    steady_w: float = 0.0
 
 
 _PRACTICE = "assumed, common practice without a source; tell yours with --efficiency"

@@ -99,6 +99,8 @@ class SourceSeason:
     facts: Mapping[str, Any]
     heat_content: Quantity | None = None
     """Heat content of the fuel as typed with its price, in which amounts are shown; the fuel's usual one without it."""
+    standby_j: float = 0.0
+    """Part of `input_j` that is taken whatever the weather."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,6 +71,7 @@ def source_season(
         derates=offer.derates,
         facts={**offer.facts, **tally},
         heat_content=price.content if price else None,
+        standby_j=offer.standby_w * hourly.input_w.shape[1] * HOUR_S,
     )
 
 

@@ -19,6 +19,8 @@ from costsim.views.tables import text_table
 from costsim.words import tr, trn
 
 WIDTH = 110
+NEAR = 0.05
+"""Share of the base use that the study need not count for nothing to be said of it; a rule of ours."""
 
 
 def fit_sentence(house_fit: HouseFit, system: str) -> str:
@@ -96,9 +98,21 @@ def away_sentence(fit: Fit, system: str, *, command_line: bool) -> str:
 
 
 def base_left_out(fit: Fit, case: Case, system: str) -> str:
-    """Say what a house taken from bills leaves out, where the study heats no water itself; empty where it does, or there is none."""
-    if fit.annual_base_j <= 0 or any(isinstance(use, HotWater) for use in case.use):
+    """Say what a house taken from bills leaves out, where the study heats no water itself; empty where it does, or there is none.
+
+    What the study counts already, such as standby or other electricity, is not left out.
+    """
+    counted_j = fit.efficiency.steady_w * 365.0 * DAY_S
+    left_j = fit.annual_base_j - counted_j
+    if left_j <= NEAR * fit.annual_base_j or any(isinstance(use, HotWater) for use in case.use):
         return ""
+    if counted_j:
+        return tr(
+            "{base} a year of these bills do not go by the weather, and the study counts {counted} of it. The house leaves out the rest,"
+            " such as hot water and cooking; what of it is hot water counts once the study has a use of hot water.",
+            base=sold(fit.bills.fuel, fit.annual_base_j, system),
+            counted=sold(fit.bills.fuel, counted_j, system),
+        )
     return tr(
         "{base} a year of these bills do not go by the weather: hot water and cooking, with electricity lights and appliances too. The"
         " house leaves them out; what of it is hot water counts once the study has a use of hot water.",

@@ -19,6 +19,7 @@ from costsim.analysis.verify import by_month, paid_in, the_one
 from costsim.analysis.winters import OptionWinter, Warming, WinterRow, _over_all, read_warming
 from costsim.bills.model import Bills
 from costsim.errors import InputError
+from costsim.tariffs.bill import plain_calendar
 
 
 def test_measures_of_guideline_14_by_hand() -> None:
@@ -50,9 +51,9 @@ def test_what_follows_itself_counts_less() -> None:
     assert few == pytest.approx(6.3138 * 1.26 * 0.1 / 0.2 * math.sqrt(2 / 1 * (1 + 2 / 1) / 12), rel=1e-4)
 
 
-def season(fuel: str, heat: float, put_in: float, cost: float = 0.0) -> Any:
+def season(fuel: str, heat: float, put_in: float, cost: float = 0.0, standby: float = 0.0) -> Any:
     """A source over a season."""
-    return SimpleNamespace(fuel=fuel, heat_j=heat, input_j=put_in, cost=cost, price_key=fuel)
+    return SimpleNamespace(fuel=fuel, heat_j=heat, input_j=put_in, cost=cost, price_key=fuel, standby_j=standby)
 
 
 def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
@@ -61,6 +62,7 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
 
     def ran(*options: Any, uses: Any = ()) -> Any:
         return SimpleNamespace(
+            lowered=SimpleNamespace(calendar=plain_calendar()),
             options=[
                 SimpleNamespace(
                     name=name,
@@ -71,7 +73,7 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
                     hourly=SimpleNamespace(demand_w=np.zeros(2)),
                 )
                 for name, sources in zip(("one", "two"), options, strict=False)
-            ]
+            ],
         )
 
     both = ran(
@@ -114,6 +116,12 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
     assert watered is not None
     assert watered.base_w == pytest.approx(46.0 * 80 / 90 / 0.8 * 1e3 / 7200.0)
     assert (watered.beside_share, watered.household_meter) == (pytest.approx(0.1), False)
+    assert watered.efficiency.steady_w == watered.base_w
+    # a pilot that takes 36 kJ in the two hours takes 5 W; the rest, 64 kJ, made 48 kJ of heat: 75 %
+    lit = billed_source(case, ran([season("propane", 4.8e4, 1e5, standby=3.6e4)]), "propane")
+    assert lit is not None
+    assert (lit.efficiency.value, lit.base_w, lit.efficiency.steady_w) == pytest.approx((0.75, 5.0, 5.0))
+    assert lit.efficiency.source.endswith("75% without its standby fuel")
     wired = billed_source(case, ran(made), "electricity")
     assert wired is not None
     # pumps and fans took 300 J beside the 10 kJ of its elements: 10 of 10.3 kJ; nothing generates
