@@ -87,7 +87,8 @@ def verified(avoided: Any = None, costs: tuple[float, ...] | None = (1.2, 1.9)) 
     )  # fmt: skip
     source = BilledSource("one", Efficiency(0.9, 0.8, 1.0, ""))
     return Verification(
-        bills, np.array([12.0, 19.0]) * KWH, 0.05, 0.15, (Share("s", 5 * KWH, 0.5),), 40 * KWH, 4.0, None, None, source, avoided, ("n",), None if costs is None else np.array(costs)  # type: ignore[arg-type]
+        bills, np.array([12.0, 19.0]) * KWH, 0.05, 0.15, (Share("s", 5 * KWH, 0.5),), 40 * KWH, 4.0, None, None, source, avoided,  # type: ignore[arg-type]
+        ("n",), None if costs is None else np.array(costs),
     )  # fmt: skip
 
 
