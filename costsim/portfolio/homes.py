@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import chain, islice
@@ -18,7 +18,7 @@ from costsim.errors import Fault, InputError
 from costsim.files import MOST_CELL, MOST_LETTERS, check_line, open_regular, read_bytes
 from costsim.packed_tables import as_text, is_packed_table
 from costsim.portfolio.cell_units import units_of_cells
-from costsim.portfolio.columns import MOST_COLUMNS, Layout, read_layout
+from costsim.portfolio.columns import MOST_COLUMNS, Layout, UnitOfCells, read_layout
 from costsim.study.case import Case
 from costsim.units.arrays import Ints
 
@@ -91,7 +91,7 @@ class Homes:
         return digest.hexdigest()
 
 
-def open_homes(path: str | Path, case: Case) -> Homes:
+def open_homes(path: str | Path, case: Case, meant: Mapping[int, str] | None = None) -> Homes:
     """Open a table of homes and check its headings.
 
     Parameters
@@ -100,6 +100,8 @@ def open_homes(path: str | Path, case: Case) -> Homes:
         Ends in ``.csv`` (commas or semicolons, UTF-8), ``.xlsx`` or ``.parquet``.
     case : Case
         The study whose fields the columns override.
+    meant : mapping of int to str, optional
+        What columns hold where their headings do not tell it, as `costsim.portfolio.columns.read_layout` takes it.
 
     Raises
     ------
@@ -117,7 +119,22 @@ def open_homes(path: str | Path, case: Case) -> Homes:
         text, note = _unpacked(file, str(path))
         headings = _headings(file, text)
         units = units_of_cells([heading.strip() for heading in headings], _rows(file, text), case)
-        return Homes(file, read_layout(headings, case, str(path), units), text, note)
+        return Homes(file, read_layout(headings, case, str(path), units, meant), text, note)
+
+
+def head_of(path: Path, case: Case, count: int) -> tuple[list[str], list[tuple[str, ...]], dict[int, UnitOfCells]]:
+    """Headings of a table as they stand, its first rows, and the units of cells whose heading has none.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read.
+    """
+    with _plain_faults(str(path)), open_regular(path, most=MOST_BYTES):
+        text, _ = _unpacked(path, str(path))
+        headings = [heading.strip() for heading in _headings(path, text)]
+        first = [row for _, row in islice(_rows(path, text), count)]
+        return headings, first, units_of_cells(headings, _rows(path, text), case)
 
 
 def _unpacked(path: Path, file: str) -> tuple[str | None, str]:

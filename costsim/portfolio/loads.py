@@ -12,10 +12,11 @@ from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
 from costsim.portfolio.cell_units import AMOUNT
 from costsim.portfolio.cells import tidied
-from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, NO_LOSS, overridden
+from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, NO_LOSS
 from costsim.portfolio.fuel_columns import Use, own_use
 from costsim.portfolio.fuel_words import fuel_of_words, what_heats
 from costsim.portfolio.homes import Homes
+from costsim.portfolio.overrides import overridden
 from costsim.portfolio.own_columns import today_column
 from costsim.portfolio.plan import PortfolioPlan, PreparedOption
 from costsim.portfolio.rows import is_number

@@ -20,7 +20,7 @@ class Economics(StudyModel):
             "share_per_year", "Discount rate, beyond inflation", at_least=-0.05, at_most=0.30, example="3 %/year"
         ),
     ] = 0.03
-    study_period: Annotated[int, Field(ge=1, le=50, title="Study period")] = 20
+    study_period: Annotated[int, Field(ge=1, le=50, title="Study period, years")] = 20
     escalation: Annotated[
         dict[
             str,
