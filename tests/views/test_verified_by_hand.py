@@ -50,12 +50,12 @@ def test_what_was_paid_stands_beside_what_is_predicted_where_both_are_known(monk
     day = np.datetime64("2024-01-01")
     monkeypatch.setattr(text_verify, "monthly_rows", lambda _: ([day], [day], [100 * KWH], [125 * KWH]))
     monkeypatch.setattr(text_verify, "paid_by_bill", lambda _: [1234.4])
-    bills = some(fuel="electricity", cost=[1])
-    found = some(bills=bills, source=some(price_per_j=0.2 / KWH), paid=1.0)
+    bills = some(fuel="electricity", cost=[1], n_periods=1)
+    found = some(bills=bills, predicted_cost=np.array([25.0]), paid=1.0)
     headings, (row,) = text_verify.by_bill(found, "si", "$")
     assert row[1:] == ["100 kWh", "125 kWh", "1,234", "25", ""]
     assert headings[3:5] == ["paid $", "predicted $"]
-    for more in ({"paid": None}, {"source": some(price_per_j=None)}, {"bills": but(bills, cost=None)}):
+    for more in ({"paid": None}, {"predicted_cost": None}, {"bills": but(bills, cost=None)}):
         headings, (row,) = text_verify.by_bill(but(found, **more), "si", "$")
         assert len(row) == len(headings) == 4
     monkeypatch.setattr(text_verify, "paid_by_bill", lambda _: [None])
