@@ -191,7 +191,7 @@ def _run(
             _tell(error, str(file), name)
             return None
     files["set_aside.csv"] = _named(files["set_aside.csv"], name)
-    return summary | {"files": files, "note": homes.table.note}
+    return summary | {"files": files}
 
 
 def _named(text: str, name: str) -> str:
@@ -232,7 +232,7 @@ def _show(summary: dict[str, Any]) -> None:
         )
     )  # fmt: skip
     if summary["note"]:
-        say(summary["note"])
+        say(literal(summary["note"]))
     with st.expander(tr("How the columns were read")):
         rows = [[column["column"], key_title(column["key"]), column["unit"]] for column in summary["read"]]
         today = (summary["today"] or {}).get("column", "")
@@ -289,7 +289,7 @@ def _show(summary: dict[str, Any]) -> None:
         table(*shift_rows(summary))
     if slow_line(summary):
         say(slow_line(summary))
-    plain = {key: value for key, value in summary.items() if key not in ("files", "note")}
+    plain = {key: value for key, value in summary.items() if key != "files"}
     st.download_button(tr("These figures as JSON"), json.dumps(plain, indent=2), "summary.json", "application/json")
 
 

@@ -178,7 +178,7 @@ def _into(
         raise InputError(Fault("", "was changed while it was read, so its homes were not kept", remedy, homes))
     power_w = store.power_w(numbers, recipe.weather.n_hours)
     summary = summarize(recipe, store, numbers, asked, power_w)
-    summary |= {"loads": open_table.loads} | look_over(
+    summary |= {"loads": open_table.loads, "note": table.note} | look_over(
         recipe, seen, {rejected.row for rejected in store.aside(numbers)}
     )
     summary["changes_nothing"] = still_idle(recipe, idle, summary["loads_found"])
