@@ -10,7 +10,7 @@ import datetime
 import io
 import re
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from html.parser import HTMLParser
 
 from costsim.errors import Fault, InputError
@@ -52,6 +52,27 @@ def _names(raw: bytes) -> list[str]:
             return archive.namelist()
     except (zipfile.BadZipFile, ValueError, OSError, EOFError, RuntimeError):
         return [_SHEET] if raw[30:49] == _SHEET.encode() else []
+
+
+def is_title(row: Sequence[str], widest: int = 2) -> bool:
+    """Whether a row above a table is a title and no headings: it fills one cell, or not a third of what the fullest row fills.
+
+    Examples
+    --------
+    >>> [is_title(row, 11) for row in (["County export", "", ""], ["Run date", "11/02/2025"], ["Home", "Area", "Fuel", "Use"])]
+    [True, True, False]
+    """
+    filled = sum(map(bool, map(str.strip, row)))
+    return filled < 2 or 3 * filled < widest
+
+
+def passed_over(count: int) -> str:
+    """That lines above the headings were skipped."""
+    return (
+        f"{count} lines above the headings were passed over"
+        if count > 1
+        else "1 line above the headings was passed over"
+    )
 
 
 def as_text(raw: bytes, file: str, *, blank_rows: bool = False) -> tuple[bytes, str]:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 from cases import constant_weather, demo
 from CoolProp.CoolProp import PropsSI
 
 from costsim import simulate
-from costsim.analysis.scenarios import BAND_SIGMAS, load_spread
+from costsim.analysis.scenarios import draw, load_spread
+from costsim.engine.lower import lower_study
 from costsim.errors import InputError
 from costsim.physics.envelope import AIR_J_M3K, TYPICAL, air_capacity_j_m3k
 from costsim.study.case import Case, case_from
@@ -125,8 +127,11 @@ def test_the_strongest_route_counts_unless_another_is_named() -> None:
 )
 def test_the_band_of_the_route_is_carried_into_the_doubt(given: dict[str, Any], band: float) -> None:
     case = house(**given)
-    assert load_spread(case) == pytest.approx(band / BAND_SIGMAS)
+    assert load_spread(case) == pytest.approx(band / 1.645)  # nine in ten of a normal lie within 1.645 sigma
     assert simulate(case, constant_weather(0.0)).route.band == band
+    many = case.model_copy(update={"uncertainty": case.uncertainty.model_copy(update={"scenarios": 20_000})})
+    loads = np.log(draw(many, lower_study(many, constant_weather(0.0))).load)
+    assert np.mean(np.abs(loads) <= band) == pytest.approx(0.90, abs=0.01)  # binomial: 4 sigma of 0.21 %
 
 
 def test_routes_far_apart_are_told_and_all_are_listed() -> None:

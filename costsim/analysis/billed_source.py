@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +14,7 @@ from costsim.engine.generation import export_terms, generation_j
 from costsim.engine.lower import LoweredStudy
 from costsim.errors import Fault, InputError
 from costsim.physics.fuels import FUELS
-from costsim.results.result import OptionResult, Result
+from costsim.results.result import OptionResult, Result, SourceSeason
 from costsim.study.case import Case
 from costsim.study.services import ELECTRICITY
 from costsim.units.arrays import Floats
@@ -28,7 +29,7 @@ FOLLOW_COLD = ("zone", "snow_melt")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class BilledSource:
-    """An option that takes a fuel, the efficiency of its season, and what its bill comes to for each joule.
+    """An option that takes a fuel, the efficiency of its season, and the price keys by which it is sold, each with its part.
 
     `base_w` is fuel for standby, and for uses of the tank that do not follow the cold, such as hot water [W]; the efficiency is that of
     the rest. `beside_share` is the heat of uses that follow it, such as another building, over the heated house's. `household_meter` says
@@ -39,7 +40,7 @@ class BilledSource:
 
     option: str
     efficiency: Efficiency
-    price_per_j: float | None
+    services: tuple[tuple[str, float], ...] = ()
     base_w: float = 0.0
     beside_share: float = 0.0
     household_meter: bool = False
@@ -104,7 +105,7 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
         heat, use = sum(season.heat_j for season in seasons), sum(season.input_j for season in seasons)
         wired = any(season.price_key == ELECTRICITY for season in seasons)
         standby = sum(season.standby_j for season in seasons)
-        share, cost = _share(heat, use + wired * ran.running_j, standby), sum(season.cost for season in seasons)
+        share = _share(heat, use + wired * ran.running_j, standby)
         half = NORMAL_90 * case.uncertainty.efficiency_share * share
         source = f"season of '{ran.name}' in the study, {share:.0%}{' without its standby fuel' if standby else ''}"
         year_s = len(ran.hourly.demand_w) * HOUR_S
@@ -116,7 +117,7 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
             BilledSource(
                 ran.name,
                 Efficiency(share, share - half, share + half, source, base_w + known_w),
-                cost / use,
+                _services(seasons, result),
                 base_w,
                 _uses_j(ran, cold=True) / ran.delivered_j if ran.delivered_j > 0 else 0.0,
                 wired,
@@ -136,6 +137,16 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
             Fault("--option", what, "name the one that burned these bills, or tell --efficiency", case.file)
         )
     return matches[0]
+
+
+def _services(seasons: Sequence[SourceSeason], result: Result) -> tuple[tuple[str, float], ...]:
+    """Price keys by which sources take their fuel, each with its part of it; none where one of them is not sold."""
+    taken = dict.fromkeys((season.price_key for season in seasons), 0.0)
+    for season in seasons:
+        taken[season.price_key] += season.input_j
+    if not taken.keys() <= result.lowered.tariffs.keys():
+        return ()
+    return tuple((key, input_j / sum(taken.values())) for key, input_j in taken.items())
 
 
 def _share(heat_j: float, use_j: float, standby_j: float) -> float:

@@ -11,12 +11,12 @@ from costsim.analysis.eligibility import CurtailmentRun, Verdict, longest_curtai
 from costsim.analysis.needs import stops_at_design, supply_at_design_c
 from costsim.analysis.outages import Failure, failures
 from costsim.analysis.propane_tank import BoilOff, boil_off
-from costsim.analysis.size_steps import output_share
+from costsim.analysis.size_steps import share_at_design
 from costsim.engine.loop_checks import LoopCheck
 from costsim.engine.lower import LoweredOption, LoweredStudy, lower_plant, lower_study, option_study
 from costsim.results.result import Hourly
 from costsim.simulation import run_hours
-from costsim.sources import HeatSource, Offer
+from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
 from costsim.study.selection import Selection, sizes_of
 from costsim.units.arrays import Floats
@@ -136,6 +136,8 @@ def source_capacities(
         lost = sum(watts for _, watts in offer.derates)
         derated = float(hourly.available_w[i, cold]) if source.collects_sun else offer.rated_w - lost
         mean, hours = over_day(source, derated, hourly.available_w[i], cold)
+        # only a propane tank asks for it
+        share = share_at_design(common, option, source) if source.fuel_tank() is not None else 1.0
         sources.append(
             SourceCapacity(
                 name=offer.name,
@@ -146,20 +148,20 @@ def source_capacities(
                 day_hours=hours,
                 delivered_w=float(hourly.heat_w[i].max(initial=0.0)),
                 full_load_hours=float(hourly.heat_w[i].sum()) / derated if derated > 0 else 0.0,
-                tank_hours=tank_hours(source, common.route.load_w, common.case.prices, output_share(source, offer)),
-                boils_off=_boils_off(common, source, offer),
+                tank_hours=tank_hours(source, common.route.load_w, common.case.prices, share),
+                boils_off=_boils_off(common, source, share),
                 stops_at_design=stops[i],
             )
         )
     return tuple(sources)
 
 
-def _boils_off(common: LoweredStudy, source: HeatSource, offer: Offer) -> BoilOff | None:
+def _boils_off(common: LoweredStudy, source: HeatSource, share: float) -> BoilOff | None:
     """What the source's propane tank boils off in the coldest hour; None without one."""
     if source.fuel_tank() is None:
         return None
     case, selection = common.case, common.case.selection or Selection()
-    share, sizes = output_share(source, offer), sizes_of(selection, case.files, case.file)
+    sizes = sizes_of(selection, case.files, case.file)
     burns, asked = (
         watts / share + selection.other_gas_input_w for watts in (source.nameplate_w(), common.route.load_w)
     )

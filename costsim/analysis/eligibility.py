@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from costsim.analysis.needs import stops_at_design
-from costsim.analysis.size_steps import output_share, plate_share
+from costsim.analysis.size_steps import share_at_design
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.fuels import FUELS
 from costsim.results.result import Hourly, longest_run
@@ -107,7 +107,7 @@ def _backup_faults(
     for _, source in counted:
         if source.fuel_tank() is None:
             continue
-        share = plate_share(source) or output_share(source, source.offer(common.surroundings))
+        share = share_at_design(common, option, source)
         hours = tank_hours(source, common.route.load_w, common.case.prices, share)
         if hours is not None and hours < program.backup_time_s / HOUR_S:
             texts.append(

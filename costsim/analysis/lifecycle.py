@@ -71,8 +71,8 @@ class Outlay:
 
     `bought` is the first cost less its rebate, `first` what of it is paid at the start: less incentives of year 0 and the loan too.
     `running` is a year's bills at the prices entered with maintenance, without payments of later years. `replaced` is the present value
-    of the replacement, which stands in the year's running cost too. Where `priced` is
-    false no first cost was typed, and `first`, `present_cost` and `position` leave it out.
+    of what is bought anew, `residual` that of what things are still worth at the end; both stand in the years' cost too. Where `priced`
+    is false no first cost was typed, and `first`, `present_cost` and `position` leave it out.
     """
 
     option: str
@@ -85,11 +85,17 @@ class Outlay:
     priced: bool = True
     running: float = 0.0
     bought: float = 0.0
+    residual: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class AddOn:
-    """One option against what heats the house today, or the first one, as a step beyond what is there already."""
+    """One option against what heats the house today, or the first one, as a step beyond what is there already.
+
+    `ratio` is the savings-to-investment ratio of NIST Handbook 135: savings on running over what more is invested, replacements counted
+    in and residual values taken off. `back_of_each` answers another question: how much of each unit of money paid more at the start has
+    come back by the end, whatever it comes from.
+    """
 
     option: str
     against: str
@@ -99,6 +105,7 @@ class AddOn:
     discounted_payback: float | None
     ratio: float | None
     adjusted_internal_return: float | None
+    back_of_each: float | None = None
 
 
 def outlay(case: Case, option: Option, result: OptionResult) -> Outlay:
@@ -154,6 +161,7 @@ def outlay_of(case: Case, option: Option, bills: Mapping[str, Billed], co2_kg: f
     return Outlay(
         option.name, first, tuple(yearly), present, position, replaced, unmet_hours, option.first_cost_given, now,
         option.first_cost_money - option.rebate_money,
+        paid.salvage * single_present_value(rate=rate, year=years),
     )  # fmt: skip
 
 
@@ -212,8 +220,8 @@ def add_on(case: Case, base: Outlay, other: Outlay) -> AddOn:
     investment = other.first - base.first
     savings = [a - b for a, b in zip(base.yearly, other.yearly, strict=True)]
     worth = math.fsum(saved * single_present_value(rate=rate, year=year) for year, saved in enumerate(savings, 1))
-    # what is replaced is money invested later, not a saving lost
-    later = other.replaced - base.replaced
+    # what is replaced is money invested later, and what is left is money not used up: neither is a saving (10 CFR 436.21)
+    later = (other.replaced - other.residual) - (base.replaced - base.residual)
     invested = investment + later
     ratio = savings_to_investment(savings=worth + later, investment=invested) if min(investment, invested) > 0 else None
     return AddOn(
@@ -227,6 +235,7 @@ def add_on(case: Case, base: Outlay, other: Outlay) -> AddOn:
         adjusted_internal_return=adjusted_internal_return(ratio=ratio, rate=rate, years=years)
         if ratio and ratio > 0
         else None,
+        back_of_each=worth / investment if investment > 0 else None,
     )
 
 

@@ -20,8 +20,9 @@ from costsim.units.arrays import Floats, Ints
 from costsim.weather import Weather
 from costsim.weather.winters import colder
 
-BAND_SIGMAS = 3.0
-"""The uncertainty band of a design load is read as about three standard deviations from end to middle; common practice, no source."""
+BAND_SIGMAS = 1.645
+"""The band of a design load holds nine houses in ten, as a fit to bills computes it: that many standard deviations from end to middle.
+For the routes without a fit that share is common practice, no source."""
 CONTROL_LEVELS = np.array([0.5, 0.75, 1.0, 1.25, 1.5])
 """Curtailment hours are drawn in these steps of what the study says, since each needs its own hours switched off."""
 MILDEST_WINTER, COLDEST_WINTER = -0.6, 1.0
@@ -90,7 +91,9 @@ def load_spread(case: Case) -> float:
 
 def _of_band(case: Case) -> str:
     """Where the spread of the design load comes from, unless it was typed."""
-    return "" if case.uncertainty.load_share is not None else ", a third of the band told as “give or take”"
+    return (
+        "" if case.uncertainty.load_share is not None else ", so that the band told as “give or take” holds nine in ten"
+    )
 
 
 def price_spread(case: Case, key: str) -> float:

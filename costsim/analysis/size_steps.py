@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from costsim.analysis.needs import stops_at_design
+from costsim.analysis.needs import stops_at_design, water_at_design_c
 from costsim.analysis.sized_years import SizedOption, SizedYear
 from costsim.engine.lower import LoweredStudy
 from costsim.errors import Fault, InputError
@@ -17,6 +17,7 @@ from costsim.physics.wood import BUFFER_FREE_M3
 from costsim.sources import HeatSource
 from costsim.sources.base import may_run
 from costsim.sources.offer import Offer
+from costsim.study.case import Option
 from costsim.study.changed import Path, changed
 from costsim.study.selection import MarketSize, Sizes
 
@@ -70,6 +71,20 @@ def output_share(source: HeatSource, offer: Offer) -> float:
     """Output over input: of the plate, else in the hour of the year in which most goes in for the heat."""
     known = plate_share(source)
     return float(offer.heat_per_input.min()) if known is None else known
+
+
+def share_at_design(common: LoweredStudy, option: Option, source: HeatSource) -> float:
+    """Output over input at the water of the design load; `common` is the study as the option sees it.
+
+    A unit that condenses does so by its water, whatever its plate says.
+    """
+    plate = source.plate_efficiency()
+    if plate is not None and not source.condenses():
+        return plate
+    seen = common.surroundings
+    water = np.full(seen.n_hours, water_at_design_c(common, option))
+    offer = source.offer(replace(seen, water_c=water, layers=None))
+    return float(offer.heat_per_input[int(np.argmax(common.demand_w))])
 
 
 def output_of(source: HeatSource, what: str, size: float) -> float:

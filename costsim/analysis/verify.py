@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from itertools import permutations
 from typing import Any
 
 import numpy as np
 
 from costsim.analysis import guideline14 as g14
+from costsim.analysis.billed_money import OwnBills, own_bills
 from costsim.analysis.billed_source import BilledSource, StudyLine
+from costsim.analysis.shapley import shapley
 from costsim.bills.change import Change, change_day
 from costsim.bills.fit import Efficiency
 from costsim.bills.house import HouseFit, fit_house
@@ -95,6 +96,8 @@ class Verification:
     source : BilledSource
     avoided : Avoided or None
     notes : tuple of str
+    predicted_cost : array (n,), optional
+        What the study's own tariff charges for the use predicted, by bill; None where nothing is sold.
     """
 
     bills: Bills
@@ -109,6 +112,7 @@ class Verification:
     source: BilledSource
     avoided: Avoided | None
     notes: tuple[str, ...]
+    predicted_cost: Floats | None = None
 
     @property
     def meets_limits(self) -> bool:
@@ -158,22 +162,24 @@ def verify(
     avoided, notes = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
     own = from_weather(lowered.weather)
     typical = season_of(months, replace(own, typical=True) if not own.typical else own)
-    planned = float(study.use_j(typical, months).sum())
+    planned = study.use_j(typical, months)
+    own_money = own_bills(lowered, source.services, study, season, months)
     paid = paid_in(months) if paid is None and bills.currency in ("", currency) else paid
-    shares = _shares(study, season, months, planned, float(predicted.sum()), fit, source, paid)
+    shares = _shares(study, season, months, planned, fit, own_money, paid)
     return Verification(
         bills=months,
         predicted_j=predicted,
         nmbe=g14.nmbe(months.energy_j, predicted),
         cv_rmse=g14.cv_rmse(months.energy_j, predicted),
         shares=shares,
-        planned_j=planned,
-        planned_cost=None if source.price_per_j is None else planned * source.price_per_j,
+        planned_j=float(planned.sum()),
+        planned_cost=None if own_money is None else float(own_money.cost(planned).sum()),
         paid=paid,
         fit=fit,
         source=source,
         avoided=avoided,
         notes=(*months.notes, *notes),
+        predicted_cost=None if own_money is None else own_money.cost(predicted),
     )
 
 
@@ -192,69 +198,51 @@ def by_month(bills: Bills) -> Bills:
 
 
 def _shares(
-    study: StudyLine, season: Season, bills: Bills, planned_j: float, predicted_j: float, fit: HouseFit, source: BilledSource,
-    paid: float | None,
+    study: StudyLine, season: Season, bills: Bills, planned_j: Floats, fit: HouseFit, own: OwnBills | None, paid: float | None
 ) -> tuple[Share, ...]:  # fmt: skip
-    """What explains the gap: weather first, then base use, balance point and slope in every order (Shapley), the rest, the price."""
+    """What explains the gap: weather first, then base use, balance point and slope in every order (Shapley), the rest, the price.
+
+    The cost of each is by the study's own tariff, over the periods of the bills.
+    """
     line = fit.now.line
     days, study_base = bills.days * DAY_S, study.base_of(bills)
 
-    def use(base: bool, balance: bool, slope: bool) -> float:
+    def use(base: bool, balance: bool, slope: bool) -> Floats:
         excess = season.excess_k(line.balance_c if balance else study.balance_c)
         rate = line.slope_w_k if slope else study.slope_w_k
-        return float((((line.base_w if base else study_base) + rate * excess) * days).sum())
+        return np.asarray(((line.base_w if base else study_base) + rate * excess) * days)
 
-    base, balance, slope = shapley(use)
-    price = source.price_per_j
-    parts = [
-        (tr("weather: that of the bills against the study's year"), predicted_j - planned_j),
-        (
-            tr("base use, such as hot water and cooking")
-            if study.own_by_day_w is None
-            else tr("base use, such as hot water and cooking, less own generation"),
-            base,
-        ),
-        (tr("set-point and gains: the outdoor temperature at which heating begins"), balance),
-        (tr("efficiency and heat loss: fuel for each degree"), slope),
+    predicted, fitted, metered = use(False, False, False), use(True, True, True), bills.energy_j
+    kinds = [
+        tr("base use, such as hot water and cooking")
+        if study.own_by_day_w is None
+        else tr("base use, such as hot water and cooking, less own generation"),
+        tr("set-point and gains: the outdoor temperature at which heating begins"),
+        tr("efficiency and heat loss: fuel for each degree"),
     ]
-    left = bills.energy_j - (line.base_w + line.slope_w_k * season.excess_k(line.balance_c)) * days
-    now = np.ones(len(left), dtype=bool)
+    steps = [(fitted, metered, tr("not explained by weather and a line"))]
     if fit.is_part and fit.change is not None:
-        now = bills.start_day >= fit.change.day
-        parts.append((tr("the house before it changed on {day}", day=fit.change.day), float(left[~now].sum())))
-    parts.append((tr("not explained by weather and a line"), float(left[now].sum())))
-    shares = [Share(what, energy, None if price is None else energy * price) for what, energy in parts]
-    if paid is not None and price is not None:
-        shares.insert(
-            0,
-            Share(
-                tr("price: what was paid against the study's price for the same use"),
-                0.0,
-                paid - float(bills.energy_j.sum()) * price,
-            ),
-        )
+        since = np.where(bills.start_day >= fit.change.day, fitted, metered)
+        before = (fitted, since, tr("the house before it changed on {day}", day=fit.change.day))
+        steps = [before, (since, metered, steps[0][2])]
+
+    def parts(worth: Callable[[Floats], float]) -> list[float]:
+        """Each cause's part, by what a use of each bill is worth."""
+        by_line = shapley(lambda *switches: worth(use(*switches)))
+        return [
+            worth(predicted) - worth(planned_j),
+            *by_line,
+            *(worth(after) - worth(before) for before, after, _ in steps),
+        ]
+
+    energy_j = parts(lambda use_j: float(use_j.sum()))
+    money = [None] * len(energy_j) if own is None else parts(lambda use_j: float(own.cost(use_j).sum()))
+    words = [tr("weather: that of the bills against the study's year"), *kinds, *(what for _, _, what in steps)]
+    shares = list(map(Share, words, energy_j, money))
+    if paid is not None and own is not None:
+        price = tr("price: what was paid against the study's price for the same use")
+        shares.insert(0, Share(price, 0.0, paid - float(own.cost(metered).sum())))
     return tuple(shares)
-
-
-def shapley(use: Callable[..., float]) -> tuple[float, ...]:
-    """Each of three switches' part of what all together change: the mean over every order of turning them on.
-
-    Examples
-    --------
-    >>> shapley(lambda a, b, c: 1.0 + 2.0 * a + 3.0 * b + 4.0 * a * c)
-    (4.0, 3.0, 2.0)
-    """
-    total = [0.0, 0.0, 0.0]
-    orders = list(permutations(range(3)))
-    for order in orders:
-        state = [False, False, False]
-        before = use(*state)
-        for switch in order:
-            state[switch] = True
-            after = use(*state)
-            total[switch] += after - before
-            before = after
-    return tuple(value / len(orders) for value in total)
 
 
 def _avoided(
@@ -327,10 +315,16 @@ def paid_by_bill(verification: Verification) -> list[float | None]:
     return [None if cost is None or np.isnan(cost[i]) else float(cost[i]) for i in range(verification.bills.n_periods)]
 
 
+def predicted_costs(verification: Verification) -> list[float | None]:
+    """What the study's own tariff charges for the use predicted, by bill; None where nothing is sold."""
+    costs = verification.predicted_cost
+    return [None] * verification.bills.n_periods if costs is None else list(costs.tolist())
+
+
 def as_json(verification: Verification) -> dict[str, Any]:
     """Give a verification as plain data: energy in kWh, money in the study's currency."""
     starts, lasts, metered, predicted = monthly_rows(verification)
-    avoided, price = verification.avoided, verification.source.price_per_j
+    avoided, costs = verification.avoided, predicted_costs(verification)
     return {
         "bills": verification.bills.name,
         "fuel": verification.bills.fuel,
@@ -353,9 +347,11 @@ def as_json(verification: Verification) -> dict[str, Any]:
                 "metered_kwh": float(m / KWH_J),
                 "predicted_kwh": float(p / KWH_J),
                 "paid": paid,
-                "predicted_cost": None if price is None else float(p * price),
+                "predicted_cost": cost,
             }
-            for a, b, m, p, paid in zip(starts, lasts, metered, predicted, paid_by_bill(verification), strict=True)
+            for a, b, m, p, paid, cost in zip(
+                starts, lasts, metered, predicted, paid_by_bill(verification), costs, strict=True
+            )
         ],
         "avoided": avoided
         and {

@@ -11,9 +11,9 @@ import numpy as np
 
 from costsim.bills.columns import Table
 from costsim.bills.line import Line, Season, best_line, covariance, jacobian, t_quantile
-from costsim.bills.model import ONE_DAY, Bills
+from costsim.bills.model import ONE_DAY, Bills, Days
 from costsim.errors import Fault, InputError, SolverError
-from costsim.units.arrays import Bools, Floats, Ints
+from costsim.units.arrays import Bools, Floats
 from costsim.units.calendar_words import month_or_day
 
 Span = tuple[np.datetime64, np.datetime64]
@@ -82,7 +82,7 @@ def leave_out(bills: Bills, gone: Bools) -> Bills:
     return replace(bills.part(~gone), notes=(*bills.notes, note), left_out=(*bills.left_out, *spans))
 
 
-def over(start: Ints, end: Ints, spans: Sequence[Span]) -> Bools:
+def over(start: Days, end: Days, spans: Sequence[Span]) -> Bools:
     """Whether periods hold a day of one of the spans (n,); ends are exclusive."""
     held = [(start < last) & (end > first) for first, last in spans]
     return np.logical_or.reduce(held) if held else np.zeros(len(start), dtype=bool)

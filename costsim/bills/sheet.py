@@ -17,7 +17,7 @@ from costsim.bills.text import EXAMPLE
 from costsim.bills.words import role_of, unit_in, words_of
 from costsim.errors import Fault, InputError
 from costsim.files import check_lines
-from costsim.packed_tables import without_breaks
+from costsim.packed_tables import is_title, passed_over, without_breaks
 
 MOST_COLUMNS, SEARCHED = 500, 60
 _TOTALS = ("total", "sum", "summe", "average", "mean", "annual", "year")
@@ -117,7 +117,7 @@ def _headed(
         headings = _joined([row for row in rows[first - above : first]], width)
         if above == 1 and _is_wide(headings):
             return _long(rows[first:], lines[first:], headings, first, file, column)
-        if sum(1 for cell in headings if cell) < 2:
+        if is_title(headings):
             continue
         table = Table(list(rows[first:]), list(lines[first:]), headings, comma=comma)
         try:
@@ -128,7 +128,7 @@ def _headed(
             continue
         score = len({role_of(heading) for heading in headings} - {""}) + bool(table.unit)
         if first - above:
-            table.notes.append(f"{first - above} lines above the headings were passed over")
+            table.notes.append(passed_over(first - above))
         table.above = [cell for row in rows[: first - above] for cell in row if cell.strip()]
         table.unit = table.unit or (_told_unit(rows[: first - above]) if "unit" not in table.places else "")
         if best is None or score > best[0]:

@@ -66,7 +66,7 @@ def how_heat(case: Case, result: Result, system: str) -> list[str]:
         ),
         tr(
             "What a source can deliver is its nameplate less the derates: altitude, flow x density x"
-            " heat capacity x (hottest outlet - return), water temperature and cold, each named with its"
+            " heat capacity x (maximum outlet temperature - return), water temperature and cold, each named with its"
             " loss. Floors: EN 1264 and ISO 11855; collectors: ISO 9806."
         ),
     ]

@@ -104,7 +104,7 @@ def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
 
 def _here(error: CostsimError) -> str:
     """What is wrong, by this page's own fields."""
-    own = {"--option": tr("'Option that burned these bills'"), ", or tell --efficiency": ""}
+    own = {"--option": tr("'Option that these bills are of'"), ", or tell --efficiency": ""}
     warning = str(error)
     for option, field in own.items():
         warning = warning.replace(option, field)
@@ -141,7 +141,7 @@ def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
     left, middle, right = st.columns(3)
     names = [option.name for option in answer.case.options]
     option = left.selectbox(
-        tr("Option that burned these bills"),
+        tr("Option that these bills are of"),
         ["", *names],
         format_func=lambda unit: unit or tr("as the fuel tells"),
         key="winter/option",

@@ -140,7 +140,7 @@ _FIELDS = {
     "name the one that burned these bills, or tell --efficiency": "tell 'Efficiency of a season'",
     "--option": "options of the study", "--fuel": "'Fuel'", "--efficiency": "'Efficiency of a season'", "--unit": "'Unit of the amounts'",
     "--column": "'Column of use'", "--meter": "'Meter'", "--dates": "'What a single date is'", "--date-order": "'Order of month, day and year'",
-    "--zone": "'Clock of the house'", "--paid": "'What all the bills came to'", "--retrofit": "'First day after a retrofit'",
+    "--zone": "'Time zone of the house'", "--paid": "'What all the bills came to'", "--retrofit": "'First day after a retrofit'",
     "--away": "'Away from home'", "--weather": "Weather of the bills' days", "--station": "Which station?",
 }  # fmt: skip
 
@@ -180,7 +180,7 @@ def reading_fields(key: str) -> HowToRead:
         tr("Order of month, day and year"), ["", *ORDERS], format_func=lambda order_key: tr(ORDERS.get(order_key, "as the file tells")), key=f"{key}/order"
     )  # fmt: skip
     zone = st.text_input(
-        tr("Clock of the house"), "", help=tr("Such as America/Chicago, for times in UTC"), key=f"{key}/zone"
+        tr("Time zone of the house"), "", help=tr("Such as America/Chicago, for times in UTC"), key=f"{key}/zone"
     )
     away = st.text_input(
         tr("Away from home"),

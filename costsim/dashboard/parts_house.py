@@ -31,8 +31,8 @@ def finding(case: Case, result: Result, system: str) -> None:
     low = low.partition(" ")[0]  # the unit stands behind the other
     say(
         tr(
-            "On a design day, at {design_outdoor} outside, the house loses {load} ({words}; likely"
-            " {low} to {high}). People, appliances and the sun supply part of that heat.",
+            "On a design day, at {design_outdoor} outside, the house loses {load} ({words}; nine"
+            " houses in ten lie between {low} and {high}). People, appliances and the sun supply part of that heat.",
             design_outdoor=show(result.design_outdoor_c, "temperature", system),
             load=show(route.load_w, "power", system),
             words=route.words,

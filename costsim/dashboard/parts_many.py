@@ -7,7 +7,7 @@ import functools
 import io
 import json
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -15,14 +15,15 @@ from typing import Any
 import streamlit as st
 
 from costsim.bills.text import unpacked_one
+from costsim.dashboard.columns_asked import ask_columns, table_name
 from costsim.dashboard.papers import draw_kept, take, upload_key
 from costsim.dashboard.state import literal
 from costsim.dashboard.time_limit import allow
 from costsim.dashboard.widgets import chart, long_work, say, table, tell
 from costsim.errors import CostsimError, Fault, InputError
 from costsim.portfolio.headings import key_title, option_titles
-from costsim.portfolio.homes import count_rows, open_homes
-from costsim.portfolio.run import PEAK_HOURS, run_portfolio
+from costsim.portfolio.homes import count_rows
+from costsim.portfolio.run import PEAK_HOURS, opened, run_portfolio
 from costsim.portfolio.totals import harmless
 from costsim.results.result import Result
 from costsim.study.case import Case
@@ -115,18 +116,29 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
     homes = take("homes", [(loaded.name, loaded.getvalue())] if loaded else [])
     draw_kept("homes")
     for name, content in homes.items():
+        meant = ask_columns(case, name, content, system)
         own = st.session_state.get("many/own", [])
         by = (
             st.selectbox(tr("Totals by"), own, None, key="many/by", placeholder=tr("a column of your own"))
             if own
             else ""
         )
-        key = (name, hash(content), peak, case.model_dump_json(), weather.title, system, by or "", sizes)
+        key = (
+            name,
+            hash(content),
+            peak,
+            case.model_dump_json(),
+            weather.title,
+            system,
+            by or "",
+            sizes,
+            *sorted(meant.items()),
+        )
         if st.session_state.get("many/for") != key:
             summary = long_work(
                 "many",
                 tr("Computing homes …"),
-                functools.partial(_run, case, weather, name, content, peak, system, by or "", sizes),
+                functools.partial(_run, case, weather, name, content, peak, system, by or "", sizes, meant),
             )
             if summary is None:
                 return
@@ -139,7 +151,7 @@ def many(case: Case, weather: Weather, result: Result, system: str) -> None:
 
 def _run(
     case: Case, weather: Weather, name: str, content: bytes, peak: str, system: str, by: str, sizes: str,
-    progress: Callable[[float], None],
+    meant: Mapping[int, str], progress: Callable[[float], None],
 ) -> dict[str, Any] | None:  # fmt: skip
     allow(MOST_TABLE_SECONDS)
     try:
@@ -148,7 +160,7 @@ def _run(
         tell(error, tr("This table cannot be used:"))
         return None
     with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / f"homes{'.parquet' if content[:4] == b'PAR1' else '.csv'}"
+        file = Path(folder) / table_name(content)
         file.write_bytes(content)
 
         def both(done: int) -> None:
@@ -156,20 +168,20 @@ def _run(
             progress(done / rows if rows else 0.5)
 
         try:
-            homes = open_homes(file, case)
-            rows = count_rows(file) if homes.text is None else homes.text.count("\n")
+            homes = opened(case, weather, file, sizes=sizes, meant=meant)
+            text = homes.table.text
+            rows = count_rows(file) if text is None else text.count("\n")
             _few(rows - 1)
             summary = run_portfolio(
                 case,
                 weather,
-                file,
+                homes,
                 Path(folder) / "out",
                 block=256,
                 peak_hours=peak,
                 progress=both,
                 system=system,
                 by=by,
-                sizes=sizes,
             )
             files: dict[str, str] = {
                 written: (Path(folder) / "out" / written).read_text(encoding="utf-8")
@@ -179,7 +191,7 @@ def _run(
             _tell(error, str(file), name)
             return None
     files["set_aside.csv"] = _named(files["set_aside.csv"], name)
-    return summary | {"files": files, "note": homes.note}
+    return summary | {"files": files}
 
 
 def _named(text: str, name: str) -> str:
@@ -220,7 +232,7 @@ def _show(summary: dict[str, Any]) -> None:
         )
     )  # fmt: skip
     if summary["note"]:
-        say(summary["note"])
+        say(literal(summary["note"]))
     with st.expander(tr("How the columns were read")):
         rows = [[column["column"], key_title(column["key"]), column["unit"]] for column in summary["read"]]
         today = (summary["today"] or {}).get("column", "")
@@ -277,7 +289,7 @@ def _show(summary: dict[str, Any]) -> None:
         table(*shift_rows(summary))
     if slow_line(summary):
         say(slow_line(summary))
-    plain = {key: value for key, value in summary.items() if key not in ("files", "note")}
+    plain = {key: value for key, value in summary.items() if key != "files"}
     st.download_button(tr("These figures as JSON"), json.dumps(plain, indent=2), "summary.json", "application/json")
 
 

@@ -16,6 +16,7 @@ from costsim.dashboard.budget import shown
 from costsim.dashboard.fault_names import named_field, plain, said_of
 from costsim.dashboard.files_of_study import draw_files
 from costsim.dashboard.following import follow_house, followed
+from costsim.dashboard.last_house import keep_last_house, offer_last_house
 from costsim.dashboard.mending import NOT_OPEN, computed_without
 from costsim.dashboard.opened import computed
 from costsim.dashboard.papers import in_link, missing
@@ -74,6 +75,7 @@ def _draw() -> None:
     context = _context(persona, system)
     _navigation(context).run()
     _remember_in_link(persona, system)  # with what the page has just been told
+    keep_last_house()
     make_later()
     warm_up()
 
@@ -116,6 +118,7 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
         for line in missing(st.session_state["link_with"]):
             st.info(state.literal(line))
         _told(context, page)
+        offer_last_house(page.key)
         short = _short_rooms(context) if page.key in WARNED else ()
         draw_trial(context.system)
         with st.container(key="stale" if context.stale else "fresh"):

@@ -15,6 +15,7 @@ STYLE = """
 .st-key-stale { opacity: 0.55; }
 [data-stale=true] { opacity: 0.5 !important; transition: none !important; }
 [data-testid=stException] { display: none; }
+[data-testid=stLayoutWrapper]:has(> [class*=st-key-last-house]):not(:has(.last-house a)) { display: none; }
 [data-testid=stMetricValue] { font-size: 1.35rem; font-weight: 600; line-height: 1.15; }
 [data-testid=stMetricValue], [data-testid=stMetricValue] * { white-space: normal !important; overflow: visible; text-overflow: clip; }
 [class*=st-key-cards] [data-testid=stMarkdown] strong { font-size: 0.95rem; }

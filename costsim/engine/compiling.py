@@ -19,7 +19,7 @@ from numba.np.arrayobj import make_array, populate_array
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 _HOW: Any = {"nogil": True, "error_model": "numpy", "no_cfunc_wrapper": True}
-_HALVES, _IN_STEP = "prefer-256-bit", "-force-vector-interleave=2"
+_HALVES, _IN_STEP = "prefer-256-bit", "-force-vector-interleave="
 LINE_B = 64
 """Bytes of a cache line."""
 
@@ -29,7 +29,7 @@ def use_whole_vectors() -> None:
 
     It does so for the sake of programs that need few; the balance of an hour is nothing else. Two vectors, so all lanes of a block,
     go through an hour in step: what one waits for, the other has time to compute, and it is a long chain with many divisions.
-    Whoever has chosen the processor's features keeps his choice.
+    Where vectors have four lanes, see `InStep`. Whoever has chosen the processor's features keeps his choice.
     """
     from llvmlite import binding
 
@@ -38,10 +38,9 @@ def use_whole_vectors() -> None:
         if features.get("avx512f"):
             chosen: Any = config
             chosen.CPU_FEATURES = f"{features.flatten()},-{_HALVES}"
-            binding.set_option("costsim", _IN_STEP)
-
-
-use_whole_vectors()
+            binding.set_option("costsim", f"{_IN_STEP}2")
+        elif features.get("avx"):
+            InStep.vectors = 4
 
 
 class _Passes(Compiler):
@@ -72,13 +71,42 @@ class Whole(_Passes):
     passes = 3, 1, 1
 
 
-def compiled(function: Function) -> Function:
+class InStep(Whole):
+    """Compiles what is called, and all lanes of a block go through an hour in step, as four vectors of four.
+
+    They have too few registers for all they hold, and yet take 0.7 to 0.9 of the time of one after the other. So LLVM 22 does not
+    make `w[i] = larger(w[i], x)` a masked store either: of those, processors of AMD without AVX-512 make a score of steps, and
+    the next hour waits for what was stored. One of them took a third of a year's time (llvm/llvm-project issue 213195).
+    """
+
+    vectors = 0
+    """How many; 0 where the compiler chooses, or all loops go by `use_whole_vectors`."""
+
+    def compile_extra(self, function: Any) -> Any:
+        """Compile; numba's lock is held."""
+        from llvmlite import binding
+
+        if not self.vectors:
+            return super().compile_extra(function)
+        binding.set_option("costsim", f"{_IN_STEP}{self.vectors}")
+        try:
+            return super().compile_extra(function)
+        finally:
+            binding.set_option("costsim", f"{_IN_STEP}0")
+
+
+use_whole_vectors()
+
+
+def compiled(function: Function, *, in_step: bool = False) -> Function:
     """Compile a function when it is first called, and keep the code on disk where that is possible.
 
     Parameters
     ----------
     function : callable
         Of arrays and numbers only.
+    in_step : bool
+        By `InStep`: worth it where one loop over lanes does all of an hour.
 
     Returns
     -------
@@ -90,10 +118,11 @@ def compiled(function: Function) -> Function:
     Without a folder that may be written to (neither beside the module nor in the home, see ``NUMBA_CACHE_DIR``) it is compiled
     anew in each process. A cache that cannot be read is thrown away; one that cannot be written is done without.
     """
+    how: Any = {"pipeline_class": InStep if in_step else Whole, **_HOW}
     try:
-        made = numba.njit(cache=True, pipeline_class=Whole, **_HOW)(function)
+        made = numba.njit(cache=True, **how)(function)
     except RuntimeError:  # numba found no place for its cache
-        return numba.njit(pipeline_class=Whole, **_HOW)(function)  # type: ignore[no-any-return]
+        return numba.njit(**how)(function)  # type: ignore[no-any-return]
     _heal(getattr(made, "_cache", None))
     return made  # type: ignore[no-any-return]
 

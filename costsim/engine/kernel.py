@@ -250,4 +250,4 @@ def build(
                     ledger.flush_covered(w, wide, month, shares, piece, b, energy)
             ledger.finish(w, wide, sums, b, coldest, heavy or own)
 
-    return compiled(years)
+    return compiled(years, in_step=width > 1 and not zones)

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-_LOW = "low of the EN 14825 applications (low 35, intermediate 45, medium 55, high 65 °C: values from memory)"
-_INTERMEDIATE = (
-    "intermediate of the EN 14825 applications (low 35, intermediate 45, medium 55, high 65 °C: values from memory)"
-)
-_MEDIUM = "medium of the EN 14825 applications (low 35, intermediate 45, medium 55, high 65 °C: values from memory)"
-_HIGH = "high of the EN 14825 applications (low 35, intermediate 45, medium 55, high 65 °C: values from memory)"
+_LOW = "low of the EN 14825 applications (value from memory)"
+_INTERMEDIATE = "intermediate of the EN 14825 applications (value from memory)"
+_MEDIUM = "medium of the EN 14825 applications (value from memory)"
+_HIGH = "high of the EN 14825 applications (value from memory)"
 _PRACTICE = "common practice, no source"
 RISING_AIR = 1.3
 FLOOR_M3_W, COIL_M3_W, PANEL_M3_W, IRON_M3_W, FIN_M3_W = 23e-6, 8e-6, 11e-6, 14e-6, 6e-6

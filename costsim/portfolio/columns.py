@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 import difflib
 import re
 from collections.abc import Mapping, Sequence
@@ -22,6 +21,7 @@ from costsim.units.quantity import UnitError
 from costsim.units.system import default_units
 
 MOST_COLUMNS = 64
+KEPT, HEATS_NOW = "(kept, not used)", "Heating today"
 BY_FUEL, BY_AREA = "(heat loss by the year's fuel)", "(heat loss by floor area)"
 NO_LOSS = "no heat loss: "
 """Stands in place of a heat loss by fuel, before the reason why there is none."""
@@ -121,7 +121,11 @@ class Layout:
 
 
 def read_layout(
-    headings: Sequence[str], case: Case, file: str, cells: Mapping[int, UnitOfCells] | None = None
+    headings: Sequence[str],
+    case: Case,
+    file: str,
+    cells: Mapping[int, UnitOfCells] | None = None,
+    meant: Mapping[int, str] | None = None,
 ) -> Layout:
     """Match the headings of a table to the fields of a study.
 
@@ -136,6 +140,8 @@ def read_layout(
         Name of the table for messages.
     cells : mapping of int to UnitOfCells, optional
         Of columns whose heading has no unit, as `costsim.portfolio.cell_units.units_of_cells` finds them.
+    meant : mapping of int to str, optional
+        Headings that count in place of those of the table, by number of the column; `KEPT` of one that is kept, whatever it is called.
 
     Returns
     -------
@@ -146,7 +152,8 @@ def read_layout(
     InputError
         With every heading that is unknown, stands twice, lacks its unit or has a wrong one.
     """
-    names = [heading.strip() for heading in headings]
+    meant = meant or {}
+    names = [HEATS_NOW if meant.get(at) == HEATS_NOW else heading.strip() for at, heading in enumerate(headings)]
     if len(names) > MOST_COLUMNS:
         raise InputError(
             Fault("heading", f"{len(names)} columns", f"keep the {MOST_COLUMNS} that differ from home to home", file)
@@ -159,24 +166,30 @@ def read_layout(
     says_today = today_column(enumerate(typed)) is not None
     for at, name in enumerate(typed):
         own = (cells or {}).get(at, UnitOfCells(""))
+        choice = meant.get(at, "")
+        if choice == KEPT:
+            kept.append((at, name))
+            names[at] = ""
+            continue
         try:
-            whole = f"{name} [{own.unit}]" if own.unit else name
+            whole = choice or (f"{name} [{own.unit}]" if own.unit else name)
             names[at] = as_key(whole, case, file)
-            if names[at] == whole and name not in (HOME, WEIGHT) and is_own(name, case):
+            if names[at] == whole and whole not in (HOME, WEIGHT) and is_own(choice or name, case):
                 kept.append((at, name))
-                if use := use_of(whole, case, file, by_row=(says_today or own.several) and names_no_fuel(name)):
+                by_row = not choice and (says_today or own.several) and names_no_fuel(name)
+                if use := use_of(whole, case, file, by_row):
                     uses.append((at, replace(use, heading=name)))
-                elif own.use:
+                elif own.use and not choice:
                     remedy = f'write the heading as "{name} [{own.use}]", in the unit of its numbers'
                     faults.append(Fault(name, f"has no unit{own.problem}", remedy, file))
                 continue
             if names[at] not in (HOME, WEIGHT):
                 columns.append(
-                    (at, replace(_column(names[at], name, case, file, own.problem), in_cells=bool(own.unit)))
+                    (at, replace(read_column(names[at], name, case, file, own.problem), in_cells=bool(own.unit)))
                 )
         except InputError as error:
             faults += error.faults
-    names = _one_name_of_homes(names, typed, kept)
+    names = _one_name_of_homes(names, typed, kept, [at for at, choice in meant.items() if choice == HOME])
     faults += _doubled(names, [column for _, column in columns], [name for _, name in kept], file)
     unread = not columns and not uses and not faults
     if HOME not in names:
@@ -215,10 +228,12 @@ def with_filled(layout: Layout, case: Case) -> Layout:
     )
 
 
-def _one_name_of_homes(names: Sequence[str], typed: Sequence[str], kept: list[tuple[int, str]]) -> list[str]:
-    """Of several columns that may name the homes, such as id and Address, the one called so, else the first; the others are kept."""
+def _one_name_of_homes(
+    names: Sequence[str], typed: Sequence[str], kept: list[tuple[int, str]], chosen: Sequence[int]
+) -> list[str]:
+    """Of several columns that may name the homes, such as id and Address, the one chosen or called so, else the first; the others are kept."""
     places = [at for at, name in enumerate(names) if name == HOME]
-    first = next((at for at in places if typed[at].lower() in NAMES_FIRST), places[0] if places else -1)
+    first = [*chosen, *(at for at in places if typed[at].lower() in NAMES_FIRST), *places, -1][0]
     others = [at for at in places if at != first and typed[at].lower() != typed[first].lower()]
     kept += [(at, typed[at]) for at in others]
     return ["" if at in others else name for at, name in enumerate(names)]
@@ -245,7 +260,14 @@ def _doubled(names: Sequence[str], columns: Sequence[Column], kept: Sequence[str
     ]
 
 
-def _column(heading: str, typed: str, case: Case, file: str, cells: str = "") -> Column:
+def read_column(heading: str, typed: str, case: Case, file: str, cells: str = "") -> Column:
+    """One column that overrides a field, by a heading as key and unit; `cells` says which cells lack a unit.
+
+    Raises
+    ------
+    InputError
+        The heading is unknown, or its unit lacks or is wrong.
+    """
     match = _HEADING.fullmatch(heading)
     if match is None or not is_path(heading):
         what = f"'{typed}' is not a heading that is known" if typed else "a column has no heading"
@@ -346,50 +368,3 @@ def _unknown(key: str, path: Path, known: Sequence[str], file: str) -> Fault:
     near = difflib.get_close_matches(last, known)
     remedy = f"did you mean {near[0]}?" if near else f"use one of {', '.join(known)}" if known else "take it out"
     return Fault(key, f"'{last}' is not a known key", remedy, file)
-
-
-def overridden(study: dict[str, Any], layout: Layout, texts: Sequence[str]) -> dict[str, Any]:
-    """The study's plain data with one home's values in place.
-
-    Parameters
-    ----------
-    study : dict
-        As typed in the study; left as it is.
-    layout : Layout
-    texts : sequence of str
-        What stands in each column of the table, one for each of `layout.columns`; an empty one leaves the study's own value. An
-        output takes the place of the study's breaker too, which would hold another size.
-    """
-    changed = copy.deepcopy(study)
-    given = {"", *(column.key for (_, column), text in zip(layout.columns, texts, strict=True) if text)}
-    for (_, column), text in zip(layout.columns, texts, strict=True):
-        if not text:
-            continue
-        node: Any = changed
-        for part in column.path[:-1]:
-            node = node[part]
-        node[column.path[-1]] = column.text(text)
-        for rival in RIVALS.get(column.key, ()):
-            node.pop(rival.split(".")[1], None)
-        if _breaker_of(column) not in given:
-            node.pop("breaker", None)
-    return changed
-
-
-def _breaker_of(column: Column) -> str:
-    """The breaker that goes with the output that a column gives: the study's belongs to another size; empty for other columns."""
-    sizes = "source" in column.path and column.path[-1] == "output"
-    return f"{column.key.removesuffix('output')}breaker" if sizes else ""
-
-
-def breakers_left_out(study: Mapping[str, Any], layout: Layout) -> list[dict[str, str]]:
-    """Columns of outputs that take the place of a breaker typed in the study: the heading, and that breaker."""
-    breakers = []
-    for _, column in layout.columns:
-        if _breaker_of(column) not in ("", *layout.keys):
-            node: Any = study
-            for part in column.path[:-1]:
-                node = node[part]
-            if "breaker" in node:
-                breakers.append({"column": column.heading, "key": column.key, "breaker": str(node["breaker"])})
-    return breakers

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import chain, islice
@@ -16,9 +16,9 @@ import numpy as np
 
 from costsim.errors import Fault, InputError
 from costsim.files import MOST_CELL, MOST_LETTERS, check_line, open_regular, read_bytes
-from costsim.packed_tables import as_text, is_packed_table
+from costsim.packed_tables import LINES_OF_HEADINGS, as_text, is_packed_table, is_title, passed_over
 from costsim.portfolio.cell_units import units_of_cells
-from costsim.portfolio.columns import MOST_COLUMNS, Layout, read_layout
+from costsim.portfolio.columns import MOST_COLUMNS, Layout, UnitOfCells, read_layout
 from costsim.study.case import Case
 from costsim.units.arrays import Ints
 
@@ -26,6 +26,8 @@ READ_BYTES, MOST_BYTES = 1 << 20, 100_000_000_000
 MOST_UNPACKED = 500_000_000
 """Of a row group of Parquet [bytes]: what is packed small may unpack to any size."""
 _ROWS = "a row holds one home"
+_EMPTY = " ,;\t\r\n"
+"""What a line without a cell that holds anything is made of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +93,7 @@ class Homes:
         return digest.hexdigest()
 
 
-def open_homes(path: str | Path, case: Case) -> Homes:
+def open_homes(path: str | Path, case: Case, meant: Mapping[int, str] | None = None) -> Homes:
     """Open a table of homes and check its headings.
 
     Parameters
@@ -100,6 +102,8 @@ def open_homes(path: str | Path, case: Case) -> Homes:
         Ends in ``.csv`` (commas or semicolons, UTF-8), ``.xlsx`` or ``.parquet``.
     case : Case
         The study whose fields the columns override.
+    meant : mapping of int to str, optional
+        What columns hold where their headings do not tell it, as `costsim.portfolio.columns.read_layout` takes it.
 
     Raises
     ------
@@ -115,9 +119,25 @@ def open_homes(path: str | Path, case: Case) -> Homes:
         raise InputError(Fault("", "is neither .csv, .xlsx nor .parquet", "save the table as CSV", str(path)))
     with _plain_faults(str(path)), open_regular(file, most=MOST_BYTES):
         text, note = _unpacked(file, str(path))
-        headings = _headings(file, text)
+        headings, titles = _headings(file, text)
+        note = "; ".join(filter(None, (note, titles)))
         units = units_of_cells([heading.strip() for heading in headings], _rows(file, text), case)
-        return Homes(file, read_layout(headings, case, str(path), units), text, note)
+        return Homes(file, read_layout(headings, case, str(path), units, meant), text, note)
+
+
+def head_of(path: Path, case: Case, count: int) -> tuple[list[str], list[tuple[str, ...]], dict[int, UnitOfCells]]:
+    """Headings of a table as they stand, its first rows, and the units of cells whose heading has none.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read.
+    """
+    with _plain_faults(str(path)), open_regular(path, most=MOST_BYTES):
+        text, _ = _unpacked(path, str(path))
+        headings = [heading.strip() for heading in _headings(path, text)[0]]
+        first = [row for _, row in islice(_rows(path, text), count)]
+        return headings, first, units_of_cells(headings, _rows(path, text), case)
 
 
 def _unpacked(path: Path, file: str) -> tuple[str | None, str]:
@@ -177,11 +197,15 @@ def about_rows(path: str | Path) -> int:
         return 0
 
 
-def _headings(path: Path, text: str | None) -> list[str]:
+def _headings(path: Path, text: str | None) -> tuple[list[str], str]:
+    """The row of headings, and which lines above it were passed over."""
     if text is not None or path.suffix.lower() != ".parquet":
-        return next((row for _, row in _cells(path, text)), [])
+        titles: list[str] = []
+        headings = next((row for _, row in _cells(path, text, titles)), [])
+        shown = ", ".join(f'"{title.strip(_EMPTY)[:60]}"' for title in titles)
+        return headings, f"{passed_over(len(titles))}: {shown}" if titles else ""
     with _parquet(path) as file:
-        return list(file.schema_arrow.names)
+        return list(file.schema_arrow.names), ""
 
 
 def _delimiter(heading: str) -> str:
@@ -189,20 +213,34 @@ def _delimiter(heading: str) -> str:
     return next((mark for mark in ("\t", ";") if mark in heading and "," not in heading), ",")
 
 
-def _cells(path: Path, text: str | None) -> Iterator[tuple[int, list[str]]]:
-    """Rows of a CSV file that hold anything, its heading first, each with its number in a spreadsheet."""
+def _cells(path: Path, text: str | None, titles: list[str] | None = None) -> Iterator[tuple[int, list[str]]]:
+    """Rows of a CSV file that hold anything, its heading first, each with its number in a spreadsheet; lines above it go to `titles`."""
     opened = path.open(encoding="utf-8-sig", errors="replace", newline="") if text is None else io.StringIO(text)
     with opened as stream:
         lines = _short(iter(lambda: stream.readline(MOST_LETTERS + 2), ""), str(path))
-        before = 0
-        for heading in lines:
-            if heading.strip(" ,;\t\r\n"):
-                break
-            before += 1
-        else:
+        first = [*islice(lines, LINES_OF_HEADINGS)]
+        at = _heading_at(first)
+        if at is None:
             return
-        rows = csv.reader(chain([heading], lines), delimiter=_delimiter(heading))
-        yield from ((number, row) for number, row in enumerate(rows, before + 1) if any(map(str.strip, row)))
+        if titles is not None:
+            titles += filter(_holds_anything, first[:at])
+        rows = csv.reader(chain(first[at:], lines), delimiter=_delimiter(first[at]))
+        yield from ((number, row) for number, row in enumerate(rows, at + 1) if any(map(str.strip, row)))
+
+
+def _holds_anything(line: str) -> bool:
+    return bool(line.strip(_EMPTY))
+
+
+def _heading_at(lines: Sequence[str]) -> int | None:
+    """Which of the first lines has the headings: the first that holds anything and is no title over a wider table."""
+    held = [at for at, line in enumerate(lines) if _holds_anything(line)]
+    for at in held:
+        below = [*csv.reader(lines[at:], delimiter=_delimiter(lines[at]))]
+        widest = max(sum(map(bool, map(str.strip, row))) for row in below)
+        if not is_title(below[0], widest):
+            return at
+    return next(iter(held), None)
 
 
 def _short(lines: Iterator[str], file: str) -> Iterator[str]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from costsim.engine.house_loss import altitude_m, route_of
-from costsim.portfolio.columns import breakers_left_out
+from costsim.portfolio.overrides import breakers_left_out
 from costsim.portfolio.plan import PortfolioPlan, PreparedOption
 from costsim.portfolio.sold import next_sold_w
 from costsim.sources import HeatSource

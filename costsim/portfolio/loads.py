@@ -7,15 +7,16 @@ from typing import Any
 
 import numpy as np
 
-from costsim.analysis.yearly_fuel import heat_of_fuel_j, season_efficiency
+from costsim.analysis.yearly_fuel import heat_over_fuel_j, season_efficiency
 from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
 from costsim.portfolio.cell_units import AMOUNT
 from costsim.portfolio.cells import tidied
-from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, NO_LOSS, overridden
+from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, NO_LOSS
 from costsim.portfolio.fuel_columns import Use, own_use
 from costsim.portfolio.fuel_words import fuel_of_words, what_heats
 from costsim.portfolio.homes import Homes
+from costsim.portfolio.overrides import overridden
 from costsim.portfolio.own_columns import today_column
 from costsim.portfolio.plan import PortfolioPlan, PreparedOption
 from costsim.portfolio.rows import is_number
@@ -30,6 +31,8 @@ from costsim.units.system import default_units
 from costsim.units.table import HOUR_S
 
 Row = tuple[str, ...]
+LEAST_J = 1e-9
+"""Heat of a cell that was read: more than none, which is what an empty one gives."""
 GRID_W_K = np.geomspace(1.0, 2e4, 60)
 """Heat losses for which the year's heat is known; between them it goes by powers, which is exact where the balance point is typed."""
 
@@ -116,6 +119,7 @@ class _Fuels:
             if at not in self._layout.filled and column.key not in unmoved and column.path[0] in ("house", "place")
         ]
         self._years: dict[Row, Floats | None] = {}
+        self._curves: dict[str, tuple[Floats, Floats]] = {}
 
     def told(self) -> list[dict[str, Any]]:
         """Each column with the option by which it is read, and with those by which it is read where `today`, a column, names them."""
@@ -187,9 +191,12 @@ class _Fuels:
             return f"is no amount of {words}; write it in a unit of that fuel"
 
     def _heat_j(self, now: OptionResult, key: str, amount: str) -> float:
-        """Heat that an option makes of an amount of what a price table sells [J]."""
+        """Heat that an option makes of an amount of what a price table sells [J]; next to none of no more than its standby."""
         joules = self._recipe.case.prices[key].joules(read_quantity(amount), key)
-        return heat_of_fuel_j(now, sum(source.input_j for source in now.sources), joules)
+        if now.name not in self._curves:
+            (ready,) = (option for option in self._recipe.options if option.option.name == now.name)
+            self._curves[now.name] = heat_over_fuel_j(now, ready.offers)
+        return max(float(np.interp(joules, *self._curves[now.name])), LEAST_J)
 
     def loss_w_k(self, row: Row) -> float | str | None:
         """Heat loss of a home [W/K] by all its fuels; None where it took none, the cell that is no amount as it stands."""

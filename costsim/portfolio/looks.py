@@ -11,10 +11,11 @@ import numpy as np
 
 from costsim.engine.lower import house_rows, lower_study
 from costsim.errors import Fault, InputError
-from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, RIVALS, Column, overridden
+from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, RIVALS, Column
 from costsim.portfolio.fuel_columns import Use
 from costsim.portfolio.homes import Block, Homes
 from costsim.portfolio.impossible import LOAD_PER_AREA_W_M2, beyond_prices
+from costsim.portfolio.overrides import overridden
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.portfolio.rows import PRICE_FIELDS, RowError, read_row, tidy_cells
 from costsim.portfolio.table import FIGURES, numbers_of

@@ -7,9 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from costsim.errors import InputError
-from costsim.portfolio.columns import BY_FUEL, NO_LOSS, Column, Layout, overridden
+from costsim.portfolio.columns import BY_FUEL, NO_LOSS, Column, Layout
 from costsim.portfolio.headings import known_words
 from costsim.portfolio.impossible import impossible_cells
+from costsim.portfolio.overrides import overridden
 from costsim.portfolio.plan import PortfolioPlan
 from costsim.study.case import Case, case_from
 from costsim.study.prices import Price

@@ -124,9 +124,11 @@ class Opened:
     loads: Mapping[str, Any]
 
 
-def opened(case: Case, weather: Weather, homes: str | Path, *, sizes: str = "study") -> Opened:
-    """Open a table of homes; see `run_portfolio`."""
-    table = open_homes(homes, case)
+def opened(
+    case: Case, weather: Weather, homes: str | Path, *, sizes: str = "study", meant: Mapping[int, str] | None = None
+) -> Opened:
+    """Open a table of homes; see `run_portfolio`, and `open_homes` for `meant`."""
+    table = open_homes(homes, case, meant)
     sold = lists_of(case) if sizes == "sold" else ()
     table = replace(table, layout=replace(with_filled(table.layout, case), to_load=sizes != "study", sold=sold))
     recipe = prepare(case, weather, table.layout)
@@ -176,7 +178,7 @@ def _into(
         raise InputError(Fault("", "was changed while it was read, so its homes were not kept", remedy, homes))
     power_w = store.power_w(numbers, recipe.weather.n_hours)
     summary = summarize(recipe, store, numbers, asked, power_w)
-    summary |= {"loads": open_table.loads} | look_over(
+    summary |= {"loads": open_table.loads, "note": table.note} | look_over(
         recipe, seen, {rejected.row for rejected in store.aside(numbers)}
     )
     summary["changes_nothing"] = still_idle(recipe, idle, summary["loads_found"])

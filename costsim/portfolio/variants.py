@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from costsim.errors import InputError
-from costsim.portfolio.columns import Column, overridden
+from costsim.portfolio.columns import Column
 from costsim.portfolio.homes import Block
+from costsim.portfolio.overrides import overridden
 from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.portfolio.rows import not_a_value
 from costsim.study.case import case_from

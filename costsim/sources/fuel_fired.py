@@ -50,7 +50,7 @@ class FuelFired(HeatSource):
             "altitude_rule",
         ),
         (
-            "smallest fire",
+            "minimum firing rate",
             "20 % of the output (modulating 5:1) where it condenses or reaches 90 %, else the whole of it (one stage), unless how"
             " it fires or its smallest output is entered; below it the burner cycles",
             "common practice, no source",
@@ -58,12 +58,12 @@ class FuelFired(HeatSource):
         ),
         (
             "cycling",
-            "up to 10 % of the fuel, the more the less the burner is on, comes off the efficiency entered, unless a cycling loss is",
+            "up to 10 % of the fuel is lost, most where the burner is on least; it comes off the efficiency entered, unless a cycling loss is entered",
             "common practice, no source",
             "cycling_degradation",
         ),
         (
-            "hottest outlet",
+            "maximum outlet temperature",
             "65 °C (150 °F) where a flow through the unit is entered, unless it is entered; without either, as hot as the tank must be",
             "common practice, no source",
             "max_outlet_temperature",
@@ -103,7 +103,7 @@ class FuelFired(HeatSource):
         Literal["", "one_stage", "two_stage", "modulating_5", "modulating_10"],
         Field(
             title="How the burner fires",
-            description="Its smallest fire: the whole, 60 %, a fifth or a tenth of the output; by the efficiency without it.",
+            description="Its minimum firing rate: the whole, 60 %, a fifth or a tenth of the output; by the efficiency without it.",
         ),
     ] = ""
     min_output_w: Annotated[
@@ -138,7 +138,7 @@ class FuelFired(HeatSource):
         if self.min_output_w is not None and self.min_output_w > self.output_w:
             raise fault("min_output is more than output", 'such as min_output = "10 kBtu/h"')
         if self.min_output_w is not None and self.firing:
-            raise fault("the smallest fire is given twice", "keep firing or min_output")
+            raise fault("the minimum firing rate is given twice", "keep firing or min_output")
         return self
 
     @property

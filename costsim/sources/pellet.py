@@ -25,7 +25,7 @@ class PelletBoiler(HeatSource):
 
     rests_on = (
         (
-            "smallest fire",
+            "minimum firing rate",
             "30 % of the output, below which it cycles, unless typed",
             "EN 303-5, most that the smallest output may be (value from memory)",
             "min_output",

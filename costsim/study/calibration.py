@@ -23,7 +23,6 @@ REPLACED = {
     "house": ("heat_loss_rate", "heat_loss_rate_band", "load_from", "balance_point", "gains", "design_indoor"),
     "uncertainty": ("load",),
 }
-NORMAL_90 = 1.645  # half the band of nine in ten, over one standard deviation
 
 
 def fit_files(
@@ -140,15 +139,15 @@ def with_tables(study: Mapping[str, Any], tables: Mapping[str, Mapping[str, str]
 
 
 def fitted_tables(case: Case, fit: HouseFit, system: str) -> dict[str, dict[str, str]]:
-    """Tables of a study with the keys that a fit gives: the house, and the uncertainty in its load.
+    """Tables of a study with the keys that a fit gives; a spread of the load that was typed makes room for the fit's own band.
 
     Raises
     ------
     InputError
         The balance point is warmer than the house.
     """
-    load = f"{half_band(fit) / NORMAL_90 * 100:.1f} %"
-    return {"house": fitted_house(case, fit, system), "uncertainty": {"load": load}}
+    typed: dict[str, dict[str, str]] = {"uncertainty": {}} if case.uncertainty.load_share is not None else {}
+    return {"house": fitted_house(case, fit, system), **typed}
 
 
 def fitted_house(case: Case, house_fit: HouseFit, system: str) -> dict[str, str]:

@@ -20,7 +20,7 @@ class Economics(StudyModel):
             "share_per_year", "Discount rate, beyond inflation", at_least=-0.05, at_most=0.30, example="3 %/year"
         ),
     ] = 0.03
-    study_period: Annotated[int, Field(ge=1, le=50, title="Study period")] = 20
+    study_period: Annotated[int, Field(ge=1, le=50, title="Study period, years")] = 20
     escalation: Annotated[
         dict[
             str,
@@ -86,7 +86,7 @@ class Economics(StudyModel):
 class Uncertainty(StudyModel):
     """How far off the figures may be: one standard deviation each.
 
-    Defaults: design load a third of its uncertainty band; indoor temperature ±1 K, common practice, no source; winters 5.5 %
+    Defaults: design load as its uncertainty band, which holds nine in ten; indoor temperature ±1 K, common practice, no source; winters 5.5 %
     of degree-days (published standard deviation); curtailment hours ±25 %, common practice, no source; prices as spread within a few years, value from memory.
     """
 
@@ -95,7 +95,7 @@ class Uncertainty(StudyModel):
         QuantityField(
             "share",
             "Design load",
-            "One standard deviation; without it a third of the band that is told as “give or take”.",
+            "One standard deviation; without it as much as lets the band told as “give or take” hold nine houses in ten.",
             at_least=0,
             at_most=1,
             example="5 %",

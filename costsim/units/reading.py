@@ -308,7 +308,7 @@ def _either(number: str, units: tuple[str, str], measured: QuantityField) -> tup
 
 _SI_ONLY = re.compile(r"\b(?:m|m2|m3|mm|L|kPa|K|degC|J|kJ|kg|W/K)\b")
 _US_ONLY = re.compile(r"Btu|degF|\bft|\bgal|\bgpm|\bin\b|\bpsi|H2O|\btherm|\blb|\bcord|\bshort_ton|CCF")
-_TWINS = {"m3": {"us": "ft3"}, "ft3": {"si": "m3"}, "Btu/ft3": {"si": "kWh/m3"}}
+_TWINS = {"m3": {"us": "ft3"}, "ft3": {"si": "m3"}, "Btu/ft3": {"si": "kWh/m3"}, "kg/kWh": {"us": "lb/kWh"}}
 """Units whose twin in the other system is not that of their dimension: rooms are no tanks."""
 
 

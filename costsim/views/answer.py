@@ -29,6 +29,13 @@ def leading(result: Result) -> OptionResult:
 
     While a first cost of them is missing, or where the years make no difference, the cheapest to run; where none is warm, what comes closest.
     """
+    if "leading" not in result.told:  # a page asks some eight times
+        result.told["leading"] = _leading(result)
+    leader: OptionResult = result.told["leading"]
+    return leader
+
+
+def _leading(result: Result) -> OptionResult:
     order = ranked(result)
     warm = [option.name for option in order if option.keeps_warm]
     later = capital_verdict(result.lowered.case, result, warm[0], warm) if len(warm) > 1 else None

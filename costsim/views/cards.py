@@ -207,7 +207,7 @@ def _years_text(case: Case, result: Result) -> str:
 
 def _later_odds(sure: Likelihood) -> list[str]:
     """Lines of the odds over the years: of the one option named before, where it is most often the cheapest of all, else of both."""
-    least, lines = sure.least if sure.rivals > 2 else None, []
+    least, lines = sure.least_of_several, []
     if least is not None and least[0] == sure.first:
         words = {"years": sure.years, "name": called(sure.first), "share": roughly(least[1])}
         return [tr("Cheapest over {years} years: {name}, {share}", **words)]
@@ -233,7 +233,7 @@ def _odds_lines(sure: Likelihood) -> str:
     if sure.rivals > 2 and sure.of_all < sure.share:
         of_all = {"count": sure.rivals, "name": called(sure.first), "share": roughly(sure.of_all)}
         lines = [tr("Lowest bills of all {count}: {name}, {share}", **of_all)]
-    least = sure.least if sure.rivals > 2 else None
+    least = sure.least_of_several
     if least is not None and (least[0] != sure.first or roughly(least[1]) != roughly(sure.share)):
         return "\n".join([*reversed(later), than, *lines])
     return "\n".join([*lines, than, *later] if lines else [bills, *later])

@@ -358,7 +358,7 @@ def cooling_chart(option: OptionCapacity, system: str) -> go.Figure:
     unit = pretty_unit(unit_for("temperature", system))
     figure = figure_of(
         tr("{option}: the coldest week when something fails", option=option.option),
-        tr("hours"),
+        tr("hours after it fails"),
         tr("in the house, {unit}", unit=unit),
     )
     dashes = ("solid", "dash", "dot", "dashdot")

@@ -181,15 +181,27 @@ def _quantity(line: BillLine, case: Case, key: str, system: str) -> tuple[str, s
     coin = f"-{case.currency}" if line.rate < 0 else case.currency
     if line.unit == "J":
         amount, unit = case.prices[key].sold(key, line.quantity, system)
-        return f"{amount:,.2f} {unit}", f"{coin}{abs(line.amount / amount):.5f}/{singular(unit)}" if amount else ""
+        return f"{amount:,.2f} {unit}", f"{coin}{_rate(line.amount / amount, 5)}/{singular(unit)}" if amount else ""
     if line.unit == "W":
-        return f"{line.quantity / 1e3:,.2f} kW", f"{coin}{abs(line.rate) * 1e3:.4f}/kW"
+        return f"{line.quantity / 1e3:,.2f} kW", f"{coin}{_rate(line.rate * 1e3, 4)}/kW"
     if line.unit == "money":
         return f"{'-' * (line.quantity < 0)}{case.currency}{abs(line.quantity):,.2f}", f"{line.rate:.3%}"
     rate = f"{coin}{abs(line.rate):,.2f}"
     if line.unit == "month" and line.quantity == int(line.quantity):
         return trn("{count} month", "{count} months", int(line.quantity)), rate
     return f"{line.quantity:g} {tr(line.unit)}", rate
+
+
+def _rate(value: float, digits: int) -> str:
+    """A price by the unit as bills print it: to so many digits, without zeros behind the cents that say nothing.
+
+    Examples
+    --------
+    >>> _rate(1.3, 5), _rate(0.12345, 5), _rate(-0.128, 5), _rate(1234.0, 4)
+    ('1.30', '0.12345', '0.128', '1,234.00')
+    """
+    whole, _, part = f"{abs(value):,.{digits}f}".partition(".")
+    return f"{whole}.{part.rstrip('0').ljust(2, '0')}"
 
 
 def hourly_frame(result: Result, system: str = "si") -> pd.DataFrame:

@@ -168,13 +168,16 @@ def failure_lines(option: OptionCapacity, system: str) -> list[str]:
             for level, hours in failure.hours_to_level.items()
             if hours
         ]
-        what = tr(
-            "  without {what} in the coldest week: lowest {lowest}",
-            what=failure.what,
-            lowest=show(failure.lowest_c, "temperature", system, 0),
-        )
+        words = {"what": failure.what, "lowest": show(failure.lowest_c, "temperature", system, 0)}
+        if not reached:
+            text = tr(
+                "  without {what} in the coldest week: the others carry on, the house stays at {lowest} or warmer",
+                **words,
+            )
+        else:
+            text = tr("  without {what} in the coldest week: the house falls to {lowest}", **words)
         frost = f" {tr(FROST)}" if all(failure.hours_to_level.values()) else ""
-        lines.append(f"{what}{'; ' + ', '.join(reached) if reached else tr(', the others carry on')}{frost}")
+        lines.append(f"{'; '.join([text, *([', '.join(reached)] if reached else [])])}{frost}")
     return lines
 
 

@@ -13,7 +13,7 @@ from costsim.physics.fuels import FUELS, sold_amount
 from costsim.study.calibration import counted_twice
 from costsim.study.case import Case
 from costsim.study.uses import HotWater
-from costsim.units.quantity import show
+from costsim.units.quantity import KWH_J, show
 from costsim.units.table import DAY_S
 from costsim.views.tables import text_table
 from costsim.words import tr, trn
@@ -104,7 +104,7 @@ def base_left_out(fit: Fit, case: Case, system: str) -> str:
     """
     counted_j = fit.efficiency.steady_w * 365.0 * DAY_S
     left_j = fit.annual_base_j - counted_j
-    if left_j <= NEAR * fit.annual_base_j or any(isinstance(use, HotWater) for use in case.use):
+    if left_j <= max(NEAR * fit.annual_base_j, KWH_J / 2.0) or any(isinstance(use, HotWater) for use in case.use):
         return ""
     if counted_j:
         return tr(

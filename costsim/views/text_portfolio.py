@@ -120,7 +120,7 @@ def _head(summary: Mapping[str, Any], folder: str) -> str:
         "=" * len(title),
         counted(summary),
     ]
-    lines += wrapped(read_lines(summary))
+    lines += wrapped([summary.get("note", ""), *read_lines(summary)])
     if aside:
         rows = tr("1 row was") if aside == 1 else tr("{aside} rows were", aside=f"{aside:,}")
         lines.append(tr("{rows} set aside and in no total: {folder}/set_aside.csv says why.", rows=rows, folder=folder))

@@ -316,16 +316,14 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
             discounted_payback=f"{step.discounted_payback:.1f}",
         )
     )
-    # of the money named in the sentence, what is replaced later with either option among the savings
-    back_of_each = (step.net_present_value + step.investment) / step.investment
     ratio = (
         tr(
             " (each {coin}1 of that brings back {coin}{ratio} in {years} years)",
             coin=coin,
-            ratio=f"{back_of_each:.2f}",
+            ratio=f"{step.back_of_each:.2f}",
             years=case.economics.study_period,
         )
-        if back_of_each > 0
+        if step.back_of_each is not None and step.back_of_each > 0
         else ""
     )
     return tr(

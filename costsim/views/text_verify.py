@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from costsim.analysis.guideline14 import MONTHLY_CV, MONTHLY_NMBE
-from costsim.analysis.verify import Avoided, Verification, monthly_rows, paid_by_bill
+from costsim.analysis.verify import Avoided, Verification, monthly_rows, paid_by_bill, predicted_costs
 from costsim.engine.lower import LoweredStudy
 from costsim.physics.fuels import FUELS
 from costsim.study.case import Case
@@ -55,14 +55,18 @@ def verify_sentence(verification: Verification, system: str) -> str:
 
 def by_bill(verification: Verification, system: str, currency: str) -> tuple[list[str], list[list[str]]]:
     """Headings and a row for each bill: its days, metered and predicted use, what was paid and predicted, and a mark where far off."""
-    fuel, price = verification.bills.fuel, verification.source.price_per_j
-    paying = verification.paid is not None and price is not None and verification.bills.cost is not None
+    fuel, costs = verification.bills.fuel, predicted_costs(verification)
+    paying = (
+        verification.paid is not None
+        and verification.predicted_cost is not None
+        and verification.bills.cost is not None
+    )
     rows = []
-    for (start, last, metered, predicted), paid in zip(
-        zip(*monthly_rows(verification), strict=True), paid_by_bill(verification), strict=True
+    for (start, last, metered, predicted), paid, cost in zip(
+        zip(*monthly_rows(verification), strict=True), paid_by_bill(verification), costs, strict=True
     ):
         odd = "" if abs(predicted - metered) <= ODD_SHARE * max(metered, 1.0) else "*"
-        coins = ["" if paid is None else f"{paid:,.0f}", f"{predicted * (price or 0.0):,.0f}"] if paying else []
+        coins = ["" if paid is None else f"{paid:,.0f}", f"{cost or 0.0:,.0f}"] if paying else []
         rows.append(
             [
                 tr("{start} to {last}", start=start, last=last),

@@ -54,6 +54,11 @@ class Likelihood:
     rivals: int = 0
     least: tuple[str, float] | None = None
 
+    @property
+    def least_of_several(self) -> tuple[str, float] | None:
+        """`least` where there are more than two; of two `over_years` says the same."""
+        return self.least if self.rivals > 2 else None
+
 
 Keep = Callable[[Option, Callable[[], BatchResult]], BatchResult]
 

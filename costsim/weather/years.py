@@ -10,6 +10,7 @@ import numpy as np
 
 from costsim.errors import Fault, InputError
 from costsim.units.arrays import Floats
+from costsim.units.table import YEARS_H
 from costsim.weather.hours import LONGEST_FILLED_H, Hours, filled, gaps, step_words
 from costsim.weather.record import Record
 
@@ -49,7 +50,7 @@ def whole_winters(hours: Hours) -> list[Year]:
 
 
 def last_twelve_months(hours: Hours) -> Year | None:
-    """The last 365 days, put into the order of a calendar year; None where they are not whole."""
+    """The last twelve months, put into the order of a calendar year; None where they are not whole."""
     end = (hours.first + np.timedelta64(hours.n, "h")).astype("datetime64[D]").astype("datetime64[h]")
     first = end.astype("datetime64[D]") - np.timedelta64(365, "D")
     leap = (
@@ -127,19 +128,17 @@ def _edges(values: Floats) -> list[int]:
 def _folded(
     first: np.datetime64, values: dict[str, Floats], notes: tuple[str, ...], name: str, year: int
 ) -> Year | None:
-    """Twelve months in the order January to December; 29 February is let go."""
+    """Twelve months in the order January to December; a 29 February stays, as it was paid for."""
     n = len(values["outdoor"])
     times = first + np.arange(n) * np.timedelta64(1, "h")
     months = times.astype("datetime64[M]")
     day = (times.astype("datetime64[D]") - months.astype("datetime64[D]")).astype(int)
     month = months.astype(int) % 12
-    keep = ~((month == 1) & (day == 28))
-    order = np.lexsort((np.arange(n)[keep], day[keep], month[keep]))
-    if len(order) != 8760:
+    order = np.lexsort((np.arange(n), day, month))
+    leap = bool(((month == 1) & (day == 28)).any())
+    if n != YEARS_H[leap]:
         return None
-    dropped = "29 February was left out; " if (~keep).any() else ""
-    year_notes = (*notes, dropped[:-2]) if dropped else notes
-    return Year(name, (year, year + 1), {key: column[keep][order] for key, column in values.items()}, year_notes)
+    return Year(name, (year, year + 1), {key: column[order] for key, column in values.items()}, notes)
 
 
 def missing_faults(record: Record, hours: Hours, file: str) -> list[Fault]:

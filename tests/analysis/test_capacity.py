@@ -198,3 +198,20 @@ def test_limited_hours_and_fires_are_told_with_their_day_s_average() -> None:
     left = left_w(result, result.options[0])
     assert [one.day_w for one in left] == [pytest.approx(one.day_w) for one in look.sources]
     assert "8 of 24 h" in capacity_rows(result, "us")[1][0][-1]
+
+
+def test_a_condensing_unit_burns_by_the_water_of_the_design_load() -> None:
+    """Radiators at 65 °C: flue gas of propane, dew point 54 °C, does not condense, so 8 % of its heat (HHV) and more leave as vapor.
+
+    By hand, with 88.1 %: 250 gal × 0.6 × 91,452 Btu × 0.881 / 36,000 Btu/h = 336 h, and 45 / 0.881 = 51.1 kBtu/h at full fire.
+    """
+    unit = {"kind": "gas", "fuel": "propane", "output": "45 kBtu/h", "condensing": True, "tank_volume": "250 gal"}
+    for plate in ({}, {"efficiency": "95 %"}):
+        case = study(
+            unit | plate, house__design_heat_loss="36 kBtu/h", house__emitter="radiators",
+            tank__volume="100 gal", tank__max_temperature="80 degC", tank__design_supply_temperature="65 degC",
+        )  # fmt: skip
+        [source] = capacity_report(case, sample_weather()).options[0].sources
+        assert source.tank_hours == pytest.approx(336, rel=0.01)
+        assert source.boils_off is not None
+        assert source.boils_off.burns_w == pytest.approx(51.1e3 * 1055.06 / 3600, rel=0.01)

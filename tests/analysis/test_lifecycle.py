@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from analysis.closed_forms import escalating_present_value, uniform_present_value
@@ -119,6 +120,26 @@ def test_a_replacement_is_money_invested_later() -> None:
     # NIST Handbook 135: savings over the added investment, replacements among the latter
     assert found.ratio == pytest.approx(saved / (3000.0 + later))
     assert found.net_present_value == pytest.approx(saved - 3000.0 - later)
+
+
+def test_what_is_left_at_the_end_is_less_invested_and_not_a_saving() -> None:
+    """10 CFR 436.21: investment and replacements less salvage are the denominator.
+
+    $6,000 at first, $2,500 left after 15 years at 4 %: 2500 / 1.04^15 = 2500 / 1.800944 = 1,388.16. Savings of $567.13 a year are worth
+    567.13 × 11.118387 = 6,305.57: 6305.57 / (6000 − 1388.16) = 1.3673, and 1.04 × 1.3673^(1/15) − 1 = 6.19 %.
+    """
+    unit = {"kind": "electric", "output": "9 kW"}
+    case = study(unit, economics__study_period=15, economics__discount_rate="4 %/year")
+    option = case.options[0].model_copy(update={"first_cost_money": 6000.0, "salvage_money": 2500.0})
+    season = simulate(case, GREENSBORO).options[0]
+    base, other = outlay(case, case.options[0], season), outlay(case, option, season)
+    assert other.residual == pytest.approx(1388.16, abs=0.01)
+    step = add_on(case, replace(base, yearly=tuple(cost + 567.13 for cost in base.yearly)), other)
+    assert step.net_present_value == pytest.approx(6305.57 - 6000 + 1388.16, abs=0.05)
+    assert step.ratio == pytest.approx(1.3673, abs=1e-4)
+    assert step.adjusted_internal_return == pytest.approx(0.0619, abs=5e-5)
+    # of each dollar paid at first, whatever has come back: (6305.57 + 1388.16) / 6000
+    assert step.back_of_each == pytest.approx(1.2823, abs=1e-4)
 
 
 def test_a_first_cost_that_was_not_typed_is_not_shown_as_nothing() -> None:

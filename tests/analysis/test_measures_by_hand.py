@@ -62,7 +62,7 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
 
     def ran(*options: Any, uses: Any = ()) -> Any:
         return SimpleNamespace(
-            lowered=SimpleNamespace(calendar=plain_calendar()),
+            lowered=SimpleNamespace(calendar=plain_calendar(), tariffs={"natural_gas": None, "electricity": None}),
             options=[
                 SimpleNamespace(
                     name=name,
@@ -85,10 +85,16 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
     )
     found = billed_source(case, both, "natural_gas")
     assert found is not None
-    assert (found.option, found.efficiency.value, found.price_per_j) == ("one", 0.8, 0.2)
+    assert (found.option, found.efficiency.value, found.services) == ("one", 0.8, (("natural_gas", 1.0),))
     half = 1.645 * case.uncertainty.efficiency_share * 0.8
     assert (found.efficiency.low, found.efficiency.high) == pytest.approx((0.8 - half, 0.8 + half))
     assert billed_source(case, both, "propane") is None
+    # a quarter of the electricity through a meter of its own; what nobody sells has no services
+    metered = season("electricity", 30.0, 30.0)
+    metered.price_key = "natural_gas"
+    shared = billed_source(case, ran([metered, season("electricity", 90.0, 90.0)]), "electricity")
+    assert getattr(shared, "services", None) == (("natural_gas", 0.25), ("electricity", 0.75))
+    assert getattr(billed_source(case, ran([season("wood", 60.0, 80.0)]), "wood"), "services", None) == ()
     assert billed_source(case, ran([season("propane", 0.0, 0.0)]), "propane") is None
     # a hundredth apart is alike
     near = ran([season("propane", 1e4, 100.0)], [season("propane", 9900.0, 100.0)])

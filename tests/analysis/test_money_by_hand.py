@@ -158,7 +158,7 @@ def test_a_replacement_counts_within_the_study_period(year: int, paid: float) ->
 
 
 def test_what_is_invested_later_counts_by_its_year(monkeypatch: pytest.MonkeyPatch) -> None:
-    paid = SimpleNamespace(first=0.0, yearly=(0.0, 0.0, 0.0), invested=(11.0, 0.0, 13.31))
+    paid = SimpleNamespace(first=0.0, yearly=(0.0, 0.0, 0.0), salvage=0.0, invested=(11.0, 0.0, 13.31))
     monkeypatch.setattr(lifecycle, "payments_of", lambda *of: paid)
     case = options({"first_cost": "100 $"}, study_period=3, discount_rate="10 %/year")
     assert outlay_of(case, case.options[0], {}, 0.0, 0).replaced == pytest.approx(11 / 1.1 + 13.31 / 1.1**3)
@@ -201,7 +201,7 @@ def test_ratio_and_return_are_told_of_a_real_investment_alone() -> None:
     good = add_on(case, base, of_years("b", 140.0, 10.0))
     assert (good.ratio, good.simple_payback, good.discounted_payback) == (4.0, 1.0, 1.0)
     assert good.adjusted_internal_return == pytest.approx(4.0**0.25 - 1)
-    assert good == AddOn("b", "a", 40.0, 120.0, 1.0, 1.0, 4.0, pytest.approx(4.0**0.25 - 1))
+    assert good == AddOn("b", "a", 40.0, 120.0, 1.0, 1.0, 4.0, pytest.approx(4.0**0.25 - 1), 4.0)
 
 
 def ranked(costs: dict[str, float], *unknown: str, given: Any = ()) -> tuple[Case, Any]:

@@ -205,7 +205,7 @@ def test_what_bills_cannot_have_come_to_is_refused(text: str) -> None:
 def test_full_load_hours_and_what_derates_leave(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two hours of 6 and 3 kW are an hour and a half of the 6 kW that derates leave of 8; collectors have what the cold hour has."""
     monkeypatch.setattr(capacity, "tank_hours", lambda source, load_w, prices, share: load_w)
-    monkeypatch.setattr(capacity, "_boils_off", lambda common, source, offer: None)
+    monkeypatch.setattr(capacity, "_boils_off", lambda common, source, share: None)
     common: Any = SimpleNamespace(
         demand_w=np.array([1.0, 2.0]), route=SimpleNamespace(load_w=7.0), case=SimpleNamespace(prices={})
     )

@@ -79,15 +79,16 @@ def test_winters_as_plain_data() -> None:
         assert winters._kelvin(winters.Warming((low,) * 11 + (high,), "s")) == words
 
 
-def verified(avoided: Any = None, price: float | None = 0.1 / KWH) -> Verification:
+def verified(avoided: Any = None, costs: tuple[float, ...] | None = (1.2, 1.9)) -> Verification:
     """A study held against two bills."""
     bills = Bills(
         "b", "natural_gas", np.array(["2024-01-01", "2024-02-01"], dtype="datetime64[D]"), np.array(["2024-02-01", "2024-03-01"], dtype="datetime64[D]"),
         np.array([10.0, 20.0]) * KWH, np.array([False, False]), np.array([2, 3]), cost=np.array([3.0, np.nan]),
     )  # fmt: skip
-    source = BilledSource("one", Efficiency(0.9, 0.8, 1.0, ""), price)
+    source = BilledSource("one", Efficiency(0.9, 0.8, 1.0, ""))
     return Verification(
-        bills, np.array([12.0, 19.0]) * KWH, 0.05, 0.15, (Share("s", 5 * KWH, 0.5),), 40 * KWH, 4.0, None, None, source, avoided, ("n",)  # type: ignore[arg-type]
+        bills, np.array([12.0, 19.0]) * KWH, 0.05, 0.15, (Share("s", 5 * KWH, 0.5),), 40 * KWH, 4.0, None, None, source, avoided,  # type: ignore[arg-type]
+        ("n",), None if costs is None else np.array(costs),
     )  # fmt: skip
 
 

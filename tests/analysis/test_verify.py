@@ -20,9 +20,12 @@ from costsim.bills.fit import Efficiency
 from costsim.bills.model import Bills
 from costsim.engine.lower import LoweredStudy, lower_study
 from costsim.errors import InputError
+from costsim.tariffs.charges import Tariff
 
 WEATHER = winters(years=3)
-SOURCE = BilledSource("Natural gas", Efficiency(0.9, 0.85, 0.95, "as told"), 1.2 / 105.5e6)
+PRICE = 1.2 / 105.5e6
+"""Money for each joule of the tariff, which has nothing else."""
+SOURCE = BilledSource("Natural gas", Efficiency(0.9, 0.85, 0.95, "as told"), (("natural_gas", 1.0),))
 
 
 def test_own_generation_is_no_gap() -> None:
@@ -69,7 +72,8 @@ def test_what_panels_take_off_the_meter_goes_by_the_hour_or_by_net_metering(monk
 @cache
 def lowered() -> LoweredStudy:
     case = read_study("lantern_cottage")
-    return lower_study(case, load_weather(case))
+    study = lower_study(case, load_weather(case))
+    return replace(study, tariffs={**study.tariffs, "natural_gas": Tariff("gas", price_per_j=PRICE)})
 
 
 def house(base_w: float = 0.0, slope: float = 1.0, warmer_k: float = 0.0, **more: object) -> Bills:
@@ -142,18 +146,18 @@ def test_each_cause_alone_takes_the_whole_gap(changed: dict[str, float], cause: 
 
 def test_shares_add_up_when_all_causes_act_and_the_price_counts_the_metered_use() -> None:
     bills = house(base_w=250.0, slope=1.15, warmer_k=-0.7)
-    paid = 1.1 * float(bills.energy_j.sum()) * SOURCE.price_per_j  # type: ignore[operator]
+    paid = 1.1 * float(bills.energy_j.sum()) * PRICE
     found = held(bills, paid=paid)
     assert sum(one.energy_j for one in found.shares) == pytest.approx(bills.energy_j.sum() - found.planned_j, rel=1e-9)
     assert found.planned_cost is not None
     assert sum(one.cost or 0.0 for one in found.shares) == pytest.approx(paid - found.planned_cost, rel=1e-9)
     assert found.shares[0].cost == pytest.approx(paid / 11.0, rel=1e-9)
-    by_file = replace(bills, cost=1.1 * bills.energy_j * SOURCE.price_per_j, currency="$")  # type: ignore[operator]
+    by_file = replace(bills, cost=1.1 * bills.energy_j * PRICE, currency="$")
     assert held(by_file, currency="$").paid == pytest.approx(paid)
     assert held(by_file, currency="€").paid is None
     first = as_json(held(by_file, currency="$"))["periods"][0]
-    assert first["paid"] == pytest.approx(1.1 * first["metered_kwh"] * 3.6e6 * SOURCE.price_per_j)  # type: ignore[operator]
-    assert first["predicted_cost"] == pytest.approx(first["predicted_kwh"] * 3.6e6 * SOURCE.price_per_j)  # type: ignore[operator]
+    assert first["paid"] == pytest.approx(1.1 * first["metered_kwh"] * 3.6e6 * PRICE)
+    assert first["predicted_cost"] == pytest.approx(first["predicted_kwh"] * 3.6e6 * PRICE)
     data = as_json(found)
     assert len(data["periods"]) == bills.n_periods
 

@@ -168,7 +168,7 @@ def test_what_the_new_furnace_avoided_is_what_an_independent_baseline_says() -> 
     bills = bills.part(np.append(True, (end[1:] - days[1:]) >= end[:-1] - np.timedelta64(1, "D")))
     case = read_study("lantern_cottage")
     lowered = lower_study(case, load_weather(case))
-    found = verify(lowered, BilledSource("furnace", EXACT, None), bills, weather).avoided
+    found = verify(lowered, BilledSource("furnace", EXACT), bills, weather).avoided
     assert found is not None
     assert str(found.day) == "2005-07-27"
 

@@ -44,6 +44,17 @@ def test_a_stranger_asks_whether_gas_or_a_heat_pump(server: str, page: Page) -> 
     assert "a year" in title(page)
     # the machine's part of three minutes; a person's is reading and typing
     assert time.monotonic() - start < 120
+    mine = title(page)
+    page.open(server)  # the bare address opens the example, and offers the last house of one's own in this browser
+    assert title(page) != mine
+    page.until("document.querySelector('.last-house a')?.innerText === 'Go on with My house'")
+    page.point("a", "Go on with My house")
+    assert settled_title(page, "costs least to run") == mine
+    page.open(f"{server}/start")
+    page.until("!!document.querySelector('.last-house a')")
+    page.point("button", "Forget it")
+    page.open(server)
+    assert not page.run("document.querySelector('.last-house a')")
 
 
 def test_an_option_is_added_from_a_template_and_decides(server: str, page: Page) -> None:

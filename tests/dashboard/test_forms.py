@@ -42,12 +42,12 @@ def test_a_wrong_value_stays_at_its_field_and_everything_else_is_computed() -> N
 
 def test_a_number_with_its_word_is_read_and_what_is_none_is_told_at_its_field() -> None:
     app = opened("money", study="your_house")
-    field(app, "Study period").set_value("15 years").run()
+    field(app, "Study period, years").set_value("15 years").run()
     assert app.session_state["typed"]["economics"]["study_period"] == 15
-    assert field(app, "Study period").value == "15"
-    field(app, "Study period").set_value("15 months").run()
+    assert field(app, "Study period, years").value == "15"
+    field(app, "Study period, years").set_value("15 months").run()
     assert "'15 months' cannot be used; write a whole number. Until then 15 is used, as before." in said(app)
-    field(app, "Study period").set_value("").run()
+    field(app, "Study period, years").set_value("").run()
     assert "study_period" not in app.session_state["typed"]["economics"]
     assert not app.error
 

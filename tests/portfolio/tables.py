@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 
 from costsim import load_weather, read_study, simulate
-from costsim.portfolio.columns import overridden
 from costsim.portfolio.compute import run_block
 from costsim.portfolio.homes import open_homes
+from costsim.portfolio.overrides import overridden
 from costsim.portfolio.plan import PortfolioPlan, prepare
 from costsim.study.case import Case, case_from
 from costsim.units.quantity import KWH_J

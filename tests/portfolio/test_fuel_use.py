@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from cases import constant_weather
 
-from costsim import load_weather, read_study
+from costsim import load_weather, read_study, simulate
 from costsim.errors import InputError
 from costsim.portfolio import loads
 from costsim.portfolio.cells import tidied
@@ -82,8 +82,8 @@ def test_a_years_therms_give_the_heat_loss_by_degree_hours_and_a_load_wins_over_
     assert 0.87 < gas["efficiency"] <= 0.90  # 90 % less what cycling costs
     # by hand: UA = 551 therms of 100,000 Btu at that efficiency over the degree-hours below 62 °F
     by_hand = 551e5 * gas["efficiency"] / degree_hours("62 degF") * W_K
-    assert float(cells[0][0]) == pytest.approx(by_hand, rel=1e-4)
-    assert float(cells[2][0]) == pytest.approx(2 * by_hand, rel=1e-4)
+    assert float(cells[0][0]) == pytest.approx(by_hand, rel=0.015)  # cycling follows the load
+    assert float(cells[2][0]) == pytest.approx(2 * by_hand, rel=0.015)
     assert [row[0] for row in (cells[1], cells[3], cells[4])] == ["", "", "abc therm"]
     assert told["loads_found"]["both"] == 1
     assert [(one["column"], one["homes"]) for one in told["by_study_value"]] == [("Design load (Btu/h)", 1)]
@@ -93,7 +93,7 @@ def test_a_home_that_is_kept_warmer_by_its_own_balance_point_loses_less_for_the_
     cells, how, _ = filled(tmp_path, "Address,Therms per year,Balance point (degF)", "A,551,62", "B,551,66")
     for (cell,), balance in zip(cells, ("62 degF", "66 degF"), strict=True):
         by_hand = 551e5 * how["by_fuel"][0]["efficiency"] / degree_hours(balance) * W_K
-        assert float(cell) == pytest.approx(by_hand, rel=1e-4)
+        assert float(cell) == pytest.approx(by_hand, rel=0.015)
 
 
 def test_homes_without_a_load_lose_heat_by_their_area_at_the_studys_loss_per_area(tmp_path: Path) -> None:
@@ -189,7 +189,8 @@ def test_the_year_of_each_loss_is_asked_once_for_homes_of_any_area(
     assert len(asked) == len(loads.GRID_W_K)
     first, second, third = (float(row[0]) for row in cells)
     assert first == second
-    assert third == pytest.approx(1.5 * first)  # with the balance point typed heat goes with the loss
+    # with the balance point typed heat goes with the loss, and a larger one lets the boiler cycle less
+    assert 1.5 * first < third == pytest.approx(1.5 * first, rel=0.01)
 
 
 def test_tariffs_are_compared_for_homes_with_units_and_nothing_in_their_cells(tmp_path: Path) -> None:
@@ -223,7 +224,8 @@ def test_a_years_fuel_that_no_house_of_that_area_burns_is_to_be_looked_at(tmp_pa
     per_area = heat / degree_hours("62 degF") * (70 - 15) / 1450
     (look,) = said["look"]
     assert (look["rows"], look["column"]) == ([3], "Annual therms")
-    assert look["value"] == f"{per_area:,.0f} Btu/(h ft2)"
+    # so large a house lets the boiler cycle less than the study's own, of which the efficiency is told
+    assert per_area < float(look["value"].split()[0]) == pytest.approx(per_area, rel=0.02)
 
 
 def test_a_years_use_is_of_the_fuel_that_heats_the_home(tmp_path: Path) -> None:
@@ -245,7 +247,7 @@ def test_a_years_use_is_of_the_fuel_that_heats_the_home(tmp_path: Path) -> None:
         (got[2], 12130 * 3412.14, "electricity"),
     ):
         by_hand = btu * read[fuel]["efficiency"] / degree_hours("62 degF") * W_K
-        assert float(cell) == pytest.approx(by_hand, rel=5e-3)
+        assert float(cell) == pytest.approx(by_hand, rel=0.015)
     assert got[3] == got[0]
     assert [cell.split(";")[0] for cell in got[4:]] == [
         "no heat loss: is of heating oil, with which no option of the study heats alone",
@@ -356,3 +358,26 @@ def test_a_years_fuel_that_is_all_electricity_gives_heat_losses_too(tmp_path: Pa
     assert float(cells[0][0]) == pytest.approx(0.8 * by_hand, rel=1e-3)
     with pytest.raises(InputError, match="no column overrides the study"):
         filled(tmp_path, "Home,Annual use", "A,5000 kWh", of=of)  # what all of a household takes
+
+
+@pytest.mark.parametrize("more", [{"cycling_degradation": 0, "standby": "100 W"}, {"firing": "one_stage"}])
+def test_the_fitted_house_burns_the_fuel_that_was_typed(more: dict[str, object], tmp_path: Path) -> None:
+    """Standby does not grow with the house, and cycling shrinks as it grows: each house, simulated, takes the fuel of its cell."""
+    source = {"kind": "gas", "output": "60 kBtu/h", "efficiency": "85 %", **more}
+    prices = {"natural_gas": STUDY["prices"]["natural_gas"]}
+    typed = {**STUDY, "prices": prices, "option": [{"name": "Gas", "source": [source]}]}
+    case, weather = case_from(typed), town()[1]
+    cells, how, _ = filled(tmp_path, "Home,Annual therms", "A,250", "B,551", "C,900", of=(case, weather))
+    for (cell,), therms in zip(cells, (250, 551, 900), strict=True):
+        house = {name: value for name, value in STUDY["house"].items() if name != "design_heat_loss"}
+        fitted = case_from({**typed, "house": {**house, "heat_loss_rate": f"{cell} W/K"}})
+        burned = simulate(fitted, weather).options[0].sources[0].input_j
+        assert burned / (1e5 * BTU_J) == pytest.approx(therms, rel=2e-3)
+    if "standby" in more:
+        # by hand: 100 W in 8,760 h are 876 kWh, 29.9 therms; the rest is used at 85 %
+        assert how["by_fuel"][0]["efficiency"] == pytest.approx(0.85, rel=1e-3)
+        by_hand = (551e5 - 876 * 3412.14) * 0.85 / degree_hours("62 degF") * W_K
+        assert float(cells[1][0]) == pytest.approx(by_hand, rel=1e-3)
+    # less than standby alone is no house's fuel
+    if "standby" in more:
+        assert filled(tmp_path, "Home,Annual therms", "A,25", of=(case, weather))[0][0][0] == "25 therm"

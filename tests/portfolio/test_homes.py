@@ -9,8 +9,9 @@ import pytest
 
 from costsim import read_study
 from costsim.errors import InputError
-from costsim.portfolio.columns import overridden, read_layout
+from costsim.portfolio.columns import read_layout
 from costsim.portfolio.homes import open_homes
+from costsim.portfolio.overrides import overridden
 
 CASE = read_study("lantern_cottage")
 

@@ -12,7 +12,7 @@ import pytest
 from portfolio.small import CASE, WEATHER
 
 from costsim.errors import InputError
-from costsim.portfolio import columns, homes, looks, processes, variants
+from costsim.portfolio import columns, homes, looks, overrides, processes, variants
 from costsim.portfolio.columns import Column, Layout
 from costsim.portfolio.compute import in_steps
 from costsim.portfolio.costs import own_tariff
@@ -90,7 +90,7 @@ def test_figures_of_a_house_fit_each_other_by_the_house_s_own_rules() -> None:
     _, odd = read_table(prepare(CASE, WEATHER, layout), np.arange(1, 7), [("h", *row) for row in rows])
     assert odd == [2, 3, 5]
     for at, row in enumerate(rows):
-        changed = columns.overridden(CASE.typed, layout, row)
+        changed = overrides.overridden(CASE.typed, layout, row)
         if at in odd:
             with pytest.raises(InputError, match="warmer than indoor"):
                 case_from(changed)

@@ -117,7 +117,9 @@ def test_what_a_kind_rests_on_is_told_with_a_key_that_is_there(kind: str) -> Non
     begins = f"{model.title.lower()}, "
     told = {one.what.lower()[len(begins) :]: one for one in result.assumptions if one.what.lower().startswith(begins)}
     typed = {model.stands_for.get(key, key) for key in model.example}  # what is typed is no assumption
-    assert set(told) == {what for what, _, _, key in model.rests_on if key not in typed}
+    (unit,) = result.lowered.case.options[0].sources
+    own = {what for what, _, _ in unit.holds_at(result.lowered.surroundings.altitude_m)}
+    assert set(told) == {what for what, _, _, key in model.rests_on if key not in typed} | own
     for what, how, source, key in model.rests_on:
         if what in told:
             assert (told[what].value, told[what].source) == (how, source)

@@ -208,7 +208,7 @@ def test_sizes_of_fires_and_elements() -> None:
         pytest.approx(1.8e3),
     )
     assert KINDS["gas"].model_validate({"kind": "gas", "output": "9 kW", "efficiency": "89.9 %"}).smallest_fire_w == 9e3
-    with pytest.raises(ValidationError, match="the smallest fire is given twice"):
+    with pytest.raises(ValidationError, match="the minimum firing rate is given twice"):
         KINDS["gas"].model_validate(
             {"kind": "gas", "output": "9 kW", "efficiency": "90 %", "firing": "two_stage", "min_output": "1 kW"}
         )

@@ -20,7 +20,7 @@ def year(over: dict[str, float] | None = None, bills: dict[str, float] = BILLS, 
     economics = SimpleNamespace(study_period=20)
     case = SimpleNamespace(today=SimpleNamespace(name=today), economics=economics, over=over, prices={})
     return SimpleNamespace(
-        options=options, currency="$", lowered=SimpleNamespace(case=case), option=lambda name: next(one for one in options if one.name == name)
+        options=options, currency="$", told={}, lowered=SimpleNamespace(case=case), option=lambda name: next(one for one in options if one.name == name)
     )  # fmt: skip
 
 
@@ -52,6 +52,14 @@ def test_the_years_lead_where_all_first_costs_are_known() -> None:
     assert lead.years_sentences(kept, kept.option("Propane"), kept.option("Pump"))[2] == (
         "Propane (today's heating) costs least over 20 years, $6,300 less than Pump."
     )
+
+
+def test_a_page_that_asks_again_works_nothing_out_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    result = year(OVER)
+    first = answer.leading(result)
+    monkeypatch.setattr(answer, "capital_verdict", None)  # to ask it would fail
+    assert answer.leading(result) is first
+    assert first.name == "Propane"
 
 
 def test_a_ring_is_of_the_option_that_leads(monkeypatch: pytest.MonkeyPatch) -> None:

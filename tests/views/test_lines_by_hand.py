@@ -40,7 +40,9 @@ def step(**more: Any) -> str:
     one: Any = SimpleNamespace(
         option="B", against="A", net_present_value=1500.0, investment=1000.0, discounted_payback=7.26, ratio=2.5
     )
-    return text_uncertainty._step_line(but(one, **more), {"A": True, "B": True}, CASE)
+    one = but(one, **more)
+    one.back_of_each = (one.net_present_value + one.investment) / one.investment if one.investment > 0 else None
+    return text_uncertainty._step_line(one, {"A": True, "B": True}, CASE)
 
 
 def test_what_an_addition_earns() -> None:

@@ -177,7 +177,8 @@ BILLS = SimpleNamespace(
 def verified(*predicted_kwh: float, **more: Any) -> Any:
     made: dict[str, Any] = {
         "bills": BILLS, "predicted_j": np.array(predicted_kwh) * 3.6e6, "meets_limits": True, "paid": None, "nmbe": 0.05, "cv_rmse": 0.123,
-        "source": SimpleNamespace(option="Boiler", price_per_j=0.15 / 3.6e6), "planned_j": 500 * 3.6e6, "fit": SimpleNamespace(is_part=False),
+        "source": SimpleNamespace(option="Boiler"), "predicted_cost": 0.15 * np.array(predicted_kwh),
+        "planned_j": 500 * 3.6e6, "fit": SimpleNamespace(is_part=False),
         "shares": (), "avoided": None, "notes": (),
     }  # fmt: skip
     return SimpleNamespace(**{**made, **more})

@@ -86,7 +86,7 @@ FIT = SimpleNamespace(
     bills=SimpleNamespace(fuel="electricity"), loss_w_k=201.4, loss_band_w_k=(180.4, 222.6), line=SimpleNamespace(balance_c=16.04, base_w=100.0),
     balance_band_c=(15.0, 17.0), design_load_w=6040.0, design_band_w=(5000.0, 7000.0), design_c=-10.4, meets_limits=True, usual_balance=True,
     annual_j=None, annual_base_j=0.0,
-    annual_band_j=(0.0, 0.0), efficiency=SimpleNamespace(value=0.9, low=0.85, high=0.95, steady_w=0.0), r2=0.9812, cv_rmse=0.0834, nmbe=-0.00001,
+    annual_band_j=(0.0, 0.0), efficiency=SimpleNamespace(value=0.9, low=0.85, high=0.95, steady_w=0.0), r2=0.9812, cv_rmse=0.0834, nmbe=-0.00001, away=(),
 )  # fmt: skip
 
 
@@ -164,6 +164,7 @@ def test_the_words_of_a_command_are_kept() -> None:
         column=["a=b"],
         map=["c=d"],
         utc=True,
+        away=[],
     )
     assert text_fit.reading_words(typed) == [
         "--fuel",

@@ -51,9 +51,9 @@ def test_what_is_bought_has_a_decimal_only_where_it_is_little(amount: float, tex
 @pytest.mark.parametrize(
     ("line", "quantity", "rate"),
     [
-        (BillLine(1, "e", 50 * THERM_J, "J", 0.0, 60.0), "50.00 therms", "$1.20000/therm"),
+        (BillLine(1, "e", 50 * THERM_J, "J", 0.0, 60.0), "50.00 therms", "$1.20/therm"),
         (BillLine(1, "e", 0.0, "J", 0.0, 0.0), "0.00 therms", ""),
-        (BillLine(1, "p", 12_345.0, "W", 0.009, 111.1), "12.35 kW", "$9.0000/kW"),
+        (BillLine(1, "p", 12_345.0, "W", 0.009, 111.1), "12.35 kW", "$9.00/kW"),
         (BillLine(1, "t", 1234.5, "money", 0.0725, 89.5), "$1,234.50", "7.250%"),
         (BillLine(1, "f", 1.0, "month", 14.0, 14.0), "1 month", "$14.00"),
         (BillLine(0, "f", 12.0, "month", 14.0, 168.0), "12 months", "$14.00"),

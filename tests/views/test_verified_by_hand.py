@@ -25,14 +25,14 @@ def test_a_verification_prints_what_was_avoided_and_read_where_there_is_any(monk
         ("gap", ("head", ["a"], [["b"]])), ("verify_sentence", "SAID"), ("by_bill", (["a"], [["b"]])), ("measures", ["M"]), ("measure_details", ["D"]),
         ("avoided_lines", ["one", "two"]), ("doubts", []), ("base_left_out", ""),
     ):  # fmt: skip
-        monkeypatch.setattr(text_verify, name, lambda *_, value=value: value)
+        monkeypatch.setattr(text_verify, name, lambda *_, value=value, **__: value)
     found: Any = some(avoided=None, notes=(), bills=some(fuel="gas"), fit=some(now=1))
     parts = text_verify.printed_verification(found, "si", CASE, "NEXT").split("\n\n")
     assert (parts[0], parts[-1], len(parts)) == ("SAID", "NEXT", 5)
     assert parts[1].endswith("* more than a quarter off")
     more = text_verify.printed_verification(but(found, avoided=1, notes=("n",)), "si", CASE, "NEXT")
     assert more.split("\n\n")[4:] == ["one\n  two", "What was read\n  n", "NEXT"]
-    monkeypatch.setattr(text_verify, "doubts", lambda *_: ["rough"])
+    monkeypatch.setattr(text_verify, "doubts", lambda *_, **__: ["rough"])
     monkeypatch.setattr(text_verify, "base_left_out", lambda *_: "water")
     careful = text_verify.printed_verification(found, "si", CASE, "NEXT")
     assert careful.split("\n\n")[4:] == ["Take care\n  rough\n  water", "NEXT"]
@@ -50,12 +50,12 @@ def test_what_was_paid_stands_beside_what_is_predicted_where_both_are_known(monk
     day = np.datetime64("2024-01-01")
     monkeypatch.setattr(text_verify, "monthly_rows", lambda _: ([day], [day], [100 * KWH], [125 * KWH]))
     monkeypatch.setattr(text_verify, "paid_by_bill", lambda _: [1234.4])
-    bills = some(fuel="electricity", cost=[1])
-    found = some(bills=bills, source=some(price_per_j=0.2 / KWH), paid=1.0)
+    bills = some(fuel="electricity", cost=[1], n_periods=1)
+    found = some(bills=bills, predicted_cost=np.array([25.0]), paid=1.0)
     headings, (row,) = text_verify.by_bill(found, "si", "$")
     assert row[1:] == ["100 kWh", "125 kWh", "1,234", "25", ""]
     assert headings[3:5] == ["paid $", "predicted $"]
-    for more in ({"paid": None}, {"source": some(price_per_j=None)}, {"bills": but(bills, cost=None)}):
+    for more in ({"paid": None}, {"predicted_cost": None}, {"bills": but(bills, cost=None)}):
         headings, (row,) = text_verify.by_bill(but(found, **more), "si", "$")
         assert len(row) == len(headings) == 4
     monkeypatch.setattr(text_verify, "paid_by_bill", lambda _: [None])

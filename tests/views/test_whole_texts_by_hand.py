@@ -84,9 +84,13 @@ def test_how_cold_it_gets_when_something_fails() -> None:
         return line
 
     assert (
-        told(17.6, {15.0: None, 0.0: None}) == "  without Pump in the coldest week: lowest 18 °C, the others carry on"
+        told(17.6, {15.0: None, 0.0: None})
+        == "  without Pump in the coldest week: the others carry on, the house stays at 18 °C or warmer"
     )
-    assert told(9.0, {15.0: 7, 0.0: None}) == "  without Pump in the coldest week: lowest 9 °C; 15 °C after 7 h"
+    assert (
+        told(9.0, {15.0: 7, 0.0: None})
+        == "  without Pump in the coldest week: the house falls to 9 °C; 15 °C after 7 h"
+    )
     assert told(-2.0, {15.0: 7, 0.0: 30}).endswith(
         "; 15 °C after 7 h, 0 °C after 30 h (pipes in outside walls may freeze)"
     )
@@ -206,7 +210,7 @@ def test_every_line_of_a_bill_has_its_unit_and_the_total_stands_below() -> None:
     sold = lambda key, joule, system: (joule / KWH, "therms")  # noqa: E731
     rows = lines_of(bill, sold=sold)
     assert [row[2:4] for row in rows[:-1]] == [
-        ["2.00 therms", "$0.25000/therm"], ["0.00 therms", ""], ["7.50 kW", "$12.0000/kW"], ["$100.00", "6.250%"], ["2 months", "$9.50"],
+        ["2.00 therms", "$0.25/therm"], ["0.00 therms", ""], ["7.50 kW", "$12.00/kW"], ["$100.00", "6.250%"], ["2 months", "$9.50"],
         ["1 month", "$9.50"], ["0.5 month", "$9.50"],
     ]  # fmt: skip
     assert [rows[0][0], rows[6][0]] == ["Mar", "year"]

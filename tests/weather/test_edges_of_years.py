@@ -183,7 +183,10 @@ def test_whole_years_winters_and_twelve_months() -> None:
         0.0,
     )
     (leap,) = whole_winters(hours_of("2023-07-01", 8784))
-    assert (leap.name, leap.notes, len(leap.values["outdoor"])) == ("2023–24", ("29 February was left out",), 8760)
+    # the hours of 1 January stand 184 days in; 29 February 2024 is day 59 of them, and no hour is lost
+    assert (leap.name, leap.notes, len(leap.values["outdoor"])) == ("2023–24", (), 8784)
+    assert leap.values["outdoor"][[0, 59 * 24, 8783]].tolist() == [184 * 24, (184 + 59) * 24, 184 * 24 - 1]
+    assert leap.values["outdoor"].sum() == 8783 * 8784 / 2
     assert whole_winters(hours_of("2022-07-01", 8760, slice(2000, 2073))) == []
     year = last_twelve_months(hours_of("2022-04-01", 8760 + 100))
     assert year is not None
@@ -192,7 +195,7 @@ def test_whole_years_winters_and_twelve_months() -> None:
     assert year.values["outdoor"][0] == (30 + 31 + 30 + 31 + 31 + 30 + 31 + 30 + 31) * 24
     over_leap = last_twelve_months(hours_of("2023-06-01", 8784))
     assert over_leap is not None
-    assert (over_leap.name, len(over_leap.values["outdoor"])) == ("2023-06-01 to 2024-05-31", 8760)
+    assert (over_leap.name, len(over_leap.values["outdoor"])) == ("2023-06-01 to 2024-05-31", 8784)
     assert last_twelve_months(hours_of("2022-04-01", 8000)) is None
     # a tenth of a year's hours may come from other days, and no more
     holes = np.arange(8760.0)

@@ -282,6 +282,22 @@ KINDS: dict[str, type[TypedCharge]] = {}
 """Charges that can be typed, by kind; each enters itself when its class is made."""
 
 
+def parts_between(amount: Floats, ends: Iterable[Floats | float], before: Floats | float = 0.0) -> Iterator[Floats]:
+    """The part of an amount that lies in each tier or step, one after the other, of `ends` that rise; `before` fills them first.
+
+    Examples
+    --------
+    >>> [float(part) for part in parts_between(np.array(700.0), [500.0, 600.0, np.inf])]
+    [500.0, 100.0, 100.0]
+    >>> [float(part) for part in parts_between(np.array(700.0), [500.0, np.inf], before=400.0)]
+    [100.0, 600.0]
+    """
+    start: Floats | float = 0.0
+    for end in ends:
+        yield np.maximum(np.minimum(before + amount, end) - np.maximum(before, start), 0.0)
+        start = end
+
+
 def rise(ends: Iterable[float]) -> bool:
     """Whether each end of a step or tier is higher than the one before."""
     return all(b > a for a, b in pairwise(ends))

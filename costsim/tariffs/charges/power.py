@@ -10,7 +10,7 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import Item, TypedCharge, Usage, once, rise
+from costsim.tariffs.charges.base import Item, TypedCharge, Usage, once, parts_between, rise
 from costsim.tariffs.hours import ClockHours
 from costsim.units.arrays import Bools, Floats
 from costsim.units.fields import QuantityField, StudyModel, fault
@@ -54,14 +54,11 @@ def price_per_w(price: Quantity, days: Floats) -> Floats | float:
 
 def step_lines(name: str, steps: Sequence[PowerStep], watts: Floats, usage: Usage, group: str) -> Iterator[Item]:
     """A line for the kilowatts that lie in each step, of power (scenarios, 12) [W]."""
-    start = 0.0
-    for number, step in enumerate(steps, 1):
-        end = math.inf if step.up_to_w is None else step.up_to_w
-        part = np.clip(watts, start, end) - start
+    ends = [math.inf if step.up_to_w is None else step.up_to_w for step in steps]
+    for number, (step, part) in enumerate(zip(steps, parts_between(watts, ends), strict=True), 1):
         price = step.price_per_w(usage.month_days())
         label = name if len(steps) == 1 else f"{name}, step {number}"
         yield Item(label, part, "W", price, part * price, group)
-        start = end
 
 
 class Power(TypedCharge, ClockHours):

@@ -9,7 +9,7 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import LONG, Item, TypedCharge, Usage, rise
+from costsim.tariffs.charges.base import LONG, Item, TypedCharge, Usage, parts_between, rise
 from costsim.tariffs.charges.tariff import Tariff
 from costsim.tariffs.charges.tiers import Tier, end_j
 from costsim.tariffs.hours import OwnHolidays
@@ -129,15 +129,12 @@ class EnergySchedule(Schedule):
     def items(self, usage: Usage) -> Iterator[Item]:
         """A line a month for each tier of each rate."""
         for number, rate in enumerate(self.rate):
-            left, start = usage.own_j[:, :, number], np.zeros((1, 12))
-            name = self.rate_label(number)
-            for at, tier in enumerate(rate.tier, 1):
-                end = end_j(tier, usage, usage.month_days())
-                part = np.minimum(left, end - start)
+            ends = [end_j(tier, usage, usage.month_days()) for tier in rate.tier]
+            parts, name = parts_between(usage.own_j[:, :, number], ends), self.rate_label(number)
+            for at, (tier, part) in enumerate(zip(rate.tier, parts, strict=True), 1):
                 price = usage.extra_price(tier.energy)
                 label = name if len(rate.tier) == 1 else f"{name}, tier {at}"
                 yield Item(label, part, "J", price, part * price, "energy")
-                left, start = left - part, end
 
     def price_per_j(self, tariff: Tariff, calendar: HourCalendar) -> Floats | float:
         """The first tier's price of each hour's rate."""

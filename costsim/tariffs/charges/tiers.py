@@ -10,7 +10,7 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from costsim.tariffs.calendar import HourCalendar
-from costsim.tariffs.charges.base import LONG, Item, TypedCharge, Usage, rise
+from costsim.tariffs.charges.base import LONG, Item, TypedCharge, Usage, parts_between, rise
 from costsim.tariffs.charges.price_keys.energy import used_before_j
 from costsim.tariffs.charges.tariff import Tariff, season_days
 from costsim.tariffs.hours import ClockHours
@@ -133,17 +133,16 @@ class Tiers(TypedCharge, ClockHours):
         share = own / np.where(joule > 0, joule, 1.0) if self.filled_by == "all" else 1.0
         before = used_before_j(joule) if self._by_year else np.zeros((1, 12))
         days = season_days(self.hours(), usage.tariff.read_day, usage.calendar)
-        used = np.zeros((1, 12))
-        for number, tier in enumerate(self.tier, 1):
-            end = end_j(tier, usage, days)
-            if self.whole_use:
-                reached = (joule <= end) & ((joule > used) | (number == 1))
-                part = np.where(reached, own, 0.0)
-            else:
-                part = np.clip(np.minimum(before + joule, end) - np.maximum(before, used), 0.0, None) * share
+        ends = [end_j(tier, usage, days) for tier in self.tier]
+        inside = [part * share for part in parts_between(joule, ends, before)]
+        if self.whole_use:
+            starts = [np.full((1, 12), -1.0), *ends]
+            inside = [
+                np.where((joule <= end) & (joule > start), own, 0.0) for start, end in zip(starts, ends, strict=False)
+            ]
+        for number, (tier, part) in enumerate(zip(self.tier, inside, strict=True), 1):
             price = usage.extra_price(tier.energy)
             yield Item(f"{self.label}, tier {number}", part, "J", price, part * price, "energy")
-            used = end
 
     def price_per_j(self, tariff: Tariff, calendar: HourCalendar) -> Floats | float:
         """The first tier's price, in its hours."""

@@ -1,0 +1,49 @@
+"""Bills of somebody's periods by a study's own tariff, each by hand."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from costsim.analysis.billed_money import OwnBills
+from costsim.bills.model import Bills
+from costsim.tariffs.bill import plain_calendar
+from costsim.tariffs.charges import Tariff
+from costsim.tariffs.charges.tariff import Block
+
+KWH = 3.6e6
+
+
+def own(tariff: Tariff, *edges: str) -> OwnBills:
+    """Periods between days, use spread evenly."""
+    days = np.array(edges, dtype="datetime64[D]")
+    count = len(edges) - 1
+    bills = Bills(
+        "b", "natural_gas", days[:-1], days[1:], np.ones(count), np.zeros(count, dtype=bool), np.arange(count)
+    )
+    lowered: Any = SimpleNamespace(calendar=plain_calendar(), tariffs={"gas": tariff})
+    hourly = [np.ones((int(length), 24)) for length in bills.days.tolist()]
+    return OwnBills(lowered, (("gas", 1.0),), bills, hourly)
+
+
+def test_blocks_fixed_charge_and_tax_come_with_each_bill() -> None:
+    """12 € and 800 kWh at 0.14 €, the rest at 0.09 €, and 5 %: 1,000 kWh are (12 + 112 + 18) · 1.05 = 149.10 €, 100 kWh 27.30 €."""
+    blocks = (Block(800 * KWH, 0.14 / KWH), Block(float("inf"), 0.09 / KWH))
+    tariff = Tariff("gas", 0.0, fixed_per_month=12.0, blocks=blocks, tax_share=0.05)
+    # read in the middle of the month, over the new year, and twelve months later again
+    bills = own(tariff, "2018-12-14", "2019-01-13", "2019-02-14", "2019-12-14", "2020-01-14")
+    cost = bills.cost(np.array([1000.0, 100.0, 5000.0, 1000.0]) * KWH)
+    assert cost[[0, 1, 3]] == pytest.approx([149.10, 27.30, 149.10])
+    # ten months of 500 kWh: (12 + 70) · 1.05 each
+    assert cost[2] == pytest.approx(861.0)
+    assert bills.cost(np.zeros(4))[0] == pytest.approx(12.60)
+
+
+def test_a_piece_of_a_month_has_its_part_of_the_fixed_charge() -> None:
+    """Nine days of 30.4375 are 0.2957 months: 3.55 of 12 €, and 10 kWh at 0.10 €; rent of 73 € a year is 0.20 € a day."""
+    tariff = Tariff("gas", 0.10 / KWH, fixed_per_month=12.0, rent_per_year=73.0)
+    cost = own(tariff, "2019-03-01", "2019-03-10", "2019-04-10").cost(np.array([10.0, 10.0]) * KWH)
+    assert cost == pytest.approx([12.0 * 9 / 30.4375 + 1.0 + 9 * 0.20, 12.0 + 1.0 + 31 * 0.20])
