@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from costsim.analysis.layout_plan import valve_c
@@ -15,8 +16,11 @@ from costsim.views.schematic import ValveMark, ZoneMark
 from costsim.words import tr
 
 if TYPE_CHECKING:
-    from costsim.analysis.layout_plan import LayoutResult
+    from costsim.analysis.layout_plan import LayoutResult, LoopPlan
     from costsim.results.result import Result
+
+TRIP_MARGIN_K = 3.0
+"""How far above the design supply a high limit is set at least, about 5 °F; common practice, no source."""
 
 
 def label_of(circuit: EmitterCircuit) -> str:
@@ -88,6 +92,21 @@ def emitter_zones(common: LoweredStudy) -> tuple[ZoneMark, ...]:
     return tuple(marks)
 
 
+def high_limit_c(water_c: float, *, surface_c: float, allowed_c: float) -> float:
+    """Where a high limit is set [°C]: at the water that takes the floor's surface to its own limit.
+
+    At least so far above the design supply that the coldest night does not trip it, and never above what tube and floor are allowed.
+
+    Examples
+    --------
+    >>> high_limit_c(42.0, surface_c=50.0, allowed_c=60.0), high_limit_c(48.0, surface_c=48.0, allowed_c=60.0)
+    (50.0, 51.0)
+    >>> high_limit_c(48.0, surface_c=48.0, allowed_c=49.0)
+    49.0
+    """
+    return min(allowed_c, max(surface_c, min(water_c, surface_c) + TRIP_MARGIN_K))
+
+
 def beside_emitters(
     common: LoweredStudy, layout: LayoutResult | None, tube_c: float
 ) -> tuple[float | None, tuple[ValveMark, ...]]:
@@ -122,15 +141,23 @@ def _of_layout(layout: LayoutResult, tube_c: float) -> list[ValveMark]:
     for plan in layout.loops:
         if plan.circuit.name not in apart:
             groups[plan.circuit.level] = (*groups.get(plan.circuit.level, ()), plan)
-    return [
-        ValveMark(name, valve_c(loops), min(tube_c, *(plan.most_c for plan in loops))) for name, loops in groups.items()
-    ]
+    return [mark_of(name, loops, tube_c) for name, loops in groups.items()]
+
+
+def mark_of(name: str, loops: Sequence[LoopPlan], tube_c: float) -> ValveMark:
+    """The valve of its own that laid-out loops share, with the high limit behind it."""
+    water_c = min(valve_c(loops), tube_c)
+    return ValveMark(
+        name, water_c, high_limit_c(water_c, surface_c=min(plan.most_c for plan in loops), allowed_c=tube_c)
+    )
 
 
 def _of_loops(common: LoweredStudy, supply_c: float, tube_c: float) -> list[ValveMark]:
     """Each group of loops, no hotter than its surface may get."""
     indoor, floor, valves = common.case.house.indoor_temperature_c, common.water.floor, []
     for at, (group, check) in enumerate(zip(floor.loops if floor else (), common.water.loops, strict=True), 1):
-        most = min(tube_c, indoor + float(check.surface_limit_w) / (check.count * float(check.heat_w_k)))
-        valves.append(ValveMark(group.name or tr("Loops, group {at}", at=at), min(supply_c, most), most))
+        most = indoor + float(check.surface_limit_w) / (check.count * float(check.heat_w_k))
+        water_c = min(supply_c, most, tube_c)
+        limit_c = high_limit_c(water_c, surface_c=most, allowed_c=tube_c)
+        valves.append(ValveMark(group.name or tr("Loops, group {at}", at=at), water_c, limit_c))
     return valves

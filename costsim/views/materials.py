@@ -15,6 +15,7 @@ from costsim.analysis.layout_plan import LayoutResult
 from costsim.study.ratings import Ratings
 from costsim.units.quantity import show
 from costsim.views.antifreeze_words import fill_words
+from costsim.views.emitter_marks import TRIP_MARGIN_K
 from costsim.views.material_water import Part, hot_water_parts, part_of_unit, pressure_parts
 from costsim.views.schematic import System
 from costsim.views.size_rows import (
@@ -223,7 +224,7 @@ def _mixing(drawn: System, units: str) -> Iterator[Part]:
     limits = int(drawn.mixing) + len(drawn.valves)
     if limits:
         size = (
-            tr("stops the pumps above {limit}", limit=show(drawn.limit_c, "temperature", units, 0))
+            _limit_words(drawn.limit_c, drawn.supply_c, units)
             if drawn.limit_c is not None and math.isfinite(drawn.limit_c)
             else tr("not entered")
         )
@@ -233,6 +234,22 @@ def _mixing(drawn: System, units: str) -> Iterator[Part]:
             size,
             tr("one behind each mixing valve, so that no floor overheats"),
         )
+
+
+def _limit_words(limit_c: float, supply_c: float, units: str) -> str:
+    """Where a high limit stops the pumps, and how that lies to the design supply."""
+    words = tr("stops the pumps above {limit}", limit=show(limit_c, "temperature", units, 0))
+    margin = show(TRIP_MARGIN_K, "temperature_difference", units, 0)
+    if limit_c < supply_c + TRIP_MARGIN_K - 0.05:
+        return words + tr(
+            ", the most that tube and floor may have; as that is less than {margin} above the design supply, it may trip on the"
+            " coldest night: ask for a floor that needs cooler water",
+            margin=margin,
+        )
+    return words + tr(
+        ", {margin} or more above the design supply so that the coldest night does not trip it (common practice, no source)",
+        margin=margin,
+    )
 
 
 def _mixed(drawn: System, units: str) -> tuple[str, str]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from costsim.analysis.capacity import SourceCapacity
-from costsim.analysis.layout_plan import LayoutResult, LoopPlan, valve_c
+from costsim.analysis.layout_plan import LayoutResult, LoopPlan
 from costsim.analysis.needs import mixture, needed_vessel_m3, supply_at_design_c
 from costsim.engine.emitter_circuits import USUAL_DROP_K, mixed_drop_k
 from costsim.engine.lower import LoweredStudy, option_study
@@ -17,7 +17,7 @@ from costsim.study.fluid import antifreeze_of, on_the_mix
 from costsim.study.layout import FREEZE_MARGIN_K
 from costsim.study.ratings import Ratings, relief_pa
 from costsim.study.uses import AnyUse, HotWater
-from costsim.views.emitter_marks import beside_emitters, emitter_zones
+from costsim.views.emitter_marks import beside_emitters, emitter_zones, high_limit_c, mark_of
 from costsim.views.schematic import SourceMark, System, ValveMark, ZoneMark
 from costsim.views.schematic_uses import UseMark
 from costsim.words import tr
@@ -125,8 +125,7 @@ def _limits(
 ) -> tuple[float | None, tuple[ValveMark, ...]]:
     """Where the high limit is set, and the levels that take a mixing valve and a high limit of their own.
 
-    A limit is the hottest water that leaves the surface of every loop behind it within its limit, its tube within its rating, and is
-    no hotter than the floor may have it.
+    A limit is `high_limit_c`: of the surface of every loop behind it, its tube's rating, and the hottest that the floor may have.
     """
     case, floor = common.case, common.water.floor
     tube = case.ratings.tube_temperature_c if case.ratings and case.ratings.tube_temperature_c is not None else math.inf
@@ -135,22 +134,23 @@ def _limits(
     if common.water.circuits:
         return beside_emitters(common, layout, tube)
     if layout is not None:
-        valves = tuple(
-            ValveMark(name, valve_c(loops), min(tube, *(plan.most_c for plan in loops)))
-            for name, loops in layout.cooler.items()
-        )
+        valves = tuple(mark_of(name, loops, tube) for name, loops in layout.cooler.items())
         cooler = {plan.circuit.name for loops in layout.cooler.values() for plan in loops}
-        return min(tube, *(plan.most_c for plan in layout.loops if plan.circuit.name not in cooler)), valves
+        surface = min(plan.most_c for plan in layout.loops if plan.circuit.name not in cooler)
+        return high_limit_c(supply_c, surface_c=surface, allowed_c=tube), valves
     if floor is None or not common.water.loops:
         return None, ()
     indoor, most = case.house.indoor_temperature_c, {}
     for at, (group, check) in enumerate(zip(floor.loops, common.water.loops, strict=True), 1):
         name = group.name or tr("Loops, group {at}", at=at)
-        most[name] = min(tube, indoor + float(check.surface_limit_w) / (check.count * float(check.heat_w_k)))
-    own = {name: limit for name, limit in most.items() if limit < supply_c - MIXED_ABOVE_K}
+        most[name] = indoor + float(check.surface_limit_w) / (check.count * float(check.heat_w_k))
+    own = {name: min(limit, tube) for name, limit in most.items() if min(limit, tube) < supply_c - MIXED_ABOVE_K}
     own = own if len(own) < len(most) else {}
-    valves = tuple(ValveMark(name, limit, limit) for name, limit in own.items())
-    return min(limit for name, limit in most.items() if name not in own), valves
+    valves = tuple(
+        ValveMark(name, water, high_limit_c(water, surface_c=most[name], allowed_c=tube)) for name, water in own.items()
+    )
+    surface = min(limit for name, limit in most.items() if name not in own)
+    return high_limit_c(supply_c, surface_c=surface, allowed_c=tube), valves
 
 
 def _uses(uses: Sequence[AnyUse]) -> tuple[UseMark, ...]:
