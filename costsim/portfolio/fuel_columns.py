@@ -72,14 +72,14 @@ class Use:
     unit_at: int = -1
 
 
-def units_beside(headings: Sequence[str], case: Case, told: Collection[int] = ()) -> tuple[int, int] | None:
+def units_beside(headings: Sequence[str], case: Case, answered: Collection[int] = ()) -> tuple[int, int] | None:
     """Places of a column of yearly use and of the one with the unit of each of its rows; None where there is no such pair.
 
     Parameters
     ----------
     headings : sequence of str
     case : Case
-    told : collection of int
+    answered : collection of int
         Places of columns of which a planner says what they hold, so that no other column does.
 
     Raises
@@ -96,7 +96,7 @@ def units_beside(headings: Sequence[str], case: Case, told: Collection[int] = ()
     >>> units_beside(["Home", "Annual therms", "Units"], study), units_beside(["Home", "UOM"], study)
     (None, None)
     """
-    free = [(at, heading) for at, heading in enumerate(headings) if at not in told]
+    free = [(at, heading) for at, heading in enumerate(headings) if at not in answered]
     units = [at for at, heading in free if is_unit_heading(heading)]
     uses = [at for at, heading in free if at not in units and _is_use(heading, case)]
     if len(units) != 1 or not uses:

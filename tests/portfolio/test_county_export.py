@@ -88,9 +88,9 @@ def test_thousands_are_read_as_a_field_of_the_house_reads_them(
 def test_how_unit_and_fuel_of_each_row_were_read_is_told(tmp_path: Path) -> None:
     file = written(tmp_path, "Situs Addr,Htd SqFt,Annual therms,Use UOM,Occ", "A,2022,500,THERM,R")
     table = opened(CASE, load_weather(CASE), file)
-    told: dict[str, Any] = {"loads": table.loads, "today": None, "kept_columns": ["Annual therms", "Use UOM", "Occ"]}
-    assert any("a year's natural gas in the unit that Use UOM gives" in line for line in fuel_lines(told))
-    assert kept_lines(told) == ["Kept, not used: Occ."]
+    summary: dict[str, Any] = {"loads": table.loads, "today": None, "kept_columns": ["Annual therms", "Use UOM", "Occ"]}
+    assert any("a year's natural gas in the unit that Use UOM gives" in line for line in fuel_lines(summary))
+    assert kept_lines(summary) == ["Kept, not used: Occ."]
 
 
 def test_units_that_may_belong_to_several_columns_are_one_question(tmp_path: Path) -> None:
