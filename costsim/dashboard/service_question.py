@@ -37,17 +37,17 @@ def ask_service(compared: Sequence[str], form: Form) -> dict[str, Reading]:
     sources = [source for key in compared for source in TEMPLATES[key].sources(1e4, form.system)]
     if form.currency != "$" or not asks_for_service(sources):
         return {}
-    readings = {}
+    readings, amps = {}, {}
     for (key, label), column, example in zip(service_labels().items(), st.columns(2), ("200 A", "100 A"), strict=True):
         measured = measured_of(Selection.model_fields[KEYS[key]])
         assert measured is not None
         with column:
             readings[key] = asked(label, f"start/{key}", measured, form, example)
-    if all(reading.text for reading in readings.values()):
-        whole, free = (float(reading.text.split()[0]) for reading in readings.values())
-        if free > whole:
-            st.error(tr("No more can be free than the service has."))
-            readings["service_free"] = Reading("", "wrong")
+        if readings[key].text:
+            amps[key] = float(measured.read(readings[key].text))
+    if len(amps) == len(readings) and amps["service_free"] > amps["service"]:
+        st.error(tr("No more can be free than the service has."))
+        readings["service_free"] = Reading("", "wrong")
     st.caption(
         tr(
             "The number on the main breaker; how much is still free an electrician can tell. Empty: we only warn where electric heat takes"

@@ -183,6 +183,7 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
     water_c *= water.resistance_k_w
     water_c += house["setpoint_c"]
     np.minimum(water_c, water.loops_top_c, out=water_c)
+    drop_k = 0.0 if water.tank_j_k > 0 else _cools_by_k(house, water, water_c, uses)
     if uses is not None:
         demand, floor = demand + uses.heat_w, demand
         hotter = np.maximum(uses.kept_c(water.tank_j_k), water_c)
@@ -200,6 +201,7 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
         "room_c": house["setpoint_c"],
         "water_c": np.minimum(water_c, water.max_temperature_c, out=water_c),
         "layers": layers,
+        "drop_k": drop_k,
         "max_temperature_c": water.max_temperature_c,
         "store_c": water.store_c,
         "density_kg_m3": water.density_kg_m3,
@@ -208,6 +210,16 @@ def seen_by_sources(house: Mapping[str, Any], water: WaterSide, uses: UseSide | 
         "design_load_w": house["route"].load_w,
         "tank_j_k": water.tank_j_k or NO_TANK_J_K,
     }
+
+
+def _cools_by_k(house: Mapping[str, Any], water: WaterSide, supply_c: Floats, uses: UseSide | None) -> Floats:
+    """By how much water returns cooler to a source that has no tank [K]: at one flow it falls with the load, and to the room at most.
+
+    In an hour in which a use draws it is nothing: what the use sends back is not known.
+    """
+    drop = np.minimum(house["demand_w"], water.limit_w) * water.drop_k_w
+    drop = np.clip(supply_c - house["setpoint_c"], 0.0, drop)
+    return drop if uses is None else np.where(uses.heat_w > 0.0, 0.0, drop)
 
 
 def _gains_w(case: Case, weather: Weather, loss_w_k: float) -> Floats:

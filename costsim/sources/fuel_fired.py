@@ -92,9 +92,13 @@ class FuelFired(HeatSource):
             example="92 %",
         ),
     ] = None
-    condensing: Annotated[bool, Field(title="Condensing", description="Efficiency follows the return temperature.")] = (
-        False
-    )
+    condensing: Annotated[
+        bool,
+        Field(
+            title="Condensing",
+            description="Efficiency follows the return: the tank's water, or without a tank the supply less what the emitters cool it by.",
+        ),
+    ] = False
     firing: Annotated[
         Literal["", "one_stage", "two_stage", "modulating_5", "modulating_10"],
         Field(
@@ -313,8 +317,16 @@ class FuelFired(HeatSource):
         return self._carried_w(self.flow_m3_s, self._inlet_c(surroundings), mixed)
 
     def _inlet_c(self, surroundings: Surroundings) -> Floats:
-        """Water that comes to the unit: what the floor needs; while it fills a store, halfway from there to the store's top."""
-        need = surroundings.water_c
+        """Water that comes to the unit: the tank's, as hot as the floor needs it, or without a tank what the floor sends back.
+
+        A flow of its own that is more than the floor's takes the rest from the supply, so that it cools by less. While it fills a
+        store, water comes halfway from there to the store's top.
+        """
+        drop = surroundings.drop_k
+        if self.flow_m3_s is not None and surroundings.tank_m3 == 0.0:
+            carried_w_k = self.flow_m3_s * surroundings.density_kg_m3 * surroundings.heat_capacity_j_kgk
+            drop = np.minimum(drop, surroundings.demand_w / carried_w_k)
+        need = np.asarray(surroundings.water_c - drop)
         if not self.store:
             return need
         top = min(surroundings.store_c, self.max_outlet_temperature_c)
@@ -351,11 +363,11 @@ class FuelFired(HeatSource):
         if self.condensing or self.efficiency_share is None or self.efficiency_share <= 0.90:
             return ()
         pressure = air_pressure_pa(altitude_m=surroundings.altitude_m)
-        design, dew = float(surroundings.water_c.max()), dew_point_c(fuel=self.fuel_key, pressure_pa=pressure)
+        design, dew = float(self._inlet_c(surroundings).max()), dew_point_c(fuel=self.fuel_key, pressure_pa=pressure)
         if design > dew:
             return (
                 tr(
-                    "{label}: {efficiency_share} needs return water below {dew}, but the tank reaches {design}",
+                    "{label}: {efficiency_share} needs return water below {dew}, but it reaches {design}",
                     label=self.label,
                     efficiency_share=f"{self.efficiency_share:.0%}",
                     dew=show_both(dew, "temperature", 0),

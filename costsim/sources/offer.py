@@ -23,9 +23,9 @@ NOT_STORING = -1e3  # °C: a target no tank is ever below
 class Surroundings:
     """What a source can know of its hour: weather, clock, water and prices; arrays are (n,).
 
-    `water_c` is the tank temperature the floor needs in the hour, which is also what returns to the source;
-    `store_c` is how far storing sources charge the tank, `NOT_STORING` where there is none. Of a stratified tank `water_c`
-    is the mean by heat, and `layers` are what it is the mean of.
+    `water_c` is the tank temperature the floor needs in the hour; `drop_k` is how much cooler it returns to a source without a
+    tank (a boiler draws a tank's mixed water as it is); `store_c` is how far storing sources charge the tank, `NOT_STORING` where
+    there is none. Of a stratified tank `water_c` is the mean by heat, and `layers` are what it is the mean of.
     """
 
     weather: Weather
@@ -44,6 +44,7 @@ class Surroundings:
     tank_m3: float = 0.0
     design_load_w: float = 0.0
     layers: Layers | None = None
+    drop_k: Floats | float = 0.0
 
     @property
     def n_hours(self) -> int:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import Any
+
 import pytest
 from dashboard.app import field, opened, press, said, turn
 
+from costsim.dashboard import service_question
 from costsim.dashboard.service import asks_for_service
+from costsim.units.reading import Reading
 
 
 @pytest.mark.parametrize(
@@ -85,3 +90,20 @@ def test_five_questions_take_it_and_decide_says_where_it_is_too_small() -> None:
     assert app.session_state["typed"]["selection"] == {"service_free": "60 A", "appliances": "14 kW"}
     assert "too little" not in said(turn(app, "decide"))
     assert "Electric service with this option: 46.9 A of 60 A free." in said(turn(app, "sources"))
+
+
+@pytest.mark.parametrize(
+    ("whole", "free", "fits"), [("1000 A", "200 A", True), ("100 A", "120 A", False), ("200 A", "200 A", True)]
+)
+def test_what_is_free_is_held_against_the_service_by_amperes(
+    monkeypatch: pytest.MonkeyPatch, whole: str, free: str, fits: bool
+) -> None:
+    """Of 100 A no 120 can be free, of 200 A all."""
+    typed, said_wrong = {"start/service": whole, "start/service_free": free}, list[str]()
+    monkeypatch.setattr(service_question, "asked", lambda label, key, *rest: Reading(typed[key]))
+    monkeypatch.setattr(service_question, "asks_for_service", lambda sources: True)
+    monkeypatch.setattr(service_question.st, "error", said_wrong.append)
+    form: Any = SimpleNamespace(currency="$", system="us")
+    readings = service_question.ask_service([], form)
+    assert readings["service_free"].text == (free if fits else "")
+    assert bool(said_wrong) == (not fits)

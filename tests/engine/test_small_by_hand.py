@@ -45,7 +45,7 @@ def water(**given: Any) -> Any:
     """A water side of which only this is told."""
     plain = {
         "limit_w": 5e3, "resistance_k_w": 0.004, "max_temperature_c": 55.0, "store_c": 50.0, "density_kg_m3": 1000.0, "heat_capacity_j_kgk": 4000.0,
-        "tank_j_k": 4e6, "zones_kept": 0.0, "mass": None, "exponent": 1.0, "supply_top_c": np.inf, "loops_top_c": np.inf,
+        "tank_j_k": 4e6, "zones_kept": 0.0, "drop_k_w": 0.0, "mass": None, "exponent": 1.0, "supply_top_c": np.inf, "loops_top_c": np.inf,
     }  # fmt: skip
     return SimpleNamespace(**{**plain, **given})
 

@@ -151,7 +151,7 @@ def test_water_as_warm_as_the_dew_point_is_not_above_it() -> None:
     dew = float(dew_point_c(fuel="natural_gas"))
     for water, told in ((dew, False), (dew + 0.01, True)):
         seen: Any = SimpleNamespace(
-            altitude_m=0.0, water_c=np.array([20.0, water]), demand_w=np.ones(2), design_load_w=1.0
+            altitude_m=0.0, water_c=np.array([20.0, water]), drop_k=0.0, demand_w=np.ones(2), design_load_w=1.0
         )
         assert bool(boiler._warnings(seen)) == told
 
