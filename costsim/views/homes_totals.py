@@ -245,8 +245,8 @@ def heat_shown(kwh: float, system: Any) -> str:
 def _held_line(option: Mapping[str, Any], held: Mapping[str, Any], system: Any) -> str:
     """What an option's sizes leave undelivered, and how high the peak would be with it."""
     sentence = trn(
-        "{option}: {homes} home lacks heat in some hour, {heat} a year",
-        "{option}: {homes} homes lack heat in some hour, {heat} a year",
+        "{option}: {homes} home has unmet hours, {heat} a year",
+        "{option}: {homes} homes have unmet hours, few or many, {heat} a year",
         round(held["homes"]),
         option=option["name"],
         homes=f"{held['homes']:,.6g}",
@@ -364,7 +364,7 @@ def _titled(name: str, summary: Mapping[str, Any]) -> str:
     if what in known:
         return known[what]
     if what.endswith(" h short"):
-        return tr("homes over {most} h short", most=summary["warm_at_most_hours_short"])
+        return tr("homes over {most} unmet h", most=summary["warm_at_most_hours_short"])
     return f"{what} {unit}"
 
 
