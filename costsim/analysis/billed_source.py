@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-<<<<<<< HEAD
 from collections.abc import Sequence
-from dataclasses import dataclass
-=======
 from dataclasses import dataclass, replace
->>>>>>> h-fixh
 
 import numpy as np
 
