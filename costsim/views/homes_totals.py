@@ -46,7 +46,9 @@ def read_lines(summary: Mapping[str, Any]) -> list[str]:
 
 def kept_lines(summary: Mapping[str, Any]) -> list[str]:
     """Which columns are kept and change nothing; nothing where all are used."""
-    used = {(summary["today"] or {}).get("column", ""), *(column["column"] for column in summary["loads"]["by_fuel"])}
+    uses = summary["loads"]["by_fuel"]
+    used = {(summary["today"] or {}).get("column", "")}
+    used |= {column["column"] for column in uses} | {column.get("unit_column", "") for column in uses}
     kept = [name for name in summary["kept_columns"] if name not in used]
     return [tr("Kept, not used: {columns}.", columns=", ".join(kept))] if kept else []
 
