@@ -12,7 +12,7 @@ from costsim.errors import InputError
 from costsim.packed_tables import passed_over
 from costsim.portfolio.cells import tidied
 from costsim.portfolio.homes import Homes, head_of, open_homes
-from costsim.portfolio.run import opened
+from costsim.portfolio.run import opened, run_portfolio
 from costsim.views.homes_fuel import fuel_lines
 from costsim.views.homes_totals import kept_lines
 
@@ -113,3 +113,15 @@ def test_an_address_names_a_home_before_its_parcel_does(tmp_path: Path) -> None:
     both = open_homes(written(tmp_path, "PARCEL_ID,Situs Addr,Htd SqFt", "7,1 Birch,2022"), CASE).layout
     assert (both.home, both.kept) == (1, ((0, "PARCEL_ID"),))
     assert open_homes(written(tmp_path, "Parcel,Htd SqFt", "7,2022"), CASE).layout.home == 0
+
+
+def test_a_fuel_that_no_house_of_that_area_burns_is_set_aside_with_its_reason(tmp_path: Path) -> None:
+    """40,000 therms at 91 % for 1,000 ft2 are over 127 Btu/(h ft2); 600 therms are a house's."""
+    file = written(
+        tmp_path, "Situs Addr,Htd SqFt,Annl Use,Use UOM,Fuel", "A,1000,600,THERM,GAS", "B,1000,40000,THERM,GAS"
+    )
+    summary = run_portfolio(CASE, load_weather(CASE), file, tmp_path / "out", system="us")
+    assert (summary["homes"], summary["homes_set_aside"]) == (1, 1)
+    (aside,) = summary["set_aside"]
+    assert (aside["row"], aside["home"]) == (3, "B")
+    assert "no house is beyond" in aside["reason"] or "no year's fuel of a house" in aside["reason"]
