@@ -23,7 +23,7 @@ class LessOne:
     lacks heat without it and has it with it. `enough` says whether the rest serves as well as the study asks. `worth` is what the
     source saves over `years`, in money of today: the most that it may cost to buy and still pay. Where the study has the rest as
     an option too, `against` is that option's name, `investment` what the source's option costs more to buy and `payback` the years
-    of savings, in money of today, that pay for it (None where they never do).
+    of savings, in money of today, that pay for it (None where they never do) with interest at `rate`.
     """
 
     option: str
@@ -40,6 +40,7 @@ class LessOne:
     against: str = ""
     investment: float = 0.0
     payback: float | None = None
+    rate: float = 0.0
 
 
 def each_left_out(result: Result) -> tuple[LessOne, ...]:
@@ -79,6 +80,7 @@ def each_left_out(result: Result) -> tuple[LessOne, ...]:
                 LessOne(
                     option_result.name, source.label, labels, year.cost_total, option_result.cost_total, year.unmet.hours, option_result.unmet.hours,
                     use_hours, enough, worth, case.economics.study_period, against, investment, payback,
+                    case.economics.discount_rate_share_per_year,
                 )
             )  # fmt: skip
     return tuple(without)

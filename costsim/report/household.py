@@ -14,8 +14,7 @@ from costsim.units.quantity import BTU_J, HOUR_S, show
 from costsim.views.answer import called
 from costsim.views.bought_anew import replaced_text
 from costsim.views.design_night import design_night_sentence
-from costsim.views.payback import years_text
-from costsim.views.rounding import over_money, show_missing
+from costsim.views.rounding import over_money, show_missing, years_text
 from costsim.views.tables import money, when
 from costsim.words import tr
 
@@ -95,7 +94,7 @@ def over_years(basis: Basis) -> tuple[Block, ...]:
         step, text = back.get(outlay.option), "–"
         if step is not None and step.investment > 0:
             paid = step.discounted_payback
-            text = tr("never") if paid is None else years_text(paid)
+            text = tr("never") if paid is None else years_text(paid, basis.case.economics.discount_rate_share_per_year)
         rows.append([outlay.option, money(outlay.first, coin), over_money(outlay.present_cost, coin), text])
     again = [text for option in basis.case.options if (text := replaced_text(basis.case, option))]
     headings = [tr("option"), tr("first cost"), tr("{years} years in all", years=years), tr("pays for itself in")]

@@ -9,7 +9,7 @@ from costsim.analysis.cash_flow import payments_of
 from costsim.analysis.lifecycle import Outlay, add_on
 from costsim.study.case import Case, Option
 from costsim.views.answer import called
-from costsim.views.rounding import whole_parts
+from costsim.views.rounding import whole_parts, years_text
 from costsim.views.tables import money
 from costsim.views.todays_heater import keeps_todays
 from costsim.words import tr
@@ -115,13 +115,13 @@ def beyond_today(case: Case, outlays: Sequence[Outlay]) -> list[str]:
             "today": called(base.option),
             "cost": money(step.investment, case.currency),
             "saved": money(base.running - outlay.running, case.currency),
-            "plain": f"{step.simple_payback:.1f}",
-            "years": f"{step.discounted_payback:.1f}",
+            "plain": years_text(step.simple_payback),
+            "years": years_text(step.discounted_payback, case.economics.discount_rate_share_per_year),
         }
         costs.append(
             tr(
                 "{name} against {today}: {cost} more at the start, {saved} less a year besides what is bought anew;"
-                " comes back after {plain} years without interest, {years} years with it",
+                " comes back after {plain} without interest; {years}",
                 **words,
             )
         )

@@ -21,7 +21,7 @@ from costsim.views.bought_anew import anew_text, beyond_today, outlay_text
 from costsim.views.headline import roughly
 from costsim.views.label_efficiency import label_sentence
 from costsim.views.payback import extra_of
-from costsim.views.rounding import enough_digits, show_missing
+from costsim.views.rounding import enough_digits, show_missing, years_text
 from costsim.views.tables import money, pumps_cost, when, whole_costs
 from costsim.views.verdict import Likelihood, able, shown
 from costsim.words import tr
@@ -323,9 +323,9 @@ def _years(sums: Sums) -> list[Step]:
     if extra is None or extra.investment <= 0 or extra.payback is None:
         return steps
     text = tr(
-        "{first} costs {cost} more at the start than {second}; its savings, in today's money, add up to that after {years} years",
+        "{first} costs {cost} more at the start than {second}; its savings, in today's money, add up to that after {years}",
         first=called(extra.first), cost=sums.money(extra.investment), second=called(extra.second),
-        years=f"{extra.payback:.1f}",
+        years=years_text(extra.payback, extra.rate),
     )  # fmt: skip
     how = tr("discounted payback: each year's savings / (1 + rate)^t, until they reach it; the rate is on Money")
     return [*steps, Step(text, how)]

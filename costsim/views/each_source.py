@@ -6,8 +6,7 @@ from collections.abc import Sequence
 
 from costsim.analysis.each_source import LessOne
 from costsim.views.answer import called
-from costsim.views.payback import years_text
-from costsim.views.rounding import apart, round_money
+from costsim.views.rounding import apart, round_money, years_text
 from costsim.views.tables import money
 from costsim.words import tr
 
@@ -67,7 +66,7 @@ def _bought(less: LessOne, coin: str) -> str:
         return tr(
             "It costs {first} more to buy than {against}; its savings pay that back in {payback}.",
             **words,
-            payback=years_text(less.payback),
+            payback=years_text(less.payback, less.rate),
         )
     if less.against or round_money(less.worth) <= 0:
         return ""

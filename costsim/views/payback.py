@@ -10,7 +10,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.views.answer import called, leading, pair
 from costsim.views.bought_anew import renewal_sentence
-from costsim.views.rounding import apart, over_money, round_money
+from costsim.views.rounding import apart, over_money, round_money, years_text
 from costsim.views.tables import money
 from costsim.words import tr, trn
 
@@ -21,7 +21,8 @@ class Extra:
 
     `investment` is what `first` costs more at the start, `payback` the years until its savings, in today's money, have paid for that
     (None where they never do), `costs` both life-cycle costs, `spent` whether the other costs nothing at the start. `due` is what a new
-    heater of today's kind costs in `due_year`, which `first` spares and the payback counts as saved; 0 where there is none.
+    heater of today's kind costs in `due_year`, which `first` spares and the payback counts as saved; 0 where there is none. `rate` is the interest in
+    the payback, a share a year.
     """
 
     first: str
@@ -33,6 +34,7 @@ class Extra:
     spent: bool
     due: float = 0.0
     due_year: int = 0
+    rate: float = 0.0
 
 
 def extra_of(result: Result) -> Extra | None:
@@ -67,7 +69,10 @@ def _held(result: Result, both: tuple[OptionResult, OptionResult] | None) -> Ext
     years = case.economics.study_period
     spent = abs(other.first) < 1.0
     due, year = _due(case, best.option, other.option)
-    return Extra(best.option, other.option, step.investment, step.discounted_payback, costs, years, spent, due, year)
+    rate = case.economics.discount_rate_share_per_year
+    return Extra(
+        best.option, other.option, step.investment, step.discounted_payback, costs, years, spent, due, year, rate
+    )
 
 
 def _due(case: Case, name: str, base: str) -> tuple[float, int]:
@@ -103,7 +108,8 @@ def today_sentence(result: Result, name: str) -> str:
         return ""
     step, years = extra_now[2], case.economics.study_period
     due, year = _due(case, name, now.name)
-    extra = Extra(name, now.name, step.investment, step.discounted_payback, (0.0, 0.0), years, True, due, year)
+    rate = case.economics.discount_rate_share_per_year
+    extra = Extra(name, now.name, step.investment, step.discounted_payback, (0.0, 0.0), years, True, due, year, rate)
     words = {
         "today": called(now.name),
         "before": over_money(season.cost_total, result.currency),
@@ -117,10 +123,10 @@ def today_sentence(result: Result, name: str) -> str:
     elif step.discounted_payback is None:
         text = tr("{text}; {first} does not pay for itself within {years} years.", text=text, years=years, **words)
     else:
-        back = years_text(step.discounted_payback)
+        back = years_text(step.discounted_payback, extra.rate)
         plain = years_text(step.simple_payback or step.discounted_payback)
-        if plain != back:
-            back = tr("{back}, counted with interest ({plain} without)", back=back, plain=plain)
+        if plain != years_text(step.discounted_payback):
+            back = tr("{back} ({plain} without)", back=back, plain=plain)
         text = tr("{text}; {first} pays for itself in {back}.", text=text, back=back, **words)
     if season.keeps_warm:
         return text
@@ -148,17 +154,6 @@ def lasts_sentence(result: Result) -> str:
     )
 
 
-def years_text(years: float) -> str:
-    """A payback for people.
-
-    Examples
-    --------
-    >>> years_text(15.9), years_text(0.4)
-    ('about 16 years', 'about 1 year')
-    """
-    return trn("about {count} year", "about {count} years", max(1, round(years)))
-
-
 def first_text(extra: Extra, coin: str, *, named: bool = False) -> str:
     """What is paid more at the start; `named` where the sentence before is not about the option that is bought."""
     cost = money(extra.investment, coin)
@@ -179,7 +174,7 @@ def payback_text(extra: Extra, coin: str, *, named: bool = False) -> str:
     first = _beyond(extra, coin, named=named)
     if extra.payback is None:
         return tr("{first} does not pay for itself within {years} years", first=first, years=extra.years)
-    return tr("{first} pays for itself in {payback}", first=first, payback=years_text(extra.payback))
+    return tr("{first} pays for itself in {payback}", first=first, payback=years_text(extra.payback, extra.rate))
 
 
 def _all_due(extra: Extra) -> bool:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from costsim.units.quantity import pretty_unit, to_display, unit_for
+from costsim.words import tr
 
 
 def money(value: float, currency: str) -> str:
@@ -121,3 +122,18 @@ def enough_digits(amount: float, per: float, cost: float) -> str:
     texts = [(round(amount, digits), digits) for digits in range(least, 3)]
     value, digits = next((shown for shown in texts if abs(shown[0] * per - cost) < 0.5), texts[0])
     return f"{value:,.{digits}f}"
+
+
+def years_text(years: float, rate: float = 0.0) -> str:
+    """A payback, the same wherever one is told: tenths below ten years, and the interest that is in it.
+
+    Examples
+    --------
+    >>> years_text(15.9), years_text(0.42), years_text(3.61, 0.03)
+    ('16 years', '0.4 years', '3.6 years, with 3% interest')
+    """
+    tenths = max(0.1, round(years, 1))
+    text = tr("{years} years", years=f"{round(years)}" if tenths >= 10.0 else f"{tenths:.1f}")
+    if not rate:
+        return text
+    return tr("{years}, with {rate} interest", years=text, rate=f"{round(rate * 100.0, 1):g}%")

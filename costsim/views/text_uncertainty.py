@@ -14,7 +14,7 @@ from costsim.results.result import OptionResult
 from costsim.study.case import Case
 from costsim.views.answer import called
 from costsim.views.headline import roughly
-from costsim.views.rounding import round_money
+from costsim.views.rounding import round_money, years_text
 from costsim.views.tables import bill_rows, first_cost, money, text_table
 from costsim.views.wording import named
 from costsim.words import tr
@@ -312,8 +312,8 @@ def _step_line(step: AddOn, priced: Mapping[str, bool], case: Case) -> str:
         tr("does not pay that back within {years} years, interest counted", years=case.economics.study_period)
         if step.discounted_payback is None
         else tr(
-            "pays that back in {discounted_payback} years",
-            discounted_payback=f"{step.discounted_payback:.1f}",
+            "pays that back in {payback}",
+            payback=years_text(step.discounted_payback, case.economics.discount_rate_share_per_year),
         )
     )
     ratio = (

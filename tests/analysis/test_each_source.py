@@ -73,7 +73,7 @@ def test_what_a_source_may_cost_is_what_it_saves_over_the_years() -> None:
 @pytest.mark.parametrize(
     ("first", "said"),
     [
-        ("9000 $", "It costs $4,000 more to buy than Lone; its savings pay that back in about 3 years."),
+        ("9000 $", "It costs $4,000 more to buy than Lone; its savings pay that back in 3.1 years, with 3% interest."),
         ("95000 $", "It costs $90,000 more to buy than Lone, which it does not pay back within 20 years."),
         ("5000 $", ""),
     ],

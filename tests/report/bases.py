@@ -23,7 +23,7 @@ def basis(**more: Any) -> Any:
         "short": False,
         "case": SimpleNamespace(
             price_date="2026-11", options=[1, 2], program=None, typed={}, house=SimpleNamespace(max_unmet_hours=20), currency="$",
-            economics=SimpleNamespace(study_period=20),
+            economics=SimpleNamespace(study_period=20, discount_rate_share_per_year=0.03),
         ),
         "common": SimpleNamespace(design_outdoor_source="typed in the study"),
         "result": SimpleNamespace(route=SimpleNamespace(key="entered", load_w=9e3), options=[], warnings=(), clock=["Jan 5, 6 am"]),

@@ -23,7 +23,7 @@ def test_what_pays_for_itself_is_told_where_its_first_cost_is_known(monkeypatch:
     one = basis(case__options=[])
     monkeypatch.setattr(household, "life_cycle", lambda case, result: (outlays, steps))
     (found,) = household.over_years(one)
-    assert [row[3] for row in found.rows] == ["–", household.years_text(9.0), "never", "–", "–"]
+    assert [row[3] for row in found.rows] == ["–", "9.0 years, with 3% interest", "never", "–", "–"]
     assert found.rows[4] == ("Sun", "not given", "not known", "–")
     assert "by what it saves against Oil" in found.note
     monkeypatch.setattr(household, "life_cycle", lambda case, result: (outlays, steps[:1]))

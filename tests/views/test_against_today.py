@@ -25,7 +25,12 @@ def study(first: dict[str, float], *, cold: int = 202, today: str = "Boiler") ->
         for name, cost in LEFT.items()
     }
     now = next((one for one in options if one.name == today), None)
-    case = SimpleNamespace(today=now, options=options, economics=SimpleNamespace(study_period=20), first=first)
+    case = SimpleNamespace(
+        today=now,
+        options=options,
+        economics=SimpleNamespace(study_period=20, discount_rate_share_per_year=0.0),
+        first=first,
+    )
     return SimpleNamespace(currency="$", lowered=SimpleNamespace(case=case), option=seasons.get)
 
 
@@ -53,10 +58,10 @@ def test_a_mix_against_the_heater_that_is_there_now() -> None:
     """$9,500 over $3,800 − $2,300 = $1,500 a year is 6.3 years."""
     told = payback.today_sentence(study({"Boiler": 0.0, "Both": 9500.0}, cold=0), "Both")
     assert told == (
-        "Against Boiler today ($3,800 a year), Both costs $2,300 a year; its $9,500 pays for itself in about 6 years."
+        "Against Boiler today ($3,800 a year), Both costs $2,300 a year; its $9,500 pays for itself in 6.3 years."
     )
     told = payback.today_sentence(study({"Boiler": 0.0, "Both": 9500.0}), "Both")
-    assert told.endswith("in about 6 years. Boiler leaves the house too cold for 202 hours.")
+    assert told.endswith("in 6.3 years. Boiler leaves the house too cold for 202 hours.")
     told = payback.today_sentence(study({"Boiler": 0.0, "Both": 95_000.0}), "Both")
     assert "its $95,000 does not pay for itself within 20 years." in told
 
@@ -67,7 +72,7 @@ def test_what_is_due_at_once_anyway_does_not_have_to_come_back() -> None:
     now, both = (next(one for one in made.lowered.case.options if one.name == name) for name in ("Boiler", "Both"))
     now.replacement_year = 1
     for due, told in (
-        (6500.0, "; its $3,000 beyond what is due in year 1 anyway pays for itself in about 6 years."),
+        (6500.0, "; its $3,000 beyond what is due in year 1 anyway pays for itself in 6.3 years."),
         (9500.0, "; its $9,500 is due in year 1 anyway."),
         (9900.0, "; its $9,500 is less than the $9,900 due in year 1 anyway."),
     ):
@@ -75,7 +80,7 @@ def test_what_is_due_at_once_anyway_does_not_have_to_come_back() -> None:
         assert payback.today_sentence(made, "Both").endswith(told)
     # who keeps today's heater pays that too, and spares nothing
     both.replacement_money, both.replacement_year = 9900.0, 1
-    assert payback.today_sentence(made, "Both").endswith("; its $9,500 pays for itself in about 6 years.")
+    assert payback.today_sentence(made, "Both").endswith("; its $9,500 pays for itself in 6.3 years.")
 
 
 def test_nothing_is_said_where_nothing_is_known_or_paid() -> None:

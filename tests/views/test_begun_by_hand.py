@@ -179,7 +179,9 @@ def test_a_heater_that_may_not_last_is_told_of_where_nobody_typed_what_a_new_one
     def told(count: int = 2, **more: Any) -> str:
         today = {"name": "Gas", "replacement_money": 0.0, "first_cost_money": 0.0, "part": False, **more}
         case = SimpleNamespace(
-            today=SimpleNamespace(**today), options=[1] * count, economics=SimpleNamespace(study_period=20)
+            today=SimpleNamespace(**today),
+            options=[1] * count,
+            economics=SimpleNamespace(study_period=20, discount_rate_share_per_year=0.03),
         )
         return payback.lasts_sentence(SimpleNamespace(lowered=SimpleNamespace(case=case)))  # type: ignore[arg-type]
 
@@ -196,7 +198,9 @@ def test_extra_is_between_two_warm_options_whose_first_costs_are_known(monkeypat
         name: SimpleNamespace(option=name, priced=True, present_cost=cost, first=first)
         for name, cost, first in (("Pump", 30e3, 9e3), ("Gas", 40e3, 0.0))
     }
-    case = SimpleNamespace(options=[one, other], today=None, economics=SimpleNamespace(study_period=20))
+    case = SimpleNamespace(
+        options=[one, other], today=None, economics=SimpleNamespace(study_period=20, discount_rate_share_per_year=0.03)
+    )
     result: Any = SimpleNamespace(lowered=SimpleNamespace(case=case), option={"Pump": one, "Gas": other}.__getitem__)
     monkeypatch.setattr(payback, "outlay", lambda study, typed, run: paid[typed.name])
     monkeypatch.setattr(
@@ -209,7 +213,7 @@ def test_extra_is_between_two_warm_options_whose_first_costs_are_known(monkeypat
         monkeypatch.setattr(payback, "pair", lambda _: both)
         return payback.extra_of(result)
 
-    assert extra() == payback.Extra("Pump", "Gas", 9e3, 7.5, (30e3, 40e3), 20, True)
+    assert extra() == payback.Extra("Pump", "Gas", 9e3, 7.5, (30e3, 40e3), 20, True, rate=0.03)
     for first, spent in ((0.99, True), (1.0, False), (-1.0, False), (500.0, False)):
         paid["Gas"].first = first
         assert extra().spent is spent
@@ -231,7 +235,9 @@ def test_an_option_against_todays_heating(monkeypatch: pytest.MonkeyPatch) -> No
     monkeypatch.setattr(payback, "outlay", lambda case, typed, season: paid[typed.name])
     monkeypatch.setattr(payback, "add_on", lambda case, base, more: step)
     now, pump = SimpleNamespace(name="Gas", replacement_year=0), SimpleNamespace(name="Pump", replacement_year=0)
-    case = SimpleNamespace(today=now, options=[now, pump], economics=SimpleNamespace(study_period=20))
+    case = SimpleNamespace(
+        today=now, options=[now, pump], economics=SimpleNamespace(study_period=20, discount_rate_share_per_year=0.03)
+    )
     costs = {"Gas": 1897.0, "Pump": 1128.0}
     result: Any = SimpleNamespace(
         lowered=SimpleNamespace(case=case),
@@ -244,7 +250,7 @@ def test_an_option_against_todays_heating(monkeypatch: pytest.MonkeyPatch) -> No
 
     assert (
         told()
-        == "Against Gas today ($1,900 a year), Pump costs $1,130 a year; its $9,000 pays for itself in about 8 years."
+        == "Against Gas today ($1,900 a year), Pump costs $1,130 a year; its $9,000 pays for itself in 7.5 years, with 3% interest."
     )
     step.discounted_payback = None
     assert told().endswith("its $9,000 does not pay for itself within 20 years.")

@@ -76,7 +76,7 @@ def test_who_keeps_the_old_boiler_pays_for_the_new_one_too() -> None:
     )
     (line,) = beyond_today(case, [now, mix])
     assert line.startswith("Both against Propane: $9,500 more at the start, $829 less a year")
-    assert line.endswith("comes back after 11.5 years without interest, 14.3 years with it")
+    assert line.endswith("comes back after 11 years without interest; 14 years, with 3% interest")
 
 
 def test_a_new_boiler_that_only_today_pays_is_spared_by_what_does_not_keep_it() -> None:

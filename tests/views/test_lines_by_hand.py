@@ -47,7 +47,7 @@ def step(**more: Any) -> str:
 
 def test_what_an_addition_earns() -> None:
     text = step()
-    assert text.startswith("B costs $1,000 more at the start than A and pays that back in 7.3 years")
+    assert text.startswith("B costs $1,000 more at the start than A and pays that back in 7.3 years, with 3% interest")
     assert "each $1 of that brings back $2.50 in 20 years" in text  # 1,500 and the 1,000 themselves
     assert text.endswith("over 20 years it saves $1,500 in today's money.")
     assert "it saves $0 in" in step(net_present_value=0.0)

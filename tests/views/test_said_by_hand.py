@@ -17,7 +17,8 @@ from costsim.results.result import OptionResult, Result
 from costsim.views import cards as made
 from costsim.views.answer import pair, ranked
 from costsim.views.headline import _first
-from costsim.views.payback import Extra, gap_text, payback_text, years_text
+from costsim.views.payback import Extra, gap_text, payback_text
+from costsim.views.rounding import years_text
 from costsim.views.turning import nearest, turning_line, turning_sentence
 from costsim.views.verdict import MOST_WORDS, Likelihood, _lacking, _too_small, decision, leading_sentences
 from costsim.views.yearly_use import in_thousands
@@ -25,17 +26,24 @@ from costsim.views.yearly_use import in_thousands
 NEAR = pytest.approx
 
 
-@pytest.mark.parametrize(("years", "said"), [(0.2, "1 year"), (1.4, "1 year"), (1.6, "2 years"), (15.4, "15 years")])
-def test_paybacks_in_whole_years(years: float, said: str) -> None:
-    assert years_text(years) == f"about {said}"
+@pytest.mark.parametrize(
+    ("years", "said"),
+    [(0.02, "0.1 years"), (0.2, "0.2 years"), (3.58, "3.6 years"), (9.96, "10 years"), (15.4, "15 years")],
+)
+def test_paybacks_in_tenths_below_ten_years(years: float, said: str) -> None:
+    """$9,000 at $2,700 a year is 3.3 years: a reader who divides must not be told of four."""
+    assert years_text(years) == said
+    assert years_text(years, 0.03) == f"{said}, with 3% interest"
+    assert years_text(years, 0.025) == f"{said}, with 2.5% interest"
+    assert years_text(9000.0 / 2700.0) == "3.3 years"
 
 
 def test_what_is_said_of_a_first_cost() -> None:
     extra = Extra("Pump", "Gas, old", 9000.0, 7.6, (23_456.0, 31_111.0), 20, True)
     for text, first, end in (
-        (payback_text(extra, "$"), "its $9,000 ", "about 8 years"),
-        (payback_text(replace(extra, spent=False), "$"), "the $9,000 more to buy it ", "about 8 years"),
-        (payback_text(extra, "$", named=True), "the $9,000 for Pump ", "about 8 years"),
+        (payback_text(extra, "$"), "its $9,000 ", "7.6 years"),
+        (payback_text(replace(extra, spent=False), "$"), "the $9,000 more to buy it ", "7.6 years"),
+        (payback_text(extra, "$", named=True), "the $9,000 for Pump ", "7.6 years"),
         (payback_text(replace(extra, payback=None), "$"), "its $9,000 does not ", "within 20 years"),
     ):
         assert text.startswith(first)
@@ -44,9 +52,9 @@ def test_what_is_said_of_a_first_cost() -> None:
     for due, year, text in (
         (9000.0, 1, "its $9,000 is due in year 1 anyway"),
         (9500.0, 1, "its $9,000 is less than the $9,500 due in year 1 anyway"),
-        (5000.0, 1, "its $4,000 beyond what is due in year 1 anyway pays for itself in about 8 years"),
-        (5000.0, 5, "its $9,000, with $5,000 due in year 5 anyway, pays for itself in about 8 years"),
-        (5000.0, 9, "its $9,000 pays for itself in about 8 years"),  # after it has come back
+        (5000.0, 1, "its $4,000 beyond what is due in year 1 anyway pays for itself in 7.6 years"),
+        (5000.0, 5, "its $9,000, with $5,000 due in year 5 anyway, pays for itself in 7.6 years"),
+        (5000.0, 9, "its $9,000 pays for itself in 7.6 years"),  # after it has come back
     ):
         assert payback_text(replace(extra, due=due, due_year=year), "$") == text
     never = replace(extra, due=5000.0, due_year=1, payback=None)

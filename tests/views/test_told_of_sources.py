@@ -22,7 +22,7 @@ def some(**more: Any) -> Any:
 def less(cost: float, **more: Any) -> Any:
     made = {
         "option": "Mix", "source": "Pump", "use_hours": 0, "hours": 0, "hours_with": 0, "enough": True, "rest": ["Gas", "Wood"], "cost": cost,
-        "cost_with": 1000.0, "worth": 0.0, "years": 20, "against": "", "investment": 0.0, "payback": None,
+        "cost_with": 1000.0, "worth": 0.0, "years": 20, "against": "", "investment": 0.0, "payback": None, "rate": 0.0,
     }  # fmt: skip
     return some(**(made | more))
 
@@ -51,7 +51,7 @@ def test_a_source_that_saves_is_told_with_what_it_costs_or_may_cost() -> None:
     ) == [
         f"{start} Over 20 years, adding Pump pays if it costs less than $1,500 at the start.",
         f"{start} It costs $700 more to buy than “Gas, wood”, which it does not pay back within 20 years.",
-        f"{start} It costs $700 more to buy than “Gas, wood”; its savings pay that back in about 7 years.",
+        f"{start} It costs $700 more to buy than “Gas, wood”; its savings pay that back in 7.0 years.",
     ]
     assert source_lines([less(900.0, worth=-1488.0, **known)], "$") == [
         "Mix: Gas and Wood alone, with the tank and all else of this option, would cost $900 a year, $100 less than with Pump beside it."
@@ -161,7 +161,7 @@ def test_a_payback_is_told_where_more_is_spent_at_first_and_comes_back(monkeypat
         (0.0, 7.24, False),
         (0.01, 7.24, True),
     ):
-        extra = some(first="Pump", second="Gas", investment=investment, payback=payback)
+        extra = some(first="Pump", second="Gas", investment=investment, payback=payback, rate=0.03)
         monkeypatch.setattr(card_math, "extra_of", lambda _, extra=extra: extra)
         steps = card_math._years(made)
         assert [one.formula for one in steps[:2]] == [
@@ -170,7 +170,7 @@ def test_a_payback_is_told_where_more_is_spent_at_first_and_comes_back(monkeypat
         ]  # the cheaper over the years first, without what is too cold
         assert "(1 + 3.0%)^t" in steps[0].source
         assert (len(steps) == 3) is told
-        assert not told or steps[2].formula.endswith("add up to that after 7.2 years")
+        assert not told or steps[2].formula.endswith("add up to that after 7.2 years, with 3% interest")
     monkeypatch.setattr(card_math, "extra_of", lambda _: None)
     assert len(card_math._years(made)) == 2
 
