@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from costsim.bills.fit import Efficiency
+from costsim.bills.fit import Efficiency, usual_efficiency
 from costsim.bills.line import Season
 from costsim.bills.model import Bills
 from costsim.engine.generation import export_terms, generation_j
@@ -20,6 +20,7 @@ from costsim.study.services import ELECTRICITY
 from costsim.units.arrays import Floats
 from costsim.units.quantity import HOUR_S
 from costsim.units.table import DAY_S
+from costsim.words import tr
 
 ALIKE = 0.01
 NORMAL_90 = 1.645
@@ -152,6 +153,38 @@ def _services(seasons: Sequence[SourceSeason], result: Result) -> tuple[tuple[st
 def _share(heat_j: float, use_j: float, standby_j: float) -> float:
     """Heat from what is taken beside standby, which does not grow with the cold; from all of it where nothing heats."""
     return heat_j / (use_j - standby_j if heat_j > 0 and use_j > standby_j else use_j)
+
+
+def other_fuel(case: Case, result: Result, fuel: str) -> str:
+    """What heats the house today, in words, where bills are of a fuel that it does not take; empty where it does, or is not said."""
+    if case.today is None:
+        return ""
+    burned = [season.fuel for season in result.option(case.today.name).sources if season.fuel in FUELS]
+    names = [tr(FUELS[name].title).lower() for name in dict.fromkeys(burned)]
+    return "" if fuel in burned else tr(" and ").join(names)
+
+
+def season_efficiency(case: Case, result: Result, fuel: str, option: str = "") -> Efficiency | None:
+    """Efficiency of the source that burned a fuel; the usual one, with the question, where today's heating takes another fuel.
+
+    A source that is only proposed burned no bills. None where the study has no such source.
+
+    Raises
+    ------
+    InputError
+        As `billed_source`.
+    """
+    today = "" if option else other_fuel(case, result, fuel)
+    if not today:
+        source = billed_source(case, result, fuel, option)
+        return source.efficiency if source else None
+    usual = usual_efficiency(fuel)
+    question = tr(
+        "Your house heats with {today}; these bills count {fuel}. Which heater burnt it? Tell its efficiency with --efficiency; until then"
+        " {share} is assumed, {low} to {high} (common practice, no source).",
+        today=today, fuel=tr(FUELS[fuel].title).lower(), share=f"{usual.value:.0%}", low=f"{usual.low:.0%}", high=f"{usual.high:.0%}",
+    )  # fmt: skip
+    return replace(usual, source=question)
 
 
 def _own_by_day_w(case: Case, result: Result, ran: OptionResult) -> Floats | None:

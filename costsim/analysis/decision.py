@@ -160,8 +160,9 @@ def decide(case: Case, weather: Weather, outlays: Sequence[Outlay]) -> Decision:
         _option(years[0], option, run, scenarios, paths) for option, run in zip(case.options, runs, strict=True)
     )
     most = case.house.max_unmet_hours
-    warm = [option for option in options if float(np.median(option.unmet_hours)) <= most] or list(options)
-    order = sorted(warm, key=lambda option: float(np.median(option.life_cycle)))
+    # the rule of the screens: warm at what is entered
+    warm = [option for option, entered in zip(options, outlays, strict=True) if entered.unmet_hours <= most]
+    order = sorted(warm or options, key=lambda option: float(np.median(option.life_cycle)))
     best, second = order[0], order[min(1, len(order) - 1)]
     named = _drivers(scenarios, paths, second.life_cycle - best.life_cycle)
     return Decision(
@@ -226,7 +227,10 @@ def _drivers(scenarios: Scenarios, paths: Mapping[str, Floats], gap: Floats) -> 
 def _verdicts(
     case: Case, options: Sequence[OptionDecision], warm: Sequence[OptionDecision], outlays: Sequence[Outlay] = ()
 ) -> tuple[Verdict, ...]:
-    """One line for each question; costs and carbon among the options that keep the house warm, first costs among those that have one."""
+    """One line for each question; costs and carbon among the options that keep the house warm, first costs among those that have one.
+
+    Where none keeps it warm none is the cheapest.
+    """
     bought = [option for option in warm if option.to_buy is not None]
     cheap = min(bought, key=lambda option: option.to_buy or 0.0) if bought else None
     lacking = tuple(option.name for option in warm if option.to_buy is None)
@@ -282,7 +286,8 @@ def _verdicts(
     rest = [(option.name, share) for option, share in zip(options, kept, strict=True) if share < kept[at]]
     others = tuple(sorted(rest, key=lambda pair: -pair[1]))
     middle = float(np.median(options[at].unmet_hours))
-    verdicts.append(Verdict("never cold", names, kept[at], middle, "hours a year", others=others))
+    entered = paid[options[at].name].unmet_hours if options[at].name in paid else None
+    verdicts.append(Verdict("never cold", names, kept[at], middle, "hours a year", entered=entered, others=others))
     return tuple(verdicts)
 
 

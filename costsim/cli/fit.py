@@ -112,12 +112,11 @@ def fit(arguments: argparse.Namespace) -> None:
     def efficiency_of(fuel: str) -> Efficiency | None:
         """Take that of the option which burned the bills, over the study's season."""
         from costsim import load_weather, simulate
-        from costsim.analysis.billed_source import billed_source
+        from costsim.analysis.billed_source import season_efficiency
 
         if case is None:
             return None
-        source = billed_source(case, simulate(case, load_weather(case)), fuel, arguments.option)
-        return None if source is None else source.efficiency
+        return season_efficiency(case, simulate(case, load_weather(case)), fuel, arguments.option)
 
     fits = fit_files(
         arguments.bills, arguments.weather or [], case, how=how, efficiency=arguments.efficiency,

@@ -15,7 +15,7 @@ from costsim.dashboard.kept import kept_of_files
 from costsim.dashboard.keyed import follow
 from costsim.dashboard.state import literal
 from costsim.errors import CostsimError
-from costsim.portfolio.column_choices import YEARS_FUEL, choices, fuel_of_choice, understood
+from costsim.portfolio.column_choices import UNITS_OF_FUEL, YEARS_FUEL, all_understood, choices, fuel_of_choice
 from costsim.portfolio.columns import HEATS_NOW, KEPT, MOST_COLUMNS, UnitOfCells
 from costsim.portfolio.headings import HOME, WEIGHT, key_title, option_titles, parted
 from costsim.portfolio.homes import head_of
@@ -46,7 +46,7 @@ def ask_columns(case: Case, name: str, content: bytes, system: str) -> dict[int,
     every: dict[str, dict[int, str]] = st.session_state.setdefault("many/columns", {})
     answers = every.setdefault(digest, {})
     able = choices(case, system)
-    read = [understood(heading, case, cells.get(at)) for at, heading in enumerate(headings)]
+    read = all_understood(headings, case, cells)
     draw = partial(_draw, head, read, able, case, digest, answers)
     if unclear := [at for at, held in enumerate(read) if held in ("", KEPT)]:
         st.markdown(tr("**Columns we did not understand**"))
@@ -122,6 +122,7 @@ def choice_name(choice: str, case: Case) -> str:
         WEIGHT: tr("Number of homes"),
         HEATS_NOW: tr("What heats the home today"),
         YEARS_FUEL: tr("A year's fuel"),
+        UNITS_OF_FUEL: tr("The unit of each row's fuel"),
     }
     if choice in words:
         return words[choice]

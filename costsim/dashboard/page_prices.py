@@ -14,7 +14,7 @@ from costsim.study.case import Case
 from costsim.study.prices import Price, fuel_of
 from costsim.units.fields import in_words
 from costsim.views.heat_price import heat_price_sentence
-from costsim.views.price_hours import price_chart, price_hours, price_sentence
+from costsim.views.price_hours import price_chart, price_hours, price_sentence, used_sentence
 from costsim.views.templates import EXAMPLE_PRICES, add_prices
 from costsim.words import tr
 
@@ -74,7 +74,7 @@ def _card(form: Form, key: str, given: dict[str, object], answer: Answer | None)
 def _hours(answer: Answer, key: str, system: str) -> None:
     """What each hour costs, as a sentence, and as a picture where hours differ."""
     hours = price_hours(answer.result.lowered, key, system)
-    say(price_sentence(hours))
+    say(" ".join(filter(None, (price_sentence(hours), used_sentence(answer.case, key, system)))))
     if not hours.flat:
         chart(
             price_chart(hours),

@@ -8,7 +8,7 @@ from typing import Any
 
 import streamlit as st
 
-from costsim.analysis.billed_source import billed_source
+from costsim.analysis.billed_source import other_fuel, season_efficiency
 from costsim.bills.away import without_days
 from costsim.bills.dates import ORDERS
 from costsim.bills.fit import Fit, read_efficiency
@@ -85,7 +85,7 @@ def from_bills(case: Case, weather: Weather, result: Result, system: str) -> Non
             st.switch_page(st.session_state["pages"]["start"])
         return
     for at, house_fit in enumerate(fits):
-        _show(case, house_fit, system, at)
+        _show(case, result, house_fit, system, at, typed=bool(efficiency))
 
 
 def _twice(files: list[tuple[str, bytes]], how: HowToRead) -> tuple[str, str] | None:
@@ -205,16 +205,18 @@ def _fits(
         read += read_bill_file(Path(name).name, content=content, how=how)
     fits = []
     for bills in without_days(joined(read), how.away):
-        source = None if seasonal else billed_source(case, result, bills.fuel)
-        fits.append(fit_house(bills, outdoor, efficiency=seasonal or (source.efficiency if source else None)))
+        share = seasonal or season_efficiency(case, result, bills.fuel)
+        fits.append(fit_house(bills, outdoor, efficiency=share))
     return fits
 
 
-def _show(case: Case, house_fit: HouseFit, system: str, at: int) -> None:
+def _show(case: Case, result: Result, house_fit: HouseFit, system: str, at: int, *, typed: bool) -> None:
     fit = house_fit.now
     for text in fit_text(house_fit, system).split("\n\n"):
         say(text)
-    say(_whole_loss(case, house_fit, system))
+    say(_whole_loss(case, fit, result.design_outdoor_c, system))
+    if other_fuel(case, result, fit.bills.fuel) and not typed:
+        st.warning(state.literal(on_screen(fit.efficiency.source)))
     chart(fit_chart(house_fit, system), f"fit{at}")
     table(*fit_rows(fit, system))
     with st.expander(tr("What we understood")):
@@ -273,13 +275,14 @@ def take_words(doubtful: bool) -> str:
     return tr("Use it all the same") if doubtful else tr("Use this for my house")
 
 
-def _whole_loss(case: Case, house_fit: HouseFit, system: str) -> str:
-    """Why the House page names a higher figure: bills hold what heating supplies, the loss holds gains too."""
-    fit, house = house_fit.now, case.house
-    gross = fit.loss_w_k * (house.indoor_temperature_c - fit.design_c)
+def _whole_loss(case: Case, fit: Fit, design_c: float, system: str) -> str:
+    """What House will say, at the study's own design temperature: a higher figure, as bills hold what heating supplies and the loss holds gains too."""
+    gross = fit.loss_w_k * (case.house.indoor_temperature_c - design_c)
+    net = max(fit.loss_w_k * (fit.line.balance_c - design_c), 0.0)
     return tr(
-        "The House page will say {gross}: the heating supplies {net} of it, and people, appliances and the sun {rest}.",
+        "The House page will say {gross} at {design} outside: the heating supplies {net} of it, and people, appliances and the sun {rest}.",
         gross=show(gross, "power", system),
-        net=show(fit.design_load_w, "power", system),
-        rest=show(gross - fit.design_load_w, "power", system),
+        design=show(design_c, "temperature", system),
+        net=show(net, "power", system),
+        rest=show(gross - net, "power", system),
     )

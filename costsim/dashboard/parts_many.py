@@ -237,8 +237,10 @@ def _show(summary: dict[str, Any]) -> None:
         rows = [[column["column"], key_title(column["key"]), column["unit"]] for column in summary["read"]]
         today = (summary["today"] or {}).get("column", "")
         used = {column["column"]: column for column in summary["loads"]["by_fuel"]}
+        units = {column["unit_column"] for column in used.values()}
         for name in summary["kept_columns"]:
             fuel = tr("a year's fuel, for the heat loss") if name in used else tr("kept, not used")
+            fuel = tr("the unit of each row's fuel") if name in units else fuel
             unit = used[name]["unit"] if name in used else ""
             rows.append([name, tr("what heats each home today") if name == today else fuel, unit])
         table([tr("column"), tr("replaces"), tr("unit")], rows)

@@ -9,12 +9,12 @@ from costsim.portfolio.table import FIGURES
 from costsim.study.case import Case
 from costsim.units.fields import QuantityField
 from costsim.units.quantity import UnitError, read_quantity
-from costsim.units.reading import unit_words
+from costsim.units.reading import in_thousands, unit_words
 
 _TEMPERATURES = {
     f"house.{key}": measured for key, (_, measured) in FIGURES.items() if measured.dimension == "temperature"
 }
-BLANK = {"n/a", "#n/a", "na", "-", "--", "–", "—", "unknown", "not known", "?", "none"}
+BLANK = {"n/a", "#n/a", "na", "unk", "-", "--", "–", "—", "unknown", "not known", "?", "none"}
 """What people write into a cell of which they know nothing; common practice, no source."""
 
 
@@ -30,6 +30,15 @@ def tidied(layout: Layout, row: tuple[str, ...], case: Case) -> tuple[str, ...]:
     return tuple(changed.get(at, cell) for at, cell in enumerate(row)) if changed else row
 
 
+def with_units(layout: Layout, row: tuple[str, ...]) -> tuple[str, ...]:
+    """A row whose yearly use has the unit behind it that another column gives for it; one that has its own keeps that."""
+    for at, use in layout.uses:
+        unit = row[use.unit_at].strip() if use.unit_at >= 0 else ""
+        if unit and unit.lower() not in BLANK and row[at].strip()[-1:].isdigit():
+            row = (*row[:at], f"{row[at].strip()} {unit}", *row[at + 1 :])
+    return row
+
+
 def _tidy(cell: str, unit: str, key: str, case: Case) -> str:
     """A cell as a plain number in a unit; its own unit goes before that of the heading.
 
@@ -38,7 +47,7 @@ def _tidy(cell: str, unit: str, key: str, case: Case) -> str:
     >>> from costsim import read_study
     >>> study = read_study("lantern_cottage")
     >>> [_tidy(text, "ft2", "house.floor_area", study) for text in ("n/a", "1,850 sq ft", "100 m2", "38k", "12 kW")]
-    ['', '1850', '1076.391042', '38k', '12 kW']
+    ['', '1850', '1076.391042', '38000', '12 kW']
     >>> _tidy("38 kBtu/h", "Btu/h", "house.design_heat_loss", study)
     '38000'
     >>> [_tidy(text, "degF", "house.indoor_temperature", study) for text in ("70F", "20 C", "67-70")]
@@ -51,9 +60,12 @@ def _tidy(cell: str, unit: str, key: str, case: Case) -> str:
     number = plain_cell(match[1], case) if match else ""
     if match is None or not is_number(number):
         return plain
+    number, rest = in_thousands(number, match[2].strip())
+    if not rest:  # of 38k kBtu/h nobody knows which it is
+        return plain if unit[:1] in ("", "k", "M") or "deg" in unit else number
     if not unit:  # each cell has its own
-        return f"{number} {match[2].strip()}"
-    written = unit_words(match[2])
+        return f"{number} {rest}"
+    written = unit_words(rest)
     if written == unit_words(unit):
         return number
     if (temperature := _TEMPERATURES.get(key)) is not None:

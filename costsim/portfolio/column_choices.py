@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from costsim.errors import InputError
 from costsim.physics.fuels import FUELS
 from costsim.portfolio.columns import HEATS_NOW, KEPT, UnitOfCells, read_column
-from costsim.portfolio.fuel_columns import names_no_fuel, use_of
+from costsim.portfolio.fuel_columns import names_no_fuel, units_beside, use_of
 from costsim.portfolio.headings import HOME, WEIGHT, as_key, known_words, option_titles, parted
 from costsim.portfolio.own_columns import TODAY, is_own, plain_words
 from costsim.sources.base import HeatSource
@@ -15,8 +15,27 @@ from costsim.study.case import Case
 from costsim.units.fields import QuantityField
 from costsim.units.usual import SOLD, usual_units
 
-YEARS_FUEL = "a year's fuel"
-"""Stands for a heading of yearly use whose fuel the cells tell."""
+YEARS_FUEL, UNITS_OF_FUEL = "a year's fuel", "(unit of the year's fuel)"
+"""Stand for a heading of yearly use whose fuel the cells tell, and for that of a column with the unit of each row."""
+
+
+def all_understood(headings: Sequence[str], case: Case, cells: Mapping[int, UnitOfCells]) -> list[str]:
+    """What each column of a table holds; a year's use and the column of its units are told from each other's presence.
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> all_understood(["Situs Addr", "Annl Use", "Use UOM"], read_study("lantern_cottage"), {})
+    ['home', "a year's fuel", "(unit of the year's fuel)"]
+    """
+    read = [understood(heading, case, cells.get(at)) for at, heading in enumerate(headings)]
+    try:
+        pair = units_beside(headings, case)
+    except InputError:  # which of several is told where the table is read
+        pair = None
+    if pair is not None:
+        read[pair[0]], read[pair[1]] = YEARS_FUEL, UNITS_OF_FUEL
+    return read
 
 
 def understood(heading: str, case: Case, cells: UnitOfCells | None = None) -> str:

@@ -12,8 +12,8 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from costsim.errors import Fault, InputError
-from costsim.portfolio.fuel_columns import Use, names_no_fuel, use_of
-from costsim.portfolio.headings import HOME, WEIGHT, as_key, is_path, key_title, sample_of
+from costsim.portfolio.fuel_columns import Use, names_no_fuel, units_beside, use_by_rows, use_of
+from costsim.portfolio.headings import HOME, WEIGHT, as_key, is_path, key_title, plain_heading, sample_of
 from costsim.portfolio.own_columns import all_headings, is_own, near, today_column
 from costsim.study.case import Case
 from costsim.units.fields import OPEN, QuantityField
@@ -32,6 +32,8 @@ _PLACE = ("place.design_outdoor", "place.altitude")
 _NO_EFFECT = ("name", "kind", "fuel", "first_cost", "rebate", "maintenance", "replacement", "replacement_year")
 _OTHER_PLANT = ("kind", "fuel")
 NAMES_FIRST = ("home", "id", "home id", "name", "home name")
+PARCELS = ("parcel", "parcel id", "parcel number", "parcel no", "apn", "pin")
+"""Headings that name a home where no address or name does."""
 _LOADS = tuple(
     f"house.{key}"
     for key in (
@@ -164,12 +166,17 @@ def read_layout(
     uses: list[tuple[int, Use]] = []
     typed = tuple(names)
     says_today = today_column(enumerate(typed)) is not None
+    pair = _units_beside(typed, case, meant, faults, file)
     for at, name in enumerate(typed):
         own = (cells or {}).get(at, UnitOfCells(""))
         choice = meant.get(at, "")
         if choice == KEPT:
             kept.append((at, name))
             names[at] = ""
+            continue
+        if at in pair:
+            kept.append((at, name))
+            uses += [(at, use_by_rows(name, pair[1], case))] if at == pair[0] else []
             continue
         try:
             whole = choice or (f"{name} [{own.unit}]" if own.unit else name)
@@ -213,6 +220,17 @@ def read_layout(
     return Layout(typed, names.index(HOME), weight, tuple(columns), tuple(sorted(kept)), tuple(uses))
 
 
+def _units_beside(
+    typed: Sequence[str], case: Case, meant: Mapping[int, str], faults: list[Fault], file: str
+) -> tuple[int, ...]:
+    """Places of a column of yearly use and of its units; empty without such a pair."""
+    try:
+        return units_beside(typed, case, [at for at, choice in meant.items() if choice]) or ()
+    except InputError as error:
+        faults += [replace(fault, file=file) for fault in error.faults]
+        return ()
+
+
 def with_filled(layout: Layout, case: Case) -> Layout:
     """The layout with columns behind it for heat losses that follow from fuel, and from the area of a home whose load is not known."""
     keys, names = set(layout.keys), [BY_FUEL] if layout.uses else []
@@ -233,7 +251,9 @@ def _one_name_of_homes(
 ) -> list[str]:
     """Of several columns that may name the homes, such as id and Address, the one chosen or called so, else the first; the others are kept."""
     places = [at for at, name in enumerate(names) if name == HOME]
-    first = [*chosen, *(at for at in places if typed[at].lower() in NAMES_FIRST), *places, -1][0]
+    named = [at for at in places if typed[at].lower() in NAMES_FIRST]
+    plain = [at for at in places if plain_heading(typed[at]) not in PARCELS]
+    first = [*chosen, *named, *plain, *places, -1][0]
     others = [at for at in places if at != first and typed[at].lower() != typed[first].lower()]
     kept += [(at, typed[at]) for at in others]
     return ["" if at in others else name for at, name in enumerate(names)]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 
 from costsim.errors import Fault, InputError
 from costsim.study.case import Case
@@ -28,6 +29,8 @@ _LIQUID = ("propane", "heating_oil")
 _HEATING = {"heating", "heat"}
 _YEAR = {
     "annual",
+    "annl",
+    "ann",
     "annually",
     "yearly",
     "year",
@@ -45,6 +48,11 @@ _SAMPLES = {
     "natural_gas": ("therms", "kWh"), "propane": ("gal", "L"), "heating_oil": ("gal", "L"), "electricity": ("kWh", "kWh"),
     "wood": ("cords", "m3"), "pellets": ("lb", "kg"),
 }  # fmt: skip
+_UNIT_HEADING = re.compile(
+    r"(?:(?:annl|ann|annual|yearly|year|yr|fuel|energy|heat|heating) )*(?:use|usage|used|consumption|fuel)? ?"
+    r"(?:uom|units? of measure(?:ment)?|(?<=[a-z] )units?)"
+)
+"""Headings of a column whose cells are the units of another; "Units" alone may count dwellings."""
 _OTHERS = {"per", "a", "in", "of", "for", "the", "fuel", "last", "total"}
 
 
@@ -53,7 +61,7 @@ class Use:
     """A column of yearly use: its heading, the fuel, its key among the study's prices, and the unit of its cells.
 
     With `by_row` it holds what each home's own heating took, which another column names; `fuel` is that of homes it names nothing for,
-    empty where the unit tells none.
+    empty where the unit tells none. `unit_at` is the place of a column with the unit of each row, which goes before `unit`; -1 without one.
     """
 
     heading: str
@@ -61,6 +69,77 @@ class Use:
     key: str
     unit: str
     by_row: bool = False
+    unit_at: int = -1
+
+
+def units_beside(headings: Sequence[str], case: Case, answered: Collection[int] = ()) -> tuple[int, int] | None:
+    """Places of a column of yearly use and of the one with the unit of each of its rows; None where there is no such pair.
+
+    Parameters
+    ----------
+    headings : sequence of str
+    case : Case
+    answered : collection of int
+        Places of columns of which a planner says what they hold, so that no other column does.
+
+    Raises
+    ------
+    InputError
+        Several columns may be the one whose units those are.
+
+    Examples
+    --------
+    >>> from costsim import read_study
+    >>> study = read_study("lantern_cottage")
+    >>> units_beside(["Home", "Annl Use", "Use UOM"], study), units_beside(["Home", "Annual therms", "Fuel units"], study)
+    ((1, 2), (1, 2))
+    >>> units_beside(["Home", "Annual therms", "Units"], study), units_beside(["Home", "UOM"], study)
+    (None, None)
+    """
+    free = [(at, heading) for at, heading in enumerate(headings) if at not in answered]
+    units = [at for at, heading in free if is_unit_heading(heading)]
+    uses = [at for at, heading in free if at not in units and _is_use(heading, case)]
+    if len(units) != 1 or not uses:
+        return None
+    bare = [at for at in uses if may_be_use(headings[at], case)]
+    mine = uses if len(uses) == 1 else bare
+    if len(mine) != 1:
+        columns = " or ".join(f'"{headings[at]}"' for at in bare or uses)
+        remedy = "write the unit into the heading of each, such as [therm], and take this column out"
+        raise InputError(Fault(headings[units[0]], f"may be the units of {columns}", remedy))
+    return mine[0], units[0]
+
+
+def is_unit_heading(heading: str) -> bool:
+    """Whether a column holds the units of another one's numbers.
+
+    Examples
+    --------
+    >>> [is_unit_heading(one) for one in ("Use UOM", "UOM", "Fuel_Unit", "Annl Use Units", "Units", "Utility", "Use")]
+    [True, True, True, True, False, False, False]
+    """
+    return _UNIT_HEADING.fullmatch(" ".join(re.sub(r"[_\-.]", " ", heading.lower()).split())) is not None
+
+
+def _is_use(heading: str, case: Case) -> bool:
+    """Whether a heading is of yearly use, with a unit or without one."""
+    try:
+        return may_be_use(heading, case) or use_of(heading, case, "") is not None
+    except InputError:  # of which fuel, the rows tell
+        return True
+
+
+def use_by_rows(heading: str, unit_at: int, case: Case) -> Use:
+    """A column of yearly use whose every row has its own unit; what the heading tells counts for rows that have none."""
+    try:
+        use = use_of(heading, case, "") or use_of(f"{heading} [{use_without_unit(heading, case)}]", case, "")
+    except InputError:
+        use = None
+    if use is None:
+        return Use(heading, "", "", "", True, unit_at)
+    return replace(
+        use, heading=heading, unit=use.unit if use_of(heading, case, "") else "", by_row=True, unit_at=unit_at
+    )
 
 
 def own_use(use: Use, row_fuel: str, cell: str, case: Case) -> tuple[str, str, str]:

@@ -18,10 +18,14 @@ HOME, WEIGHT = "home", "weight"
 NAMES: dict[str, tuple[str, ...]] = {
     HOME: (
         "home", "home name", "home id", "house", "house number", "name", "id", "address", "street", "dwelling", "building", "addr",
-        "street address", "home address", "site address", "property",
+        "street address", "home address", "site address", "property", "situs", "situs addr", "situs address", "property address",
+        "property addr", "location address", "site addr", "parcel", "parcel id", "parcel number", "parcel no", "apn", "pin",
     ),
     WEIGHT: ("weight", "homes", "number of homes", "count", "how many", "how many homes"),
-    "house.floor_area": ("floor area", "heated area", "living area", "area"),
+    "house.floor_area": (
+        "floor area", "heated area", "living area", "area", "gla", "gross living area", "htd area", "fin area", "finished area",
+        "conditioned area", "conditioned floor area", "finished floor area", "living space",
+    ),
     "house.design_heat_loss": (
         "heat loss", "design load", "heating load", "heat load", "peak load", "load", "heat loss @ design", "heat loss at design",
         "heat loss @ design temp", "heat loss at design temperature", "design heat loss",
@@ -134,7 +138,7 @@ def _unit_alone(heading: str) -> str:
 
     Examples
     --------
-    >>> [_unit_alone(one) for one in ("Sqft", "Square feet", "BTUH", "Year built")]
+    >>> [_unit_alone(one) for one in ("Htd SqFt", "Sqft_living", "BTUH", "Year built")]
     ['house.floor_area [ft2]', 'house.floor_area [ft2]', 'house.design_heat_loss [Btu/h]', 'Year built']
     """
     written, last = parted(heading.strip())
@@ -145,7 +149,8 @@ def _unit_alone(heading: str) -> str:
     return heading
 
 
-_LEADING = re.compile(r"^(?:heated|conditioned|finished|living) ", re.IGNORECASE)
+_STATES = "heated|htd|conditioned|cond|finished|fin|living|liv"
+_LEADING = re.compile(rf"^(?:{_STATES})[ _]|[ _](?:{_STATES})$", re.IGNORECASE)
 
 
 def key_title(key: str) -> str:

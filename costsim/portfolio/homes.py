@@ -19,6 +19,7 @@ from costsim.files import MOST_CELL, MOST_LETTERS, check_line, open_regular, rea
 from costsim.packed_tables import LINES_OF_HEADINGS, as_text, is_packed_table, is_title, passed_over
 from costsim.portfolio.cell_units import units_of_cells
 from costsim.portfolio.columns import MOST_COLUMNS, Layout, UnitOfCells, read_layout
+from costsim.portfolio.headings import HOME, NAMES, plain_heading
 from costsim.study.case import Case
 from costsim.units.arrays import Ints
 
@@ -232,13 +233,21 @@ def _holds_anything(line: str) -> bool:
     return bool(line.strip(_EMPTY))
 
 
+def _names_homes(cell: str) -> bool:
+    """Whether a cell is a heading whatever stands below it."""
+    return plain_heading(cell) in NAMES[HOME] or cell.strip().startswith(
+        ("house.", "prices.", "option[", "tank.", "floor.")
+    )
+
+
 def _heading_at(lines: Sequence[str]) -> int | None:
     """Which of the first lines has the headings: the first that holds anything and is no title over a wider table."""
     held = [at for at, line in enumerate(lines) if _holds_anything(line)]
     for at in held:
         below = [*csv.reader(lines[at:], delimiter=_delimiter(lines[at]))]
         widest = max(sum(map(bool, map(str.strip, row))) for row in below)
-        if not is_title(below[0], widest):
+        names_homes = sum(map(bool, below[0])) > 1 and any(map(_names_homes, below[0]))
+        if names_homes or not is_title(below[0], widest):
             return at
     return next(iter(held), None)
 

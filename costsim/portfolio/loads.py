@@ -11,7 +11,7 @@ from costsim.analysis.yearly_fuel import heat_over_fuel_j, season_efficiency
 from costsim.engine.lower import lower_study
 from costsim.errors import Fault, InputError
 from costsim.portfolio.cell_units import AMOUNT
-from costsim.portfolio.cells import tidied
+from costsim.portfolio.cells import BLANK, tidied, with_units
 from costsim.portfolio.columns import BY_AREA, BY_FUEL, LOADS, NO_LOSS
 from costsim.portfolio.fuel_columns import Use, own_use
 from costsim.portfolio.fuel_words import fuel_of_words, what_heats
@@ -62,7 +62,7 @@ def with_loads(table: Homes, recipe: PortfolioPlan) -> tuple[Homes, dict[str, An
     def fill(row: Row) -> Row:
         if len(row) != width:
             return (*row, *("" for _ in layout.filled))
-        row = tidied(layout, row, recipe.case)
+        row = tidied(layout, with_units(layout, row), recipe.case)
         known = any(row[at] for at in loads)
         for at in layout.filled:
             load = None if known else fillers[layout.headings[at]](row)
@@ -138,8 +138,16 @@ class _Fuels:
                 ]
                 for plant in filter(None, (usual, *others)):
                     today = self._layout.headings[self._today or 0] if plant is not usual else ""
-                    unit = "the unit of the cell" if use.by_row else use.unit
+                    beside = self._layout.headings[use.unit_at] if use.unit_at >= 0 else ""
+                    unit = (
+                        f"the unit that {beside} gives"
+                        if beside
+                        else "the unit of the cell"
+                        if use.by_row
+                        else use.unit
+                    )
                     entry = {"column": use.heading, "unit": unit, "fuel": fuel, "option": plant.name, "today": today}
+                    entry["unit_column"] = beside
                     entries.append(entry | {"efficiency": season_efficiency(plant)})
         return entries
 
@@ -202,6 +210,7 @@ class _Fuels:
         """Heat loss of a home [W/K] by all its fuels; None where it took none, the cell that is no amount as it stands."""
         heat, problem = 0.0, ""
         text = row[self._today].strip() if self._today is not None else ""
+        text = "" if text.lower() in BLANK else text
         for at, use in self._layout.uses:
             if use.by_row:
                 mine = self._heat_by_row(use, row[at].strip(), text) if row[at].strip() else 0.0

@@ -253,7 +253,13 @@ def _per_area(recipe: PortfolioPlan, rows: Sequence[int], si: dict[str, Floats])
     for at in np.flatnonzero((flux < LOAD_PER_AREA_W_M2[0]) | (flux > LOAD_PER_AREA_W_M2[1])).tolist():
         value = f"{to_display(float(flux[at]), 'power_per_area', system):,.0f} {unit_for('power_per_area', system)}"
         column = uses if np.isnan(typed[at]) else loads[0]
-        why = tr("is the heat loss for its floor area, which no house has")
+        why = (
+            tr("is the heat loss for its floor area, which no house has")
+            if "house.floor_area" in si
+            else tr(
+                "would be the heat loss on the study's own floor area, which no house has; a column Floor area tells it apart"
+            )
+        )
         yield {"rows": [rows[at]], "column": column, "value": value, "why": why}
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from costsim.errors import Fault, InputError
 from costsim.portfolio.coldest import Coldest
 from costsim.portfolio.headings import as_key, option_titles
-from costsim.portfolio.heat_shares import heat_shares
+from costsim.portfolio.heat_shares import heat_shares, sun_saves
 from costsim.portfolio.home_facts import fact_columns
 from costsim.portfolio.limits import has_output, held_short, sizes_told
 from costsim.portfolio.own_columns import meant
@@ -117,6 +117,8 @@ def summarize(
     for at, option in enumerate(options):
         option["heat_shares"] = heat_shares(recipe, at, option["totals"])
         option["held_short"] = held_short(recipe, at, *summary.short_in_any(at), option["coincident_peak_kw"])
+    for at, option in enumerate(options):
+        option["sun_saves"] = sun_saves(recipe, at, options)
     rows = [summary.total_row(at, asked.system) for at in range(len(options))]
     for row, option in zip(rows, options, strict=True):
         row |= {"peak [kW]": option["coincident_peak_kw"], "peak at": option["coincident_peak_at"]}

@@ -68,7 +68,8 @@ class Today:
         costs = values[[ready.sheet.place(COST) for ready in self._recipe.options]]
         self._cost.add(costs[today, np.arange(len(today))] * weights)
         hours = values[[ready.sheet.place(SHORT_HOURS) for ready in self._recipe.options]]
-        self._short.add(weights[hours[today, np.arange(len(today))] > 0])
+        most = self._recipe.common.case.house.max_unmet_hours
+        self._short.add(weights[hours[today, np.arange(len(today))] > most])
         for (total, better, both, both_saved), mine, good in zip(self._sums, saved, warm, strict=True):
             total.add(mine * weights)
             better.add(weights[mine > 0])

@@ -205,13 +205,25 @@ def unit_words(text: str) -> str:
     return text.strip(" .,;")
 
 
+def in_thousands(number: str, unit: str) -> tuple[str, str]:
+    """A number with a k behind it in full, and the unit that is left.
+
+    Examples
+    --------
+    >>> in_thousands("2", "k"), in_thousands("38", "k Btu/h"), in_thousands("38", "kBtu/h")
+    (('2000', ''), ('38000', 'Btu/h'), ('38', 'kBtu/h'))
+    """
+    if re.match(r"k\b(?!/h)", unit):
+        return tidy(str(float(number) * 1000)), unit[1:].strip()
+    return number, unit
+
+
 def _with_unit(
     number: str, unit: str, money: str, measured: QuantityField, system: str, currency: str, wanted: str, held: str
 ) -> tuple[str, list[str]]:
     """Number and unit together, and other readings where the unit was left out and more than one is usual."""
     coin = money or currency
-    if re.match(r"k\b(?!/h)", unit):
-        number, unit = tidy(str(float(number) * 1000)), unit[1:].strip()
+    number, unit = in_thousands(number, unit)
     if unit in ("", "/"):
         if money and wanted.startswith(currency):
             wanted = f"{coin}{wanted[len(currency) :]}"

@@ -100,7 +100,11 @@ def _run_card(result: Result) -> Card:
 
 def _years_card(case: Case, result: Result) -> Card:
     """The cheapest over the years; while that is not known, the cheapest of those whose first cost is, and what the others want."""
-    cold, verdict = but_cold(result, over_years=True), _over_years(case, result)
+    verdict = _over_years(case, result)
+    if not verdict.order and not verdict.missing:  # none keeps the house warm
+        label = tr("Cheapest over {study_period} years", study_period=case.economics.study_period)
+        return Card("years", label, tr("none"), tr("No option keeps the house warm."), "bad")
+    cold = but_cold(result, over_years=True)
     label = _years_label(verdict, case.economics.study_period, cold=bool(cold))
     enter = tr("Enter install costs on the Money page.")
     if not verdict.order:
@@ -142,7 +146,7 @@ def _only(over_years: OverYears) -> bool:
 
 
 def _over_years(case: Case, result: Result) -> OverYears:
-    return over_years(case, result, [option.name for option in able(result) or result.options])
+    return over_years(case, result, [option.name for option in able(result)])
 
 
 def _missing(over_years: OverYears, result: Result) -> str:
@@ -184,6 +188,8 @@ def years_finding(case: Case, result: Result, system: str = "us") -> str:
 
 def _years_text(case: Case, result: Result) -> str:
     verdict = _over_years(case, result)
+    if not verdict.order and not verdict.missing:  # none keeps the house warm
+        return tr("No option keeps the house warm.")
     if not verdict.order:
         return tr(
             "Which option costs least over {years} years is not known until you enter its first costs. {missing}",

@@ -80,9 +80,12 @@ def _cold_today(summary: Mapping[str, Any]) -> list[str]:
     if not cold or not summary.get("size_column"):
         return []
     sentence = trn(
-        "Today's heater has the study's size in every home and leaves {count} home cold on paper. One that is there is as large as its home",
-        "Today's heater has the study's size in every home and leaves {count} homes cold on paper. One that is there is as large as its home",
+        "Today's heater has the study's size in every home and leaves {count} home with over {most} unmet hours on paper. One that is there is as large as",
+        "Today's heater has the study's size in every home and leaves {count} homes with over {most} unmet hours on paper. One that is there is as large as",
         round(cold),
         count=f"{cold:,.6g}",
+        most=summary["warm_at_most_hours_short"],
     )
-    return [sentence + tr(" needs, so what is paid today is too low here: choose sizes to each home's own load.")]
+    return [
+        sentence + tr(" its home needs, so what is paid today is too low here: choose sizes to each home's own load.")
+    ]

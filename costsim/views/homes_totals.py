@@ -10,9 +10,9 @@ from costsim.portfolio.columns import LOADS
 from costsim.portfolio.headings import key_title
 from costsim.portfolio.totals import headings_of
 from costsim.units.quantity import KWH_J, show, to_display, unit_for
-from costsim.units.table import THERM_J
 from costsim.views.homes_fuel import fuel_lines
 from costsim.views.tables import money, text_table
+from costsim.views.text_fit import sold
 from costsim.words import tr, trn
 
 NONE, MOST_SHOWN = "–", 10
@@ -46,7 +46,9 @@ def read_lines(summary: Mapping[str, Any]) -> list[str]:
 
 def kept_lines(summary: Mapping[str, Any]) -> list[str]:
     """Which columns are kept and change nothing; nothing where all are used."""
-    used = {(summary["today"] or {}).get("column", ""), *(column["column"] for column in summary["loads"]["by_fuel"])}
+    uses = summary["loads"]["by_fuel"]
+    used = {(summary["today"] or {}).get("column", "")}
+    used |= {column["column"] for column in uses} | {column.get("unit_column", "") for column in uses}
     kept = [name for name in summary["kept_columns"] if name not in used]
     return [tr("Kept, not used: {columns}.", columns=", ".join(kept))] if kept else []
 
@@ -59,9 +61,10 @@ def load_lines(summary: Mapping[str, Any]) -> list[str]:
             tr(
                 "Heat loss by the year's fuel: {count} homes, by this study's weather: the winter in which it was burned may have been"
                 " another. All of the fuel is taken as heating. Where the meter serves hot water or a range too, take that off first,"
-                " about {therms} therms a year for a storage water heater, else the heat loss comes out too high.",
+                " about {therms} ({kilowatt_hours}) a year for a storage water heater, else the heat loss comes out too high.",
                 count=f"{counts['by_fuel']:,}",
-                therms=f"{HOT_WATER_J / THERM_J:.0f}",
+                therms=sold("natural_gas", HOT_WATER_J, "us"),
+                kilowatt_hours=sold("natural_gas", HOT_WATER_J, "si"),
             )
         )
     if counts["both"]:
@@ -243,8 +246,8 @@ def heat_shown(kwh: float, system: Any) -> str:
 def _held_line(option: Mapping[str, Any], held: Mapping[str, Any], system: Any) -> str:
     """What an option's sizes leave undelivered, and how high the peak would be with it."""
     sentence = trn(
-        "{option}: {homes} home lacks heat in some hour, {heat} a year",
-        "{option}: {homes} homes lack heat in some hour, {heat} a year",
+        "{option}: {homes} home has unmet hours, {heat} a year",
+        "{option}: {homes} homes have unmet hours, few or many, {heat} a year",
         round(held["homes"]),
         option=option["name"],
         homes=f"{held['homes']:,.6g}",
@@ -362,7 +365,7 @@ def _titled(name: str, summary: Mapping[str, Any]) -> str:
     if what in known:
         return known[what]
     if what.endswith(" h short"):
-        return tr("homes over {most} h short", most=summary["warm_at_most_hours_short"])
+        return tr("homes over {most} unmet h", most=summary["warm_at_most_hours_short"])
     return f"{what} {unit}"
 
 

@@ -9,8 +9,10 @@ import plotly.graph_objects as go
 
 from costsim.engine.lower import LoweredStudy
 from costsim.results.clock import clock_time
+from costsim.study.case import Case
 from costsim.tariffs.calendar import short_months
 from costsim.units.arrays import Floats
+from costsim.units.calendar_words import window_words
 from costsim.views.charts import as_typed, figure_of
 from costsim.words import tr
 
@@ -89,6 +91,18 @@ def price_sentence(price_hours: PriceHours) -> str:
         where = "" if day == 0 else tr(", weekends")
         places.append(f"{_figure(value)} {price_hours.unit} ({short_months()[month]}, {clock_time(int(hour))}{where})")
     return tr("From {places} to {places_2}.", places=places[0], places_2=places[1])
+
+
+def used_sentence(case: Case, key: str, system: str) -> str:
+    """In which hours a price is paid, where all that it bills runs only in the same hours; empty elsewhere."""
+    billed = [source for option in case.options for source in option.sources if source.price_key(case.prices) == key]
+    hours = {source.windows for source in billed}
+    if len(hours) != 1 or not (windows := next(iter(hours))):
+        return ""
+    return tr(
+        "It is paid only in the hours of what it heats with: {hours}.",
+        hours=", ".join(window_words(window, system) for window in windows),
+    )
 
 
 def _figure(value: float) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
@@ -11,7 +12,7 @@ from pydantic.fields import FieldInfo
 from costsim.sources import KINDS
 from costsim.study.case import Case
 from costsim.units.fields import OneOf, QuantityField
-from costsim.units.quantity import show
+from costsim.units.quantity import show, to_display
 from costsim.units.table import DIMENSIONS
 
 HEAD = "| key | what | example or choices | default |\n| --- | --- | --- | --- |"
@@ -89,5 +90,7 @@ def _default(field: FieldInfo) -> str:
         return "see its table" if isinstance(value, BaseModel) else str(value)
     quantity = next((item for item in field.metadata if isinstance(item, QuantityField)), None)
     if quantity is not None and isinstance(value, float) and quantity.dimension in DIMENSIONS:
-        return show(value, quantity.dimension, "us")
+        shown = abs(to_display(value, quantity.dimension, "us"))
+        # two figures of what is less than one, such as 0.0005 Btu/(h ft² °F²)
+        return show(value, quantity.dimension, "us", 1 - min(math.floor(math.log10(shown)), 0) if shown else 1)
     return str(value)

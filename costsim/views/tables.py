@@ -74,7 +74,7 @@ def season_rows(result: Result, system: str) -> tuple[list[str], list[list[str]]
         tr("fixed"),
         tr("energy"),
         tr("heat {unit_for}", unit_for=unit_for("heat", system)),
-        tr("bought"),
+        tr("used, from panels too") if result.lowered.case.solar_electric is not None else tr("bought"),
         tr("CO2 metric tons"),
     ]
     rows = []

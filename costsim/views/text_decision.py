@@ -26,6 +26,9 @@ def verdict_rows(case: Case, decision: Decision) -> tuple[list[str], list[list[s
     """Headings and rows of the verdicts."""
     rows = []
     for verdict in decision.verdicts:
+        if verdict.option is None and verdict.left_out == len(decision.options):
+            rows.append([named(verdict.question), tr("none: no option keeps the house warm"), "", ""])
+            continue
         if verdict.option is None:
             why = tr("the grid's carbon dioxide") if verdict.question == "least carbon" else tr("a first cost")
             rows.append([named(verdict.question), tr("not known: enter {why}", why=why), "", ""])
@@ -36,6 +39,14 @@ def verdict_rows(case: Case, decision: Decision) -> tuple[list[str], list[list[s
 
 def _figure(case: Case, verdict: Verdict) -> str:
     """Money at the prices entered, as everywhere else, and the middle of the scenarios where it is rounded to another figure."""
+    if verdict.entered is not None and verdict.unit == "hours a year":
+        text = tr("{hours} hours a year too cold", hours=f"{verdict.entered:,.0f}")
+        middle = f"{verdict.figure:,.0f}"
+        return (
+            text
+            if middle == f"{verdict.entered:,.0f}"
+            else tr("{text} (median of the scenarios {middle})", text=text, middle=middle)
+        )
     if not verdict.unit.startswith("money"):
         return f"{verdict.figure:,.{1 if verdict.unit.startswith('metric tons') else 0}f} {tr(verdict.unit)}"
     yearly = verdict.unit.endswith("a year")

@@ -225,7 +225,7 @@ def coldest_lines(summary: Mapping[str, Any], *, on_page: bool = False) -> list[
         more = tr("; {left} more stand in {where}", left=f"{left:,}", where=where) if left else ""
         lines.append(
             tr(
-                "Short of heat with {option}, longest first: {homes}{more}.",
+                "Unmet hours with {option}, longest first: {homes}{more}.",
                 option=option["option"],
                 homes=named,
                 more=more,

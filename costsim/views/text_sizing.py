@@ -90,8 +90,8 @@ def _tank(case: Case, size: Size, system: str) -> str:
         priced = tr("the tank's own price in it.")
     else:
         priced = tr(
-            'without the tank\'s own price:\nadd cost_per_volume = "12 {coin}/gal" to the tank, with what yours costs.',
-            coin=coin,
+            'without the tank\'s own price:\nadd cost_per_volume = "{such}" to the tank, with what yours costs.',
+            such=f"12 {coin}/gal" if system == "us" else f"3 {coin}/L",
         )
     return tr(
         "{option}: of tanks that leave at most {borne} unmet hours, the one that costs least over {years} years is\n{system} ({today});"

@@ -19,10 +19,11 @@ from costsim.study.uses import HotWater
 from costsim.study_files import StudyFiles
 from costsim.units.fields import OPEN, in_words
 from costsim.units.quantity import UnitError, parse, read_quantity, show, to_display, unit_for
-from costsim.units.table import CURRENCIES, DIMENSIONS, THERM_J
+from costsim.units.table import CURRENCIES, DIMENSIONS
 from costsim.views.answer import called
 from costsim.views.first_study import INSULATION
 from costsim.views.rounding import money, round_money
+from costsim.views.text_fit import sold
 from costsim.weather import Weather
 from costsim.words import tr
 
@@ -103,9 +104,9 @@ def scaled_to_use(
         base_j = (counted_j or HOT_WATER_J) if hot_water else 0.0
         if fuel_j <= 1.25 * base_j or not year_j:
             problem = tr(
-                "'{used}' is hardly more than hot water alone takes in a year, about {base} therms",
+                "'{used}' is hardly more than hot water alone takes in a year, about {base}",
                 used=used,
-                base=f"{base_j / THERM_J:.0f}",
+                base=sold("natural_gas", base_j, system),
             )
             raise InputError(Fault("yearly use", problem, "leave it empty, or say that the water is heated otherwise"))
         ratio = heat_of_fuel_j(now, year_j - counted_j, fuel_j - base_j) / now.demand_j

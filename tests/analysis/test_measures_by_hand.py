@@ -12,7 +12,7 @@ import pytest
 from analysis.units import ELECTRIC
 from cases import constant_weather, study
 
-from costsim.analysis.billed_source import billed_source
+from costsim.analysis.billed_source import billed_source, other_fuel, season_efficiency
 from costsim.analysis.guideline14 import cv_rmse, lag_one, nmbe, savings_uncertainty
 from costsim.analysis.last_winter import amount_paid
 from costsim.analysis.verify import by_month, paid_in, the_one
@@ -231,3 +231,26 @@ def test_one_winter_in_ten_by_its_plotting_position() -> None:
     assert longer.one_in_ten_cost == 9.0
     warm = _over_all("a", [replace(row, options={"a": OptionWinter(1.0, 0, 0.0)}) for row in rows])
     assert (warm.worst_unmet_hours, warm.worst_unmet_winter) == (0, "")
+
+
+def test_bills_of_another_fuel_than_todays_take_no_proposed_heaters_efficiency() -> None:
+    """Propane heats today; therms are not counted at the 91 % of the gas that is proposed, but at the usual 82 %, with one question."""
+    now = SimpleNamespace(name="one")
+    case: Any = SimpleNamespace(
+        options=(now, SimpleNamespace(name="two")),
+        today=now,
+        file="",
+        uncertainty=SimpleNamespace(efficiency_share=0.05),
+    )
+    seasons = {"one": [SimpleNamespace(fuel="propane"), SimpleNamespace(fuel="sun")], "two": []}
+    result: Any = SimpleNamespace(option=lambda name: SimpleNamespace(sources=seasons[name]))
+    assert other_fuel(case, result, "natural_gas") == "propane"
+    assert other_fuel(case, result, "propane") == ""
+    asked = season_efficiency(case, result, "natural_gas")
+    assert asked is not None
+    assert (asked.value, asked.low, asked.high) == (0.82, 0.72, 0.92)
+    assert asked.source.startswith(
+        "Your house heats with propane; these bills count natural gas. Which heater burnt it?"
+    )
+    case.today = None
+    assert other_fuel(case, result, "natural_gas") == ""

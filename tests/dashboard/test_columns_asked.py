@@ -14,7 +14,7 @@ from costsim.portfolio.headings import HOME
 from costsim.portfolio.homes import open_homes
 from costsim.study.case import read_study
 
-TABLE = "Addr,Htd SF,Conn load,Burned,Utility,Warm\nA St,1450,38,600,Duke,70\nB St,1900,45,700,Duke,68\n"
+TABLE = "Addr,Bldg SF,Conn load,Burned,Utility,Warm\nA St,1450,38,600,Duke,70\nB St,1900,45,700,Duke,68\n"
 CASE = read_study("lantern_cottage")
 
 
@@ -33,19 +33,21 @@ def test_a_column_that_is_not_understood_is_mapped_by_hand_and_shown_back() -> N
     app = opened("many-homes")
     app.file_uploader(key="homes/files/0").set_value(("homes.csv", TABLE.encode(), "text/csv")).run()
     assert [one.value for one in app.error] == ["This table cannot be used:"]
-    assert next(one for one in app.selectbox if one.label.startswith("Htd SF")).label == "Htd SF\\: 1450 · 1900"
-    choose(app, "Htd SF", "house.floor_area [ft2]")
+    assert next(one for one in app.selectbox if one.label.startswith("Bldg SF")).label == "Bldg SF\\: 1450 · 1900"
+    choose(app, "Bldg SF", "house.floor_area [ft2]")
     choose(app, "Conn load", "house.design_heat_loss [kBtu/h]")
     assert not app.error
     rows = next(one.value for one in app.dataframe if "replaces" in one.value.columns).to_numpy().tolist()
-    assert ["Htd SF", "Heated floor area", "ft²"] in [
+    assert ["Bldg SF", "Heated floor area", "ft²"] in [
         [name, what, unit.replace("ft2", "ft²")] for name, what, unit in rows
     ]
     assert "Conn load" in [row[0] for row in rows]
     assert any(one.value.startswith("2 homes computed") for one in app.text)
     turn(app, "decide")
-    assert boxes(turn(app, "many-homes"))["Htd SF"].value == "house.floor_area [ft2]"  # kept while other pages are open
-    choose(app, "Htd SF", KEPT)
+    assert (
+        boxes(turn(app, "many-homes"))["Bldg SF"].value == "house.floor_area [ft2]"
+    )  # kept while other pages are open
+    choose(app, "Bldg SF", KEPT)
     assert not app.error
     choose(app, "Conn load", "")
     assert [one.value for one in app.error] == ["This table cannot be used:"]
@@ -62,7 +64,7 @@ def test_what_was_chosen_counts_in_place_of_the_heading(tmp_path: Path) -> None:
     }  # fmt: skip
     layout = open_homes(file, CASE, chosen).layout
     assert [(column.heading, column.key, column.unit) for _, column in layout.columns] == [
-        ("Htd SF", "house.floor_area", "m2"),
+        ("Bldg SF", "house.floor_area", "m2"),
         ("Conn load", "house.design_heat_loss", "kW"),
         ("Warm", "house.indoor_temperature", "degF"),
     ]

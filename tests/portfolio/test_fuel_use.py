@@ -163,7 +163,7 @@ def test_cells_of_nothing_are_empty_and_a_unit_in_a_cell_is_read() -> None:
     layout = read_layout(["Home", "Floor area [ft2]", "Heat loss [Btu/h]"], case, "")
     given = ("n/a", "1,850 sq ft", "38 kBtu/h", "")
     assert tidied(layout, given, case) == ("n/a", "1850", "38000", "")
-    assert tidied(layout, ("A", " - ", "38k", ""), case) == ("A", "", "38k", "")
+    assert tidied(layout, ("A", " - ", "38k", ""), case) == ("A", "", "38000", "")
 
 
 @pytest.mark.parametrize(

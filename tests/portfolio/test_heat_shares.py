@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from costsim.portfolio.heat_shares import heat_shares
+from costsim.portfolio.heat_shares import heat_shares, sun_saves
 from costsim.views.homes_heat import heat_share_lines
 from costsim.views.homes_today import today_lines
 
@@ -53,3 +53,54 @@ def test_what_a_cell_of_todays_heating_can_say_is_told_where_one_is_not_understo
 
     assert "A cell can name an option (Gas, Pump) or a fuel that one option heats with alone:" in said(None)
     assert "A cell can name" not in said("Gas")
+
+
+def test_what_the_sun_saves_and_what_is_lost_of_it_by_hand() -> None:
+    boiler, sun = source(), source(collects_sun=True)
+    sheets = [
+        SimpleNamespace(heat=slice(0, 1), used=slice(1, 2), keys=("gas",)),
+        SimpleNamespace(heat=slice(2, 4), used=slice(4, 5), keys=("gas",)),
+    ]
+    ready = [
+        SimpleNamespace(option=SimpleNamespace(sources=each), sheet=sheet)
+        for each, sheet in zip(((boiler,), (sun, boiler)), sheets, strict=True)
+    ]
+    recipe: Any = SimpleNamespace(options=ready, columns=("a", "b", "c", "d", "e"))
+    # 100 kWh by the boiler alone; 91 kWh beside 14 kWh of the sun: 9 spared, 5 lost; gas falls from 110 to 99, by a tenth
+    options = [
+        {"name": "Gas", "totals": {"a": 3.6e8, "b": 110.0}, "heat_shares": {}},
+        {"name": "Sun", "totals": {"c": 14 * 3.6e6, "d": 91 * 3.6e6, "e": 99.0}, "heat_shares": {"sun": {"kwh": 14.0, "share": 0.13}}},
+    ]  # fmt: skip
+    saves = sun_saves(recipe, 1, options)
+    assert saves == {
+        "than": "Gas",
+        "kwh": pytest.approx(9),
+        "lost_kwh": pytest.approx(5),
+        "bought": {"gas": pytest.approx(0.1)},
+    }
+    assert sun_saves(recipe, 0, options) is None
+    (_, line, _) = heat_share_lines({"units": "si", "options": [options[1] | {"sun_saves": saves}]})
+    assert line.startswith(
+        "Sun: against Gas, the sun saves 10.0% of the gas. It spares 9 kWh of other heat; the other 5 kWh"
+    )
+    assert line.endswith("cost first is taken off no saving here.")
+
+
+def test_cheap_hours_that_cost_more_and_make_a_new_peak_are_named() -> None:
+    shares = {"cheap_hours": {"kwh": 5000.0, "share": 0.5}}
+    night = {
+        "name": "Night",
+        "heat_shares": shares,
+        "coincident_peak_kw": 3514.0,
+        "peak_hours_highest_kw": 20.0,
+        "coincident_peak_at": "Jan 9, 10 pm",
+    }
+    rows = [{"option": "Night", "bills [$]": 342_790.0}, {"option": "Gas", "bills [$]": 251_350.0}]
+    summary = {"units": "us", "currency": "$", "options": [night], "all_homes": rows}
+    assert heat_share_lines(summary)[1:] == [
+        "Night costs all homes $342,790 a year, $91,440 more than Gas, though its hours are cheap.",
+        "Night makes a new peak outside the grid's peak hours: 3,514 kW at Jan 9, 10 pm, as all homes start at once here.",
+    ]
+    night |= {"coincident_peak_kw": 20.0}
+    rows[0]["bills [$]"] = 200_000.0
+    assert len(heat_share_lines(summary)) == 1

@@ -51,13 +51,10 @@ def test_a_breaker_that_holds_homes_short_is_named_with_the_peak_they_ask_for(tm
     assert (
         "Electric boiler of at most 19.7 kBtu/h (breaker of 30 A)" in size_lines(found | {"units": "us"})[-1]
     )  # 5.76 x 3.412
-    assert (
-        f"lacks heat in some hour, {4.24 * 8760 * 3.412142e-3:,.1f} MMBtu a year"
-        in size_lines(found | {"units": "us"})[-1]
-    )
+    assert f"has unmet hours, {4.24 * 8760 * 3.412142e-3:,.1f} MMBtu a year" in size_lines(found | {"units": "us"})[-1]
     assert ["--sizes" in " ".join(size_lines(found, on_page=page)) for page in (False, True)] == [True, False]
     line = size_lines(found)[-1]
-    assert "Electric: 1 home lacks heat in some hour" in line
+    assert "Electric: 1 home has unmet hours" in line
     assert f"{4.24 * 8760:,.0f} kWh a year" in line
     assert "up to 14 kW, not 10 kW" in line
 
@@ -73,14 +70,14 @@ def test_the_homes_that_lack_heat_are_named_longest_first(tmp_path: Path) -> Non
     assert [each["home"] for each in one["homes"]] == ["C", *sorted(f"D{at}" for at in range(11))[:9]]
     assert {each["hours"] for each in one["homes"]} == {8760}
     (line,) = coldest_lines(found)
-    assert line.startswith("Short of heat with Electric, longest first: C 8,760 h, D0 8,760 h, D1 8,760 h, D10 8,760 h")
+    assert line.startswith("Unmet hours with Electric, longest first: C 8,760 h, D0 8,760 h, D1 8,760 h, D10 8,760 h")
     assert line.endswith("; 3 more stand in homes.csv.")
     (line,) = coldest_lines(found, on_page=True)
     assert line.endswith("; 3 more stand in the file of “Every home as CSV”.")
     (tmp_path / "homes.csv").write_text("home,house.design_heat_loss [kW]\nB,5\nC,10\nA,4", encoding="utf-8")
     found = run_portfolio(case_from(STUDY), weather, tmp_path / "homes.csv", tmp_path / "two")
     # 5 kW at 0 °C are 6.25 kW at -5 °C, more than 5.76 kW, in 184 days from July to December; 4 kW are 5 kW
-    assert coldest_lines(found) == [f"Short of heat with Electric, longest first: C 8,760 h, B {184 * 24:,} h."]
+    assert coldest_lines(found) == [f"Unmet hours with Electric, longest first: C 8,760 h, B {184 * 24:,} h."]
 
 
 def test_sources_sized_to_each_load_leave_nobody_short(tmp_path: Path) -> None:

@@ -239,7 +239,7 @@ def test_a_summary_is_written_with_two_spaces_and_letters_as_they_are(
         monkeypatch.setattr(run, name, lambda *_, given=given, **__: given)
     monkeypatch.setattr(run, "still_idle", lambda recipe, idle, found: idle)
     recipe: Any = SimpleNamespace(options=[], columns=(), weather=SimpleNamespace(n_hours=2))
-    table: Any = SimpleNamespace(path="f.csv", digest=lambda: "same")
+    table: Any = SimpleNamespace(path="f.csv", note="", digest=lambda: "same")
     opened = run.Opened(table, recipe, {})
     asked: Any = SimpleNamespace(overwrite=False, system="si")
     facts = {"homes": "same", "block": 4}

@@ -352,6 +352,8 @@ def test_heat_losses_that_no_floor_area_has_are_listed() -> None:
     whole = CASE.house.floor_area_m2
     alone = list(looks._per_area(recipe, [5], {"house.design_heat_loss": np.array([401.0 * whole])}))
     assert len(alone) == 1
+    assert "the study's own floor area" in alone[0]["why"]
+    assert {one["why"] for one in found} == {"is the heat loss for its floor area, which no house has"}
     assert not list(looks._per_area(recipe, [5], {"house.floor_area": area}))
     twice = list(looks._doubled(recipe, [2, 3, 4, 5], ["a", "b", "a", "a"]))
     assert [(one["rows"], one["column"], one["value"], one["why"]) for one in twice] == [

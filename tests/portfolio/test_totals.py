@@ -162,7 +162,10 @@ def test_each_home_is_compared_with_what_heats_it_today(tmp_path: Path, capsys: 
     )
     assert "5 homes, whose heating of today no option is, are in none of these figures." in printed
     assert today["homes_short"] == 1  # e, whose gas boiler is the study's
-    assert "Today's heater has the study's size in every home and leaves 1 home cold on paper." in printed
+    assert (
+        "Today's heater has the study's size in every home and leaves 1 home with over 20 unmet hours on paper."
+        in printed
+    )
     assert "saves a year against today" in printed
     assert "Heating today: what heats each home today." in printed
     assert "Kept, not used" not in printed

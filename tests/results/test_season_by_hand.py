@@ -40,7 +40,7 @@ def offer(**given: Any) -> Any:
     """An offer of which only this is told."""
     plain = {
         "name": "boiler", "kind": "gas", "fuel": "natural_gas", "price_key": "natural_gas", "co2_kg_per_j": 2.0 / KWH, "biogenic": False,
-        "rated_w": 9e3, "derates": (), "facts": {"a": 1}, "tally": None, "min_fire_w": 0.0, "must_run": False, "warnings": (),
+        "rated_w": 9e3, "derates": (), "facts": {"a": 1}, "tally": None, "min_fire_w": 0.0, "must_run": False, "warnings": (), "standby_w": 0.0,
     }  # fmt: skip
     return SimpleNamespace(**{**plain, **given})
 

@@ -153,7 +153,7 @@ def test_a_loss_is_scaled_until_the_fuel_is_what_was_told_less_hot_water(monkeyp
         if fits:
             assert asked(monkeypatch, share * base)[0].loss_w_k > 0
         else:
-            with pytest.raises(InputError, match="hardly more than hot water alone takes in a year, about 170 therms"):
+            with pytest.raises(InputError, match="hardly more than hot water alone takes in a year, about 4,982 kWh"):
                 asked(monkeypatch, share * base)
     with pytest.raises(InputError, match="hardly more"):
         asked(monkeypatch, 1e11, year_j=0.0)

@@ -129,7 +129,7 @@ def test_rows_of_a_figure_are_its_points() -> None:
         return list(csv.reader(io.StringIO(figure_csv(figures[name]))))
 
     found = rows("cooling")
-    assert found[0] == ["series", "across: hours", "up: in the house, °F", "value", "begins at", "note"]
+    assert found[0] == ["series", "across: hours after it fails", "up: in the house, °F", "value", "begins at", "note"]
     assert found[1] == ["without Boiler", "0", "68", "", "", ""]  # 20 °C
     assert found[168][:3] == ["without Boiler", "167", "35.6"]  # 2 °C
     assert rows("range")[1][:5] == ["Oil", "1200", "Oil", "", "900.04"]

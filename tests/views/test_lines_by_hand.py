@@ -297,7 +297,7 @@ def test_headings_of_totals() -> None:
         homes_totals._titled(name, totals())
         for name in ("group", "bills [$]", "peak [kW]", "peak at", "homes over 20 h short", "gas [therms]")
     ]
-    assert found == ["town", "bills", "peak kW", "at", "homes over 20 h short", "gas therms"]
+    assert found == ["town", "bills", "peak kW", "at", "homes over 20 unmet h", "gas therms"]
     first, second = homes_totals.halves(
         ["o", "bills", "homes short", "home-hours short", "peak"], [["a", "1", "2", "3", "4"]]
     )

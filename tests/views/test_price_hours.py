@@ -11,7 +11,7 @@ from cases import demo
 from costsim import load_weather
 from costsim.engine.lower import lower_study
 from costsim.study.case import case_from
-from costsim.views.price_hours import price_chart, price_hours, price_sentence
+from costsim.views.price_hours import price_chart, price_hours, price_sentence, used_sentence
 
 
 def test_every_cell_is_the_price_that_the_tariff_says() -> None:
@@ -37,3 +37,16 @@ def test_every_cell_is_the_price_that_the_tariff_says() -> None:
     gas = price_hours(common, "natural_gas", "us")
     assert gas.flat
     assert price_sentence(gas) == "The price is the same at every hour: 1.22 $/therm."
+
+
+def test_a_flat_price_of_a_source_with_hours_says_them() -> None:
+    """The price by the day is paid at every hour; one that bills a source that runs from 22:00 to 6:00 alone has these."""
+    data = copy.deepcopy(demo("net_loft"))
+    keyed = [one for option in data["option"] for one in option["source"] if one["kind"] == "off_peak_electric"]
+    assert keyed
+    for one in keyed:
+        one["windows"] = ["22:00-06:00"]
+    case = case_from(data)
+    assert used_sentence(case, "off_peak", "us") == "It is paid only in the hours of what it heats with: 10 pm to 6 am."
+    assert used_sentence(case, "off_peak", "si").endswith(": 22:00-06:00.")
+    assert used_sentence(case, "electricity", "us") == ""

@@ -29,10 +29,10 @@ def bought_ahead_j(usage: Usage, charges: Iterable[Charge]) -> float:
 
 
 class PreBuy(TypedCharge):
-    """An amount paid for before the season, which the year's first use is taken from.
+    """An amount paid for before the season, which the year's use is taken from.
 
-    What it covers is not charged at the day's price, and a price cap does not count it. Of two, the one typed first is used first. Of
-    what is left over `refund` is paid back; the rest is lost.
+    What it covers is taken off the bill at the year's mean price, and a price cap does not count it. Of two, the one typed first is
+    used first. Of what is left over `refund` is paid back; the rest is lost.
     """
 
     example: ClassVar[dict[str, Any]] = {"kind": "prebuy", "amount": "1000 kWh", "energy": "0.08 $/kWh"}
