@@ -9,13 +9,19 @@ from typing import Any
 
 from costsim.analysis.capacity import OptionCapacity, capacity_report
 from costsim.analysis.circulators import PumpDuty, room_pumps, source_pumps
+from costsim.analysis.gas_line import GasChoice, gas_line, next_size
 from costsim.analysis.needs import needed_vessel_m3, needs_of, stops_at_design
 from costsim.analysis.on_service import ElectricChoice, on_circuit, on_service
-from costsim.analysis.propane_tank import BoilOff, boil_off, boils_off_w
-from costsim.analysis.size_steps import SizeStep, entered_draw_w, output_share, plate_share, sized_steps
+from costsim.analysis.size_steps import (
+    SizeStep,
+    entered_draw_w,
+    output_share,
+    share_at_design,
+    sized_steps,
+)
 from costsim.analysis.sized_years import SizedOption
 from costsim.engine.lower import LoweredStudy, lower_plant, lower_study, option_study
-from costsim.physics.gas_pipe import GASES, CombustionAir, combustion_air, next_pipe, vent_category
+from costsim.physics.gas_pipe import GASES
 from costsim.results.fires import burns_on, names
 from costsim.sources import HeatSource
 from costsim.study.case import Case, Option
@@ -28,26 +34,9 @@ from costsim.study.ratings import (
     swelling_m3,
     water_m3,
 )
-from costsim.study.selection import MarketSize, Selection, Sizes, sizes_of
+from costsim.study.selection import Selection, Sizes, sizes_of
 from costsim.weather import Weather
 from costsim.words import tr
-
-
-@dataclass(frozen=True, slots=True)
-class GasChoice:
-    """Gas input [W], pipe, vent and air; for propane the tank typed, the smallest that vaporizes all of it, and the regulator."""
-
-    input_w: float
-    run_input_w: float
-    pipe: str | None
-    pipe_length_m: float
-    vent: str
-    air: CombustionAir
-    propane_tank_m3: float | None
-    vaporizes_w: float | None
-    regulator_w: float | None
-    coldest_c: float
-    own_tank: BoilOff | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +189,10 @@ def entered_choice(common: LoweredStudy, option: Option) -> OptionChoice:
     for source, offer in zip(option.sources, lower_plant(study, option).offers, strict=True):
         entered_w, share = source.nameplate_w(), output_share(source, offer)
         circuit = on_circuit(selection, source, entered_draw_w(source, offer)) if source.continuous_load else None
-        gas = _gas(study, sizes, selection, source, entered_w, share) if source.fuel_key in GASES else None
+        gas = None
+        if source.fuel_key in GASES:
+            at_design = share_at_design(study, option, source)
+            gas = gas_line(study, sizes, selection, source, entered_w, entered_w / min(share, at_design), at_design)
         fire = bool(burns_on([source]))
         choices.append(
             SourceChoice(
@@ -246,10 +238,16 @@ def _source(sized: SizedOption, sizes: Sizes, selection: Selection, number: int,
         load = heat / share if rated or chosen is None else chosen.input_w
         entered_electric = on_circuit(selection, source, entered_draw_w(source, offer))
         electric = entered_electric if free else on_circuit(selection, source, load)
-    gas, entered_gas = (
-        _gas(sized.study, sizes, selection, source, heat_w, share) if source.fuel_key in GASES else None
-        for heat_w in (heat, entered)
-    )
+    gas, entered_gas = None, None
+    if source.fuel_key in GASES:
+        at_design = share_at_design(sized.own, sized.option, source)
+        rated_w = [heat_w / min(share, at_design) for heat_w in (heat, entered)]
+        if chosen is not None and what.endswith("input"):
+            rated_w[0] = chosen.size
+        gas, entered_gas = (
+            gas_line(sized.study, sizes, selection, source, heat_w, input_w, at_design)
+            for heat_w, input_w in zip((heat, entered), rated_w, strict=True)
+        )
     return SourceChoice(
         source.label, source.kind, what, needed_w, steps, chosen, electric, gas,
         _note(source, needed_w, steps, chosen, stops_at_design(sized.study, sized.option)[number]) if what else source.sized_by,
@@ -320,58 +318,18 @@ def _with_service(case: Case, selection: Selection, choices: Sequence[SourceChoi
     ]
 
 
-def _gas(
-    common: LoweredStudy, sizes: Sizes, selection: Selection, source: HeatSource, output_w: float, share: float
-) -> GasChoice:
-    """Input, pipe, vent and air of what burns gas; tank and regulator for propane."""
-    fuel = source.fuel_key
-    put_in = output_w / share
-    run = put_in + selection.other_gas_input_w
-    coldest = common.coldest_c
-    tank, vaporizes, regulator = None, None, None
-    if fuel == "propane":
-        fitting = [(size, boils_off_w(size, coldest)) for size in sizes.of("propane tank") if size.diameter_m]
-        tank, vaporizes = next(((size.value, given) for size, given in fitting if given >= run), (None, None))
-        regulator = _next(sizes.of("propane regulator"), run)
-    return GasChoice(
-        put_in,
-        run,
-        next_pipe(input_w=run, length_m=selection.gas_pipe_length_m, gas=fuel, drop_pa=selection.gas_pressure_drop_pa),
-        selection.gas_pipe_length_m,
-        _vent(source),
-        combustion_air(input_w=put_in),
-        tank,
-        vaporizes,
-        regulator,
-        coldest,
-        boil_off(source, sizes, coldest, run, common.route.load_w / share + selection.other_gas_input_w, share),
-    )
-
-
-def _vent(source: HeatSource) -> str:
-    """Vent category by the plate's efficiency; empty where that does not tell whether the flue gas is wet, as of a heat pump that burns gas."""
-    share = plate_share(source)
-    if share is None or share > 1.0:
-        return ""
-    return vent_category(condensing=source.condenses(), efficiency_share=share)
-
-
-def _next(sizes: tuple[MarketSize, ...], needed: float) -> float | None:
-    return next((size.value for size in sizes if size.value >= needed - 1e-9), None)
-
-
 def _circuit(common: LoweredStudy, sizes: Sizes, output_w: float) -> CircuitChoice:
     """Vessel or room in the open tank, and the relief valve of the largest source."""
     needs, ratings = needs_of(common), common.case.ratings or Ratings()
     relief, fill, counted = relief_pa(ratings), cold_fill_pa(ratings, needs), ratings.extra_water_volume_m3 > 0
-    discharge = _next(sizes.of("relief valve discharge"), output_w) if output_w > 0 else None
+    discharge = next_size(sizes.of("relief valve discharge"), output_w) if output_w > 0 else None
     water = water_m3(ratings, needs)
     if needs.open_circuit:
         room = open_room_m3(ratings, needs)
         return CircuitChoice(True, water, room, None, None, relief, 0.0, output_w, discharge, counted)
     needed = needed_vessel_m3(common, ratings)
     listed = sizes.of("expansion tank")
-    sold = _next(listed, needed) if needed is not None else None
+    sold = next_size(listed, needed) if needed is not None else None
     known = swelling_m3(ratings, needs) is not None
     handbook = handbook_vessel_m3(ratings, needs)
     return CircuitChoice(False, water, 0.0, needed, sold, relief, fill, output_w, discharge, counted, known, handbook)

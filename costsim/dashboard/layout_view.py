@@ -8,6 +8,7 @@ from costsim.analysis.entered import entered
 from costsim.analysis.layout import layout
 from costsim.analysis.needs import case_of
 from costsim.analysis.select import SourceChoice, select
+from costsim.analysis.sizing import named_option
 from costsim.dashboard.kept import kept, kept_without_prices
 from costsim.dashboard.registry import Answer
 from costsim.dashboard.schematic_view import drawn_system
@@ -90,7 +91,7 @@ def draw_materials(answer: Answer, result: OptionResult, system: str) -> None:
     with st.expander(tr("Material list"), key="layout/materials", on_change="rerun") as box:
         if not box.open:
             return
-        option = next(listed for listed in answer.case.options if listed.name == result.name)
+        option = named_option(answer.case, result.name)
 
         def work() -> tuple[list[str], list[list[str]]]:
             plan = entered(answer.result.lowered, answer.weather, option)

@@ -8,6 +8,7 @@ import streamlit as st
 
 from costsim.analysis.capacity import source_capacities
 from costsim.analysis.layout import layout
+from costsim.analysis.sizing import named_option
 from costsim.dashboard.kept import kept_without_prices
 from costsim.dashboard.registry import Answer
 from costsim.dashboard.state import literal
@@ -67,7 +68,7 @@ def _drawing(
 def drawn_system(answer: Answer, result: OptionResult) -> System:
     """What the schematic of an option shows."""
     case, common = answer.case, answer.result.lowered
-    option = next(listed for listed in case.options if listed.name == result.name)
+    option = named_option(case, result.name)
     own = option_study(common, option)
     capacities = source_capacities(own, option, lower_plant(own, option), result.hourly)
     drawn = layout(case, answer.weather) if case.floor is not None and case.floor.layout is not None else None

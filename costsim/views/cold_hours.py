@@ -162,6 +162,11 @@ def _stops(left: LeftOut, system: str) -> str:
     )
 
 
+def hours_too_cold(hours: int) -> str:
+    """So many hours too cold, in the words of every sentence on them."""
+    return trn("{count} hour too cold", "{count} hours too cold", hours)
+
+
 def borne_words(result: Result, option: OptionResult, system: str) -> str:
     """Hours too cold that are borne, with how cold it gets indoors; empty where there are none, or too many."""
     hours = option.unmet.hours

@@ -12,7 +12,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.study.case import Case
 from costsim.units.quantity import show
 from costsim.views.answer import called, cold_zone, leading, named, pair, taps_sentence
-from costsim.views.cold_hours import cheaper_lines, left_out_sentence, lowest_indoors, rule_sentence
+from costsim.views.cold_hours import cheaper_lines, hours_too_cold, left_out_sentence, lowest_indoors, rule_sentence
 from costsim.views.payback import Extra, extra_of, gap_text, payback_text
 from costsim.views.rounding import apart, show_missing
 from costsim.views.tables import when
@@ -141,9 +141,9 @@ def _short(option: OptionResult, result: Result, system: str) -> str:
     coldest, below = lowest_indoors(result, option)
     down = tr(", house down to {coldest}", coldest=show(coldest, "temperature", system, 0)) if below > 1.0 else ""
     return tr(
-        "{name} would leave you short {hours} hours{zone}, {worst}{down}.",
+        "{name} would leave {hours}{zone}, {worst}{down}.",
         name=called(option.name),
-        hours=f"{short.hours:,}",
+        hours=hours_too_cold(short.hours),
         zone=cold_zone(option),
         worst=worst,
         down=down,

@@ -75,7 +75,7 @@ def _dearer_line(option: Mapping[str, Any], summary: Mapping[str, Any]) -> list[
     if option["coincident_peak_kw"] > option["peak_hours_highest_kw"]:
         lines.append(
             tr(
-                "{option} makes a new peak outside the grid's peak hours: {peak} kW at {time}, as all homes start at once here.",
+                "{option} makes a new peak outside the grid's peak hours: {peak} kW at {time}, as all homes draw at the same time here.",
                 option=option["name"],
                 peak=f"{option['coincident_peak_kw']:,.0f}",
                 time=option["coincident_peak_at"],

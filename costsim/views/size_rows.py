@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from costsim.analysis.circulators import PumpDuty
+from costsim.analysis.gas_line import GasChoice
 from costsim.analysis.on_service import ElectricChoice
-from costsim.analysis.select import CircuitChoice, GasChoice, OptionChoice, SourceChoice
+from costsim.analysis.select import CircuitChoice, OptionChoice, SourceChoice
 from costsim.study.rating_checks import fire_relief
 from costsim.units.quantity import show
 from costsim.views.schematic import SourceMark, ValveMark

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from costsim.analysis.gas_line import GasChoice
 from costsim.analysis.on_service import ElectricChoice
 from costsim.analysis.select import (
     CircuitChoice,
-    GasChoice,
     OptionChoice,
     SelectionResult,
     SourceChoice,

@@ -19,7 +19,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.views.answer import about, about_gap, called, closing, cold_zone, leading, pair, ranked, taps_sentence
-from costsim.views.cold_hours import borne_words, cheaper_sentence, larger_text
+from costsim.views.cold_hours import borne_words, cheaper_sentence, hours_too_cold, larger_text
 from costsim.views.lead import MOST_WORDS, NEAR, Turns, near_sentences, years_sentences
 from costsim.views.payback import Extra, extra_of, payback_text
 from costsim.views.rounding import apart, round_money, show_missing
@@ -358,10 +358,9 @@ def _too_small(result: Result) -> list[str]:
     names = [cheaper.cold.name for cheaper in cheaper_cold(result)[:1]]
     small = [option for option in result.options if not carries(option) and option.name not in names]
     return [
-        trn(
-            "{name} is too small: {count} cold hour{zone}.",
-            "{name} is too small: {count} cold hours{zone}.",
-            option.unmet.hours,
+        tr(
+            "{name} is too small: {hours}{zone}.",
+            hours=hours_too_cold(option.unmet.hours),
             name=called(option.name),
             zone=cold_zone(option),
         )

@@ -9,7 +9,9 @@ from cases import demo, sample_weather, study
 
 from costsim import load_weather, read_study, simulate
 from costsim.analysis.capacity import OptionCapacity, as_json, capacity_report
+from costsim.analysis.select import entered_choice
 from costsim.cli.main import main
+from costsim.engine.lower import lower_study
 from costsim.study.case import case_from
 from costsim.views.capacity_chart import capacity_rows, left_w
 from costsim.views.text_capacity import capacity_cells
@@ -215,3 +217,7 @@ def test_a_condensing_unit_burns_by_the_water_of_the_design_load() -> None:
         assert source.tank_hours == pytest.approx(336, rel=0.01)
         assert source.boils_off is not None
         assert source.boils_off.burns_w == pytest.approx(51.1e3 * 1055.06 / 3600, rel=0.01)
+        gas = entered_choice(lower_study(case, sample_weather()), case.options[0]).sources[0].entered_gas
+        assert gas is not None
+        assert gas.own_tank == source.boils_off
+        assert gas.run_input_w == pytest.approx(source.boils_off.burns_w)  # the plate of 95 % would say 47.4 kBtu/h

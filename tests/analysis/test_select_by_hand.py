@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from stand_ins import Unit
 
-from costsim.analysis import on_service
+from costsim.analysis import gas_line, on_service
 from costsim.analysis import select as selecting
 from costsim.analysis.size_steps import SizeStep
 from costsim.study.ratings import USUAL_RELIEF_PA, Ratings
@@ -26,20 +26,29 @@ LISTED: dict[str, list[MarketSize]] = {
 SIZES: Any = SimpleNamespace(of=lambda what: tuple(LISTED[what]))
 
 
-def gas(monkeypatch: pytest.MonkeyPatch, *, fuel: str = "propane", output_w: float = 18e3, other_w: float = 0.0, **more: Any) -> Any:  # fmt: skip
+def gas(
+    monkeypatch: pytest.MonkeyPatch, *, fuel: str = "propane", output_w: float = 18e3, other_w: float = 0.0, input_w: float = 0.0,
+    at_design: float = 0.9, **more: Any,
+) -> Any:  # fmt: skip
     """The gas line of a unit of 90 % beside other units, where a tank boils off 10 kW for each cubic meter; and what was asked."""
     asked: dict[str, Any] = {}
 
     def told(name: str) -> Any:
         return lambda *given, **named: asked.setdefault(name, (given, named)) and name
 
-    monkeypatch.setattr(selecting, "boils_off_w", lambda one, coldest: 10e3 * one.value if coldest == -7.0 else 0.0)
+    monkeypatch.setattr(gas_line, "boils_off_w", lambda one, coldest: 10e3 * one.value if coldest == -7.0 else 0.0)
     for name in ("next_pipe", "vent_category", "combustion_air", "boil_off"):
-        monkeypatch.setattr(selecting, name, told(name))
+        monkeypatch.setattr(gas_line, name, told(name))
     common: Any = SimpleNamespace(coldest_c=-7.0, route=SimpleNamespace(load_w=9e3))
     source: Any = Unit(fuel_key=fuel, efficiency_share=0.9, **more)
-    return selecting._gas(
-        common, SIZES, build(Selection, {"other_gas_input": f"{other_w} W"}), source, output_w, 0.9
+    return gas_line.gas_line(
+        common,
+        SIZES,
+        build(Selection, {"other_gas_input": f"{other_w} W"}),
+        source,
+        output_w,
+        input_w or output_w / 0.9,
+        at_design,
     ), asked
 
 
@@ -55,6 +64,21 @@ def test_a_gas_line_carries_the_unit_and_all_else_on_it(monkeypatch: pytest.Monk
     assert asked["boil_off"][0][2:] == (-7.0, pytest.approx(25e3), pytest.approx(15e3), 0.9)
     _, asked = gas(monkeypatch, condensing=True)
     assert asked["vent_category"][1]["condensing"] is True
+
+
+def test_a_tank_boils_off_what_is_burned_at_the_water_of_the_design_load(monkeypatch: pytest.MonkeyPatch) -> None:
+    """18 kW in water in which it gives 80 % take 22.5 kW, more than 2 m³ boil off; 9 kW / 0.8 at the load; a plate of 20 kW burns no more."""
+    choice, asked = gas(monkeypatch, input_w=22.5e3, at_design=0.8)
+    assert (choice.input_w, choice.run_input_w, choice.regulator_w) == (22.5e3, 22.5e3, 30e3)
+    assert (choice.propane_tank_m3, choice.vaporizes_w) == (3.0, 30e3)
+    assert asked["boil_off"][0][2:] == (-7.0, pytest.approx(22.5e3), pytest.approx(11.25e3), 0.8)
+    plate, asked = gas(monkeypatch, at_design=0.8)
+    assert (plate.run_input_w, plate.propane_tank_m3) == (pytest.approx(20e3), 2.0)
+    assert asked["boil_off"][0][3] == pytest.approx(20e3)
+    cool, asked = gas(
+        monkeypatch, at_design=0.96
+    )  # 18 / 0.96 = 18.75 kW burned, though pipe and regulator are for 20 kW
+    assert (cool.run_input_w, asked["boil_off"][0][3]) == (pytest.approx(20e3), pytest.approx(18.75e3))
 
 
 def test_a_tank_and_a_regulator_may_be_just_large_enough(monkeypatch: pytest.MonkeyPatch) -> None:

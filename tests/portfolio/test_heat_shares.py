@@ -99,7 +99,7 @@ def test_cheap_hours_that_cost_more_and_make_a_new_peak_are_named() -> None:
     summary = {"units": "us", "currency": "$", "options": [night], "all_homes": rows}
     assert heat_share_lines(summary)[1:] == [
         "Night costs all homes $342,790 a year, $91,440 more than Gas, though its hours are cheap.",
-        "Night makes a new peak outside the grid's peak hours: 3,514 kW at Jan 9, 10 pm, as all homes start at once here.",
+        "Night makes a new peak outside the grid's peak hours: 3,514 kW at Jan 9, 10 pm, as all homes draw at the same time here.",
     ]
     night |= {"coincident_peak_kw": 20.0}
     rows[0]["bills [$]"] = 200_000.0

@@ -364,7 +364,7 @@ def test_a_decision_is_short_and_says_what_is_too_small() -> None:
     alone = letters(decision(shown({"cost_total": 512.0}, {"cost_total": 600.0, "hours": 1234}), "household", "si"))
     assert alone.startswith("A is the only option that keeps the house warm: about $510 a year.")
     assert len(alone.split()) <= 25
-    for hours, words in ((1, "B is too small: 1 cold hour."), (33, "B is too small: 33 cold hours.")):
+    for hours, words in ((1, "B is too small: 1 hour too cold."), (33, "B is too small: 33 hours too cold.")):
         assert [
             letters(one)
             for one in _too_small(shown({"cost_total": 1.0}, {"cost_total": 9.0, "hours": hours, "max_unmet_hours": 0}))
