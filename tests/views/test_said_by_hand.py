@@ -18,24 +18,11 @@ from costsim.views import cards as made
 from costsim.views.answer import pair, ranked
 from costsim.views.headline import _first
 from costsim.views.payback import Extra, gap_text, payback_text
-from costsim.views.rounding import years_text
 from costsim.views.turning import nearest, turning_line, turning_sentence
 from costsim.views.verdict import MOST_WORDS, Likelihood, _lacking, _too_small, decision, leading_sentences
 from costsim.views.yearly_use import in_thousands
 
 NEAR = pytest.approx
-
-
-@pytest.mark.parametrize(
-    ("years", "said"),
-    [(0.02, "0.1 years"), (0.2, "0.2 years"), (3.58, "3.6 years"), (9.96, "10 years"), (15.4, "15 years")],
-)
-def test_paybacks_in_tenths_below_ten_years(years: float, said: str) -> None:
-    """$9,000 at $2,700 a year is 3.3 years: a reader who divides must not be told of four."""
-    assert years_text(years) == said
-    assert years_text(years, 0.03) == f"{said}, with 3% interest"
-    assert years_text(years, 0.025) == f"{said}, with 2.5% interest"
-    assert years_text(9000.0 / 2700.0) == "3.3 years"
 
 
 def test_what_is_said_of_a_first_cost() -> None:
