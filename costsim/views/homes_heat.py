@@ -54,12 +54,13 @@ def _saved_line(option: Mapping[str, Any], system: str) -> list[str]:
 
 
 def _dearer_line(option: Mapping[str, Any], summary: Mapping[str, Any]) -> list[str]:
-    """That heat of cheap hours costs more than the cheapest option, and makes a new peak; nothing where it does neither."""
+    """That heat of cheap hours costs more than the cheapest that keeps all homes warm, and makes a new peak; nothing where it does neither."""
     if "cheap_hours" not in option.get("heat_shares", {}) or "all_homes" not in summary:
         return []
-    coin = summary["currency"]
+    coin, short = summary["currency"], f"homes over {summary['warm_at_most_hours_short']} h short"
     bills = {row["option"]: row[f"bills [{coin}]"] for row in summary["all_homes"]}
-    cheapest = min(bills, key=lambda name: bills[name])
+    warm = [row["option"] for row in summary["all_homes"] if not row[short]]
+    cheapest = min(warm, key=lambda name: bills[name], default=option["name"])
     more = bills[option["name"]] - bills[cheapest]
     lines = []
     if more > 0:
