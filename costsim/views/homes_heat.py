@@ -9,6 +9,9 @@ from costsim.views.homes_totals import heat_shown
 from costsim.views.tables import money
 from costsim.words import tr
 
+NEW_PEAK = 1.1
+"""A peak over so many times the highest of options without cheap hours is a new one; a choice of ours."""
+
 
 def heat_share_lines(summary: Mapping[str, Any]) -> list[str]:
     """A sentence for each option with collectors or sources of cheap or controlled hours, and what collectors are taken to be; nothing without."""
@@ -73,7 +76,9 @@ def _dearer_line(option: Mapping[str, Any], summary: Mapping[str, Any]) -> list[
                 other=cheapest,
             )
         )
-    if option["coincident_peak_kw"] > option["peak_hours_highest_kw"]:
+    plain = [one["coincident_peak_kw"] for one in summary["options"] if "cheap_hours" not in one.get("heat_shares", {})]
+    highest = max(option["peak_hours_highest_kw"], NEW_PEAK * max(plain, default=0.0))
+    if option["coincident_peak_kw"] > highest:
         lines.append(
             tr(
                 "{option} makes a new peak outside the grid's peak hours: {peak} kW at {time}, as all homes draw at the same time here.",
