@@ -76,7 +76,7 @@ def _dearer_line(option: Mapping[str, Any], summary: Mapping[str, Any]) -> list[
                 other=cheapest,
             )
         )
-    plain = [one["coincident_peak_kw"] for one in summary["options"] if "cheap_hours" not in one.get("heat_shares", {})]
+    plain = [row["coincident_peak_kw"] for row in summary["options"] if "cheap_hours" not in row.get("heat_shares", {})]
     highest = max(option["peak_hours_highest_kw"], NEW_PEAK * max(plain, default=0.0))
     if option["coincident_peak_kw"] > highest:
         lines.append(
