@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 
 from costsim.analysis.breakeven import BreakEven, turning_prices
 from costsim.analysis.left_out import cheaper_cold
@@ -14,6 +15,9 @@ from costsim.results.result import Result
 from costsim.study.case import Case
 from costsim.views.answer import called, pair, ranked
 from costsim.words import tr
+
+FARTHEST = 4.0
+"""A price more than so many times today's, or less than that part of it, turns nothing: common practice, no source."""
 
 
 def turns_of(result: Result) -> tuple[BreakEven | None, tuple[WinningPrice, ...]]:
@@ -42,7 +46,7 @@ def cold_turns(result: Result) -> tuple[BreakEven, ...]:
     names += [cheaper.cold.name for cheaper in cheaper_cold(result)[:1]]
     best = named_option(common.case, warm[0].name)
     turns = [nearest(turning_prices(common, [best, named_option(common.case, name)])) for name in dict.fromkeys(names)]
-    return tuple(turn for turn in turns if turn is not None)
+    return tuple(turn for turn in turns if turn is not None and math.isfinite(_distance(turn)))
 
 
 def winning_lines(
@@ -119,9 +123,31 @@ def _price(case: Case, win: WinningPrice, factor: float, system: str) -> str:
 
 
 def nearest(turns: Sequence[BreakEven]) -> BreakEven | None:
-    """Of some turning prices the one that is nearest to today's."""
+    """Of some turning prices the one that is nearest to today's, less what lies beyond `FARTHEST`; one without any where none is left."""
     known = [turn for turn in turns if math.isfinite(_distance(turn))]
-    return min(known, key=_distance, default=None)
+    near = [_within_reach(turn) for turn in known]
+    return min(near, key=_distance, default=None)
+
+
+def _within_reach(turn: BreakEven) -> BreakEven:
+    """The same without a price that no bill is likely to have: who wins today then wins at all that are told."""
+    later = turn.over_years and _within_reach(turn.over_years)
+    if later is not turn.over_years:
+        turn = replace(turn, over_years=later)
+    if not turn.factor or abs(math.log(turn.factor)) <= math.log(FARTHEST):
+        return turn
+    return replace(turn, factor=None, cheaper_below=turn.cheaper_above if turn.lies_below else turn.cheaper_below)
+
+
+def _unturned(turn: BreakEven) -> str:
+    """That no price within reach makes another option cheaper; empty where one does."""
+    if math.isfinite(_distance(turn)):
+        return ""
+    return tr(
+        "No price within {times} times today's changes which of {first} and {second} costs less"
+        " ({times} times is common practice, no source).",
+        times=f"{FARTHEST:g}", first=called(turn.first), second=called(turn.second),
+    )  # fmt: skip
 
 
 def _distance(turn: BreakEven) -> float:
@@ -131,9 +157,11 @@ def _distance(turn: BreakEven) -> float:
 
 
 def sold(case: Case, turn: BreakEven, per_j: float | None, system: str) -> str:
-    """A price of an energy in its reader's unit; no price, but who wins at all of them, where nothing turns."""
+    """A price of an energy in its reader's unit; no price, but who wins at all within reach, where nothing turns."""
     if per_j is None:
-        return tr("none, {winner} wins at every price", winner=called(turn.cheaper_below))
+        return tr(
+            "none within {times} times today's, {winner} wins", times=f"{FARTHEST:g}", winner=called(turn.cheaper_below)
+        )
     return _written(case, *case.prices[turn.price].sold_price(turn.price, per_j, system))
 
 
@@ -149,6 +177,8 @@ def turning_line(case: Case, turn: BreakEven | None, system: str, tried: Collect
     """
     if turn is None:
         return ""
+    if text := _unturned(turn):
+        return text
     later = turn.over_years
     prices = [tr("on bills alone {price}", price=sold(case, turn, turn.price_per_j(), system))]
     if later is not None:
@@ -179,6 +209,8 @@ def turning_sentence(case: Case, turn: BreakEven | None, system: str) -> str:
     """The same as a sentence: on which side of which price another option than today's wins."""
     if turn is None:
         return ""
+    if text := _unturned(turn):
+        return text
     later = turn.over_years
     bills = _side_words(case, turn, system)
     if later is None:

@@ -98,18 +98,23 @@ def test_both_turning_prices_and_who_wins_on_which_side() -> None:
     assert "Below it A" in both
     assert "Below it" not in turning_line(case(), turn(0.5, "A", turn(0.7, "B")), "us")
     none = turning_line(case(), turn(0.5, "A", turn(None, "B")), "us")
-    assert "$0.500/therm; over 20 years with the first costs none, B wins at every price." in none
+    assert "$0.500/therm; over 20 years with the first costs none within 4 times today's, B wins." in none
     assert none.endswith("Below $0.500/therm A is cheaper, above it B.")
     later = turning_line(case(), turn(None, "A", turn(0.7, "B")), "us")
-    assert "on bills alone none, A wins at every price; over 20 years with the first costs $0.700/therm." in later
+    assert (
+        "on bills alone none within 4 times today's, A wins; over 20 years with the first costs $0.700/therm." in later
+    )
     assert later.endswith("Below $0.700/therm B is cheaper, above it A.")
+
+
+NONE = "No price within 4 times today's changes which of A and B costs less (4 times is common practice, no source)."
 
 
 @pytest.mark.parametrize(
     ("one", "said"),
     [
         (None, ""),
-        (turn(None), ""),
+        (turn(None), NONE),
         (turn(0.5, "A"), "With natural gas below $0.500/therm, A wins."),
         (turn(2.0, "A"), "With natural gas above $2.00/therm, B wins."),
         (turn(2.0, "B"), "With natural gas above $2.00/therm, A wins."),
