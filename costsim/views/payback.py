@@ -200,7 +200,9 @@ def gap_text(extra: Extra, coin: str) -> str:
     figures = apart(low[0], high[0], 3)
     cost, most, less = (money(figure, coin) for figure in figures)
     if not figures[2]:
-        return tr("both cost {cost}", cost=cost)
+        return tr(
+            "{name} and {other} both cost {cost}", name=called(extra.first), other=called(extra.second), cost=cost
+        )
     return tr(
         "{name} {cost}, {less} less than {other} ({most})",
         name=called(low[1]),
