@@ -49,7 +49,8 @@ class OwnBills:
             _year_hours(start, end, self._calendar) for start, end in zip(bills.start_day, bills.end_day, strict=True)
         ]
         spread = [_of_one(at, power_w, self._calendar) for at, power_w in zip(hours, hourly_w, strict=True)]
-        self._rows = [_rows(tariff, self._calendar, spread) for tariff, _ in self._tariffs]
+        times = [np.maximum(np.bincount(at.ravel(), minlength=self._calendar.n_hours), 1) for at in hours]
+        self._rows = [_rows(tariff, self._calendar, spread, times) for tariff, _ in self._tariffs]
         self._days = bills.days
         length = np.array([len(months) for months in self._months]) * MONTH_D
         self._due = np.where(bills.days < SHORT_D, bills.days / length, 1.0)
@@ -98,12 +99,20 @@ def own_bills(
 
 
 def _billing_months(bills: Bills) -> tuple[list[list[int]], Ints]:
-    """Billing months of each period, from 0, by the middle of each; and a year for as many as share none (n,)."""
+    """Billing months of each period, from 0, by the middle of each; and a year for as many as share none (n,).
+
+    A bill that begins where the last one ended has the month after it, where its middle is no more than one month off.
+    """
     months, years, taken, year = list[list[int]](), list[int](), set[int](), 0
-    for start, days in zip(bills.start_day, bills.days.tolist(), strict=True):
+    last_end = None
+    for start, end, days in zip(bills.start_day, bills.end_day, bills.days.tolist(), strict=True):
         count = min(max(1, round(days / MONTH_D)), 12)
         middle = start + np.timedelta64(int(days / count / 2), "D")
         first = int(middle.astype("datetime64[M]").astype(int)) % 12
+        following = (months[-1][-1] + 1) % 12 if start == last_end else first
+        if (first - following) % 12 in (1, 11):
+            first = following
+        last_end = end
         own = [(first + later) % 12 for later in range(count)]
         if taken & set(own):
             year, taken = year + 1, set()
@@ -134,8 +143,18 @@ def _of_one(hours: Ints, power_w: Floats, calendar: HourCalendar) -> Floats:
     )
 
 
-def _rows(tariff: Tariff, calendar: HourCalendar, spread: Sequence[Floats]) -> tuple[Floats, Floats]:
-    """What of a joule of each period falls in each hourly row of the tariff (n, rows), and the highest power it makes on each meter (n, meters)."""
+def _rows(
+    tariff: Tariff, calendar: HourCalendar, spread: Sequence[Floats], times: Sequence[Ints]
+) -> tuple[Floats, Floats]:
+    """What of a joule of each period falls in each hourly row of the tariff (n, rows), and the highest power it makes on each meter (n, meters).
+
+    An hour of the study's year that comes several times in a period, as 29 February on the 28th, has the mean power of its `times`.
+    """
     rows = np.stack([monthly_energy_j(tariff, calendar, joule).sum(axis=1) for joule in spread])
-    peaks = np.stack([monthly_peaks_w(tariff, calendar, joule).max(axis=1) for joule in spread])
+    peaks = np.stack(
+        [
+            monthly_peaks_w(tariff, calendar, joule / often).max(axis=1)
+            for joule, often in zip(spread, times, strict=True)
+        ]
+    )
     return rows, peaks

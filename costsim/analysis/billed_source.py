@@ -118,7 +118,7 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
             BilledSource(
                 ran.name,
                 Efficiency(share, share - half, share + half, source, base_w + known_w),
-                _services(seasons, result),
+                _services(seasons, result, max(known_w * year_s + wired * ran.running_j, 0.0)),
                 base_w,
                 _uses_j(ran, cold=True) / ran.delivered_j if ran.delivered_j > 0 else 0.0,
                 wired,
@@ -140,11 +140,16 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
     return matches[0]
 
 
-def _services(seasons: Sequence[SourceSeason], result: Result) -> tuple[tuple[str, float], ...]:
-    """Price keys by which sources take their fuel, each with its part of it; none where one of them is not sold."""
+def _services(seasons: Sequence[SourceSeason], result: Result, household_j: float) -> tuple[tuple[str, float], ...]:
+    """Price keys by which fuel is bought, each with its part of it; none where one of them is not sold.
+
+    The household's electricity, and that of pumps and fans, is on the main meter, whatever meter a source has.
+    """
     taken = dict.fromkeys((season.price_key for season in seasons), 0.0)
     for season in seasons:
         taken[season.price_key] += season.input_j
+    if ELECTRICITY in taken:
+        taken[ELECTRICITY] += household_j
     if not taken.keys() <= result.lowered.tariffs.keys():
         return ()
     return tuple((key, input_j / sum(taken.values())) for key, input_j in taken.items())

@@ -12,9 +12,12 @@ from costsim.analysis.billed_money import OwnBills
 from costsim.bills.model import Bills
 from costsim.tariffs.bill import plain_calendar
 from costsim.tariffs.charges import Tariff
+from costsim.tariffs.charges.price_keys.demand import DemandCharge
 from costsim.tariffs.charges.tariff import Block
+from costsim.tariffs.windows import parse_windows
 
 KWH = 3.6e6
+ALL_DAY = parse_windows([])
 
 
 def own(tariff: Tariff, *edges: str) -> OwnBills:
@@ -47,3 +50,20 @@ def test_a_piece_of_a_month_has_its_part_of_the_fixed_charge() -> None:
     tariff = Tariff("gas", 0.10 / KWH, fixed_per_month=12.0, rent_per_year=73.0)
     cost = own(tariff, "2019-03-01", "2019-03-10", "2019-04-10").cost(np.array([10.0, 10.0]) * KWH)
     assert cost == pytest.approx([12.0 * 9 / 30.4375 + 1.0 + 9 * 0.20, 12.0 + 1.0 + 31 * 0.20])
+
+
+def test_a_month_by_its_middle_is_not_taken_twice_where_bills_follow_each_other() -> None:
+    """Twelve bills from mid-month, whose middles fall on Jan 31, Mar 1 and Mar 30: one year, 100 kWh each, 300 kWh at 2 €, 900 at 1 €: 1,500 €."""
+    blocks = (Block(300 * KWH, 2.0 / KWH, per="year"), Block(float("inf"), 1.0 / KWH, per="year"))
+    tariff = Tariff("gas", 0.0, blocks=blocks)
+    days = ("01-16", "02-15", "03-16", "04-15", "05-16", "06-15", "07-15", "08-15", "09-15", "10-15", "11-15", "12-15")
+    bills = own(tariff, *(f"2023-{day}" for day in days), "2024-01-15")
+    assert bills.cost(np.full(12, 100.0) * KWH).sum() == pytest.approx(1500.0)
+
+
+def test_29_february_on_the_28th_makes_no_peak() -> None:
+    """1 kW all month at 10 €/kW is 10 €, in February of 28 and of 29 days, and 20 € for two months."""
+    tariff = Tariff("gas", 0.0, demand=(DemandCharge(0.01, ALL_DAY),))
+    assert own(tariff, "2023-02-01", "2023-03-01").cost(np.array([28 * 24.0]) * KWH) == pytest.approx([10.0])
+    assert own(tariff, "2024-02-01", "2024-03-01").cost(np.array([29 * 24.0]) * KWH) == pytest.approx([10.0])
+    assert own(tariff, "2024-02-01", "2024-04-01").cost(np.array([60 * 24.0]) * KWH) == pytest.approx([20.0])

@@ -159,16 +159,22 @@ def test_lockouts_are_no_control_run() -> None:
 
 
 def test_capacity_says_at_which_hour_it_derates_and_shows_design_beside_it(capsys: pytest.CaptureFixture[str]) -> None:
-    """A flow-limited boiler leaves in the hour of highest demand what flow and that hour's supply carry, not design's."""
+    """A flow-limited boiler without a tank leaves in the hour of highest demand what its flow carries from that hour's return, not design's.
+
+    The floor sends back 16 L/min, cooler by the load over what that flow carries.
+    """
     floor = {"floor__loops": [{"count": 8, "length": "90 m", "spacing": "300 mm", "flow": "2 L/min"}]}
     boiler = {**PROPANE, "flow": "5 L/min", "max_outlet_temperature": "65 degC"}
     report = capacity_report(study(boiler, place__design_outdoor="-2 degC", **floor), SAND_POINT)
     assert report.coldest_c == pytest.approx(float(SAND_POINT.outdoor_c.min()), abs=1.0)
     assert report.design_outdoor_c == pytest.approx(-2.0)
     source = report.options[0].sources[0]
-    carried = 5e-3 / 60 * 992.3 * 4179 * (65 - report.coldest_supply_c)
+    carries_w_k = 992.3 * 4179 / 60e3  # of each L/min
+    returns_c = report.coldest_supply_c - report.coldest_demand_w / (16 * carries_w_k)
+    carried = 5 * carries_w_k * (65 - returns_c)
     assert source.derated_w == pytest.approx(carried, rel=0.01)
-    at_design = 5e-3 / 60 * 992.3 * 4179 * (65 - report.design_supply_temperature_c)
+    design_returns_c = report.design_supply_temperature_c - report.design_load_w / (16 * carries_w_k)
+    at_design = 5 * carries_w_k * (65 - design_returns_c)
     assert abs(at_design - carried) > 0.02 * carried
     assert as_json(report)["derated_at"]["supply_c"] == report.coldest_supply_c
     assert main(["capacity", "net_loft"]) == 0

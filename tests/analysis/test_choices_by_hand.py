@@ -16,9 +16,10 @@ from stand_ins import Unit
 from costsim.analysis import sizing
 from costsim.analysis.capacity import over_day
 from costsim.analysis.eligibility import CurtailmentRun, longest_curtailment_run, propane_j_m3, tank_hours, verdict
+from costsim.analysis.gas_line import next_size
 from costsim.analysis.on_service import on_service
 from costsim.analysis.outages import coldest_week
-from costsim.analysis.select import _as_today, _next, _note, _with_service, always_there, beside_w
+from costsim.analysis.select import _as_today, _note, _with_service, always_there, beside_w
 from costsim.analysis.size_steps import _buffer, output_of
 from costsim.analysis.sizing import Size, _bisect, can_size
 from costsim.errors import InputError
@@ -194,8 +195,8 @@ def test_a_buffer_is_the_next_size_up_where_the_tank_is_too_small(asked: float, 
 
 def test_the_next_listed_size_may_be_just_what_is_needed() -> None:
     sizes = tuple(MarketSize(value) for value in (10.0, 20.0))
-    assert [_next(sizes, needed) for needed in (0.0, 10.0, 10.1, 20.0, 20.1)] == [10.0, 10.0, 20.0, 20.0, None]
-    assert _next(sizes, 0.3 * 100 / 3 + 1e-12) == 10.0
+    assert [next_size(sizes, needed) for needed in (0.0, 10.0, 10.1, 20.0, 20.1)] == [10.0, 10.0, 20.0, 20.0, None]
+    assert next_size(sizes, 0.3 * 100 / 3 + 1e-12) == 10.0
 
 
 def electric(load_w: float) -> Any:

@@ -89,11 +89,20 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
     half = 1.645 * case.uncertainty.efficiency_share * 0.8
     assert (found.efficiency.low, found.efficiency.high) == pytest.approx((0.8 - half, 0.8 + half))
     assert billed_source(case, both, "propane") is None
-    # a quarter of the electricity through a meter of its own; what nobody sells has no services
+    # 30 J through a meter of its own, 90 J and the 300 J of pumps and fans on the main one: 30 and 390 of 420 J; what nobody sells has none
     metered = season("electricity", 30.0, 30.0)
     metered.price_key = "natural_gas"
     shared = billed_source(case, ran([metered, season("electricity", 90.0, 90.0)]), "electricity")
-    assert getattr(shared, "services", None) == (("natural_gas", 0.25), ("electricity", 0.75))
+    assert getattr(shared, "services", None) == (("natural_gas", 30 / 420), ("electricity", 390 / 420))
+    # a household of 8,760 kWh a year takes 1 kW, 7,200 kJ in the two hours, all on the main meter
+    lived = case.house.model_copy(update={"other_electricity_j_year": 8760 * 3.6e6})
+    home = case.model_copy(update={"house": lived})
+    apart_j = season("electricity", 1800e3, 1800e3)
+    apart_j.price_key = "natural_gas"
+    housed = billed_source(home, ran([apart_j, season("electricity", 9e3, 999.7e3)]), "electricity")
+    assert housed is not None
+    # 1,800 of 1,800 + 999.7 + 7,200 + 0.3 kJ
+    assert dict(housed.services) == pytest.approx({"natural_gas": 0.18, "electricity": 0.82})
     assert getattr(billed_source(case, ran([season("wood", 60.0, 80.0)]), "wood"), "services", None) == ()
     assert billed_source(case, ran([season("propane", 0.0, 0.0)]), "propane") is None
     # a hundredth apart is alike

@@ -64,7 +64,8 @@ def test_money_over_the_years_is_the_same_figure_everywhere(found: tuple[Case, W
     outlays, steps = life_cycle(case, result)
     costs = {one.option: one.present_cost for one in outlays}
     best, other = sorted(costs.values())
-    low, gap = (f"${round(one, -2):,.0f}" for one in (best, other - best))
+    # the difference is that of the costs as shown, so that a reader who subtracts finds it
+    low, gap = (f"${amount:,.0f}" for amount in (round(best, -2), round(other, -2) - round(best, -2)))
     assert best > 10_000
     for text in (years_finding(case, result), headline(case, weather, result, "us", at_once=True),
                  " ".join(one.note for one in cards(case, result.lowered, result, None, persona="household", system="us"))):  # fmt: skip
