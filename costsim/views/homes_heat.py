@@ -9,6 +9,9 @@ from costsim.views.homes_totals import heat_shown
 from costsim.views.tables import money
 from costsim.words import tr
 
+NEW_PEAK = 1.1
+"""A peak over so many times the highest of options without cheap hours is a new one; a choice of ours."""
+
 
 def heat_share_lines(summary: Mapping[str, Any]) -> list[str]:
     """A sentence for each option with collectors or sources of cheap or controlled hours, and what collectors are taken to be; nothing without."""
@@ -54,12 +57,13 @@ def _saved_line(option: Mapping[str, Any], system: str) -> list[str]:
 
 
 def _dearer_line(option: Mapping[str, Any], summary: Mapping[str, Any]) -> list[str]:
-    """That heat of cheap hours costs more than the cheapest option, and makes a new peak; nothing where it does neither."""
+    """That heat of cheap hours costs more than the cheapest that keeps all homes warm, and makes a new peak; nothing where it does neither."""
     if "cheap_hours" not in option.get("heat_shares", {}) or "all_homes" not in summary:
         return []
-    coin = summary["currency"]
+    coin, short = summary["currency"], f"homes over {summary['warm_at_most_hours_short']} h short"
     bills = {row["option"]: row[f"bills [{coin}]"] for row in summary["all_homes"]}
-    cheapest = min(bills, key=lambda name: bills[name])
+    warm = [row["option"] for row in summary["all_homes"] if not row[short]]
+    cheapest = min(warm, key=lambda name: bills[name], default=option["name"])
     more = bills[option["name"]] - bills[cheapest]
     lines = []
     if more > 0:
@@ -72,7 +76,9 @@ def _dearer_line(option: Mapping[str, Any], summary: Mapping[str, Any]) -> list[
                 other=cheapest,
             )
         )
-    if option["coincident_peak_kw"] > option["peak_hours_highest_kw"]:
+    plain = [row["coincident_peak_kw"] for row in summary["options"] if "cheap_hours" not in row.get("heat_shares", {})]
+    highest = max(option["peak_hours_highest_kw"], NEW_PEAK * max(plain, default=0.0))
+    if option["coincident_peak_kw"] > highest:
         lines.append(
             tr(
                 "{option} makes a new peak outside the grid's peak hours: {peak} kW at {time}, as all homes draw at the same time here.",

@@ -10,6 +10,7 @@ import plotly.graph_objects as go
 from costsim.engine.lower import LoweredStudy
 from costsim.results.clock import clock_time
 from costsim.study.case import Case
+from costsim.study.services import ELECTRICITY
 from costsim.tariffs.calendar import short_months
 from costsim.units.arrays import Floats
 from costsim.units.calendar_words import window_words
@@ -94,7 +95,12 @@ def price_sentence(price_hours: PriceHours) -> str:
 
 
 def used_sentence(case: Case, key: str, system: str) -> str:
-    """In which hours a price is paid, where all that it bills runs only in the same hours; empty elsewhere."""
+    """In which hours a price is paid, where all that it bills runs only in the same hours; empty elsewhere.
+
+    Empty too of the house's own electricity, which lights and pumps take at all hours.
+    """
+    if key == ELECTRICITY:
+        return ""
     billed = [source for option in case.options for source in option.sources if source.price_key(case.prices) == key]
     hours = {source.windows for source in billed}
     if len(hours) != 1 or not (windows := next(iter(hours))):

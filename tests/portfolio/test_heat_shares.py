@@ -95,12 +95,22 @@ def test_cheap_hours_that_cost_more_and_make_a_new_peak_are_named() -> None:
         "peak_hours_highest_kw": 20.0,
         "coincident_peak_at": "Jan 9, 10 pm",
     }
-    rows = [{"option": "Night", "bills [$]": 342_790.0}, {"option": "Gas", "bills [$]": 251_350.0}]
-    summary = {"units": "us", "currency": "$", "options": [night], "all_homes": rows}
+    rows: list[dict[str, Any]] = [
+        {"option": "Night", "bills [$]": 342_790.0, "homes over 20 h short": 0.0},
+        {"option": "Gas", "bills [$]": 251_350.0, "homes over 20 h short": 0.0},
+        {"option": "Small", "bills [$]": 200_000.0, "homes over 20 h short": 1.0},  # cheapest, but leaves a home cold
+    ]
+    summary = {"units": "us", "currency": "$", "warm_at_most_hours_short": 20, "options": [night], "all_homes": rows}
     assert heat_share_lines(summary)[1:] == [
         "Night costs all homes $342,790 a year, $91,440 more than Gas, though its hours are cheap.",
         "Night makes a new peak outside the grid's peak hours: 3,514 kW at Jan 9, 10 pm, as all homes draw at the same time here.",
     ]
+    electric = {"name": "E9", "coincident_peak_kw": 3200.0}  # 1.1 times 3,200 kW are 3,520 kW
+    assert len(heat_share_lines(summary | {"options": [night, electric]})) == 2
+    electric |= {"coincident_peak_kw": 3190.0}  # and of 3,190 kW 3,509 kW
+    assert "makes a new peak" in heat_share_lines(summary | {"options": [night, electric]})[2]
     night |= {"coincident_peak_kw": 20.0}
+    cold = [row | {"homes over 20 h short": 3.0} for row in rows]
+    assert len(heat_share_lines(summary | {"all_homes": cold})) == 1
     rows[0]["bills [$]"] = 200_000.0
     assert len(heat_share_lines(summary)) == 1

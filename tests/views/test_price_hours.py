@@ -50,3 +50,10 @@ def test_a_flat_price_of_a_source_with_hours_says_them() -> None:
     assert used_sentence(case, "off_peak", "us") == "It is paid only in the hours of what it heats with: 10 pm to 6 am."
     assert used_sentence(case, "off_peak", "si").endswith(": 22:00-06:00.")
     assert used_sentence(case, "electricity", "us") == ""
+    for one in keyed:  # billed with all else that the house takes
+        one["price"] = "electricity"
+    for option in data["option"]:
+        option["source"] = [one for one in option["source"] if one in keyed]
+    data["option"] = [option for option in data["option"] if option["source"]]
+    data["prices"] = {"electricity": data["prices"]["electricity"]}
+    assert used_sentence(case_from(data), "electricity", "us") == ""
