@@ -90,8 +90,8 @@ class OwnBills:
 def own_bills(
     lowered: LoweredStudy, services: Sequence[tuple[str, float]], study: StudyLine, season: Season, bills: Bills
 ) -> OwnBills | None:
-    """Bills by the study's tariffs of these periods; None where nothing is sold."""
-    if not services:
+    """Bills by the study's tariffs of these periods; None where nothing is sold, or where the study credits what own generation exports."""
+    if not services or study.own_by_day_w is not None:
         return None
     values = season.outdoor_c.shape[1]
     outdoor_c = season.outdoor_c if 24 % values == 0 else season.outdoor_c.mean(axis=1, keepdims=True)
@@ -129,10 +129,13 @@ def _billing_months(bills: Bills) -> tuple[list[list[int]], Ints]:
 
 def _filled_months(months: Sequence[Sequence[int]], years: Ints) -> list[tuple[int, int, int]]:
     """Of each month that a year of bills lacks and another has: year, the nearest that has it, the earlier of two, and month."""
-    has = [{month for own, of in zip(months, years, strict=True) if of == year for month in own} for year in set(years)]
+    has = [
+        {month for own, of in zip(months, years, strict=True) if of == year for month in own}
+        for year in range(int(years[-1]) + 1)
+    ]
     filled = []
     for year, of_year in enumerate(has):
-        nearest = sorted(range(len(has)), key=lambda other, year=year: (abs(other - year), other))
+        nearest = [other for _, other in sorted((abs(other - year), other) for other in range(len(has)))]
         for month in set(range(12)) - of_year:
             filled += [(year, other, month) for other in nearest if month in has[other]][:1]
     return filled
@@ -145,10 +148,10 @@ def _covered_d(
     by_month = np.zeros((int(years[-1]) + 1, 12))
     for length, own, year in zip(days.tolist(), months, years, strict=True):
         by_month[year, own] += length / len(own)
-    own_d = by_month.sum(axis=1)
+    covered_d = by_month.copy()
     for to, of, month in filled:
-        own_d[to] += by_month[of, month]
-    return own_d
+        covered_d[to, month] = by_month[of, month]
+    return np.asarray(covered_d.sum(axis=1))
 
 
 def _year_hours(start: np.datetime64, end: np.datetime64, calendar: HourCalendar) -> Ints:
