@@ -24,7 +24,8 @@ class OwnBills:
     """Bills of some periods by a study's tariffs.
 
     Each period is as many billing months as it is long, so that fixed charges and blocks come as often as on the bills; a piece of a month
-    has its days' part of what is due without use. When within a period the fuel is used is as the study predicts, of any amount.
+    has its days' part of what is due without use. When within a period the fuel is used is as the study predicts, of any amount. What counts
+    by the year counts months that a year of bills lacks as the same months of another year of them.
     """
 
     def __init__(
@@ -44,6 +45,7 @@ class OwnBills:
         """
         self._calendar = lowered.calendar
         self._months, self._year = _billing_months(bills)
+        self._filled = _filled_months(self._months, self._year)
         self._tariffs = [(replace(lowered.tariffs[key], read_day=1), part) for key, part in services]
         hours = [
             _year_hours(start, end, self._calendar) for start, end in zip(bills.start_day, bills.end_day, strict=True)
@@ -53,6 +55,7 @@ class OwnBills:
         self._rows = [_rows(tariff, self._calendar, spread, times) for tariff, _ in self._tariffs]
         self._days = bills.days
         length = np.array([len(months) for months in self._months]) * MONTH_D
+        self._covered_d = _covered_d(bills.days, self._months, self._year, self._filled)
         self._due = np.where(bills.days < SHORT_D, bills.days / length, 1.0)
 
     def cost(self, use_j: Floats) -> Floats:
@@ -68,13 +71,15 @@ class OwnBills:
         for at, months in enumerate(self._months):
             energy_j[self._year[at], months] = rows[at] * use_j[at] / len(months)
             power_w[self._year[at]][:, months] = (peaks[at] * use_j[at])[:, None]
+        for to, of, month in self._filled:
+            energy_j[to, month], power_w[to, :, month] = energy_j[of, month], power_w[of, :, month]
         usage = charged(tariff, self._calendar, energy_j, power_w, lines=True)
         money, due = usage.money(), usage.money(("fixed",))
         yearly, yearly_due = usage.money(yearly=True)[:, 0], usage.money(("fixed",), yearly=True)[:, 0]
         total = np.zeros(len(use_j))
         for at, months in enumerate(self._months):
             year = self._year[at]
-            covered_d = float(self._days[self._year == year].sum())
+            covered_d = float(self._covered_d[year])
             # what is due once a year is due for the days of the bills alone
             once = yearly[year] - yearly_due[year] * max(0.0, 1.0 - covered_d / 365.0)
             total[at] = money[year, months].sum() - (1.0 - self._due[at]) * due[year, months].sum()
@@ -85,8 +90,8 @@ class OwnBills:
 def own_bills(
     lowered: LoweredStudy, services: Sequence[tuple[str, float]], study: StudyLine, season: Season, bills: Bills
 ) -> OwnBills | None:
-    """Bills by the study's tariffs of these periods; None where nothing is sold."""
-    if not services:
+    """Bills by the study's tariffs of these periods; None where nothing is sold, or where the study credits what own generation exports."""
+    if not services or study.own_by_day_w is not None:
         return None
     values = season.outdoor_c.shape[1]
     outdoor_c = season.outdoor_c if 24 % values == 0 else season.outdoor_c.mean(axis=1, keepdims=True)
@@ -120,6 +125,33 @@ def _billing_months(bills: Bills) -> tuple[list[list[int]], Ints]:
         months.append(own)
         years.append(year)
     return months, np.array(years, dtype=np.int64)
+
+
+def _filled_months(months: Sequence[Sequence[int]], years: Ints) -> list[tuple[int, int, int]]:
+    """Of each month that a year of bills lacks and another has: year, the nearest that has it, the earlier of two, and month."""
+    has = [
+        {month for own, of in zip(months, years, strict=True) if of == year for month in own}
+        for year in range(int(years[-1]) + 1)
+    ]
+    filled = []
+    for year, of_year in enumerate(has):
+        nearest = [other for _, other in sorted((abs(other - year), other) for other in range(len(has)))]
+        for month in set(range(12)) - of_year:
+            filled += [(year, other, month) for other in nearest if month in has[other]][:1]
+    return filled
+
+
+def _covered_d(
+    days: Floats, months: Sequence[Sequence[int]], years: Ints, filled: Sequence[tuple[int, int, int]]
+) -> Floats:
+    """Days that count in each year of bills, those of months from another year too (years,) [d]."""
+    by_month = np.zeros((int(years[-1]) + 1, 12))
+    for length, own, year in zip(days.tolist(), months, years, strict=True):
+        by_month[year, own] += length / len(own)
+    covered_d = by_month.copy()
+    for to, of, month in filled:
+        covered_d[to, month] = by_month[of, month]
+    return np.asarray(covered_d.sum(axis=1))
 
 
 def _year_hours(start: np.datetime64, end: np.datetime64, calendar: HourCalendar) -> Ints:

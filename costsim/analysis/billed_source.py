@@ -184,10 +184,13 @@ def season_efficiency(case: Case, result: Result, fuel: str, option: str = "") -
         source = billed_source(case, result, fuel, option)
         return source.efficiency if source else None
     usual = usual_efficiency(fuel)
+    share = f"{usual.value:.0%}"
+    if usual.low < usual.high:
+        share = tr("{share}, {low} to {high},", share=share, low=f"{usual.low:.0%}", high=f"{usual.high:.0%}")
     question = tr(
-        "Your house heats with {today}; these bills count {fuel}. Which heater burnt it? Tell its efficiency with --efficiency; until then"
-        " {share} is assumed, {low} to {high} (common practice, no source).",
-        today=today, fuel=tr(FUELS[fuel].title).lower(), share=f"{usual.value:.0%}", low=f"{usual.low:.0%}", high=f"{usual.high:.0%}",
+        "Your house heats with {today}; these bills count {fuel}. Which heater used it? Tell its efficiency with --efficiency; until then"
+        " {share} is assumed (common practice, no source).",
+        today=today, fuel=tr(FUELS[fuel].title).lower(), share=share,
     )  # fmt: skip
     return replace(usual, source=question)
 

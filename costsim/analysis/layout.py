@@ -104,7 +104,6 @@ def layout(case: Case, weather: Weather) -> LayoutResult:
         },
         notes=_notes(case, plan, circuits, loads, load),
         floors=_floors(floor, plan, circuits),
-        tankless=tuple(option.name for option in case.options if case.tank is not None and option.no_tank),
         tank_c=supply_at_design_c(common),
         beside=tuple(
             f"{circuit.name} ({tr(EMITTERS[circuit.emitter].short)})"

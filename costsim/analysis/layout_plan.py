@@ -132,7 +132,7 @@ class LayoutResult:
     `supply_c` is the water at design for the room that needs it hottest, `year_supply_c` that of the year's simulation: the same,
     unless loops are typed beside the layout. `beside` names the parts of the house that other emitters heat, and `tank_c` is the
     water at design that serves them too: what the floor takes, where there are none. `fires` names the boilers for wood or
-    pellets, which run hotter than the floor; `tankless` names the options that have no part of the tank that is counted.
+    pellets, which run hotter than the floor.
     """
 
     title: str
@@ -155,7 +155,6 @@ class LayoutResult:
     fires: tuple[str, ...] = ()
     tank_c: float = 0.0
     beside: tuple[str, ...] = ()
-    tankless: tuple[str, ...] = ()
 
     @property
     def cooler(self) -> dict[str, tuple[LoopPlan, ...]]:

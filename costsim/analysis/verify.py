@@ -160,6 +160,8 @@ def verify(
     predicted = study.use_j(season, months)
     fit = fit_house(bills, outdoor, efficiency=source.efficiency)
     avoided, notes = _avoided(bills, outdoor, fit, source.efficiency, retrofit, find_retrofit)
+    if source.own_by_day_w is not None:
+        notes.append(tr("the study credits what the panels export, so money is not compared"))
     own = from_weather(lowered.weather)
     typical = season_of(months, replace(own, typical=True) if not own.typical else own)
     planned = study.use_j(typical, months)

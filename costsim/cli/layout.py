@@ -10,6 +10,7 @@ from costsim.errors import Fault, InputError
 from costsim.words import tr
 
 if TYPE_CHECKING:
+    from costsim.analysis.entered import Entered
     from costsim.analysis.layout_plan import LayoutResult
     from costsim.study.case import Case
 
@@ -41,6 +42,7 @@ def layout(arguments: argparse.Namespace) -> None:
     from costsim.study.assumed_floor import with_assumed_floor
     from costsim.views.assumed_floor import assumed_floor_lines
     from costsim.views.materials import material_csv, material_text
+    from costsim.views.option_fill import option_fill_lines
     from costsim.views.text_layout import printed_layout
     from costsim.views.wording import for_reader
 
@@ -61,18 +63,20 @@ def layout(arguments: argparse.Namespace) -> None:
     if arguments.out:
         write_laid_out(case, plan, arguments.out, system, overwrite=arguments.overwrite)
     drawn = draw_options(case, plan, arguments.drawing, arguments.option, system) if arguments.drawing else []
-    option, headings, rows = materials(case, arguments.option, system)
+    own, headings, rows = materials(case, arguments.option, system)
+    option, fill = own.choice.option, option_fill_lines(own, system)
     if arguments.materials:
         write_text(arguments.materials, material_csv(headings, rows))
-    lines = [*assumed, "", printed_layout(plan, system)] if assumed else [printed_layout(plan, system)]
+    lines = [*assumed, "", printed_layout(plan, system, fill)] if assumed else [printed_layout(plan, system, fill)]
     text = for_reader("\n".join([*lines, "", material_text(option, headings, rows)]), system)
     listed = {"option": option, "headings": headings, "rows": rows}
-    content = as_json(plan) | {"materials": listed} | ({"assumed": assumed} if assumed else {})
+    filled = as_json(own.layout)["fluid"] | {"option": option} if own.layout is not None else {}
+    content = as_json(plan) | {"fluid": filled, "materials": listed} | ({"assumed": assumed} if assumed else {})
     print_or_json(arguments, content, "\n\n".join([text, "\n".join(drawn)]) if drawn else text)
 
 
-def materials(case: Case, option: str | None, system: str) -> tuple[str, list[str], list[list[str]]]:
-    """The list of material of an option, or of the one that the answer names: its name, headings and rows."""
+def materials(case: Case, option: str | None, system: str) -> tuple[Entered, list[str], list[list[str]]]:
+    """The list of material of an option, or of the one that the answer names: what it asks for, headings and rows."""
     from costsim import load_weather
     from costsim.analysis.capacity import capacity_report
     from costsim.analysis.entered import entered
@@ -88,7 +92,7 @@ def materials(case: Case, option: str | None, system: str) -> tuple[str, list[st
     look = next(report for report in capacity_report(case, weather).options if report.option == listed.name)
     plan = entered(result.lowered, weather, listed)
     drawn = system_of(result.lowered, listed, look.sources, plan.layout)
-    return listed.name, *material_rows(plan, drawn, system)
+    return plan, *material_rows(plan, drawn, system)
 
 
 def draw_options(case: Case, layout: LayoutResult | None, target: str, option: str | None, system: str) -> list[str]:

@@ -6,7 +6,6 @@ import streamlit as st
 
 from costsim.analysis.entered import entered
 from costsim.analysis.layout import layout
-from costsim.analysis.needs import case_of
 from costsim.analysis.select import SourceChoice, select
 from costsim.analysis.sizing import named_option
 from costsim.dashboard.kept import kept, kept_without_prices
@@ -18,10 +17,10 @@ from costsim.errors import CostsimError
 from costsim.results.result import OptionResult
 from costsim.study.case import Case
 from costsim.views.materials import NOTE, material_csv, material_rows
+from costsim.views.option_fill import option_fill_lines
 from costsim.views.text_circulators import head_lines, source_pump_lines
 from costsim.views.text_circulators import pump_rows as duty_rows
 from costsim.views.text_layout import (
-    fill_lines,
     floor_lines,
     half_rows,
     loop_rows,
@@ -49,14 +48,9 @@ def draw_layout(case: Case, weather: Weather, system: str) -> None:
     for line in (
         *unserved_lines(plan, system),
         *floor_lines(plan, system),
-        *fill_lines(plan, system),
         *note_lines(plan, system),
     ):
         say(line)
-    for option in case.options:
-        if option.tank is not None and option.floor is None:
-            own = layout(case_of(case, option), weather)
-            say(tr("{name}, with a tank of its own: {fill}", name=option.name, fill=" ".join(fill_lines(own, system))))
     with st.expander(tr("Half load, and pumps")):
         table(*half_rows(plan, system))
         table(*pump_rows(plan, system))
@@ -84,6 +78,22 @@ def draw_selection(case: Case, weather: Weather, system: str, currency: str) -> 
             for line in head_lines(selection.pumps):
                 say(line)
         say(tr(CAUTION).replace("\n", " "))
+
+
+def draw_fill(answer: Answer, result: OptionResult, system: str) -> None:
+    """Say what the option that is shown is filled with, and its expansion tank."""
+    option = next(listed for listed in answer.case.options if listed.name == result.name)
+
+    def work() -> list[str]:
+        return option_fill_lines(entered(answer.result.lowered, answer.weather, option), system)
+
+    try:
+        lines = kept_without_prices("fill", answer.case, answer.weather, work, option.name, system)
+    except CostsimError as error:
+        say(tr("There is no filling: {error}", error=error))
+        return
+    for line in lines:
+        say(line)
 
 
 def draw_materials(answer: Answer, result: OptionResult, system: str) -> None:

@@ -14,7 +14,7 @@ from costsim.dashboard.beginnings import floors
 from costsim.dashboard.field_text import as_shown, first_line
 from costsim.dashboard.form import draw_model
 from costsim.dashboard.kinds import starter
-from costsim.dashboard.layout_view import draw_layout, draw_materials, draw_selection
+from costsim.dashboard.layout_view import draw_fill, draw_layout, draw_materials, draw_selection
 from costsim.dashboard.quantity_entry import Form
 from costsim.dashboard.registry import Context, page
 from costsim.dashboard.schematic_view import draw_schematic
@@ -22,7 +22,7 @@ from costsim.dashboard.widgets import pick, say, table
 from costsim.study.fluid import Fluid
 from costsim.study.plant import Floor, Tank
 from costsim.study.ratings import Ratings
-from costsim.views.antifreeze_words import antifreeze_words, fill_words
+from costsim.views.antifreeze_words import antifreeze_words
 from costsim.views.templates import without_new_tank
 from costsim.views.text_capacity import loop_rows
 from costsim.views.text_layout import cooler_room_line
@@ -51,13 +51,11 @@ def draw(context: Context) -> None:
         say(tr("No floor with tubes is described yet. Add one below, and its loops and pumps are sized here."))
     if answer is not None and (text := antifreeze_words(answer.case)):
         say(text)
-    laid = answer is not None and answer.case.floor is not None and answer.case.floor.layout is not None
-    if answer is not None and not laid and (text := fill_words(answer.case, context.system)):
-        say(tr("Fill: {text}.", text=text))
     if answer is not None:
         with st.expander(tr("Schematic"), key="layout/schematic", on_change="rerun", expanded=True):
             shown = pick(answer.result)
             draw_schematic(answer, shown, context.system)
+        draw_fill(answer, shown, context.system)
         draw_materials(answer, shown, context.system)
     if answer is not None:
         draw_selection(answer.case, answer.weather, context.system, answer.case.currency)

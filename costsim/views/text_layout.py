@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from costsim.analysis.layout import LEAST_FLOW_M3_S, LayoutResult, LoopPlan, Unserved
 from costsim.analysis.layout_plan import valve_c
 from costsim.engine.laid_floor import SAME_K
@@ -32,7 +34,7 @@ CAUTION = (
 )
 
 
-def printed_layout(layout: LayoutResult, system: str) -> str:
+def printed_layout(layout: LayoutResult, system: str, fill: Sequence[str] = ()) -> str:
     """Print a layout.
 
     Parameters
@@ -40,6 +42,8 @@ def printed_layout(layout: LayoutResult, system: str) -> str:
     layout : LayoutResult
     system : str
         ``"us"`` or ``"si"``.
+    fill : sequence of str
+        What an option is filled with; without it the study's own tank is.
     """
     parts = [
         tr("{title}: layout\n{title_2}", title=layout.title, title_2="=" * (len(layout.title) + 8)),
@@ -50,7 +54,7 @@ def printed_layout(layout: LayoutResult, system: str) -> str:
         + text_table(*half_rows(layout, system))
         + f"\n{tr(SHARING)}",
         text_table(*pump_rows(layout, system)),
-        "\n".join(fill_lines(layout, system)),
+        "\n".join(fill or fill_lines(layout, system)),
     ]
     parts.insert(2, supply_note(layout, system))
     if missing := unserved_lines(layout, system):
@@ -319,12 +323,6 @@ def fill_lines(layout: LayoutResult, system: str) -> list[str]:
     fluid = layout.fluid
     parts = ", ".join(f"{part} {show(volume, 'volume', system, 1)}" for part, volume in fluid.content_m3.items())
     lines = [tr("Fill: {total} ({parts}).", total=show(fluid.total_m3, "volume", system, 0), parts=parts)]
-    if layout.tankless:
-        lines[0] += " " + tr(
-            "Without a tank, as in {names}: {rest}, and no connections at one.",
-            names=", ".join(layout.tankless),
-            rest=show(fluid.total_m3 - fluid.content_m3["tank"], "volume", system, 0),
-        )
     coldest = show(fluid.needed_freeze_c, "temperature", system, 0)
     needed = f"{fluid.needed_share * 100:.0f} %" if fluid.needed_share is not None else None
     if fluid.antifreeze == "none":

@@ -67,3 +67,20 @@ def test_29_february_on_the_28th_makes_no_peak() -> None:
     assert own(tariff, "2023-02-01", "2023-03-01").cost(np.array([28 * 24.0]) * KWH) == pytest.approx([10.0])
     assert own(tariff, "2024-02-01", "2024-03-01").cost(np.array([29 * 24.0]) * KWH) == pytest.approx([10.0])
     assert own(tariff, "2024-02-01", "2024-04-01").cost(np.array([60 * 24.0]) * KWH) == pytest.approx([20.0])
+
+
+def test_a_thirteenth_bill_has_its_days_part_of_what_the_year_lacks() -> None:
+    """80 kWh a month at 0.10 € are 240 kWh, 24 €, short of 1,200: 120 € a year; January again is 8 € and 31 of 365 days of the 24 €."""
+    tariff = Tariff("gas", 0.10 / KWH, minimum_use_j=1200 * KWH)
+    edges = [f"2023-{month:02d}-01" for month in range(1, 13)] + ["2024-01-01", "2024-02-01"]
+    cost = own(tariff, *edges).cost(np.full(13, 80.0) * KWH)
+    assert cost[:12].sum() == pytest.approx(120.0)
+    assert cost[12] == pytest.approx(8.0 + 24.0 * 31 / 365)
+
+
+def test_blocks_of_the_year_count_months_that_bills_of_the_year_lack() -> None:
+    """100 kWh a month, 300 a year at 2 €, the rest at 1 €: January to March cost 200 € each, November and December 100 €, before or after."""
+    blocks = (Block(300 * KWH, 2.0 / KWH, per="year"), Block(float("inf"), 1.0 / KWH, per="year"))
+    edges = ["2022-11-01", "2022-12-01"] + [f"2023-{month:02d}-01" for month in range(1, 13)] + ["2024-01-01"]
+    cost = own(Tariff("gas", 0.0, blocks=blocks), *edges).cost(np.full(14, 100.0) * KWH)
+    assert cost == pytest.approx([100.0] * 2 + [200.0] * 3 + [100.0] * 9)

@@ -9,13 +9,15 @@ import pytest
 
 from costsim import load_weather
 from costsim.analysis.capacity import capacity_report
+from costsim.analysis.entered import entered
 from costsim.analysis.layout import LayoutResult, layout
 from costsim.analysis.layout_plan import valve_c
 from costsim.engine.lower import lower_study
 from costsim.study.case import case_from
-from costsim.units.quantity import FOOT_M, GALLON_M3, show
+from costsim.units.quantity import FOOT_M, GALLON_M3
+from costsim.views.option_fill import option_fill_lines
 from costsim.views.system import system_of
-from costsim.views.text_layout import fill_lines, supply_note
+from costsim.views.text_layout import supply_note
 
 ROOM_C = (70 - 32) / 1.8
 
@@ -138,20 +140,35 @@ def test_loops_of_other_water_have_pumps_of_their_own() -> None:
     assert [check.count for check in year.loops] == [plan.fed.count for plan in result.loops]
 
 
-def test_an_option_without_the_tank_is_filled_without_it() -> None:
-    """1/2 in PEX holds 0.0092 gal/ft (0.485 in bore): tubes and mains are what is left beside the 50 gal tank."""
+def test_each_option_is_filled_with_its_own_tank() -> None:
+    """1/2 in PEX holds 0.0092 gal/ft (0.485 in bore): tubes and mains are what is left beside the study's 50 gal tank, which one has."""
     data = two_floors()
-    data["option"] = [{**data["option"][0], "name": "Today", "no_tank": True}, data["option"][0]]
-    result = found(data)
-    content = result.fluid.content_m3
-    rest = show(content["tubes"] + content["mains"], "volume", "us", 0)
+    plain = data["option"][0]
+    data["option"] = [
+        plain | {"name": "Today", "no_tank": True},
+        plain,
+        plain | {"name": "Own", "tank": {"volume": "20 gal"}},
+    ]
+    case = case_from(data)
+    weather = load_weather(case)
+    common = lower_study(case, weather)
+    content = layout(case, weather).fluid.content_m3
+    rest = (content["tubes"] + content["mains"]) / GALLON_M3
     assert content["tank"] / GALLON_M3 == pytest.approx(50)
-    assert content["tubes"] / GALLON_M3 == pytest.approx(0.0092 * result.tube_m / FOOT_M, rel=0.03)
-    assert f"Without a tank, as in Today: {rest}, and no connections" in fill_lines(result, "us")[0]
-    data.pop("tank")
-    data["option"][0].pop("no_tank")
-    assert "ank" not in " ".join(fill_lines(found(data), "us"))
-    assert "Without a tank" not in " ".join(fill_lines(found(two_floors()), "us"))
+    assert content["tubes"] / GALLON_M3 == pytest.approx(0.0092 * layout(case, weather).tube_m / FOOT_M, rel=0.03)
+    told = [option_fill_lines(entered(common, weather, option), "us") for option in case.options]
+    for lines, tank, whose in zip(
+        told,
+        (0.0, 50.0, 20.0),
+        ("without a tank:", "with its tank of 50.0 gal:", "with its tank of 20.0 gal:"),
+        strict=True,
+    ):
+        assert lines[0].endswith(whose)
+        assert f"Fill: {rest + tank:,.0f} gal (" in lines[1]
+        assert lines[-1].startswith("Expansion tank: ")
+        assert any(line.startswith("Tank connections") for line in lines) is (tank > 0)
+    # the rest of what the list of material says is of the same option
+    assert [lines[0].split(",")[0] for lines in told] == ["For Today", f"For {plain['name']}", "For Own"]
 
 
 def test_what_a_room_gives_at_the_hottest_supply_falls_with_water_over_room() -> None:

@@ -259,7 +259,12 @@ def test_bills_of_another_fuel_than_todays_take_no_proposed_heaters_efficiency()
     assert asked is not None
     assert (asked.value, asked.low, asked.high) == (0.82, 0.72, 0.92)
     assert asked.source.startswith(
-        "Your house heats with propane; these bills count natural gas. Which heater burnt it?"
+        "Your house heats with propane; these bills count natural gas. Which heater used it?"
     )
+    assert "until then 82%, 72% to 92%, is assumed" in asked.source
+    # resistance heat is 100 % and has no band
+    wired = season_efficiency(case, result, "electricity")
+    assert wired is not None
+    assert "until then 100% is assumed" in wired.source
     case.today = None
     assert other_fuel(case, result, "natural_gas") == ""

@@ -47,6 +47,16 @@ def test_own_generation_is_no_gap() -> None:
         found.bills.energy_j.sum() - found.planned_j, rel=1e-9
     )
     assert any("less own generation" in one.what for one in found.shares)
+    # nor is export, which the study credits and no meter of what comes in counts, a gap of money
+    sold = replace(told, tariffs={**told.tariffs, "electricity": Tariff("electricity", price_per_j=PRICE)})
+    credited = verify(sold, replace(source, services=(("electricity", 1.0),)), bills, WEATHER, paid=1000.0)
+    assert (credited.planned_cost, credited.predicted_cost, {one.cost for one in credited.shares}) == (
+        None,
+        None,
+        {None},
+    )
+    assert "the study credits what the panels export, so money is not compared" in credited.notes
+    assert not any("panels" in note for note in verify(told, SOURCE, bills, WEATHER).notes)
 
 
 def test_what_panels_take_off_the_meter_goes_by_the_hour_or_by_net_metering(monkeypatch: pytest.MonkeyPatch) -> None:

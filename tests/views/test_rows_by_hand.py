@@ -27,7 +27,7 @@ PLAN = SimpleNamespace(
 def laid(*plans: Any, **more: Any) -> Any:
     made = SimpleNamespace(
         loops=plans or (PLAN,), loop_count=3, tube="1/2 in PEX", tube_m=238.8, pumps=[1, 2], thermostats=["a"], design_load_w=4200.0, supply_c=38.4,
-        half_supply_c=29.6, unserved=(), tappings=4, source_tappings=2, tankless=(),
+        half_supply_c=29.6, unserved=(), tappings=4, source_tappings=2,
     )  # fmt: skip
     return but(made, **more)
 
