@@ -53,7 +53,6 @@ def test_what_is_said_of_a_first_cost() -> None:
         gap_text(replace(extra, costs=(31_111.0, 23_456.0)), "$")
         == "“Gas, old” $23,500, $7,600 less than Pump ($31,100)"
     )
-    assert ()  # $9 are none
 
 
 def turn(
