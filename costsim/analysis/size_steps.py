@@ -74,7 +74,7 @@ def output_share(source: HeatSource, offer: Offer) -> float:
 
 
 def share_at_design(common: LoweredStudy, option: Option, source: HeatSource) -> float:
-    """Output over input at the water of the design load; `common` is the study as the option sees it.
+    """Output over input at the water of the design load, which cools by what that load takes; `common` is the study as the option sees it.
 
     A unit that condenses does so by its water, whatever its plate says.
     """
@@ -83,7 +83,10 @@ def share_at_design(common: LoweredStudy, option: Option, source: HeatSource) ->
         return plate
     seen = common.surroundings
     water = np.full(seen.n_hours, water_at_design_c(common, option))
-    offer = source.offer(replace(seen, water_c=water, layers=None))
+    # without a tank the emitters' return is what the source makes water from
+    load_w = min(common.route.load_w, common.water.limit_w)
+    drop_k = 0.0 if common.water.tank_j_k > 0 else load_w * common.water.drop_k_w
+    offer = source.offer(replace(seen, water_c=water, drop_k=drop_k, layers=None))
     return float(offer.heat_per_input[int(np.argmax(common.demand_w))])
 
 

@@ -30,6 +30,7 @@ _MARKED = re.compile(
     r"|^(?:nobody|no one|not at) home\b",
     re.IGNORECASE,
 )
+_ALL = "all bills are left out as away"
 _YES = {"x", "y", "yes", "true", "1"}
 _NO = {"", "n", "no", "false", "0", "home", "at home", "-"}
 
@@ -48,7 +49,10 @@ class Away:
 
 
 def marked_lines(table: Table, file: str, faults: list[Fault]) -> frozenset[int]:
-    """Lines of a table that somebody marked as away: in a column headed so, or by a note that begins with the word."""
+    """Lines of a table that somebody marked as away: in a column headed so, or by a note that begins with the word.
+
+    Words that every line has, such as the name of a rate, mark none.
+    """
     marked = set[int]()
     for line, cell in zip(table.lines, table.column("away"), strict=True):
         text = cell.lower()
@@ -58,8 +62,20 @@ def marked_lines(table: Table, file: str, faults: list[Fault]) -> frozenset[int]
             what = f"'{cell}' does not say whether you were away"
             faults.append(Fault(f"line {line}", what, "write yes, or leave it empty", file))
     for at in set(range(len(table.headings))) - set(table.places.values()):
-        marked |= {line for line, cell in zip(table.lines, table.at(at), strict=True) if _MARKED.search(cell[:60])}
+        noted = {line for line, cell in zip(table.lines, table.at(at), strict=True) if _MARKED.search(cell[:60])}
+        if len(noted) < len(table.lines):
+            marked |= noted
+    if marked and marked >= set(table.lines):
+        faults.append(_all_marked(table, file))
     return frozenset(marked)
+
+
+def _all_marked(table: Table, file: str) -> Fault:
+    """Say of a table whose every line is marked in which column, and by which words."""
+    where = table.headings[table.places["away"]] if "away" in table.places else ""
+    cells = ", ".join(f"'{cell}'" for cell in dict.fromkeys(table.column("away")) if cell)
+    what = f"all bills are left out as away: column '{where}' says {cells}" if where and cells else _ALL
+    return Fault("away", what, "empty it on lines when you were at home; keep at least nine months of bills", file)
 
 
 def leave_out(bills: Bills, gone: Bools) -> Bills:
@@ -73,9 +89,7 @@ def leave_out(bills: Bills, gone: Bools) -> Bills:
     if not gone.any():
         return bills
     if gone.all():
-        raise InputError(
-            Fault("away", "all bills are left out as away", "keep at least nine months of bills", bills.name)
-        )
+        raise InputError(Fault("away", _ALL, "keep at least nine months of bills", bills.name))
     spans = tuple(zip(bills.start_day[gone], bills.end_day[gone], strict=True))
     shown = ", ".join(f"{start} to {end - ONE_DAY}" for start, end in spans[:3]) + (" …" if len(spans) > 3 else "")
     note = f"left out of the fit, as you were away: {shown}"

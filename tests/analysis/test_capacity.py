@@ -10,8 +10,10 @@ from cases import demo, sample_weather, study
 from costsim import load_weather, read_study, simulate
 from costsim.analysis.capacity import OptionCapacity, as_json, capacity_report
 from costsim.analysis.select import entered_choice
+from costsim.analysis.size_steps import share_at_design
 from costsim.cli.main import main
-from costsim.engine.lower import lower_study
+from costsim.engine.lower import lower_study, option_study
+from costsim.physics.combustion import condensing_efficiency
 from costsim.study.case import case_from
 from costsim.views.capacity_chart import capacity_rows, left_w
 from costsim.views.text_capacity import capacity_cells
@@ -227,3 +229,19 @@ def test_a_condensing_unit_burns_by_the_water_of_the_design_load() -> None:
         assert gas is not None
         assert gas.own_tank == source.boils_off
         assert gas.run_input_w == pytest.approx(source.boils_off.burns_w)  # the plate of 95 % would say 47.4 kBtu/h
+
+
+@pytest.mark.parametrize("outdoor", ["15 degF", "-10 degF"])
+def test_a_boiler_without_a_tank_burns_for_the_return_of_the_design_load(outdoor: str) -> None:
+    """Radiators of 65 °C cool their water by the usual 10 K: 55 °C comes back at design, whatever the weather's busiest hour sends."""
+    unit = {"kind": "gas", "fuel": "propane", "output": "20 kW", "condensing": True}
+    data = demo()
+    data["option"] = [{"name": "LP", "source": [unit]}]
+    data["prices"] = {"electricity": data["prices"]["electricity"], "propane": {"energy": "2.5 $/gal"}}
+    data["house"] |= {"emitter": "radiators", "design_supply_temperature": "65 degC"}
+    data["place"]["design_outdoor"] = outdoor
+    case = case_from(data)
+    option = case.options[0]
+    common = option_study(lower_study(case, load_weather(case)), option)
+    expected = condensing_efficiency(return_c=55.0, fuel="propane")
+    assert share_at_design(common, option, option.sources[0]) == pytest.approx(float(expected), rel=1e-9)

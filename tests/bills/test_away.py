@@ -124,3 +124,16 @@ def test_what_is_wrong_of_days_away_is_one_message() -> None:
         without_days(bills, ["2023-01-01 to 2024-01-01"])
     assert without_days(bills, ["Feb 10, 2023"])[0].n_periods == 11
     assert HowToRead().away == ()
+
+
+@pytest.mark.parametrize(("heading", "cell"), [("Property type", "Vacation home"), ("Rate", "Vacation rate")])
+def test_words_that_every_line_has_leave_no_bill_out(heading: str, cell: str) -> None:
+    (bills,) = read_bill_file("b.csv", content=table(heading, dict.fromkeys(range(12), cell)))
+    assert (bills.n_periods, bills.left_out) == (12, ())
+    (some,) = read_bill_file("b.csv", content=table(heading, dict.fromkeys((0, 1), cell)))
+    assert some.n_periods == 10
+
+
+def test_a_column_that_says_away_on_every_line_is_named() -> None:
+    with pytest.raises(InputError, match="all bills are left out as away: column 'Vacation' says 'yes', 'x'"):
+        read_bill_file("b.csv", content=table("Vacation", {0: "x"} | dict.fromkeys(range(12), "yes") | {3: "x"}))
