@@ -34,8 +34,15 @@ def with_units(layout: Layout, row: tuple[str, ...]) -> tuple[str, ...]:
     """A row whose yearly use has the unit behind it that another column gives for it; one that has its own keeps that."""
     for at, use in layout.uses:
         unit = row[use.unit_at].strip() if use.unit_at >= 0 else ""
-        if unit and unit.lower() not in BLANK and row[at].strip()[-1:].isdigit():
-            row = (*row[:at], f"{row[at].strip()} {unit}", *row[at + 1 :])
+        if not unit or unit.lower() in BLANK:
+            continue
+        number = row[at].strip().rstrip(".")
+        if (
+            number[-1:] == "k" and is_number(number[:-1]) and unit[:1] not in ("k", "M")
+        ):  # of 2k kWh nobody knows which it is
+            number = in_thousands(number[:-1], "k")[0]
+        if number[-1:].isdigit():
+            row = (*row[:at], f"{number} {unit}", *row[at + 1 :])
     return row
 
 

@@ -10,7 +10,9 @@ import pytest
 from costsim import load_weather, read_study
 from costsim.errors import InputError
 from costsim.packed_tables import passed_over
-from costsim.portfolio.cells import tidied
+from costsim.portfolio.cells import tidied, with_units
+from costsim.portfolio.columns import read_layout
+from costsim.portfolio.fuel_columns import own_use
 from costsim.portfolio.homes import Homes, head_of, open_homes
 from costsim.portfolio.run import opened, run_portfolio
 from costsim.views.homes_fuel import fuel_lines
@@ -146,3 +148,19 @@ def test_a_fuel_that_no_house_of_that_area_burns_is_set_aside_with_its_reason(tm
     (aside,) = summary["set_aside"]
     assert (aside["row"], aside["home"]) == (3, "B")
     assert "no house is beyond" in aside["reason"] or "no year's fuel of a house" in aside["reason"]
+
+
+def test_amounts_beside_a_unit_of_each_row_may_end_in_a_point_or_be_in_thousands() -> None:
+    layout = read_layout(["Home", "Annl Use", "Use UOM", "Fuel"], CASE, "")
+    (use,) = [use for at, use in layout.uses if at == 1]
+    for cell, unit, amount in (
+        ("600", "THM", "600 therm"),
+        ("600", "Thms", "600 therm"),
+        ("900.", "therm", "900 therm"),
+        ("1.2k", "therm", "1200 therm"),
+        ("1,200", "THM", "1200 therm"),
+        ("2k", "kWh", ""),
+        ("600 CCF", "therm", "600 CCF"),
+    ):
+        row = tidied(layout, with_units(layout, ("a", cell, unit, "gas")), CASE)
+        assert own_use(use, "natural_gas", row[1], CASE)[2] == amount, (cell, unit)
