@@ -159,7 +159,7 @@ def test_amounts_beside_a_unit_of_each_row_may_end_in_a_point_or_be_in_thousands
         ("900.", "therm", "900 therm"),
         ("1.2k", "therm", "1200 therm"),
         ("1,200", "THM", "1200 therm"),
-        ("2k", "kWh", ""),
+        ("2k", "kWh", "2 k"),  # no unit, set aside: of 2k kWh nobody knows which it is
         ("600 CCF", "therm", "600 CCF"),
     ):
         row = tidied(layout, with_units(layout, ("a", cell, unit, "gas")), CASE)
