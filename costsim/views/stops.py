@@ -19,12 +19,12 @@ def below_stop(result: Result, option: Option, source: HeatSource, stop_c: float
     if most is None or not hot:
         return tr("nothing in the weather year's coldest hour: it stops below {stop} outside", stop=stop)
     return tr(
-        "nothing in the weather year's coldest hour: it stops below {stop} outside ({cold} hours of the year), and makes no water"
-        " above {most} ({hot} more hours)",
+        "nothing in the weather year's coldest hour: it stops below {stop} outside ({cold} of the year), and makes no water"
+        " above {most} ({hot})",
         stop=stop,
-        cold=f"{cold:,}",
+        cold=trn("{count} hour", "{count} hours", cold),
         most=show(most, "temperature", system, 0),
-        hot=f"{hot:,}",
+        hot=trn("{count} more hour", "{count} more hours", hot),
     )
 
 
@@ -43,11 +43,10 @@ def stops_sentence(result: Result, system: str) -> str:
     words = {"stops": show(stop_c, "temperature", system, 0)}
     if hot:
         return tr(
-            "Assumed: heat pumps stop below {stops}, {hours} hours here, and by their own limit for {hot} more hours that need"
-            " hotter water; their backup carries the house then. Cold-climate units run lower. Type your unit's own limits on the"
+            "Assumed: heat pumps stop below {stops}, {cold} here, and by their own limit for {hot} hotter water; their backup carries the house then. Cold-climate units run lower. Type your unit's own limits on the"
             " Sources page.",
-            hours=f"{hours:,}",
-            hot=f"{hot:,}",
+            cold=trn("{count} hour", "{count} hours", hours),
+            hot=trn("{count} more hour that needs", "{count} more hours that need", hot),
             **words,
         )
     return trn(

@@ -137,6 +137,13 @@ def test_a_heat_pump_s_stop_in_the_cold_names_its_stop_for_hot_water_too() -> No
     assert (
         "below -20 °C, 2,190 hours here, and by their own limit for 2,190 more hours that need hotter water" in sentence
     )
+    hour = wavy_weather(np.array([-25.0, -5.0, *[15.0] * 8758]))
+    lone = simulate(study(pump | {"max_outlet_temperature": "48 degC"}, SMALL, **EMITTERS), hour)
+    assert (
+        "(1 hour of the year), and makes no water above 48 °C (1 more hour)"
+        in left_lines(lone, lone.options[0], "si")[0]
+    )
+    assert "-20 °C, 1 hour here, and by their own limit for 1 more hour that needs hotter" in stops_sentence(lone, "si")
     plain = simulate(study(pump, SMALL, **EMITTERS), weather)
     assert "below -20 °C, 2,190 hours here, and their backup" in stops_sentence(plain, "si")
     assert left_lines(plain, plain.options[0], "si")[0].startswith(
