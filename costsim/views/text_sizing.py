@@ -8,6 +8,7 @@ from costsim.analysis.collector_sweep import CollectorStep
 from costsim.analysis.sizing import Size
 from costsim.study.case import Case
 from costsim.units.quantity import pretty_unit, to_display, unit_for
+from costsim.views.cold_hours import hours_too_cold
 from costsim.views.tables import money, text_table
 from costsim.words import tr
 
@@ -39,12 +40,12 @@ def printed_size(case: Case, size: Size, system: str) -> str:
 def _none_does(size: Size) -> str:
     why = f" ({size.ground})" if size.ground else ""
     return tr(
-        "{option}: no {what} brings the {unmet_hours_today} unmet hours down to what is accepted;"
+        "{option}: no {what} brings the {left_today} down to what is accepted;"
         " {unmet_hours} hours are left{why}. Something else is the limit: a breaker, curtailment"
         " hours, fuel or the floor.",
         option=size.option,
         what=size.what,
-        unmet_hours_today=f"{size.unmet_hours_today:,}",
+        left_today=hours_too_cold(size.unmet_hours_today),
         unmet_hours=f"{size.unmet_hours:,}",
         why=why,
     )
@@ -94,12 +95,12 @@ def _tank(case: Case, size: Size, system: str) -> str:
             such=f"12 {coin}/gal" if system == "us" else f"3 {coin}/L",
         )
     return tr(
-        "{option}: of tanks that leave at most {borne} unmet hours, the one that costs least over {years} years is\n{system} ({today});"
-        " it leaves {left} and costs {spent} a year. With no more unmet hours {least}, at {smallest_cost} a"
+        "{option}: of tanks that leave at most {borne}, the one that costs least over {years} years is\n{system} ({today});"
+        " it leaves {left} and costs {spent} a year. With no more hours too cold {least}, at {smallest_cost} a"
         " year.{bears}\nLife-cycle cost {present_cost}, against {present_cost_today} today, {priced}",
         option=size.option,
         years=size.years,
-        borne=f"{size.borne_hours:,}",
+        borne=hours_too_cold(size.borne_hours),
         bears=_bears(case, size),
         system=size.shown(system),
         today=_today(case, size, system),
@@ -124,14 +125,14 @@ def _today_alone(size: Size, system: str) -> str:
 def _today(case: Case, size: Size, system: str) -> str:
     """Today's size, with the hours that it leaves and what it costs."""
     return _today_alone(size, system) + tr(
-        ": {unmet_hours_today} unmet hours, {cost_today} a year",
-        unmet_hours_today=f"{size.unmet_hours_today:,}",
+        ": {left_today}, {cost_today} a year",
+        left_today=hours_too_cold(size.unmet_hours_today),
         cost_today=money(size.cost_today, case.currency),
     )
 
 
 def _left(size: Size) -> str:
-    return tr("{unmet_hours} unmet hours", unmet_hours=f"{size.unmet_hours:,}")
+    return hours_too_cold(size.unmet_hours)
 
 
 def _bears(case: Case, size: Size) -> str:

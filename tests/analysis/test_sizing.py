@@ -91,7 +91,7 @@ def test_the_tank_is_the_one_of_least_cost_and_the_smallest_is_said_too() -> Non
     assert found.cost < 0.6 * found.smallest_cost
     assert found.cost <= found.cost_today
     text = printed_size(case, found, "si")
-    assert "of tanks that leave at most 0 unmet hours, the one that costs least" in text
+    assert "of tanks that leave at most 0 hours too cold, the one that costs least" in text
     assert "none is needed" in text
     assert "counts as warm" not in text
     # a study that bears 20 hours is told that today's tank, with 14, is not among those that were asked for

@@ -279,8 +279,8 @@ def test_smallest_size_and_perfect_control() -> None:
     assert any(one.value.startswith("Keeping ") for one in app.text)
     app.radio(key="option").set_value("Electric 7.2 kW").run()
     told = next(one.value for one in app.text if "the smallest output" in one.value)
-    assert "25 unmet hours" in told
-    assert "leaves 0 unmet hours" in told
+    assert "25 hours too cold" in told
+    assert "leaves 0 hours too cold" in told
     app.toggle(key="foresight").set_value(True).run()
     assert not app.exception
     assert any("could be saved" in frame.value.columns for frame in app.dataframe)

@@ -165,11 +165,11 @@ def sized(**more: Any) -> str:
 def test_a_size_is_told_with_what_it_leaves_and_costs() -> None:
     text = sized()
     assert text.startswith(
-        "A: the smallest output is 8.0 kW (today 12.0 kW: 1,500 unmet hours, $950 a year);\nit leaves 3 unmet hours and costs $900 a year."
+        "A: the smallest output is 8.0 kW (today 12.0 kW: 1,500 hours too cold, $950 a year);\nit leaves 3 hours too cold and costs $900 a year."
     )
     none = sized(value=None, unmet_hours=1400)
     assert none.startswith(
-        "A: no output brings the 1,500 unmet hours down to what is accepted; 1,400 hours are left. Something"
+        "A: no output brings the 1,500 hours too cold down to what is accepted; 1,400 hours are left. Something"
     )
     assert "are left (too cold)." in sized(value=None, ground="too cold")
     nothing = sized(value=0.0)
@@ -179,11 +179,11 @@ def test_a_size_is_told_with_what_it_leaves_and_costs() -> None:
     assert nothing.endswith("costs $900, against $950 today.")
     assert "nothing of this" not in sized(value=0.9)
     breaker = sized(what="breaker", dimension="current", value=50.0, today=60.0, ground="plate")
-    assert breaker.startswith("A: the circuit takes a breaker of 50 A (plate; today 60.0 A: 1,500 unmet hours")
+    assert breaker.startswith("A: the circuit takes a breaker of 50 A (plate; today 60.0 A: 1,500 hours too cold")
     tank = {"what": "tank", "dimension": "volume", "value": 0.5, "today": 0.3, "years": 20, "borne_hours": 4}
     text = sized(**tank, smallest=0.2, smallest_cost=930.0, present_cost=20e3, present_cost_today=21e3)
-    assert "at most 4 unmet hours, the one that costs least over 20 years is\n500.0 L (today 300.0 L" in text
-    assert "With no more unmet hours the smallest is 200.0 L, at $930 a year." in text
+    assert "at most 4 hours too cold, the one that costs least over 20 years is\n500.0 L (today 300.0 L" in text
+    assert "With no more hours too cold the smallest is 200.0 L, at $930 a year." in text
     assert "cost $20,000, against $21,000 today, without the tank's own price" in text
     assert "none is needed" in sized(**tank, smallest=0.0, tank_cost_known=True)
     assert "none is needed" not in sized(**tank, smallest=0.001)
