@@ -249,12 +249,16 @@ def with_filled(layout: Layout, case: Case) -> Layout:
 def _one_name_of_homes(
     names: Sequence[str], typed: Sequence[str], kept: list[tuple[int, str]], chosen: Sequence[int]
 ) -> list[str]:
-    """Of several columns that may name the homes, such as id and Address, the one chosen or called so, else the first; the others are kept."""
+    """Of several columns that may name the homes, such as id and Address, the one chosen or called so, else the first; the others are kept.
+
+    All that are chosen stay, so that two are a fault.
+    """
     places = [at for at, name in enumerate(names) if name == HOME]
     named = [at for at in places if typed[at].lower() in NAMES_FIRST]
     plain = [at for at in places if plain_heading(typed[at]) not in PARCELS]
     first = [*chosen, *named, *plain, *places, -1][0]
-    others = [at for at in places if at != first and typed[at].lower() != typed[first].lower()]
+    own = (first, *chosen)
+    others = [at for at in places if at not in own and typed[at].lower() != typed[first].lower()]
     kept += [(at, typed[at]) for at in others]
     return ["" if at in others else name for at, name in enumerate(names)]
 

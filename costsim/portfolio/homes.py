@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -27,6 +28,8 @@ READ_BYTES, MOST_BYTES = 1 << 20, 100_000_000_000
 MOST_UNPACKED = 500_000_000
 """Of a row group of Parquet [bytes]: what is packed small may unpack to any size."""
 _ROWS = "a row holds one home"
+_DECIMAL = re.compile(r"(?<![^;\t]) *[-+]?[\d.']+,\d+ *(?![^;\t\r\n])")
+"""A cell between semicolons or tabs that is a number with a decimal comma."""
 _EMPTY = " ,;\t\r\n"
 """What a line without a cell that holds anything is made of."""
 
@@ -209,9 +212,18 @@ def _headings(path: Path, text: str | None) -> tuple[list[str], str]:
         return list(file.schema_arrow.names), ""
 
 
-def _delimiter(heading: str) -> str:
-    """Tabs or semicolons where the heading has them and no commas, as spreadsheets write in countries with decimal commas."""
-    return next((mark for mark in ("\t", ";") if mark in heading and "," not in heading), ",")
+def _delimiter(lines: Sequence[str]) -> str:
+    """What most of a table's first lines have; of two that as many have, a tab or semicolon where it stands without a comma.
+
+    The comma of a cell that is a number is not counted, as spreadsheets write decimals with it in some countries; a title may have one.
+    """
+    plain = [_DECIMAL.sub("", line) for line in lines]
+
+    def had(mark: str) -> tuple[int, int]:
+        having = [line for line in plain if mark in line]
+        return len(having), sum("," not in line for line in having)
+
+    return max((",", "\t", ";"), key=had)
 
 
 def _cells(path: Path, text: str | None, titles: list[str] | None = None) -> Iterator[tuple[int, list[str]]]:
@@ -220,12 +232,13 @@ def _cells(path: Path, text: str | None, titles: list[str] | None = None) -> Ite
     with opened as stream:
         lines = _short(iter(lambda: stream.readline(MOST_LETTERS + 2), ""), str(path))
         first = [*islice(lines, LINES_OF_HEADINGS)]
-        at = _heading_at(first)
+        mark = _delimiter(first)
+        at = _heading_at(first, mark)
         if at is None:
             return
         if titles is not None:
             titles += filter(_holds_anything, first[:at])
-        rows = csv.reader(chain(first[at:], lines), delimiter=_delimiter(first[at]))
+        rows = csv.reader(chain(first[at:], lines), delimiter=mark)
         yield from ((number, row) for number, row in enumerate(rows, at + 1) if any(map(str.strip, row)))
 
 
@@ -240,11 +253,11 @@ def _names_homes(cell: str) -> bool:
     )
 
 
-def _heading_at(lines: Sequence[str]) -> int | None:
+def _heading_at(lines: Sequence[str], mark: str) -> int | None:
     """Which of the first lines has the headings: the first that holds anything and is no title over a wider table."""
     held = [at for at, line in enumerate(lines) if _holds_anything(line)]
     for at in held:
-        below = [*csv.reader(lines[at:], delimiter=_delimiter(lines[at]))]
+        below = [*csv.reader(lines[at:], delimiter=mark)]
         widest = max(sum(map(bool, map(str.strip, row))) for row in below)
         names_homes = sum(map(bool, below[0])) > 1 and any(map(_names_homes, below[0]))
         if names_homes or not is_title(below[0], widest):

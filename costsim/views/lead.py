@@ -60,7 +60,7 @@ def near_sentences(result: Result, system: str, turns: Turns) -> list[str]:
 
 
 def years_sentences(result: Result, leader: OptionResult, best: OptionResult) -> list[str]:
-    """That the `leader` costs least over the years though `best` is cheaper to run, the longest way first."""
+    """That the `leader` costs least over the years though `best` is cheaper to run, unless their bills are alike; the longest way first."""
     costs = dict(over_years(result.lowered.case, result, [leader.name, best.name]).order)
     cost, _, less = (money(figure, result.currency) for figure in apart(costs[leader.name], costs[best.name], 3))
     words = {
@@ -71,15 +71,21 @@ def years_sentences(result: Result, leader: OptionResult, best: OptionResult) ->
         "other": called(best.name),
         "run": money(about(result, best), result.currency),
     }
+    if apart(best.cost_total, leader.cost_total)[2]:
+        ways = [
+            tr(
+                "{name} costs least over {years} years: {cost}, {less} less than {other}, which is cheapest to run ({run} a year).",
+                **words,
+            ),
+            tr(
+                "{name} costs least over {years} years: {cost}, {less} less than {other}, which is cheapest to run.",
+                **words,
+            ),
+        ]
+    else:
+        ways = [tr("{name} costs least over {years} years: {cost}, {less} less than {other}.", **words)]
     return [
-        tr(
-            "{name} costs least over {years} years: {cost}, {less} less than {other}, which is cheapest to run ({run} a year).",
-            **words,
-        ),
-        tr(
-            "{name} costs least over {years} years: {cost}, {less} less than {other}, which is cheapest to run.",
-            **words,
-        ),
+        *ways,
         tr("{name} costs least over {years} years, {less} less than {other}.", **words),
         tr("{name} costs least over {years} years: {cost}.", **words),
     ]

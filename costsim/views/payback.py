@@ -195,9 +195,14 @@ def _beyond(extra: Extra, coin: str, *, named: bool = False) -> str:
 
 
 def gap_text(extra: Extra, coin: str) -> str:
-    """Which of the two costs less over the years, and both figures."""
+    """Which of the two costs less over the years, and both figures, or the one of both where they are alike."""
     low, high = sorted(zip(extra.costs, (extra.first, extra.second), strict=True))
-    cost, most, less = (money(figure, coin) for figure in apart(low[0], high[0], 3))
+    figures = apart(low[0], high[0], 3)
+    cost, most, less = (money(figure, coin) for figure in figures)
+    if not figures[2]:
+        return tr(
+            "{name} and {other} both cost {cost}", name=called(extra.first), other=called(extra.second), cost=cost
+        )
     return tr(
         "{name} {cost}, {less} less than {other} ({most})",
         name=called(low[1]),

@@ -77,6 +77,8 @@ def test_what_was_chosen_counts_in_place_of_the_heading(tmp_path: Path) -> None:
 def test_a_column_that_was_understood_can_be_kept_out_and_another_can_name_the_homes() -> None:
     headings = ("id", "Floor area [ft2]", "Place")
     layout = read_layout(headings, CASE, "homes.csv", meant={2: HOME})
+    with pytest.raises(InputError, match="home: 2 columns give it; keep one of them"):
+        read_layout(headings, CASE, "homes.csv", meant={0: HOME, 2: HOME})
     assert (layout.home, layout.kept) == (2, ((0, "id"),))
     with pytest.raises(InputError, match="no column overrides the study"):
         read_layout(headings, CASE, "homes.csv", meant={1: KEPT})

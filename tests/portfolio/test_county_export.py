@@ -43,6 +43,27 @@ def test_titles_above_the_headings_are_passed_over_and_told(tmp_path: Path) -> N
     assert opened(CASE, load_weather(CASE), file).table.note == table.note
 
 
+@pytest.mark.parametrize(
+    ("lines", "headings"),
+    [
+        (("County export, 2025", "home;house.floor_area [m2];Occ", "a;150;R"), 3),
+        # decimal commas in every row, and two titles with commas above them
+        (("County, 2025", "by Kim, Planning", "home;house.floor_area [m2]", "a;150,5", "b;160,0", "c;99,5"), 2),
+        # a heading with a comma of its own; semicolons within the cells of a table with commas
+        (("home;Floor area, m2;Occ", "a;150;R", "b;160;R"), 3),
+        (('home,house.floor_area [m2],"Notes; dates"', 'a,150,"x; y"', 'b,160,"z; w"'), 3),
+        (("home,house.floor_area [m2],Notes", "1,150,2 baths; 3 beds", "2,160,1 bath; 2 beds"), 3),
+        (("Fuel; use", "home,house.floor_area [m2]", "a,150", "b,160"), 2),
+    ],
+)  # fmt: skip
+def test_the_delimiter_is_that_of_most_lines_and_not_of_a_title(
+    tmp_path: Path, lines: tuple[str, ...], headings: int
+) -> None:
+    table = open_homes(written(tmp_path, *lines), CASE)
+    assert len(table.layout.headings) == headings
+    assert [column.key for _, column in table.layout.columns] == ["house.floor_area"]
+
+
 def test_no_title_is_seen_where_there_is_none(tmp_path: Path) -> None:
     table: Homes = open_homes(written(tmp_path, "", "Home;Heat loss [kW]", "A;9,5"), CASE)
     assert table.note == ""

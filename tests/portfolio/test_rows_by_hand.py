@@ -47,7 +47,7 @@ def test_blank_lines_and_marks_of_a_text_table(tmp_path: Path) -> None:
     assert about_rows(tmp_path / "none.xlsx") == 0
     (tmp_path / "old.csv").write_bytes(b"home\ra\rb")
     assert count_rows(tmp_path / "old.csv") == 2
-    assert [homes._delimiter(text) for text in ("a,b;c", "a;b", "a\tb", "a\tb;c", "a")] == [",", ";", "\t", "\t", ","]
+    assert [homes._delimiter([text]) for text in ("a,b;c", "a;b", "a\tb", "a\tb;c", "a")] == [",", ";", "\t", "\t", ","]
 
 
 @pytest.mark.parametrize(

@@ -54,6 +54,16 @@ def test_the_years_lead_where_all_first_costs_are_known() -> None:
     )
 
 
+def test_bills_that_are_alike_name_none_that_is_cheapest_to_run() -> None:
+    """$9 a year between two bills are none; $11 are."""
+    for bill, clause in ((2205.0, False), (2214.0, False), (2216.0, True)):
+        result = year({**OVER, "Pump": 42_594.0}, {**BILLS, "Propane": bill})
+        ways = lead.years_sentences(result, result.option("Propane"), result.option("Pump"))
+        assert ways[0].startswith("Propane costs least over 20 years: $42,490, $100 less than Pump")
+        assert any("cheapest to run" in way for way in ways) is clause
+        assert ways[-1] == "Propane costs least over 20 years: $42,490."
+
+
 def test_a_page_that_asks_again_works_nothing_out_again(monkeypatch: pytest.MonkeyPatch) -> None:
     result = year(OVER)
     first = answer.leading(result)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from costsim.views.payback import Extra, gap_text
 from costsim.views.rounding import years_text
 
 
@@ -17,3 +18,13 @@ def test_paybacks_in_tenths_below_ten_years(years: float, said: str) -> None:
     assert years_text(years, 0.03) == f"{said}, with 3% interest"
     assert years_text(years, 0.025) == f"{said}, with 2.5% interest"
     assert years_text(9000.0 / 2700.0) == "3.3 years"
+
+
+def test_two_that_cost_the_same_over_the_years_have_one_figure() -> None:
+    """$9 between them are none, $11 are ten."""
+    for first, said in (
+        (24_500.0, "Pump and Gas both cost $24,500"),
+        (24_509.0, "Pump and Gas both cost $24,500"),
+        (24_511.0, "Gas $24,500, $10 less than Pump ($24,510)"),
+    ):
+        assert gap_text(Extra("Pump", "Gas", 0.0, None, (first, 24_500.0), 20, False), "$") == said
