@@ -172,14 +172,28 @@ def choose(table: Table, column: Sequence[str] = (), file: str = "", fuel: str =
     named += [f"and '{table.headings[p]}', which are added up" for p in amounts[1:]]
     if named:
         table.notes.append("columns taken: " + ", ".join(named))
-        used = {*table.places.values(), *amounts}
-        left = [h for i, h in enumerate(table.headings) if i not in used and h]
-        if left:
-            table.notes.append(("columns passed over: " + ", ".join(f"'{cell}'" for cell in left))[:140])
+        if note := _passed_over(table):
+            table.notes.append(note)
     else:
         places = ", ".join(f"{role} from column {place + 1}" for role, place in table.places.items())
         table.notes.append(f"no headings were found; {places}")
     return True
+
+
+_PASSED = "columns passed over: "
+
+
+def _passed_over(table: Table, *paid: int) -> str:
+    used = {*table.places.values(), *table.amounts, *paid}
+    left = [f"'{heading}'" for at, heading in enumerate(table.headings) if at not in used and heading]
+    return f"{_PASSED}{', '.join(left)}"[:140] if left else ""
+
+
+def take_paid(table: Table, at: int) -> None:
+    """Say of a column that what was paid is taken from it, and no more that it is passed over."""
+    notes = [_passed_over(table, at) if note.startswith(_PASSED) else note for note in table.notes]
+    table.notes[:] = [note for note in notes if note]
+    table.notes.append(f"what was paid is taken from '{table.headings[at]}'")
 
 
 def _place_dates(table: Table, kinds: list[str], roles: list[str]) -> bool:

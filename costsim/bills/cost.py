@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from costsim.bills.amounts import bare
-from costsim.bills.columns import MISSING, Table
+from costsim.bills.columns import MISSING, Table, take_paid
 from costsim.bills.model import Bills, Days
 from costsim.bills.numbers import decimal_mark, split_amount, to_number
 from costsim.bills.words import role_of, words_of
@@ -42,7 +42,7 @@ def costs_of(table: Table) -> tuple[Floats | None, str]:
             names = ", ".join(f"'{table.headings[at]}'" for at in costs)
             table.notes.append(f"columns of money {names}: none was taken as what was paid; tell it with --paid")
         return None, ""
-    table.notes.append(f"what was paid is taken from '{table.headings[chosen]}'")
+    take_paid(table, chosen)
     return costs[chosen], _sign(table, chosen)
 
 

@@ -19,6 +19,7 @@ from costsim.bills.columns import (
     choose,
 )
 from costsim.bills.convert import named_fuel, plain_unit
+from costsim.bills.cost import costs_of
 from costsim.bills.green_button import _plain, looks_like_xml
 from costsim.bills.meters_beside import on_one_register, one_meter
 from costsim.bills.nem12 import as_table, is_nem12
@@ -161,6 +162,20 @@ def test_what_was_taken_and_what_was_passed_over_is_said() -> None:
     bare = table(",,", "2024-01-05,5 kWh,A", "2024-02-05,6 kWh,E")
     assert choose(bare)
     assert bare.notes[-1] == "no headings were found; date from column 1, flag from column 3, amount from column 2"
+
+
+@pytest.mark.parametrize(("left", "said"), [("Note", ["columns passed over: 'Note'"]), ("", [])])
+def test_a_column_that_what_was_paid_is_taken_from_is_not_passed_over(left: str, said: list[str]) -> None:
+    one = table(f"date,kWh,cost,{left}", *(f"2024-0{month}-05,{month + 4},{month + 1}.50,x" for month in (1, 2, 3)))
+    assert choose(one)
+    paid, _ = costs_of(one)
+    assert paid is not None
+    assert paid.tolist() == [2.5, 3.5, 4.5]
+    assert one.notes[-len(said) - 2 :] == [
+        "columns taken: date 'date', amount 'kWh'",
+        *said,
+        "what was paid is taken from 'cost'",
+    ]
 
 
 # years and months in headings
