@@ -13,8 +13,8 @@ from costsim.units.quantity import split_text
 from costsim.units.system import default_units
 
 _UNITS = {
-    "therm": "therm", "therms": "therm", "thm": "therm", "thms": "therm", "ccf": "CCF", "hcf": "CCF", "mcf": "Mcf", "mmbtu": "MMBtu", "kwh": "kWh", "mwh": "MWh",
-    "gal": "gal", "gals": "gal", "gallon": "gal", "gallons": "gal", "l": "L", "liter": "L", "liters": "L", "litre": "L",
+    "therm": "therm", "therms": "therm", "thm": "therm", "thms": "therm", "ccf": "CCF", "hcf": "CCF", "mcf": "Mcf", "mmbtu": "MMBtu", "kwh": "kWh",
+    "mwh": "MWh", "gal": "gal", "gals": "gal", "gallon": "gal", "gallons": "gal", "l": "L", "liter": "L", "liters": "L", "litre": "L",
     "litres": "L", "m3": "m3", "cord": "cord", "cords": "cord", "kg": "kg", "tonne": "tonne", "tonnes": "tonne", "lb": "lb", "lbs": "lb",
 }  # fmt: skip
 _FUELS = {

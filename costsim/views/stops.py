@@ -43,7 +43,8 @@ def stops_sentence(result: Result, system: str) -> str:
     words = {"stops": show(stop_c, "temperature", system, 0)}
     if hot:
         return tr(
-            "Assumed: heat pumps stop below {stops}, {cold} here, and by their own limit for {hot} hotter water; their backup carries the house then. Cold-climate units run lower. Type your unit's own limits on the"
+            "Assumed: heat pumps stop below {stops}, {cold} here, and by their own limit for {hot} hotter"
+            " water; their backup carries the house then. Cold-climate units run lower. Type your unit's own limits on the"
             " Sources page.",
             cold=trn("{count} hour", "{count} hours", hours),
             hot=trn("{count} more hour that needs", "{count} more hours that need", hot),
