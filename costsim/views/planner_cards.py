@@ -19,6 +19,9 @@ from costsim.views.tables import money, when
 from costsim.weather import Weather
 from costsim.words import tr
 
+CENTS_BELOW = 10.0
+"""A saving under this is told with its cents; a choice of ours."""
+
 
 def collector_card(case: Case, weather: Weather, system: str) -> Card:
     """What one more square metre (in US units, square foot) of collector saves in a year."""
@@ -34,7 +37,8 @@ def collector_card(case: Case, weather: Weather, system: str) -> Card:
             except CostsimError:
                 continue
             useful = show(second.useful_j - first.useful_j, "heat", system, 0 if system == "si" else 2)
-            saved = tr("{cost} a year", cost=f"{case.currency}{first.cost - second.cost:,.2f}")
+            before, after, less = _spent((first, second), case.currency)
+            saved = tr("{cost} a year", cost=less)
             return Card(
                 "collector",
                 label,
@@ -45,13 +49,27 @@ def collector_card(case: Case, weather: Weather, system: str) -> Card:
                     useful=useful,
                     amount=show(area, "area", system),
                 ),
-                math=_collector_math(case, option.name, (first, second), saved, system),
+                math=_collector_math(option.name, (first, second), (before, after, saved), system),
             )
     return Card("collector", label, tr("no collectors"), tr("Add an option with collectors on the Sources page."))
 
 
+def _spent(steps: tuple[CollectorStep, CollectorStep], coin: str) -> tuple[str, str, str]:
+    """What both years cost, and what the second saves: without cents, unless it saves too little to be told so."""
+    costs = [step.cost for step in steps]
+    if abs(costs[0] - costs[1]) < CENTS_BELOW:
+        costs = [round(cost, 2) for cost in costs]
+        first, second, less = (
+            f"{'-' if cost < 0 else ''}{coin}{abs(cost):,.2f}" for cost in (*costs, costs[0] - costs[1])
+        )
+    else:
+        costs = [round(cost) for cost in costs]
+        first, second, less = (money(cost, coin) for cost in (*costs, costs[0] - costs[1]))
+    return first, second, less
+
+
 def _collector_math(
-    case: Case, name: str, steps: tuple[CollectorStep, CollectorStep], saved: str, system: str
+    name: str, steps: tuple[CollectorStep, CollectorStep], spent: tuple[str, str, str], system: str
 ) -> tuple[tuple[str, str], ...]:
     """Two years that differ by one unit of area: what each costs, and the heat that the sun gives in each."""
     first, second = steps
@@ -64,11 +82,11 @@ def _collector_math(
             tr(
                 "{name}: {first} a year with {small} − {second} with {large} = {saved}",
                 name=name,
-                first=f"{case.currency}{first.cost:,.2f}",
-                second=f"{case.currency}{second.cost:,.2f}",
+                first=spent[0],
+                second=spent[1],
                 small=small,
                 large=large,
-                saved=saved,
+                saved=spent[2],
             ),
             tr("two computed years, alike but for the collectors' area"),
         ),

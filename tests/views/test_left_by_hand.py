@@ -275,6 +275,10 @@ def test_collectors_that_cannot_be_swept_are_passed_over(monkeypatch: pytest.Mon
     card = planner_cards.collector_card(some(options=options, currency="$"), None, "si")  # type: ignore[arg-type]
     assert asked == [("A", [4.0, 5.0]), ("B", [0.5, 1.5])]
     assert card.value == "$9.50 a year"
+    assert card.math[0][0] == "B: $900.00 a year with 0 m² − $890.50 with 2 m² = $9.50 a year"
+    for first, second, shown in ((900.4, 832.84, ("$900", "$833", "$67")), (900.0, 889.5, ("$900", "$890", "$10"))):
+        steps = (some(cost=first), some(cost=second))
+        assert planner_cards._spent(steps, "$") == shown  # type: ignore[arg-type]
     assert card.note.startswith("B · 2 kWh more useful heat")
     assert planner_cards.collector_card(some(options=options[:1], currency="$"), None, "si").value == "no collectors"  # type: ignore[arg-type]
 
