@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from costsim.analysis import guideline14 as g14
 from costsim.bills.fit import Efficiency, usual_efficiency
 from costsim.bills.line import Season
 from costsim.bills.model import Bills
@@ -32,6 +33,9 @@ FOLLOW_COLD = ("zone", "snow_melt")
 class BilledSource:
     """An option that takes a fuel, the efficiency of its season, and the price keys by which it is sold, each with its part.
 
+    `option` is empty where no option of the study is known to have burned the bills; `asked` says that its efficiency is a usual one, with
+    the question which heater it was.
+
     `base_w` is fuel for standby, and for uses of the tank that do not follow the cold, such as hot water [W]; the efficiency is that of
     the rest. `beside_share` is the heat of uses that follow it, such as another building, over the heated house's. `household_meter` says
     that the house's other electricity is in the bills; so is that of pumps and fans, which run as heat is wanted and lower the efficiency.
@@ -46,6 +50,7 @@ class BilledSource:
     beside_share: float = 0.0
     household_meter: bool = False
     own_by_day_w: Floats | None = None
+    asked: bool = False
 
 
 class StudyLine:
@@ -75,9 +80,23 @@ class StudyLine:
         """Fuel of each bill (n,) [J]."""
         return (self.base_of(bills) + self.slope_w_k * season.excess_k(self.balance_c)) * bills.days * DAY_S
 
+    def left_j(self, bills: Bills, predicted_j: Floats, base_w: float) -> float:
+        """Base use of the bills, of `base_w`, that the study lacks, where that alone keeps it from fitting; else nothing [J]."""
+        lacks_j = (base_w - self.base_of(bills)) * bills.days * DAY_S
+        fits, alone = (
+            g14.within(g14.nmbe(bills.energy_j, use_j), g14.cv_rmse(bills.energy_j, use_j))
+            for use_j in (predicted_j, predicted_j + lacks_j)
+        )
+        return max(float(lacks_j.sum()), 0.0) if alone and not fits else 0.0
 
-def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> BilledSource | None:
+
+def billed_source(
+    case: Case, result: Result, fuel: str, option: str = "", told: Efficiency | None = None
+) -> BilledSource | None:
     """Find the option whose sources take a fuel, what heats the house today before others; None where the study has none.
+
+    A source that is only proposed burned no bills: where today's heating takes another fuel, and no option is named, it is a heater unknown,
+    of the usual efficiency, with the question which it was.
 
     Parameters
     ----------
@@ -88,6 +107,8 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
         Of the bills.
     option : str
         Name of the option that burned them, where several do.
+    told : Efficiency, optional
+        Of the heater, where somebody says it.
 
     Raises
     ------
@@ -98,6 +119,8 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
     if option and option not in names:
         remedy = f"use one of {', '.join(repr(name) for name in names)}"
         raise InputError(Fault("--option", f"'{option}' is no option of the study", remedy, case.file))
+    if not option and (today := other_fuel(case, result, fuel)):
+        return _unknown(case, result, fuel, today, told)
     matches: list[BilledSource] = []
     for ran in result.options:
         seasons = [season for season in ran.sources if season.fuel == fuel and season.input_j > 0]
@@ -111,9 +134,7 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
         source = f"season of '{ran.name}' in the study, {share:.0%}{' without its standby fuel' if standby else ''}"
         year_s = len(ran.hourly.demand_w) * HOUR_S
         base_w = (standby + _uses_j(ran, cold=False) * _part(ran, heat) / share) / year_s
-        own_w = _own_by_day_w(case, result, ran) if wired else None
-        known_w = float(case.other_electricity_j(result.lowered.calendar).mean()) / HOUR_S if wired else 0.0
-        known_w -= 0.0 if own_w is None else float(own_w.mean())
+        known_w, own_w = _household(case, result, ran) if wired else (0.0, None)
         matches.append(
             BilledSource(
                 ran.name,
@@ -127,17 +148,58 @@ def billed_source(case: Case, result: Result, fuel: str, option: str = "") -> Bi
         )
     if not matches:
         return None
-    today = case.today.name if case.today and not option else ""
-    if standing := [match for match in matches if match.option == today]:
-        return standing[0]
-    values = [match.efficiency.value for match in matches]
+    now = case.today.name if case.today and not option else ""
+    standing = [match for match in matches if match.option == now] or matches
+    if told is not None:
+        return replace(standing[0], efficiency=replace(told, steady_w=standing[0].efficiency.steady_w))
+    values = [match.efficiency.value for match in standing]
     if max(values) - min(values) > ALIKE * max(values):
         text = ", ".join(f"'{match.option}' {match.efficiency.value:.0%}" for match in matches)
         what = f"several options take {FUELS[fuel].title.lower()}, with other efficiencies: {text}"
         raise InputError(
             Fault("--option", what, "name the one that burned these bills, or tell --efficiency", case.file)
         )
-    return matches[0]
+    return standing[0]
+
+
+def _unknown(case: Case, result: Result, fuel: str, today: str, told: Efficiency | None) -> BilledSource:
+    """A heater that is no option of the study: all the heat that today's heating gives, from another fuel, at an efficiency told or usual."""
+    now = next(ran for ran in result.options if case.today and ran.name == case.today.name)
+    wired = fuel == ELECTRICITY
+    known_w, own_w = _household(case, result, now) if wired else (0.0, None)
+    efficiency = told or _asked(today, fuel)
+    base_w = _uses_j(now, cold=False) / efficiency.value / (len(now.hourly.demand_w) * HOUR_S)
+    return BilledSource(
+        "",
+        replace(efficiency, steady_w=base_w + known_w),
+        ((fuel, 1.0),) if fuel in result.lowered.tariffs else (),
+        base_w,
+        _uses_j(now, cold=True) / now.delivered_j if now.delivered_j > 0 else 0.0,
+        wired,
+        own_w,
+        asked=told is None,
+    )
+
+
+def _asked(today: str, fuel: str) -> Efficiency:
+    """The usual efficiency of a fuel, with the question which heater used it."""
+    usual = usual_efficiency(fuel)
+    share = f"{usual.value:.0%}"
+    if usual.low < usual.high:
+        share = tr("{share}, {low} to {high},", share=share, low=f"{usual.low:.0%}", high=f"{usual.high:.0%}")
+    question = tr(
+        "Your house heats with {today}; these bills count {fuel}. Which heater used it? Tell its efficiency with --efficiency; until then"
+        " {share} is assumed (common practice, no source).",
+        today=today, fuel=tr(FUELS[fuel].title).lower(), share=share,
+    )  # fmt: skip
+    return replace(usual, source=question)
+
+
+def _household(case: Case, result: Result, ran: OptionResult) -> tuple[float, Floats | None]:
+    """Mean of the house's other electricity less own generation [W], and the latter by day."""
+    own_w = _own_by_day_w(case, result, ran)
+    known_w = float(case.other_electricity_j(result.lowered.calendar).mean()) / HOUR_S
+    return known_w - (0.0 if own_w is None else float(own_w.mean())), own_w
 
 
 def _services(seasons: Sequence[SourceSeason], result: Result, household_j: float) -> tuple[tuple[str, float], ...]:
@@ -164,35 +226,22 @@ def other_fuel(case: Case, result: Result, fuel: str) -> str:
     """What heats the house today, in words, where bills are of a fuel that it does not take; empty where it does, or is not said."""
     if case.today is None:
         return ""
-    burned = [season.fuel for season in result.option(case.today.name).sources if season.fuel in FUELS]
+    now = next(ran for ran in result.options if ran.name == case.today.name)
+    burned = [season.fuel for season in now.sources if season.fuel in FUELS]
     names = [tr(FUELS[name].title).lower() for name in dict.fromkeys(burned)]
     return "" if fuel in burned else tr(" and ").join(names)
 
 
 def season_efficiency(case: Case, result: Result, fuel: str, option: str = "") -> Efficiency | None:
-    """Efficiency of the source that burned a fuel; the usual one, with the question, where today's heating takes another fuel.
-
-    A source that is only proposed burned no bills. None where the study has no such source.
+    """Efficiency of the source that burned a fuel; None where the study has none.
 
     Raises
     ------
     InputError
         As `billed_source`.
     """
-    today = "" if option else other_fuel(case, result, fuel)
-    if not today:
-        source = billed_source(case, result, fuel, option)
-        return source.efficiency if source else None
-    usual = usual_efficiency(fuel)
-    share = f"{usual.value:.0%}"
-    if usual.low < usual.high:
-        share = tr("{share}, {low} to {high},", share=share, low=f"{usual.low:.0%}", high=f"{usual.high:.0%}")
-    question = tr(
-        "Your house heats with {today}; these bills count {fuel}. Which heater used it? Tell its efficiency with --efficiency; until then"
-        " {share} is assumed (common practice, no source).",
-        today=today, fuel=tr(FUELS[fuel].title).lower(), share=share,
-    )  # fmt: skip
-    return replace(usual, source=question)
+    source = billed_source(case, result, fuel, option)
+    return source.efficiency if source else None
 
 
 def _own_by_day_w(case: Case, result: Result, ran: OptionResult) -> Floats | None:

@@ -47,6 +47,11 @@ def cv_rmse(metered: Floats, predicted: Floats, parameters: int = 1) -> float:
     return float(np.sqrt(((metered - predicted) ** 2).sum() / free) / metered.mean())
 
 
+def within(bias: float, scatter: float) -> bool:
+    """Whether NMBE and CV(RMSE) keep the monthly limits."""
+    return abs(bias) <= MONTHLY_NMBE and scatter <= MONTHLY_CV
+
+
 def lag_one(residuals: Floats) -> float:
     """Correlation of each residual with the one before it; nothing where it is below zero or cannot be told."""
     if len(residuals) < 4 or not residuals[:-1].std() or not residuals[1:].std():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from costsim.analysis.billed_source import billed_source
 from costsim.analysis.verify import Verification, verify
+from costsim.bills.fit import read_efficiency
 from costsim.bills.model import Bills
 from costsim.bills.temperatures import Temperatures
 from costsim.errors import Fault, InputError
@@ -14,7 +15,8 @@ from costsim.study.case import Case
 
 
 def against_bills(
-    case: Case, result: Result, bills: Bills, outdoor: Temperatures, *, option: str = "", paid: float | None = None, retrofit: str = ""
+    case: Case, result: Result, bills: Bills, outdoor: Temperatures, *, option: str = "", paid: float | None = None, retrofit: str = "",
+    efficiency: str = "",
 ) -> Verification:  # fmt: skip
     """Hold a study that was computed against bills.
 
@@ -33,13 +35,16 @@ def against_bills(
         What all of them came to, in the study's currency.
     retrofit : str
         First day after a retrofit.
+    efficiency : str
+        Of the heater that burned them, as typed; else that of the option.
 
     Raises
     ------
     InputError
         No option takes the fuel, or several do with other efficiencies; else see `verify`.
     """
-    source = billed_source(case, result, bills.fuel, option)
+    told = read_efficiency(efficiency) if efficiency else None
+    source = billed_source(case, result, bills.fuel, option, told)
     if source is None:
         what = f"no option of the study takes {FUELS[bills.fuel].title.lower()}"
         raise InputError(Fault("--option", what, "give bills of a fuel that an option takes", case.file))

@@ -15,6 +15,7 @@ def _verify_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--weather", nargs="+", required=True, metavar="FILE", help="weather of the bills' own days")
     reading_arguments(parser)
     parser.add_argument("--option", default="", metavar="NAME", help="the option that burned the fuel of the bills")
+    parser.add_argument("--efficiency", default="", metavar="SHARE", help='of the heater, such as "80 %% to 90 %%"')
     parser.add_argument("--paid", default="", metavar="MONEY", help='what all the bills came to, such as "1850 $"')
     parser.add_argument("--retrofit", default="", metavar="DAY", help="first day after a retrofit, such as 2024-03-31")
     parser.add_argument("-o", "--out", metavar="FILE", help="write a recalibrated copy of the study")
@@ -42,8 +43,9 @@ def verify_command(arguments: argparse.Namespace) -> None:
         simulate(case, load_weather(case)),
     )
     verification = against_bills(
-        case, result, bills, outdoor, option=arguments.option, paid=paid, retrofit=arguments.retrofit
-    )
+        case, result, bills, outdoor,
+        option=arguments.option, paid=paid, retrofit=arguments.retrofit, efficiency=arguments.efficiency,
+    )  # fmt: skip
     system = arguments.units or default_units(case.typed)
     if arguments.out:
         write_fitted(case, verification.fit, arguments.out, system, overwrite=arguments.overwrite)
@@ -58,5 +60,6 @@ def _next(arguments: argparse.Namespace) -> str:
 
     words = [arguments.study, "--bills", *arguments.bills, "--weather", *arguments.weather, *reading_words(arguments)]
     words += ["--option", arguments.option] if arguments.option else []
+    words += ["--efficiency", arguments.efficiency] if arguments.efficiency else []
     line = " ".join(shlex.quote(word) for word in words)
     return f"Next: a study recalibrated to these bills\n  costsim verify {line} -o recalibrated.toml"

@@ -17,7 +17,15 @@ from costsim.dashboard.asking import BILL_FIELDS, ask
 from costsim.dashboard.bill_files import looks_like_weather
 from costsim.dashboard.kept import kept, kept_of_files
 from costsim.dashboard.papers import draw_kept, take, upload_key
-from costsim.dashboard.parts_bills import days_weather, draw_doubts, on_screen, reading_fields, take_house, take_words
+from costsim.dashboard.parts_bills import (
+    days_weather,
+    draw_doubts,
+    efficiency_field,
+    on_screen,
+    reading_fields,
+    take_house,
+    take_words,
+)
 from costsim.dashboard.registry import Answer, Context, page
 from costsim.dashboard.widgets import chart, say, small_table, table, tell
 from costsim.errors import CostsimError, InputError
@@ -56,7 +64,7 @@ def draw(context: Context) -> None:
         )
     )
     bills, days = _files()
-    how, option, paid, retrofit = _asked(answer)
+    how, efficiency, option, paid, retrofit = _asked(answer)
     if not bills:
         return
     if (outdoor := days_weather(days, answer.weather)) is None:
@@ -67,10 +75,12 @@ def draw(context: Context) -> None:
         return
     try:
         sure = hashlib.sha256(
-            repr((bills, days, outdoor.title, outdoor.outdoor_c.tobytes(), how, option, paid, retrofit)).encode()
+            repr(
+                (bills, days, outdoor.title, outdoor.outdoor_c.tobytes(), how, efficiency, option, paid, retrofit)
+            ).encode()
         ).digest()
         verification = kept(
-            "last winter", answer.case, answer.weather, lambda: _held(answer, bills, outdoor, how, option, paid, retrofit), sure
+            "last winter", answer.case, answer.weather, lambda: _held(answer, bills, outdoor, how, efficiency, option, paid, retrofit), sure
         )  # fmt: skip
     except CostsimError as error:
         wrong = [name for name, content in bills.items() if looks_like_weather(name, content)]
@@ -102,9 +112,9 @@ def _files() -> tuple[dict[str, bytes], dict[str, bytes]]:
     return names[0], names[1]
 
 
-def _here(error: CostsimError) -> str:
+def _here(error: CostsimError | str) -> str:
     """What is wrong, by this page's own fields."""
-    own = {"--option": tr("'Option that these bills are of'"), ", or tell --efficiency": ""}
+    own = {"--option": tr("'Option that these bills are of'"), "--efficiency": tr("'Efficiency of a season'")}
     warning = str(error)
     for option, field in own.items():
         warning = warning.replace(option, field)
@@ -136,7 +146,7 @@ def _read(files: dict[str, bytes], how: HowToRead) -> Bills:
     return kept_of_files("bills read", files, read, repr(how))
 
 
-def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
+def _asked(answer: Answer) -> tuple[HowToRead, str, str, str, str]:
     """What the files may not tell, and when the house was changed."""
     left, middle, right = st.columns(3)
     names = [option.name for option in answer.case.options]
@@ -157,19 +167,24 @@ def _asked(answer: Answer) -> tuple[HowToRead, str, str, str]:
     )
     with st.expander(tr("If the files do not tell it")):
         how = reading_fields("winter")
-    return how, str(option or ""), paid, day.strip()
+        efficiency = efficiency_field("winter")
+    return how, efficiency, str(option or ""), paid, day.strip()
 
 
 def _held(
-    answer: Answer, files: dict[str, bytes], outdoor: Temperatures, how: HowToRead, option: str, paid: str, retrofit: str
+    answer: Answer, files: dict[str, bytes], outdoor: Temperatures, how: HowToRead, efficiency: str,
+    option: str, paid: str, retrofit: str,
 ) -> Verification:  # fmt: skip
     return against_bills(
-        answer.case, answer.result, _read(files, how), outdoor, option=option, paid=amount_paid(paid), retrofit=retrofit
+        answer.case, answer.result, _read(files, how), outdoor,
+        option=option, paid=amount_paid(paid), retrofit=retrofit, efficiency=efficiency,
     )  # fmt: skip
 
 
 def _show(answer: Answer, verification: Verification, system: str) -> None:
     case = answer.case
+    if verification.source.asked:
+        st.warning(state.literal(_here(verification.source.efficiency.source)))
     say(verify_sentence(verification, system))
     chart(verify_chart(verification, system), "winter", verify_alt(verification, system))
     headings, rows = by_bill(verification, system, case.currency)
@@ -192,7 +207,7 @@ def _show(answer: Answer, verification: Verification, system: str) -> None:
             say(line[:1].upper() + line[1:])
     with st.expander(tr("What we understood")):
         for note in verification.notes:
-            say(on_screen(note))
+            say(_here(note))
     _recalibrated(answer, verification, system)
 
 

@@ -156,10 +156,15 @@ def _asked() -> tuple[HowToRead, str]:
     """What the files may not tell."""
     with st.expander(tr("If the files do not tell it")):
         how = reading_fields("bills")
-        efficiency = st.text_input(
-            tr("Efficiency of a season"), "", help=tr('Such as "85 %" or "80 % to 90 %"'), key="bills/share"
-        )
+        efficiency = efficiency_field("bills")
     return how, efficiency
+
+
+def efficiency_field(key: str) -> str:
+    """Field for the efficiency of the heater that used the fuel."""
+    return st.text_input(
+        tr("Efficiency of a season"), "", help=tr('Such as "85 %" or "80 % to 90 %"'), key=f"{key}/share"
+    ).strip()
 
 
 def reading_fields(key: str) -> HowToRead:

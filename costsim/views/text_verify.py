@@ -39,17 +39,26 @@ def verify_sentence(verification: Verification, system: str) -> str:
         if abs(off) < 0.005
         else tr("the study predicts {off} {value}", off=f"{abs(off):.0%}", value=tr("more") if off > 0 else tr("less"))
     )
+    source = verification.source
     text = tr(
-        "The meter counted {fuel} of {title}; in the same weather {how}, {fuel_2} ('{option}').",
+        "The meter counted {fuel} of {title}; in the same weather {how}, {fuel_2} ({option}).",
         fuel=sold(fuel, metered, system),
         title=tr(FUELS[fuel].title).lower(),
         how=how,
         fuel_2=sold(fuel, predicted, system),
-        option=verification.source.option,
+        option=f"'{source.option}'"
+        if source.option
+        else tr("a heater of {share}", share=f"{source.efficiency.value:.0%}"),
     )
-    verdict = (
-        tr("The study fits these bills.") if verification.meets_limits else tr("The study does not fit these bills yet; see what explains the gap.")
-    )  # fmt: skip
+    if verification.meets_limits:
+        verdict = tr("The study fits these bills.")
+    elif verification.left_j:
+        verdict = tr(
+            "The house fits these bills: {left} of them are base use, such as hot water and cooking, that the study does not count.",
+            left=sold(fuel, verification.left_j, system),
+        )
+    else:
+        verdict = tr("The study does not fit these bills yet; see what explains the gap.")
     return f"{text} {verdict}"
 
 
@@ -202,6 +211,7 @@ def printed_verification(verification: Verification, system: str, case: Case, ne
     currency = case.currency
     head, headings, rows = gap(verification, system, currency)
     parts = [
+        *([_wrapped(source.efficiency.source)] if (source := verification.source).asked else []),
         _wrapped(verify_sentence(verification, system)),
         tr("By bill\n") + text_table(*by_bill(verification, system, currency)) + f"\n  {tr(FAR_OFF)}",
         tr("How well the study fits\n")

@@ -17,6 +17,7 @@ from costsim.analysis.guideline14 import cv_rmse, lag_one, nmbe, savings_uncerta
 from costsim.analysis.last_winter import amount_paid
 from costsim.analysis.verify import by_month, paid_in, the_one
 from costsim.analysis.winters import OptionWinter, Warming, WinterRow, _over_all, read_warming
+from costsim.bills.fit import Efficiency
 from costsim.bills.model import Bills
 from costsim.errors import InputError
 from costsim.tariffs.bill import plain_calendar
@@ -118,6 +119,10 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
     second = billed_source(case, apart, "propane", "two")
     assert second is not None
     assert second.option == "two"
+    # an efficiency told counts for whichever of them it was
+    said = billed_source(case, apart, "propane", told=Efficiency(0.7, 0.7, 0.7, "as given"))
+    assert said is not None
+    assert said.efficiency.value == 0.7
     today = case.model_copy(update={"option": (case.options[0], case.options[1].model_copy(update={"today": True}))})
     assert getattr(billed_source(today, apart, "propane"), "option", "") == "two"  # unnamed: what heats the house today
     assert getattr(billed_source(today, apart, "propane", "one"), "option", "") == "one"
@@ -250,9 +255,19 @@ def test_bills_of_another_fuel_than_todays_take_no_proposed_heaters_efficiency()
         today=now,
         file="",
         uncertainty=SimpleNamespace(efficiency_share=0.05),
+        solar_electric=None,
+        other_electricity_j=lambda calendar: np.full(2, 3.6e6),
     )
-    seasons = {"one": [SimpleNamespace(fuel="propane"), SimpleNamespace(fuel="sun")], "two": []}
-    result: Any = SimpleNamespace(option=lambda name: SimpleNamespace(sources=seasons[name]))
+    taps = SimpleNamespace(kind="hot_water", heat_j=5e4, unmet_j=8e3)
+    shop = SimpleNamespace(kind="zone", heat_j=2e4, unmet_j=0.0)
+    ran = {"uses": (taps, shop), "delivered_j": 2e5, "running_j": 0.0, "hourly": SimpleNamespace(demand_w=np.zeros(2))}
+    result: Any = SimpleNamespace(
+        lowered=SimpleNamespace(calendar=None, tariffs={"natural_gas": None}),
+        options=[
+            SimpleNamespace(name="one", sources=[SimpleNamespace(fuel="propane"), SimpleNamespace(fuel="sun")], **ran),
+            SimpleNamespace(name="two", sources=[season("natural_gas", 9.1e4, 1e5)], **ran),
+        ],
+    )
     assert other_fuel(case, result, "natural_gas") == "propane"
     assert other_fuel(case, result, "propane") == ""
     asked = season_efficiency(case, result, "natural_gas")
@@ -262,9 +277,24 @@ def test_bills_of_another_fuel_than_todays_take_no_proposed_heaters_efficiency()
         "Your house heats with propane; these bills count natural gas. Which heater used it?"
     )
     assert "until then 82%, 72% to 92%, is assumed" in asked.source
-    # resistance heat is 100 % and has no band
+    # the taps' 42 kJ in two hours at 82 % are 51.2 kJ, 7.11 W; the shop has a tenth of the house's heat
+    unknown = billed_source(case, result, "natural_gas")
+    assert unknown is not None
+    assert (unknown.option, unknown.asked, unknown.services) == ("", True, (("natural_gas", 1.0),))
+    assert (unknown.base_w, unknown.beside_share) == pytest.approx((42e3 / 0.82 / 7200.0, 0.1))
+    assert asked.steady_w == unknown.base_w
+    # the option named by somebody is the answer, and so is an efficiency
+    named = billed_source(case, result, "natural_gas", "two")
+    assert named is not None
+    assert (named.option, named.asked, named.efficiency.value) == ("two", False, pytest.approx(0.91))
+    typed = billed_source(case, result, "natural_gas", told=Efficiency(0.9, 0.9, 0.9, "as given"))
+    assert typed is not None
+    assert (typed.option, typed.asked, typed.efficiency.value) == ("", False, 0.9)
+    # resistance heat is 100 % and has no band; the household's 1 kW is counted beside the taps' 42 kJ, 5.83 W
     wired = season_efficiency(case, result, "electricity")
     assert wired is not None
     assert "until then 100% is assumed" in wired.source
+    assert wired.steady_w == pytest.approx(1000.0 + 42e3 / 7200.0)
     case.today = None
     assert other_fuel(case, result, "natural_gas") == ""
+    assert getattr(billed_source(case, result, "natural_gas"), "option", "") == "two"

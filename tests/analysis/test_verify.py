@@ -117,6 +117,29 @@ def test_hot_water_that_the_study_counts_is_no_gap() -> None:
     assert causes["base use"] == pytest.approx(0.0, abs=1e-6 * found.planned_j)
 
 
+def test_base_use_alone_is_told_from_a_house_that_does_not_fit() -> None:
+    """The base of 1 kW for all hours of the bills is what remains of a house that fits; a steeper one, or none left out, is none of it."""
+    bills = house(base_w=1000.0)
+    found = held(bills)
+    assert not found.meets_limits
+    assert found.left_j == pytest.approx(1000.0 * float(found.bills.days.sum()) * 86400.0, rel=1e-3)
+    assert found.left_j + found.predicted_j.sum() == pytest.approx(found.bills.energy_j.sum(), rel=1e-3)
+    assert held(house(base_w=1000.0, slope=1.3)).left_j == 0.0
+    assert held(house()).left_j == 0.0
+    assert verify(lowered(), replace(SOURCE, base_w=1000.0), bills, WEATHER).left_j == 0.0
+
+
+def test_the_house_of_bills_goes_by_the_efficiency_of_their_heater() -> None:
+    """A loss found at 92 % is 82/92 of it at 82 %: of 783 Btu/(h °F), 698; the question is the first note."""
+    usual = replace(SOURCE, option="", efficiency=Efficiency(0.82, 0.72, 0.92, "Which heater used it?"), asked=True)
+    proposed = replace(SOURCE, efficiency=Efficiency(0.92, 0.9, 0.94, "proposed"))
+    asked, silent = (verify(lowered(), source, house(), WEATHER) for source in (usual, proposed))
+    assert 783.0 * asked.fit.now.loss_w_k / silent.fit.now.loss_w_k == pytest.approx(698.0, abs=0.5)
+    assert asked.notes[0] == "Which heater used it?"
+    assert "Which heater used it?" not in silent.notes
+    assert (as_json(asked)["option"], as_json(asked)["efficiency"]) == ("", 0.82)
+
+
 def test_a_second_building_and_the_household_s_own_electricity_are_no_gap() -> None:
     """A shop with a fifth of the house's heat makes the line 1.2 times as steep; 8,760 kWh in a year of 8,760 h are 1 kW of base."""
     beside = replace(SOURCE, beside_share=0.2)

@@ -177,7 +177,7 @@ BILLS = SimpleNamespace(
 def verified(*predicted_kwh: float, **more: Any) -> Any:
     made: dict[str, Any] = {
         "bills": BILLS, "predicted_j": np.array(predicted_kwh) * 3.6e6, "meets_limits": True, "paid": None, "nmbe": 0.05, "cv_rmse": 0.123,
-        "source": SimpleNamespace(option="Boiler"), "predicted_cost": 0.15 * np.array(predicted_kwh),
+        "source": SimpleNamespace(option="Boiler", asked=False), "left_j": 0.0, "predicted_cost": 0.15 * np.array(predicted_kwh),
         "planned_j": 500 * 3.6e6, "fit": SimpleNamespace(is_part=False),
         "shares": (), "avoided": None, "notes": (),
     }  # fmt: skip
@@ -197,6 +197,12 @@ def test_how_study_and_meter_compare(predicted: tuple[float, ...], said: str) ->
     assert f"{sum(predicted):,.0f} kWh ('Boiler')" in text
     assert text.endswith("fits these bills.")
     assert "does not fit" in verify_sentence(verified(*predicted, meets_limits=False), "si")
+    left = verify_sentence(verified(*predicted, meets_limits=False, left_j=120 * 3.6e6), "si")
+    assert left.endswith(
+        "The house fits these bills: 120 kWh of them are base use, such as hot water and cooking, that the study does not count."
+    )
+    usual = SimpleNamespace(option="", efficiency=SimpleNamespace(value=0.82))
+    assert "kWh (a heater of 82%)" in verify_sentence(verified(*predicted, source=usual), "si")
     (measure,) = measures(found)
     assert f"predicts {abs(sum(predicted) / 600 - 1):.0%} too little" in measure
     assert "off by 12% of a mean bill" in measure

@@ -26,12 +26,15 @@ def test_a_verification_prints_what_was_avoided_and_read_where_there_is_any(monk
         ("avoided_lines", ["one", "two"]), ("doubts", []), ("base_left_out", ""),
     ):  # fmt: skip
         monkeypatch.setattr(text_verify, name, lambda *_, value=value, **__: value)
-    found: Any = some(avoided=None, notes=(), bills=some(fuel="gas"), fit=some(now=1))
+    found: Any = some(avoided=None, notes=(), bills=some(fuel="gas"), fit=some(now=1), source=some(asked=False))
     parts = text_verify.printed_verification(found, "si", CASE, "NEXT").split("\n\n")
     assert (parts[0], parts[-1], len(parts)) == ("SAID", "NEXT", 5)
     assert parts[1].endswith("* more than a quarter off")
     more = text_verify.printed_verification(but(found, avoided=1, notes=("n",)), "si", CASE, "NEXT")
     assert more.split("\n\n")[4:] == ["one\n  two", "What was read\n  n", "NEXT"]
+    which = some(asked=True, efficiency=some(source="Which heater used it?"))
+    asking = text_verify.printed_verification(but(found, source=which), "si", CASE, "NEXT")
+    assert asking.startswith("Which heater used it?\n\nSAID\n\n")
     monkeypatch.setattr(text_verify, "doubts", lambda *_, **__: ["rough"])
     monkeypatch.setattr(text_verify, "base_left_out", lambda *_: "water")
     careful = text_verify.printed_verification(found, "si", CASE, "NEXT")
