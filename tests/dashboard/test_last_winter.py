@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import functools
 from typing import Any
 
@@ -153,3 +154,26 @@ def test_a_change_with_too_little_before_it_is_told_and_what_else_is_known_is_sh
     assert told.endswith("but too few lie before it to say what it avoided")
     with pytest.raises(InputError, match=r"--retrofit: before \S+ the bills reach over \d+ days"):
         against_bills(case, result, bills, outdoor, retrofit=str(made.start_day[7]))
+
+
+@pytest.mark.long
+def test_bills_of_another_fuel_than_todays_ask_which_heater_used_them_as_house_does() -> None:
+    """Electricity heats today and gas is only proposed: the usual 82 % and a question, until an efficiency or the option is told."""
+    app = opened("last-winter")
+    study = copy.deepcopy(app.session_state["typed"])
+    study["option"][0]["today"] = True
+    app.session_state["typed"] = study
+    page = said(uploaded(app.run()))
+    assert "Your house heats with electricity; these bills count natural gas. Which heater used it?" in page
+    assert "Tell its 'Efficiency of a season'; until then 82%, 72% to 92%, is assumed" in page
+    assert "--efficiency" not in page
+    assert "(a heater of 82%)" in page
+    app.text_input(key="winter/share").set_value("90 %").run()
+    page = said(app)
+    assert "(a heater of 90%)" in page
+    assert "Which heater used it?" not in page
+    app.text_input(key="winter/share").set_value("").run()
+    app.selectbox(key="winter/option").set_value("Natural gas").run()
+    page = said(app)
+    assert "('Natural gas')" in page
+    assert "Which heater used it?" not in page
