@@ -165,7 +165,7 @@ def test_bills_of_another_fuel_than_todays_ask_which_heater_used_them_as_house_d
     app.session_state["typed"] = study
     page = said(uploaded(app.run()))
     assert "Your house heats with electricity; these bills count natural gas. Which heater used it?" in page
-    assert "Tell its 'Efficiency of a season'; until then 82%, 72% to 92%, is assumed" in page
+    assert "Tell its efficiency with 'Efficiency of a season'; until then 82%, 72% to 92%, is assumed" in page
     assert "--efficiency" not in page
     assert "(a heater of 82%)" in page
     app.text_input(key="winter/share").set_value("90 %").run()
