@@ -16,6 +16,7 @@ from costsim.simulation import load_weather
 from costsim.sources import KINDS
 from costsim.study.case import MOST_SOURCES, case_from
 from costsim.units.quantity import show, to_display, unit_for
+from costsim.views.cold_hours import rooms_limit
 from costsim.views.templates import TEMPLATES, add_prices
 from costsim.views.used_prices import price_key
 from costsim.words import tr
@@ -28,7 +29,7 @@ ONE_OPTION = ("today", "first_cost", "rebate", "maintenance", "parts", "part", "
 
 def draw_addition(option: OptionResult, load_w: float, system: str) -> None:
     """A button that opens the kinds to add to an option; where the floor keeps back most of what is missing, what helps instead."""
-    if option.unmet.by_cause_j["floor"] > option.unmet.energy_j / 2:
+    if rooms_limit(option):
         st.caption(
             tr(
                 "A further source would not close this gap: the floor, with water as warm as it may be, lets less heat through than"

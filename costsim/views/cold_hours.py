@@ -5,6 +5,7 @@ from __future__ import annotations
 from costsim.analysis.left_out import CheaperCold, Enough, LeftOut, cheaper_cold
 from costsim.analysis.outages import coldest_room
 from costsim.analysis.sizing import named_option
+from costsim.physics.emitters import EMITTERS
 from costsim.results.result import OptionResult, Result
 from costsim.units.quantity import show
 from costsim.views.answer import called
@@ -17,6 +18,22 @@ LEAST_K = 0.5
 """A room that falls less than this below its set-point is not told of."""
 LITTLE_K = 5.0
 """A room that falls further below its set-point is more than a little too cold; a choice of ours."""
+
+
+def rooms_limit(option: OptionResult) -> bool:
+    """Whether most of the missing heat is what floor or emitters, with water as warm as it may be, cannot give off: no source mends that."""
+    return option.unmet.by_cause_j.get("floor", 0.0) > option.unmet.energy_j / 2
+
+
+def remedy(result: Result, option: OptionResult) -> str:
+    """What would make an option warm that is not, in a few words."""
+    if not rooms_limit(option):
+        return tr("Make a source larger, or add one.")
+    case = result.lowered.case
+    floor = case.floor is not None or EMITTERS[case.house.emitter].floor
+    if floor and not result.lowered.water.circuits:
+        return tr("Sources cannot help; closer loops or better insulation would.")
+    return tr("Sources cannot help; larger emitters or better insulation would.")
 
 
 def cheaper_lines(result: Result, system: str) -> list[str]:

@@ -19,7 +19,7 @@ from costsim.results.result import OptionResult, Result
 from costsim.simulation import load_winters
 from costsim.study.case import Case, Option
 from costsim.views.answer import about, about_gap, called, closing, cold_zone, leading, pair, ranked, taps_sentence
-from costsim.views.cold_hours import borne_words, cheaper_sentence, hours_too_cold, larger_text
+from costsim.views.cold_hours import borne_words, cheaper_sentence, hours_too_cold, larger_text, remedy, rooms_limit
 from costsim.views.lead import MOST_WORDS, NEAR, Turns, near_sentences, years_sentences
 from costsim.views.payback import Extra, extra_of, payback_text
 from costsim.views.rounding import apart, round_money, show_missing
@@ -194,7 +194,7 @@ def leading_sentences(result: Result, system: str, turns: Turns = turns_of) -> l
             hours=f"{closest.unmet.hours:,}",
             zone=cold_zone(closest),
         ),
-        tr("Make a source larger, or add one."),
+        remedy(result, closest),
     ]
 
 
@@ -371,14 +371,13 @@ def _too_small(result: Result) -> list[str]:
 def _lacking(
     result: Result, first: OptionResult, warm: Sequence[OptionResult], system: str, larger: LargerUnit | None = None
 ) -> list[str]:
-    worst = show_missing(first.unmet.worst_w, "power", system)
     parts = [
         tr(
             "{name} is too small in {hours} hours a year{zone}, by up to {worst}.",
             name=called(first.name),
             hours=f"{first.unmet.hours:,}",
             zone=cold_zone(first),
-            worst=worst,
+            worst=show_missing(first.unmet.worst_w, "power", system),
         )
     ]
     if larger is not None:
@@ -396,4 +395,6 @@ def _lacking(
         else:
             text = tr("{name} closes the gap for {cost} a year.", **words)
         parts.append(text)
+    elif rooms_limit(first):
+        parts.append(remedy(result, first))
     return parts
