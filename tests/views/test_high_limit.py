@@ -12,8 +12,8 @@ from views.drawn import FULL
 from costsim.engine.lower import LoweredStudy, lower_study
 from costsim.simulation import load_weather
 from costsim.study.case import case_from
-from costsim.views.materials import _limit_words
-from costsim.views.schematic import draw
+from costsim.views.materials import _limit_words, _mixing
+from costsim.views.schematic import ValveMark, draw
 from costsim.views.system import _limits
 
 
@@ -51,6 +51,30 @@ def test_the_list_says_how_the_limit_lies_to_the_design_supply() -> None:
     tight = _limit_words((119.0 - 32.0) / 1.8, supply, "us").replace("\xa0", " ")
     assert "stops the pumps above 119 °F, the most that tube and floor may have" in tight
     assert "may trip on the coldest night" in tight
+
+
+def test_each_mixing_valve_has_a_limit_of_its_own_in_the_list() -> None:
+    """127 °F water behind a limit of 132 °F, 113 °F behind 124 °F, 5 °F and 11 °F of room; and a floor of which only its surface is known, 29 °C or 84 °F."""
+
+    def c(fahrenheit: float) -> float:
+        return (fahrenheit - 32.0) / 1.8
+
+    valves = (ValveMark("Bath", c(113.0), c(124.0)), ValveMark("Den", c(100.0), None))
+    system = dataclasses.replace(FULL, mixing=True, supply_c=c(127.0), limit_c=c(132.45), valves=valves)
+    limits = {
+        part: (number, size.replace("\xa0", " ")) for part, number, size, _ in _mixing(system, "us") if "limit" in part
+    }
+    assert [number for number, _ in limits.values()] == ["1"] * 3
+    assert limits["high-limit thermostat"][1].startswith("stops the pumps above 132 °F, 5 °F or more above")
+    assert limits["high-limit thermostat: Bath"][1].startswith("stops the pumps above 124 °F, 5 °F or more above")
+    assert limits["high-limit thermostat: Den"][1] == "keeps the floor's surface at 84 °F or less (EN 1264)"
+    # without a main valve only the valves of their own have one
+    assert [part for part, *_ in _mixing(dataclasses.replace(system, mixing=False), "us") if "limit" in part] == [
+        "high-limit thermostat: Bath",
+        "high-limit thermostat: Den",
+    ]
+    unknown = dataclasses.replace(system, limit_c=None, valves=())
+    assert [size for part, _, size, _ in _mixing(unknown, "us") if "limit" in part] == ["not entered"]
 
 
 def test_the_drawing_tells_the_same_limit() -> None:
