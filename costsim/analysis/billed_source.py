@@ -91,7 +91,7 @@ class StudyLine:
 
 
 def billed_source(
-    case: Case, result: Result, fuel: str, option: str = "", told: Efficiency | None = None
+    case: Case, result: Result, fuel: str, option: str = "", stated: Efficiency | None = None
 ) -> BilledSource | None:
     """Find the option whose sources take a fuel, what heats the house today before others; None where the study has none.
 
@@ -107,7 +107,7 @@ def billed_source(
         Of the bills.
     option : str
         Name of the option that burned them, where several do.
-    told : Efficiency, optional
+    stated : Efficiency, optional
         Of the heater, where somebody says it.
 
     Raises
@@ -120,7 +120,7 @@ def billed_source(
         remedy = f"use one of {', '.join(repr(name) for name in names)}"
         raise InputError(Fault("--option", f"'{option}' is no option of the study", remedy, case.file))
     if not option and (today := other_fuel(case, result, fuel)):
-        return _unknown(case, result, fuel, today, told)
+        return _unknown(case, result, fuel, today, stated)
     matches: list[BilledSource] = []
     for ran in result.options:
         seasons = [season for season in ran.sources if season.fuel == fuel and season.input_j > 0]
@@ -150,8 +150,8 @@ def billed_source(
         return None
     now = case.today.name if case.today and not option else ""
     standing = [match for match in matches if match.option == now] or matches
-    if told is not None:
-        return replace(standing[0], efficiency=replace(told, steady_w=standing[0].efficiency.steady_w))
+    if stated is not None:
+        return replace(standing[0], efficiency=replace(stated, steady_w=standing[0].efficiency.steady_w))
     values = [match.efficiency.value for match in standing]
     if max(values) - min(values) > ALIKE * max(values):
         text = ", ".join(f"'{match.option}' {match.efficiency.value:.0%}" for match in matches)
@@ -162,12 +162,12 @@ def billed_source(
     return standing[0]
 
 
-def _unknown(case: Case, result: Result, fuel: str, today: str, told: Efficiency | None) -> BilledSource:
+def _unknown(case: Case, result: Result, fuel: str, today: str, stated: Efficiency | None) -> BilledSource:
     """A heater that is no option of the study: all the heat that today's heating gives, from another fuel, at an efficiency told or usual."""
     now = next(ran for ran in result.options if case.today and ran.name == case.today.name)
     wired = fuel == ELECTRICITY
     known_w, own_w = _household(case, result, now) if wired else (0.0, None)
-    efficiency = told or _asked(today, fuel)
+    efficiency = stated or _asked(today, fuel)
     base_w = _uses_j(now, cold=False) / efficiency.value / (len(now.hourly.demand_w) * HOUR_S)
     return BilledSource(
         "",
@@ -177,7 +177,7 @@ def _unknown(case: Case, result: Result, fuel: str, today: str, told: Efficiency
         _uses_j(now, cold=True) / now.delivered_j if now.delivered_j > 0 else 0.0,
         wired,
         own_w,
-        asked=told is None,
+        asked=stated is None,
     )
 
 

@@ -43,8 +43,8 @@ def against_bills(
     InputError
         No option takes the fuel, or several do with other efficiencies; else see `verify`.
     """
-    told = read_efficiency(efficiency) if efficiency else None
-    source = billed_source(case, result, bills.fuel, option, told)
+    stated = read_efficiency(efficiency) if efficiency else None
+    source = billed_source(case, result, bills.fuel, option, stated)
     if source is None:
         what = f"no option of the study takes {FUELS[bills.fuel].title.lower()}"
         raise InputError(Fault("--option", what, "give bills of a fuel that an option takes", case.file))

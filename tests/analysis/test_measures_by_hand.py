@@ -120,7 +120,7 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
     assert second is not None
     assert second.option == "two"
     # an efficiency told counts for whichever of them it was
-    said = billed_source(case, apart, "propane", told=Efficiency(0.7, 0.7, 0.7, "as given"))
+    said = billed_source(case, apart, "propane", stated=Efficiency(0.7, 0.7, 0.7, "as given"))
     assert said is not None
     assert said.efficiency.value == 0.7
     today = case.model_copy(update={"option": (case.options[0], case.options[1].model_copy(update={"today": True}))})
@@ -287,7 +287,7 @@ def test_bills_of_another_fuel_than_todays_take_no_proposed_heaters_efficiency()
     named = billed_source(case, result, "natural_gas", "two")
     assert named is not None
     assert (named.option, named.asked, named.efficiency.value) == ("two", False, pytest.approx(0.91))
-    typed = billed_source(case, result, "natural_gas", told=Efficiency(0.9, 0.9, 0.9, "as given"))
+    typed = billed_source(case, result, "natural_gas", stated=Efficiency(0.9, 0.9, 0.9, "as given"))
     assert typed is not None
     assert (typed.option, typed.asked, typed.efficiency.value) == ("", False, 0.9)
     # resistance heat is 100 % and has no band; the household's 1 kW is counted beside the taps' 42 kJ, 5.83 W
