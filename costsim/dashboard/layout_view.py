@@ -112,7 +112,7 @@ def draw_materials(answer: Answer, result: OptionResult, system: str) -> None:
         except CostsimError as error:
             say(tr("There is no list of material: {error}", error=error))
             return
-        say(tr("For {option}. Another option is chosen above, at the schematic.", option=option.name))
+        say(tr("For {option}. To choose another, see the schematic above.", option=option.name))
         small_table(headings, rows)
         st.caption(tr(NOTE))
         st.download_button(

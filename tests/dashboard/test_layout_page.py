@@ -181,7 +181,7 @@ def test_the_material_list_is_shown_and_saved_for_the_option_chosen() -> None:
     assert not app.exception
     (shown,) = (one.value for one in app.table if one.value.index.name == "material")
     assert "floor tube in all: 1/2 in PEX" in [one.replace("\\", "") for one in shown.index]
-    assert any("For Propane boiler. Another" in one.value for one in app.text)
+    assert any(one.value == "For Propane boiler. To choose another, see the schematic above." for one in app.text)
     assert any(one.value.startswith("For Propane boiler, with its tank of") for one in app.text)
     assert "Propane boiler: gas pipe" in [one.replace("\\", "") for one in shown.index]
     assert any("licensed trade" in one.value for one in app.caption)
