@@ -122,8 +122,8 @@ def bill(case: Case, weather: Weather, result: Result, system: str) -> None:
             cost_total=money(option.cost_total, case.currency),
         )
     )
-    for headings, rows in bill_rows(case, option, system):
-        table(headings, rows)
+    for (headings, rows), key in zip(bill_rows(case, option, system), option.bills, strict=True):
+        table(headings, rows, alt=tr("Bill of {service}", service=tr(in_words(key))))
     coin = case.currency
     totals = [[tr(in_words(key)), f"{coin}{bill.total:,.2f}"] for key, bill in option.bills.items()]
     headings, rows = own_generation_rows(result)

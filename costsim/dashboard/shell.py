@@ -118,7 +118,8 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
         for line in missing(st.session_state["link_with"]):
             st.info(state.literal(line))
         _told(context, page)
-        offer_last_house(page.key)
+        if page.key != FIRST:
+            offer_last_house(page.key)
         short = _short_rooms(context) if page.key in WARNED else ()
         draw_trial(context.system)
         with st.container(key="stale" if context.stale else "fresh"):
@@ -126,6 +127,8 @@ def _drawer(page: PageOfBoard, context: Context) -> Callable[[], None]:
                 in_time(lambda: page.draw(context))
             except CostsimError as error:  # what shows only once a page asks more of a study that could be computed
                 tell(error, tr("This page cannot be drawn for this study:"))
+        if page.key == FIRST:  # below the answer, whose cards fill the first screen
+            offer_last_house(page.key)
         _cautions(context, page, short)
         st.caption(
             tr("Planning estimate only.")

@@ -61,10 +61,6 @@ def test_five_questions_take_it_and_decide_says_where_it_is_too_small() -> None:
     app.session_state["start/considered"] = ["pellets"]
     app.run()
     assert not [one for one in app.text_input if one.key == "start/service"]
-    app.session_state["start/now"] = "electric"
-    app.run()
-    assert [one for one in app.text_input if one.key == "start/service"]  # what is there asks for it too
-    app.session_state["start/now"] = "oil"
     app.session_state["start/considered"] = ["electric"]
     app.run()
     app.text_input(key="start/size/electric").set_value("9 kW")
@@ -90,6 +86,16 @@ def test_five_questions_take_it_and_decide_says_where_it_is_too_small() -> None:
     assert app.session_state["typed"]["selection"] == {"service_free": "60 A", "appliances": "14 kW"}
     assert "too little" not in said(turn(app, "decide"))
     assert "Electric service with this option: 46.9 A of 60 A free." in said(turn(app, "sources"))
+
+
+@pytest.mark.long
+def test_five_questions_ask_for_it_where_today_s_heat_is_electric() -> None:
+    app = opened("start")
+    app.session_state["start/place"] = "greensboro.csv"
+    app.session_state["start/now"] = "electric"
+    app.session_state["start/considered"] = ["pellets"]
+    app.run()
+    assert [one for one in app.text_input if one.key == "start/service"]
 
 
 @pytest.mark.parametrize(
