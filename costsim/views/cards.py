@@ -240,7 +240,8 @@ def _odds_lines(sure: Likelihood) -> str:
         of_all = {"count": sure.rivals, "name": called(sure.first), "share": roughly(sure.of_all)}
         lines = [tr("Lowest bills of all {count}: {name}, {share}", **of_all)]
     least = sure.least_of_several
-    if least is not None and (least[0] != sure.first or roughly(least[1]) != roughly(sure.share)):
+    alike = least is not None and (roughly(least[1]) == roughly(sure.share) or min(least[1], sure.share) > 0.95)
+    if least is not None and (least[0] != sure.first or not alike):
         return "\n".join([*reversed(later), than, *lines])
     return "\n".join([*lines, than, *later] if lines else [bills, *later])
 

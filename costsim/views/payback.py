@@ -159,7 +159,7 @@ def first_text(extra: Extra, coin: str, *, named: bool = False) -> str:
     cost = money(extra.investment, coin)
     if named:
         return tr("the {cost} for {name}", cost=cost, name=called(extra.first))
-    return tr("its {cost}", cost=cost) if extra.spent else tr("the {cost} more to buy it", cost=cost)
+    return tr("its {cost}", cost=cost) if extra.spent else tr("its extra {cost}", cost=cost)
 
 
 def payback_text(extra: Extra, coin: str, *, named: bool = False) -> str:

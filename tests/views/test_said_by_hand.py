@@ -29,7 +29,7 @@ def test_what_is_said_of_a_first_cost() -> None:
     extra = Extra("Pump", "Gas, old", 9000.0, 7.6, (23_456.0, 31_111.0), 20, True)
     for text, first, end in (
         (payback_text(extra, "$"), "its $9,000 ", "7.6 years"),
-        (payback_text(replace(extra, spent=False), "$"), "the $9,000 more to buy it ", "7.6 years"),
+        (payback_text(replace(extra, spent=False), "$"), "its extra $9,000 ", "7.6 years"),
         (payback_text(extra, "$", named=True), "the $9,000 for Pump ", "7.6 years"),
         (payback_text(replace(extra, payback=None), "$"), "its $9,000 does not ", "within 20 years"),
     ):
