@@ -18,6 +18,7 @@ from costsim.physics.fuels import FUELS
 from costsim.results.result import OptionResult, Result, SourceSeason
 from costsim.study.case import Case
 from costsim.study.services import ELECTRICITY
+from costsim.tariffs.calendar import HourCalendar
 from costsim.units.arrays import Floats
 from costsim.units.quantity import HOUR_S
 from costsim.units.table import DAY_S
@@ -64,7 +65,7 @@ class StudyLine:
         self.balance_c = float(np.mean(lowered.balance_c))
         self.base_w = source.base_w
         if source.household_meter:
-            self.base_w += float(lowered.case.other_electricity_j(lowered.calendar).mean()) / HOUR_S
+            self.base_w += _other_electricity_w(lowered.case, lowered.calendar)
         self.own_by_day_w = source.own_by_day_w
 
     def base_of(self, bills: Bills) -> Floats:
@@ -119,8 +120,10 @@ def billed_source(
     if option and option not in names:
         remedy = f"use one of {', '.join(repr(name) for name in names)}"
         raise InputError(Fault("--option", f"'{option}' is no option of the study", remedy, case.file))
-    if not option and (today := other_fuel(case, result, fuel)):
-        return _unknown(case, result, fuel, today, stated)
+    if not option and case.today and (today := other_fuel(case, result, fuel)):
+        return _unknown(
+            case, result, result.option(case.today.name), fuel, stated or _asked(today, fuel), asked=stated is None
+        )
     matches: list[BilledSource] = []
     for ran in result.options:
         seasons = [season for season in ran.sources if season.fuel == fuel and season.input_j > 0]
@@ -162,12 +165,12 @@ def billed_source(
     return standing[0]
 
 
-def _unknown(case: Case, result: Result, fuel: str, today: str, stated: Efficiency | None) -> BilledSource:
+def _unknown(
+    case: Case, result: Result, now: OptionResult, fuel: str, efficiency: Efficiency, *, asked: bool
+) -> BilledSource:
     """A heater that is no option of the study: all the heat that today's heating gives, from another fuel, at an efficiency told or usual."""
-    now = next(ran for ran in result.options if case.today and ran.name == case.today.name)
     wired = fuel == ELECTRICITY
     known_w, own_w = _household(case, result, now) if wired else (0.0, None)
-    efficiency = stated or _asked(today, fuel)
     base_w = _uses_j(now, cold=False) / efficiency.value / (len(now.hourly.demand_w) * HOUR_S)
     return BilledSource(
         "",
@@ -177,7 +180,7 @@ def _unknown(case: Case, result: Result, fuel: str, today: str, stated: Efficien
         _uses_j(now, cold=True) / now.delivered_j if now.delivered_j > 0 else 0.0,
         wired,
         own_w,
-        asked=stated is None,
+        asked=asked,
     )
 
 
@@ -198,8 +201,12 @@ def _asked(today: str, fuel: str) -> Efficiency:
 def _household(case: Case, result: Result, ran: OptionResult) -> tuple[float, Floats | None]:
     """Mean of the house's other electricity less own generation [W], and the latter by day."""
     own_w = _own_by_day_w(case, result, ran)
-    known_w = float(case.other_electricity_j(result.lowered.calendar).mean()) / HOUR_S
-    return known_w - (0.0 if own_w is None else float(own_w.mean())), own_w
+    return _other_electricity_w(case, result.lowered.calendar) - (0.0 if own_w is None else float(own_w.mean())), own_w
+
+
+def _other_electricity_w(case: Case, calendar: HourCalendar) -> float:
+    """Mean of the house's electricity other than heating, without own generation [W]."""
+    return float(case.other_electricity_j(calendar).mean()) / HOUR_S
 
 
 def _services(seasons: Sequence[SourceSeason], result: Result, household_j: float) -> tuple[tuple[str, float], ...]:
@@ -226,8 +233,7 @@ def other_fuel(case: Case, result: Result, fuel: str) -> str:
     """What heats the house today, in words, where bills are of a fuel that it does not take; empty where it does, or is not said."""
     if case.today is None:
         return ""
-    now = next(ran for ran in result.options if ran.name == case.today.name)
-    burned = [season.fuel for season in now.sources if season.fuel in FUELS]
+    burned = [season.fuel for season in result.option(case.today.name).sources if season.fuel in FUELS]
     names = [tr(FUELS[name].title).lower() for name in dict.fromkeys(burned)]
     return "" if fuel in burned else tr(" and ").join(names)
 

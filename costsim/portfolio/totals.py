@@ -53,9 +53,14 @@ def total_row(recipe: PortfolioPlan, at: int, sums: Mapping[str, float], homes: 
     for at, key in enumerate(ready.sheet.keys, ready.sheet.used.start):
         amount, unit = sold(recipe, key, system)
         row[f"{named(key)} [{unit}]"] = sums[recipe.columns[at]] * amount
-    row[f"homes over {most} h short"] = cold
+    row[short_column(most)] = cold
     row["home-hours short [h]"] = sums[recipe.columns[place(SHORT_HOURS)]]
     return row
+
+
+def short_column(most_hours: int) -> str:
+    """Heading of the homes that are over the hours which a warm home may be short."""
+    return f"homes over {most_hours} h short"
 
 
 def named(key: str) -> str:

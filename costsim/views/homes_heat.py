@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from costsim.portfolio.totals import short_column
 from costsim.views.homes_totals import heat_shown
 from costsim.views.tables import money
 from costsim.words import tr
@@ -60,7 +61,7 @@ def _dearer_line(option: Mapping[str, Any], summary: Mapping[str, Any]) -> list[
     """That heat of cheap hours costs more than the cheapest that keeps all homes warm, and makes a new peak; nothing where it does neither."""
     if "cheap_hours" not in option.get("heat_shares", {}) or "all_homes" not in summary:
         return []
-    coin, short = summary["currency"], f"homes over {summary['warm_at_most_hours_short']} h short"
+    coin, short = summary["currency"], short_column(summary["warm_at_most_hours_short"])
     bills = {row["option"]: row[f"bills [{coin}]"] for row in summary["all_homes"]}
     warm = [row["option"] for row in summary["all_homes"] if not row[short]]
     cheapest = min(warm, key=lambda name: bills[name], default=option["name"])

@@ -8,7 +8,7 @@ from typing import Any
 from costsim.analysis.yearly_fuel import HOT_WATER_J
 from costsim.portfolio.columns import LOADS
 from costsim.portfolio.headings import key_title
-from costsim.portfolio.totals import headings_of
+from costsim.portfolio.totals import headings_of, short_column
 from costsim.units.quantity import KWH_J, show, to_display, unit_for
 from costsim.views.homes_fuel import fuel_lines
 from costsim.views.tables import money, text_table
@@ -364,7 +364,7 @@ def _titled(name: str, summary: Mapping[str, Any]) -> str:
     }
     if what in known:
         return known[what]
-    if what.endswith(" h short"):
+    if what == short_column(summary["warm_at_most_hours_short"]):
         return tr("homes over {most} unmet h", most=summary["warm_at_most_hours_short"])
     return f"{what} {unit}"
 

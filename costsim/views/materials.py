@@ -223,25 +223,20 @@ def _mixing(drawn: System, units: str) -> Iterator[Part]:
         )
     rule = tr("behind its mixing valve, so that no floor overheats")
     if drawn.mixing:
-        yield tr("high-limit thermostat"), "1", _limit_size(drawn.limit_c, drawn.supply_c, units), rule
+        yield tr("high-limit thermostat"), "1", _limit_words(drawn.limit_c, drawn.supply_c, units), rule
     for valve in drawn.valves:
         if valve.limit_c is None:
             most = show(valve.surface_c, "temperature", units, 0)
             size = tr("keeps the floor's surface at {most} or less (EN 1264)", most=most)
         else:
-            size = _limit_size(valve.limit_c, valve.water_c, units)
+            size = _limit_words(valve.limit_c, valve.water_c, units)
         yield tr("high-limit thermostat: {name}", name=valve.level), "1", size, rule
 
 
-def _limit_size(limit_c: float | None, supply_c: float, units: str) -> str:
-    """What `_limit_words` says of a limit that is known."""
+def _limit_words(limit_c: float | None, supply_c: float, units: str) -> str:
+    """Where a high limit stops the pumps, and how that lies to the design supply."""
     if limit_c is None or not math.isfinite(limit_c):
         return tr("not entered")
-    return _limit_words(limit_c, supply_c, units)
-
-
-def _limit_words(limit_c: float, supply_c: float, units: str) -> str:
-    """Where a high limit stops the pumps, and how that lies to the design supply."""
     words = tr("stops the pumps above {limit}", limit=show(limit_c, "temperature", units, 0))
     margin = show(TRIP_MARGIN_K, "temperature_difference", units, 0)
     if limit_c < supply_c + TRIP_MARGIN_K - 0.05:

@@ -20,6 +20,7 @@ from costsim.analysis.winters import OptionWinter, Warming, WinterRow, _over_all
 from costsim.bills.fit import Efficiency
 from costsim.bills.model import Bills
 from costsim.errors import InputError
+from costsim.results.result import Result
 from costsim.tariffs.bill import plain_calendar
 
 
@@ -52,6 +53,12 @@ def test_what_follows_itself_counts_less() -> None:
     assert few == pytest.approx(6.3138 * 1.26 * 0.1 / 0.2 * math.sqrt(2 / 1 * (1 + 2 / 1) / 12), rel=1e-4)
 
 
+class Told(SimpleNamespace):
+    """A result of which only its options, and what they share, are told."""
+
+    option = Result.option
+
+
 def season(fuel: str, heat: float, put_in: float, cost: float = 0.0, standby: float = 0.0) -> Any:
     """A source over a season."""
     return SimpleNamespace(fuel=fuel, heat_j=heat, input_j=put_in, cost=cost, price_key=fuel, standby_j=standby)
@@ -62,7 +69,7 @@ def test_the_source_of_the_bills_is_the_one_that_takes_the_fuel() -> None:
     case = case.model_copy(update={"option": (case.options[0], case.options[0].model_copy(update={"name": "two"}))})
 
     def ran(*options: Any, uses: Any = ()) -> Any:
-        return SimpleNamespace(
+        return Told(
             lowered=SimpleNamespace(calendar=plain_calendar(), tariffs={"natural_gas": None, "electricity": None}),
             options=[
                 SimpleNamespace(
@@ -261,7 +268,7 @@ def test_bills_of_another_fuel_than_todays_take_no_proposed_heaters_efficiency()
     taps = SimpleNamespace(kind="hot_water", heat_j=5e4, unmet_j=8e3)
     shop = SimpleNamespace(kind="zone", heat_j=2e4, unmet_j=0.0)
     ran = {"uses": (taps, shop), "delivered_j": 2e5, "running_j": 0.0, "hourly": SimpleNamespace(demand_w=np.zeros(2))}
-    result: Any = SimpleNamespace(
+    result: Any = Told(
         lowered=SimpleNamespace(calendar=None, tariffs={"natural_gas": None}),
         options=[
             SimpleNamespace(name="one", sources=[SimpleNamespace(fuel="propane"), SimpleNamespace(fuel="sun")], **ran),

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from dashboard.app import field, opened, press, said, turn
+from streamlit.testing.v1 import AppTest
 
 from costsim.dashboard import service_question
 from costsim.dashboard.service import asks_for_service
@@ -52,14 +53,19 @@ def test_without_electric_heat_nobody_is_asked() -> None:
     assert not [one for one in app.text_input if one.label == "Service"]
 
 
+def answering(now: str, considered: str) -> AppTest:
+    """The five questions of a house in Greensboro, with what heats it and what is compared."""
+    app = opened("start")
+    app.session_state["start/place"] = "greensboro.csv"
+    app.session_state["start/now"] = now
+    app.session_state["start/considered"] = [considered]
+    return app.run()
+
+
 @pytest.mark.long
 def test_five_questions_take_it_and_decide_says_where_it_is_too_small() -> None:
     """9 kW at 240 V, times 1.25: 46.9 A; of 40 A free 6.9 A too much."""
-    app = opened("start")
-    app.session_state["start/place"] = "greensboro.csv"
-    app.session_state["start/now"] = "oil"
-    app.session_state["start/considered"] = ["pellets"]
-    app.run()
+    app = answering("oil", "pellets")
     assert not [one for one in app.text_input if one.key == "start/service"]
     app.session_state["start/considered"] = ["electric"]
     app.run()
@@ -90,11 +96,7 @@ def test_five_questions_take_it_and_decide_says_where_it_is_too_small() -> None:
 
 @pytest.mark.long
 def test_five_questions_ask_for_it_where_today_s_heat_is_electric() -> None:
-    app = opened("start")
-    app.session_state["start/place"] = "greensboro.csv"
-    app.session_state["start/now"] = "electric"
-    app.session_state["start/considered"] = ["pellets"]
-    app.run()
+    app = answering("electric", "pellets")
     assert [one for one in app.text_input if one.key == "start/service"]
 
 
